@@ -1,0 +1,51 @@
+# tankroll. Every target sets up what it needs and no more; only the browser
+# test needs Chromium.
+
+GO      ?= go
+ARCHIVE ?= demo-archive
+FUZZ    ?= 60s
+
+.PHONY: help setup setup-browser build demo test check-long bench lint clean
+
+help:
+	@echo "make demo        read the bundled printouts, keep them, ask and show what is covered"
+	@echo "make test        every test, the browser test included"
+	@echo "make check-long  fuzzing, many crashes, the race detector: what takes longer"
+	@echo "make bench       accuracy, time and memory on printouts kept for judging, beside plain tesseract"
+	@echo "make lint        gofmt, go vet, staticcheck"
+	@echo "make build       bin/tankroll"
+	@echo "make setup       install what building needs, through apt"
+
+setup:
+	@.ci/setup build
+
+setup-browser: setup
+	@.ci/setup browser
+
+build: setup
+	@mkdir -p bin
+	$(GO) build -o bin/tankroll ./cmd/tankroll
+
+demo: build
+	@rm -rf $(ARCHIVE)
+	@TANKROLL=bin/tankroll ARCHIVE=$(ARCHIVE) sh fixtures/demo.sh
+
+test: setup-browser
+	$(GO) test ./...
+
+check-long: setup-browser
+	$(GO) test -race ./record ./parse/... ./archive ./index/... ./comply ./web ./internal/...
+	TANKROLL_LONG=1 $(GO) test -count=1 -timeout 60m ./...
+	FUZZ=$(FUZZ) GO=$(GO) sh .ci/fuzz
+
+bench: build
+	$(GO) run ./internal/bench -tankroll bin/tankroll $(BENCH)
+	$(GO) test -run '^$$' -bench . -benchmem ./parse/... ./archive ./index/... ./ocr/...
+
+lint: setup
+	@out=$$(gofmt -l .); if [ -n "$$out" ]; then echo "gofmt: these files want formatting:"; echo "$$out"; exit 1; fi
+	$(GO) vet ./...
+	$(GO) tool staticcheck ./...
+
+clean:
+	rm -rf bin $(ARCHIVE)

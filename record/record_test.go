@@ -1,0 +1,115 @@
+package record_test
+
+import (
+	"encoding/json"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"tankroll/record"
+)
+
+// TestJSON holds the form that scripts rely on: field order of the kind's
+// table, boxes and points as arrays, no null lists.
+func TestJSON(t *testing.T) {
+	r := record.Record{Kind: record.TankTest, Fields: record.Fields{
+		"result":    {Value: "pass", Text: "PASS", Box: record.Box{X: 5, Y: 6, W: 7, H: 8}, Confidence: 0.99, Sure: true, Origin: record.Printed},
+		"leak_rate": {Value: -0.02, Unit: "gal/h", Text: "-0.02", Confidence: 1, Origin: record.Entered},
+		"tank":      {Value: "2", Text: "T02", Box: record.Box{X: 1, Y: 2, W: 3, H: 4}, Confidence: 1, Sure: true, Origin: record.Printed},
+	}}
+	raw, err := json.Marshal(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := `{"kind":"tank_test","fields":{` +
+		`"tank":{"value":"2","text":"T02","box":[1,2,3,4],"confidence":1,"sure":true,"origin":"printed"},` +
+		`"leak_rate":{"value":-0.02,"unit":"gal/h","text":"-0.02","confidence":1,"sure":false,"origin":"entered"},` +
+		`"result":{"value":"pass","text":"PASS","box":[5,6,7,8],"confidence":0.99,"sure":true,"origin":"printed"}},` +
+		`"doubts":[],"box":[1,2,11,12]}`
+	if d := cmp.Diff(want, string(raw)); d != "" {
+		t.Error(d)
+	}
+	var back record.Record
+	if err := json.Unmarshal(raw, &back); err != nil {
+		t.Fatal(err)
+	}
+	again, err := json.Marshal(back)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(again) != string(raw) {
+		t.Errorf("read back and written again:\n%s\n%s", raw, again)
+	}
+}
+
+func TestPointJSON(t *testing.T) {
+	raw, err := json.Marshal([]record.Point{{X: 1.26, Y: -3.04}, {X: 0, Y: 10}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := string(raw), `[[1.3,-3],[0,10]]`; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
+
+func TestLineString(t *testing.T) {
+	line := func(words ...record.Word) record.Line { return record.Line{Words: words} }
+	w := func(col float64, text string) record.Word { return record.Word{Text: text, Col: col} }
+	for _, c := range []struct {
+		name, want string
+		line       record.Line
+	}{
+		{"empty", "", line()},
+		{"columns kept", "TANK      2", line(w(0, "TANK"), w(10, "2"))},
+		{"indented", "  A B", line(w(2.2, "A"), w(3.8, "B"))},
+		{"overlapping columns stay apart", "LONGWORD X", line(w(0, "LONGWORD"), w(4, "X"))},
+	} {
+		if got := c.line.String(); got != c.want {
+			t.Errorf("%s: got %q, want %q", c.name, got, c.want)
+		}
+	}
+	if n := len(line(w(1e9, "FAR"), w(2e9, "OFF")).String()); n > 200 {
+		t.Errorf("a wild column makes a line of %d characters", n)
+	}
+}
+
+// TestSpecs checks the table of kinds against itself: every kind has fields,
+// no field twice, codes where they belong, units where they belong.
+func TestSpecs(t *testing.T) {
+	for _, k := range record.Kinds() {
+		seen := map[string]bool{}
+		for _, s := range record.Specs(k) {
+			if seen[s.Name] {
+				t.Errorf("%s has %s twice", k, s.Name)
+			}
+			seen[s.Name] = true
+			if (s.Type == record.Code) != (len(s.Codes) > 0) {
+				t.Errorf("%s %s: codes %v do not go with its type", k, s.Name, s.Codes)
+			}
+			if s.Quantity != record.Plain && (s.Type != record.Number || len(s.Quantity.Units()) == 0) {
+				t.Errorf("%s %s: quantity %q without number or units", k, s.Name, s.Quantity)
+			}
+		}
+		if len(seen) == 0 {
+			t.Errorf("%s has no fields", k)
+		}
+	}
+	if record.Specs("teapot") != nil {
+		t.Error("an unknown kind has fields")
+	}
+}
+
+func TestAt(t *testing.T) {
+	printed := &record.Field{Value: "2026-03-01T06:00"}
+	r := record.Record{Kind: record.TankTest, Fields: record.Fields{"started_at": {Value: "2026-02-28T01:00"}}}
+	if at, from := r.At(record.Header{PrintedAt: printed}); at != "2026-02-28T01:00" || from != "started_at" {
+		t.Errorf("got %s from %s", at, from)
+	}
+	r.Fields["ended_at"] = record.Field{Value: "2026-02-28T03:00"}
+	if at, from := r.At(record.Header{}); at != "2026-02-28T03:00" || from != "ended_at" {
+		t.Errorf("got %s from %s", at, from)
+	}
+	if at, from := (record.Record{Kind: record.TankLimits}).At(record.Header{PrintedAt: printed}); at != "2026-03-01T06:00" || from != "printed_at" {
+		t.Errorf("got %s from %s", at, from)
+	}
+}
