@@ -1,0 +1,184 @@
+// Package archive keeps what may never be lost: the original pictures, as the
+// bytes that came in, under their SHA-256, and what people decided about them,
+// in an append-only journal whose entries carry the hash of the one before.
+//
+// Beside that truth it holds what was read from the originals. Readings may be
+// made again by a newer reader at any time; what a person confirmed or
+// corrected stands on top of every reading.
+//
+// The call most people need is Open, then Keep, SaveReadings and Rows. A folder
+// may be used by several processes at once.
+//
+// The folder holds originals/ab/abcdef….jpg (never changed, read-only),
+// tankroll.db (SQLite) and whatever an index puts beside them.
+package archive
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/mattn/go-sqlite3"
+)
+
+// What callers may branch on with errors.Is.
+var (
+	ErrNotFound = errors.New("not in the archive")
+	ErrNewer    = errors.New("the archive was written by a newer version of this program")
+	ErrDamaged  = errors.New("damaged")
+	ErrEmpty    = errors.New("the file is empty")
+	ErrTooLarge = errors.New("the file is too large")
+	ErrValue    = errors.New("not a valid value")
+)
+
+// DefaultMaxBytes bounds one original: a 600 dpi colour scan of a binder page
+// is some 100 MB uncompressed, and a whole original is held in memory.
+const DefaultMaxBytes = 512 << 20
+
+// busyTimeout is how long a write waits for another process. Saving a large
+// capture takes well under a second, so ten seconds means that something hangs.
+const busyTimeout = 10 * time.Second
+
+const dbName = "tankroll.db"
+
+// Store is an open archive. Its methods may be called from several goroutines.
+type Store struct {
+	dir      string
+	db       *sql.DB
+	disk     disk
+	now      func() time.Time
+	MaxBytes int64 // largest original that Keep takes; DefaultMaxBytes unless changed before first use
+}
+
+// Open opens the archive in a folder and creates it when there is none. It
+// refuses an archive from a newer version with ErrNewer.
+func Open(ctx context.Context, dir string) (*Store, error) {
+	abs, err := filepath.Abs(dir)
+	if err != nil {
+		return nil, fmt.Errorf("archive %s: %w", dir, err)
+	}
+	if err := os.MkdirAll(filepath.Join(abs, "originals"), 0o755); err != nil {
+		return nil, fmt.Errorf("archive %s: cannot make the folder, choose one that you may write to: %w", dir, err)
+	}
+	s := &Store{dir: abs, disk: osDisk{}, now: time.Now, MaxBytes: DefaultMaxBytes}
+	if err := s.openDB(ctx); err != nil {
+		return nil, fmt.Errorf("archive %s: %w", dir, err)
+	}
+	s.sweepTemp()
+	return s, nil
+}
+
+func (s *Store) openDB(ctx context.Context) error {
+	path := url.URL{Scheme: "file", Path: filepath.ToSlash(filepath.Join(s.dir, dbName))}
+	q := url.Values{
+		"_journal_mode": {"WAL"},
+		"_synchronous":  {"FULL"},
+		"_foreign_keys": {"on"},
+		"_txlock":       {"immediate"},
+		"_busy_timeout": {strconv.FormatInt(busyTimeout.Milliseconds(), 10)},
+	}
+	db, err := sql.Open("sqlite3", path.String()+"?"+q.Encode())
+	if err != nil {
+		return err
+	}
+	db.SetMaxOpenConns(4)
+	// Turning WAL on is not covered by the busy timeout, so two processes that
+	// create the same archive can meet here; one of them tries again.
+	deadline := time.Now().Add(busyTimeout)
+	for {
+		err = migrate(ctx, db)
+		if !isBusy(err) || time.Now().After(deadline) || ctx.Err() != nil {
+			break
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	if err != nil {
+		db.Close()
+		return describe(err)
+	}
+	s.db = db
+	return nil
+}
+
+// Close releases the archive.
+func (s *Store) Close() error { return s.db.Close() }
+
+// Dir is the archive's folder, absolute.
+func (s *Store) Dir() string { return s.dir }
+
+// Seq grows with every change of records or of what was read; an index that
+// notes it can tell what it has missed.
+func (s *Store) Seq(ctx context.Context) (int64, error) {
+	var n int64
+	err := s.db.QueryRowContext(ctx, `SELECT seq FROM clock`).Scan(&n)
+	return n, wrap("seq", err)
+}
+
+// tx runs f in one immediate transaction.
+func (s *Store) tx(ctx context.Context, f func(*sql.Tx) error) error {
+	t, err := s.db.BeginTx(ctx, nil)
+	if err != nil {
+		return describe(err)
+	}
+	if err := f(t); err != nil {
+		t.Rollback()
+		return describe(err)
+	}
+	return describe(t.Commit())
+}
+
+// tick moves the clock on and returns the new count.
+func tick(ctx context.Context, t *sql.Tx) (int64, error) {
+	var n int64
+	err := t.QueryRowContext(ctx, `UPDATE clock SET seq = seq + 1 RETURNING seq`).Scan(&n)
+	return n, err
+}
+
+func isBusy(err error) bool {
+	var e sqlite3.Error
+	return errors.As(err, &e) && (e.Code == sqlite3.ErrBusy || e.Code == sqlite3.ErrLocked)
+}
+
+// describe says what to do about the database errors that a person can mend.
+func describe(err error) error {
+	var e sqlite3.Error
+	if !errors.As(err, &e) {
+		return err
+	}
+	switch e.Code {
+	case sqlite3.ErrBusy, sqlite3.ErrLocked:
+		return fmt.Errorf("another program holds %s, wait for it to end and try again: %w", dbName, err)
+	case sqlite3.ErrReadonly, sqlite3.ErrCantOpen, sqlite3.ErrPerm:
+		return fmt.Errorf("cannot write %s, check the folder's permissions: %w", dbName, err)
+	case sqlite3.ErrFull:
+		return fmt.Errorf("the disk is full, make room and try again: %w", err)
+	case sqlite3.ErrCorrupt, sqlite3.ErrNotADB:
+		return fmt.Errorf("%s is %w, restore it from a backup: %w", dbName, ErrDamaged, err)
+	}
+	return err
+}
+
+func wrap(what string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("archive: %s: %w", what, describe(err))
+}
+
+// number reads an id such as c12 or r87.
+func number(prefix, id string) (int64, error) {
+	n, err := strconv.ParseInt(strings.TrimPrefix(id, prefix), 10, 64)
+	if !strings.HasPrefix(id, prefix) || err != nil || n < 1 {
+		return 0, fmt.Errorf("%q is not an id like %s12: %w", id, prefix, ErrNotFound)
+	}
+	return n, nil
+}
+
+func name(prefix string, n int64) string { return prefix + strconv.FormatInt(n, 10) }

@@ -1,0 +1,225 @@
+package archive
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"time"
+)
+
+// Capture is one original: a photo, a scan, a PDF, as it came in.
+type Capture struct {
+	ID      string    // such as c12
+	SHA256  string    // of the bytes, hexadecimal
+	File    string    // the name it came under
+	AddedAt time.Time // UTC
+	Site    string    // the site that a person named for it, normalised by SiteKey, or ""
+	Size    int64     // bytes
+	Pages   int       // 0 until it was read
+	Read    bool      // false when it was kept but not read yet, as after a crash
+	ext     string
+}
+
+// Keep stores the bytes of an original. When it returns without error they are
+// on disk for good. Bytes that are there already give the capture they have,
+// and already is true; a lost or damaged original is healed that way.
+func (s *Store) Keep(ctx context.Context, file string, raw []byte, site string) (c Capture, already bool, err error) {
+	defer func() {
+		if err != nil {
+			err = fmt.Errorf("archive: keep %q: %w", file, describe(err))
+		}
+	}()
+	if len(raw) == 0 {
+		return Capture{}, false, ErrEmpty
+	}
+	if int64(len(raw)) > s.MaxBytes {
+		return Capture{}, false, fmt.Errorf("%w: %d bytes, at most %d", ErrTooLarge, len(raw), s.MaxBytes)
+	}
+	sum := sha256.Sum256(raw)
+	c = Capture{SHA256: hex.EncodeToString(sum[:]), File: file, AddedAt: s.now().UTC(), Site: SiteKey(site),
+		Size: int64(len(raw)), ext: extension(file, raw)}
+
+	have, err := s.captureWhere(ctx, `sha256 = ?`, c.SHA256)
+	switch {
+	case err == nil:
+		return have, true, s.writeOriginal(have, raw)
+	case !errors.Is(err, ErrNotFound):
+		return Capture{}, false, err
+	}
+	if err := s.writeOriginal(c, raw); err != nil {
+		return Capture{}, false, err
+	}
+	err = s.tx(ctx, func(t *sql.Tx) error {
+		r, err := t.ExecContext(ctx, `INSERT INTO captures (sha256, ext, file, added_at, site, size)
+			VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (sha256) DO NOTHING`,
+			c.SHA256, c.ext, c.File, stamp(c.AddedAt), c.Site, c.Size)
+		if err != nil {
+			return err
+		}
+		if n, err := r.RowsAffected(); err != nil || n == 0 {
+			already = true // another process was faster
+			return err
+		}
+		id, err := r.LastInsertId()
+		if err != nil {
+			return err
+		}
+		_, err = appendJournal(ctx, t, c.AddedAt, "keep", name("c", id),
+			kept{SHA256: c.SHA256, Ext: c.ext, File: c.File, Site: c.Site, Size: c.Size})
+		return err
+	})
+	if err != nil {
+		return Capture{}, false, err
+	}
+	c, err = s.captureWhere(ctx, `sha256 = ?`, c.SHA256)
+	return c, already, err
+}
+
+// kept is the journal's account of a new original.
+type kept struct {
+	SHA256 string `json:"sha256"`
+	Ext    string `json:"ext"`
+	File   string `json:"file"`
+	Site   string `json:"site,omitempty"`
+	Size   int64  `json:"size"`
+}
+
+// writeOriginal puts the bytes in their place unless they are there, whole.
+func (s *Store) writeOriginal(c Capture, raw []byte) error {
+	path := s.OriginalPath(c)
+	if have, err := os.ReadFile(path); err == nil && bytes.Equal(have, raw) {
+		// Whole, but a crash may have come between rename and sync.
+		return s.disk.syncDir(filepath.Dir(path))
+	}
+	top := filepath.Join(s.dir, "originals")
+	if err := s.disk.mkdir(filepath.Dir(path)); err != nil {
+		return err
+	}
+	if err := s.disk.syncDir(top); err != nil {
+		return err
+	}
+	temp, err := s.disk.writeTemp(top, raw)
+	if err != nil {
+		return err
+	}
+	if err := s.disk.rename(temp, path); err != nil {
+		os.Remove(temp)
+		return err
+	}
+	return s.disk.syncDir(filepath.Dir(path))
+}
+
+// Original returns the bytes of a capture, checked against their hash; they
+// are ErrDamaged when they are not what came in.
+func (s *Store) Original(ctx context.Context, captureID string) ([]byte, error) {
+	c, err := s.Capture(ctx, captureID)
+	if err != nil {
+		return nil, err
+	}
+	return s.original(c)
+}
+
+func (s *Store) original(c Capture) ([]byte, error) {
+	raw, err := os.ReadFile(s.OriginalPath(c))
+	if err != nil {
+		return nil, fmt.Errorf("archive: original of %s (%s) is gone, restore it from a backup or add the file again: %w", c.ID, c.File, err)
+	}
+	if sum := sha256.Sum256(raw); hex.EncodeToString(sum[:]) != c.SHA256 {
+		return nil, fmt.Errorf("archive: original of %s (%s) is %w, restore it from a backup or add the file again", c.ID, c.File, ErrDamaged)
+	}
+	return raw, nil
+}
+
+// OriginalPath is where the original lies.
+func (s *Store) OriginalPath(c Capture) string {
+	return filepath.Join(s.dir, "originals", c.SHA256[:2], c.SHA256+"."+c.ext)
+}
+
+// Capture finds one capture; ErrNotFound when there is none.
+func (s *Store) Capture(ctx context.Context, id string) (Capture, error) {
+	n, err := number("c", id)
+	if err != nil {
+		return Capture{}, fmt.Errorf("archive: capture %w", err)
+	}
+	c, err := s.captureWhere(ctx, `id = ?`, n)
+	if err != nil {
+		return Capture{}, fmt.Errorf("archive: capture %s: %w", id, err)
+	}
+	return c, nil
+}
+
+// Captures lists every capture, oldest first.
+func (s *Store) Captures(ctx context.Context) ([]Capture, error) {
+	return s.captures(ctx, `1 = 1`)
+}
+
+// Unread lists the captures that were kept but not read, oldest first.
+func (s *Store) Unread(ctx context.Context) ([]Capture, error) {
+	return s.captures(ctx, `read = 0`)
+}
+
+func (s *Store) captureWhere(ctx context.Context, where string, args ...any) (Capture, error) {
+	list, err := s.captures(ctx, where, args...)
+	if err != nil {
+		return Capture{}, err
+	}
+	if len(list) == 0 {
+		return Capture{}, ErrNotFound
+	}
+	return list[0], nil
+}
+
+func (s *Store) captures(ctx context.Context, where string, args ...any) ([]Capture, error) {
+	rows, err := s.db.QueryContext(ctx, `SELECT id, sha256, ext, file, added_at, site, size, pages, read
+		FROM captures WHERE `+where+` ORDER BY id`, args...)
+	if err != nil {
+		return nil, wrap("captures", err)
+	}
+	defer rows.Close()
+	var out []Capture
+	for rows.Next() {
+		var c Capture
+		var id int64
+		var added string
+		if err := rows.Scan(&id, &c.SHA256, &c.ext, &c.File, &added, &c.Site, &c.Size, &c.Pages, &c.Read); err != nil {
+			return nil, wrap("captures", err)
+		}
+		c.ID = name("c", id)
+		if c.AddedAt, err = time.Parse(time.RFC3339Nano, added); err != nil {
+			return nil, wrap("captures", err)
+		}
+		out = append(out, c)
+	}
+	return out, wrap("captures", rows.Err())
+}
+
+func stamp(t time.Time) string { return t.UTC().Format(time.RFC3339Nano) }
+
+// signatures say what bytes are, whatever the file is called.
+var signatures = []struct{ start, ext string }{
+	{"\xff\xd8\xff", "jpg"}, {"\x89PNG\r\n", "png"}, {"%PDF-", "pdf"}, {"II*\x00", "tif"}, {"MM\x00*", "tif"},
+	{"GIF8", "gif"}, {"BM", "bmp"}, {"PK\x03\x04", "zip"},
+}
+
+var plainExt = regexp.MustCompile(`^[a-z0-9]{1,5}$`)
+
+// extension names the file on disk so that a person can open it by hand.
+func extension(file string, raw []byte) string {
+	for _, s := range signatures {
+		if bytes.HasPrefix(raw, []byte(s.start)) {
+			return s.ext
+		}
+	}
+	if ext := strings.ToLower(strings.TrimPrefix(filepath.Ext(file), ".")); plainExt.MatchString(ext) {
+		return ext
+	}
+	return "bin"
+}

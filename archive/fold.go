@@ -1,0 +1,166 @@
+package archive
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"maps"
+	"slices"
+
+	"tankroll/record"
+)
+
+// folded is a record with everything that people decided about it.
+type folded struct {
+	record              record.Record
+	header              record.Header
+	confirmed, rejected bool
+	note                string
+}
+
+// fold lays decisions over a record, oldest first. The record as read is not
+// changed.
+func fold(r record.Record, h record.Header, list []journalled) folded {
+	f := folded{record: r, header: h}
+	f.record.Fields = maps.Clone(r.Fields)
+	if f.record.Fields == nil {
+		f.record.Fields = record.Fields{}
+	}
+	f.record.Doubts = slices.Clone(r.Doubts)
+	for _, e := range list {
+		if e.undone {
+			continue
+		}
+		if e.body.Note != "" {
+			f.note = e.body.Note
+		}
+		switch e.action {
+		case Confirm:
+			f.confirm(e.body)
+		case Correct:
+			f.correct(e.body)
+		case Reject:
+			f.rejected, f.confirmed = true, false
+		}
+	}
+	return f
+}
+
+func (f *folded) confirm(d decided) {
+	if d.Shown == nil {
+		return
+	}
+	for name, v := range d.Shown.Fields {
+		f.record.Fields[name] = vouched(v)
+	}
+	for _, spec := range headerSpecs() {
+		if v := *headerField(&d.Shown.Header, spec.Name); v != nil {
+			c := vouched(*v)
+			*headerField(&f.header, spec.Name) = &c
+		}
+	}
+	if d.Field != "" {
+		f.settle(d.Field)
+		return
+	}
+	// What a newer reading found beside the confirmed fields was not looked at.
+	for name, v := range f.record.Fields {
+		if _, ok := d.Shown.Fields[name]; !ok {
+			v.Sure = false
+			f.record.Fields[name] = v
+		}
+	}
+	f.record.Doubts = nil
+	f.confirmed, f.rejected = true, false
+}
+
+func (f *folded) correct(d decided) {
+	header := slices.ContainsFunc(headerSpecs(), func(s record.FieldSpec) bool { return s.Name == d.Field })
+	if _, own := record.Spec(f.record.Kind, d.Field); own {
+		header = false
+	}
+	switch {
+	case header && d.Absent:
+		*headerField(&f.header, d.Field) = nil
+	case header:
+		*headerField(&f.header, d.Field) = entered(*d.Value, *headerField(&f.header, d.Field))
+	case d.Absent:
+		delete(f.record.Fields, d.Field)
+	default:
+		var was *record.Field
+		if w, ok := f.record.Fields[d.Field]; ok {
+			was = &w
+		}
+		f.record.Fields[d.Field] = *entered(*d.Value, was)
+	}
+	f.settle(d.Field)
+}
+
+// settle drops the doubts about one field.
+func (f *folded) settle(field string) {
+	f.record.Doubts = slices.DeleteFunc(f.record.Doubts, func(d record.Doubt) bool { return d.Field == field })
+}
+
+// vouched is a field that a person looked at.
+func vouched(v record.Field) record.Field {
+	v.Sure, v.Confidence = true, 1
+	return v
+}
+
+// entered is a field that a person typed; it keeps what the paper seemed to say
+// and where.
+func entered(v record.Field, was *record.Field) *record.Field {
+	if was != nil {
+		v.Box = was.Box
+		if was.Text != "" {
+			v.Text = was.Text
+		}
+	}
+	return &v
+}
+
+// refold brings the derived part of a record's row up to date.
+func refold(ctx context.Context, t *sql.Tx, id, seq int64) error {
+	f, hint, err := foldedRow(ctx, t, id)
+	if err != nil {
+		return err
+	}
+	now, err := json.Marshal(f.record)
+	if err != nil {
+		return err
+	}
+	head, err := json.Marshal(f.header)
+	if err != nil {
+		return err
+	}
+	site, printed, sure := siteOf(hint, f.header)
+	at, field := f.record.At(f.header)
+	_, err = t.ExecContext(ctx, `UPDATE records SET kind = ?, site = ?, site_name = ?, site_sure = ?, at = ?, at_field = ?,
+		now = ?, now_head = ?, confirmed = ?, rejected = ?, note = ?, seq = ? WHERE id = ?`,
+		string(f.record.Kind), site, printed, sure, at, field, string(now), string(head), f.confirmed, f.rejected, f.note, seq, id)
+	return err
+}
+
+// foldedRow folds a record from what was read and the journal; hint is the
+// site that a person named for its capture.
+func foldedRow(ctx context.Context, q querier, id int64) (f folded, hint string, err error) {
+	var read, head string
+	err = q.QueryRowContext(ctx, `SELECT r.read, r.header, coalesce(c.site, '') FROM records r
+		LEFT JOIN captures c ON c.id = r.capture WHERE r.id = ?`, id).Scan(&read, &head, &hint)
+	if err != nil {
+		return f, "", err
+	}
+	var r record.Record
+	var h record.Header
+	if err := json.Unmarshal([]byte(read), &r); err != nil {
+		return f, "", err
+	}
+	if err := json.Unmarshal([]byte(head), &h); err != nil {
+		return f, "", err
+	}
+	list, err := decisions(ctx, q, name("r", id))
+	if err != nil {
+		return f, "", err
+	}
+	return fold(r, h, list), hint, nil
+}

@@ -1,0 +1,197 @@
+package archive
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"sort"
+
+	"tankroll/record"
+)
+
+// newRecord is a record of the reading that is being saved.
+type newRecord struct {
+	page, slip, idx int
+	place           place
+	record          record.Record
+	header          record.Header
+}
+
+func recordsOf(p Reading) []newRecord {
+	var out []newRecord
+	for i, sl := range p.Slips {
+		for j, r := range sl.Report.Records {
+			out = append(out, newRecord{p.Page, i, j, place{sl.Slip.Turn, sl.Slip.Corners, sl.Slip.Paper}, r, sl.Report.Header})
+		}
+	}
+	return out
+}
+
+// oldRecord is a record of an earlier reading of the same capture.
+type oldRecord struct {
+	id      int64
+	gone    bool
+	decided bool
+	newRecord
+}
+
+// saveRecords gives the records of a reading their rows.
+func saveRecords(ctx context.Context, t *sql.Tx, capture, seq int64, found []newRecord) error {
+	old, err := oldRecords(ctx, t, capture)
+	if err != nil {
+		return err
+	}
+	same := match(old, found)
+	for i, n := range found {
+		id := int64(0)
+		if k, ok := same[i]; ok {
+			id, old[k].id = old[k].id, 0
+		}
+		if err := putRecord(ctx, t, id, sql.NullInt64{Int64: capture, Valid: true}, seq, n, ""); err != nil {
+			return err
+		}
+	}
+	for _, o := range old {
+		switch {
+		case o.id == 0 || o.gone:
+		case o.decided:
+			o.record.Doubts = append(o.record.Doubts, record.Doubt{Why: "a newer reading does not show this record"})
+			if err := putRecord(ctx, t, o.id, sql.NullInt64{Int64: capture, Valid: true}, seq, o.newRecord, ""); err != nil {
+				return err
+			}
+		default:
+			if _, err := t.ExecContext(ctx, `UPDATE records SET gone = 1, seq = ? WHERE id = ?`, seq, o.id); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func oldRecords(ctx context.Context, t *sql.Tx, capture int64) ([]oldRecord, error) {
+	rows, err := t.QueryContext(ctx, `SELECT id, gone, page, slip, idx, place, read, header,
+		EXISTS (SELECT 1 FROM journal WHERE subject = 'r' || id) FROM records WHERE capture = ? ORDER BY id`, capture)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var out []oldRecord
+	for rows.Next() {
+		var o oldRecord
+		var at, read, head string
+		if err := rows.Scan(&o.id, &o.gone, &o.page, &o.slip, &o.idx, &at, &read, &head, &o.decided); err != nil {
+			return nil, err
+		}
+		if err := unmarshal3(at, &o.place, read, &o.record, head, &o.header); err != nil {
+			return nil, err
+		}
+		out = append(out, o)
+	}
+	return out, rows.Err()
+}
+
+// match pairs new records with the old ones that they are: same page and kind,
+// and the same place on the picture or the same equipment and time. The best
+// pairs are taken first. It returns the old index for each new index found.
+func match(old []oldRecord, found []newRecord) map[int]int {
+	type pair struct {
+		score    float64
+		new, old int
+	}
+	var pairs []pair
+	for i, n := range found {
+		for k, o := range old {
+			if s := likeness(o, n); s >= 1 {
+				pairs = append(pairs, pair{s, i, k})
+			}
+		}
+	}
+	sort.SliceStable(pairs, func(a, b int) bool { return pairs[a].score > pairs[b].score })
+	same, taken := map[int]int{}, map[int]bool{}
+	for _, p := range pairs {
+		if _, ok := same[p.new]; !ok && !taken[p.old] {
+			same[p.new], taken[p.old] = p.old, true
+		}
+	}
+	return same
+}
+
+func likeness(o oldRecord, n newRecord) float64 {
+	if o.page != n.page || o.record.Kind != n.record.Kind {
+		return 0
+	}
+	var s float64
+	if a, b := o.record.Area(), n.record.Area(); !a.IsZero() && !b.IsZero() {
+		over := overlap(a, b)
+		if over < 0.1 {
+			return 0 // another place on the picture is another record
+		}
+		s = 2 * over
+	}
+	if e := n.record.Equipment(); e != "" && e == o.record.Equipment() {
+		s++
+	}
+	if at, _ := n.record.At(n.header); at != "" {
+		if was, _ := o.record.At(o.header); was == at {
+			s++
+		}
+	}
+	if o.slip == n.slip && o.idx == n.idx {
+		s += 0.5
+	}
+	if o.gone {
+		s -= 0.25
+	}
+	return s
+}
+
+// overlap is the common area of two boxes over the area that they cover.
+func overlap(a, b record.Box) float64 {
+	w := min(a.X+a.W, b.X+b.W) - max(a.X, b.X)
+	h := min(a.Y+a.H, b.Y+b.H) - max(a.Y, b.Y)
+	if w <= 0 || h <= 0 {
+		return 0
+	}
+	both := float64(w) * float64(h)
+	return both / (float64(a.W)*float64(a.H) + float64(b.W)*float64(b.H) - both)
+}
+
+// putRecord writes a record's row, new when id is 0, with the journal folded in.
+func putRecord(ctx context.Context, t *sql.Tx, id int64, capture sql.NullInt64, seq int64, n newRecord, entry string) error {
+	texts := make([]string, 3)
+	for i, v := range []any{n.place, n.record, n.header} {
+		raw, err := json.Marshal(v)
+		if err != nil {
+			return err
+		}
+		texts[i] = string(raw)
+	}
+	if id == 0 {
+		r, err := t.ExecContext(ctx, `INSERT INTO records (capture, page, slip, idx, place, read, header, entry,
+			kind, site, site_name, site_sure, at, at_field, now, now_head, confirmed, rejected, note, seq)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, '', '', '', 0, '', '', '', '', 0, 0, '', 0)`,
+			capture, n.page, n.slip, n.idx, texts[0], texts[1], texts[2], entry)
+		if err != nil {
+			return err
+		}
+		if id, err = r.LastInsertId(); err != nil {
+			return err
+		}
+	} else if _, err := t.ExecContext(ctx, `UPDATE records SET page = ?, slip = ?, idx = ?, place = ?, read = ?, header = ?, gone = 0
+		WHERE id = ?`, n.page, n.slip, n.idx, texts[0], texts[1], texts[2], id); err != nil {
+		return err
+	}
+	return refold(ctx, t, id, seq)
+}
+
+func unmarshal3(a string, av any, b string, bv any, c string, cv any) error {
+	for _, p := range []struct {
+		text string
+		into any
+	}{{a, av}, {b, bv}, {c, cv}} {
+		if err := json.Unmarshal([]byte(p.text), p.into); err != nil {
+			return err
+		}
+	}
+	return nil
+}

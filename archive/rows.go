@@ -1,0 +1,241 @@
+package archive
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"tankroll/record"
+)
+
+// Row is one record with all that leads back to its original, and with what
+// people decided about it folded in.
+type Row struct {
+	ID       string // such as r87
+	Capture  string // such as c12; "" when entered by hand
+	Page     int    // from 1; 0 when entered by hand
+	Slip     int    // from 0, on the page
+	Index    int    // from 0, on the slip
+	File     string // the capture's file name
+	Site     string // normalised by SiteKey: a person's word, else the printed number, else the printed name
+	SiteName string // the site's name as printed
+	SiteSure bool   // a person named the site, or it was read surely
+	At       string // the time the record speaks of, "" when not known
+	AtField  string // the field that At was taken from
+	Record   record.Record
+	Header   record.Header
+	Turn     int
+	Corners  [4]record.Point
+	Paper    record.Paper
+
+	Confirmed bool   // a person looked at the whole record
+	Rejected  bool   // a person said that this is no record
+	ByHand    bool   // typed in from paper; never read by the program
+	Note      string // the newest note that a person wrote
+	Seq       int64  // of its last change
+}
+
+// Sure reports whether nothing about the record is in doubt: every field, the
+// time it speaks of, and that it is a record at all.
+func (r Row) Sure() bool {
+	if r.Rejected || !r.Record.Sure() {
+		return false
+	}
+	if r.AtField == "printed_at" {
+		return r.Header.PrintedAt != nil && r.Header.PrintedAt.Sure
+	}
+	return true
+}
+
+// Filter chooses rows; zero fields choose everything. Rejected records are left
+// out unless asked for.
+type Filter struct {
+	IDs      []string
+	Site     string // a number or a name
+	Kind     record.Kind
+	Capture  string
+	From, To string // times or dates, both included; a row without a time is not between any
+	SinceSeq int64  // changed after that
+	Rejected bool   // rejected ones too
+	ByHand   bool   // only those entered by hand
+	Limit    int    // at most so many, 0 for all
+}
+
+// Rows lists records by the time they speak of, those without a time first.
+func (s *Store) Rows(ctx context.Context, f Filter) ([]Row, error) {
+	where, args, err := f.where()
+	if err != nil {
+		return nil, fmt.Errorf("archive: rows: %w", err)
+	}
+	q := where + ` ORDER BY r.at, r.id`
+	if f.Limit > 0 {
+		q += fmt.Sprintf(` LIMIT %d`, f.Limit)
+	}
+	return selectRows(ctx, s.db, q, args...)
+}
+
+// Record finds one record, also a rejected one; ErrNotFound when there is none.
+func (s *Store) Record(ctx context.Context, id string) (Row, error) {
+	n, err := number("r", id)
+	if err != nil {
+		return Row{}, fmt.Errorf("archive: record %w", err)
+	}
+	return oneRow(ctx, s.db, n)
+}
+
+// Changes is what happened to records and captures after a count of Seq.
+type Changes struct {
+	Seq      int64    // the count now
+	Captures []string // read again
+	Rows     []Row    // new or changed, rejected ones too
+	Gone     []string // no longer read from the picture
+}
+
+// Changes lists what changed after since.
+func (s *Store) Changes(ctx context.Context, since int64) (Changes, error) {
+	// The count is taken first: what comes in meanwhile is then seen twice
+	// rather than never.
+	seq, err := s.Seq(ctx)
+	if err != nil {
+		return Changes{}, err
+	}
+	c := Changes{Seq: seq}
+	if c.Captures, err = s.names(ctx, "c", `SELECT id FROM captures WHERE seq > ? ORDER BY id`, since); err != nil {
+		return Changes{}, err
+	}
+	if c.Gone, err = s.names(ctx, "r", `SELECT id FROM records WHERE gone = 1 AND seq > ? ORDER BY id`, since); err != nil {
+		return Changes{}, err
+	}
+	c.Rows, err = selectRows(ctx, s.db, `WHERE r.gone = 0 AND r.seq > ? ORDER BY r.id`, since)
+	return c, err
+}
+
+func (s *Store) names(ctx context.Context, prefix, query string, args ...any) ([]string, error) {
+	rows, err := s.db.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, wrap("changes", err)
+	}
+	defer rows.Close()
+	var out []string
+	for rows.Next() {
+		var n int64
+		if err := rows.Scan(&n); err != nil {
+			return nil, wrap("changes", err)
+		}
+		out = append(out, name(prefix, n))
+	}
+	return out, wrap("changes", rows.Err())
+}
+
+func (f Filter) where() (string, []any, error) {
+	terms, args := []string{"r.gone = 0"}, []any{}
+	add := func(term string, a ...any) {
+		terms, args = append(terms, term), append(args, a...)
+	}
+	if f.IDs != nil {
+		marks := make([]string, len(f.IDs))
+		ids := make([]any, len(f.IDs))
+		for i, id := range f.IDs {
+			n, err := number("r", id)
+			if err != nil {
+				return "", nil, err
+			}
+			marks[i], ids[i] = "?", n
+		}
+		add(`r.id IN (`+strings.Join(marks, ",")+`)`, ids...)
+	}
+	if f.Capture != "" {
+		n, err := number("c", f.Capture)
+		if err != nil {
+			return "", nil, err
+		}
+		add(`r.capture = ?`, n)
+	}
+	if f.Site != "" {
+		add(`(r.site = ? OR upper(r.site_name) = ?)`, SiteKey(f.Site), SiteKey(f.Site))
+	}
+	if f.Kind != "" {
+		add(`r.kind = ?`, string(f.Kind))
+	}
+	if f.From != "" {
+		add(`r.at >= ?`, f.From)
+	}
+	if f.To != "" { // a date includes its whole day: 2025-03-14T10:00 begins with it
+		add(`r.at <> '' AND (r.at <= ? OR substr(r.at, 1, length(?)) = ?)`, f.To, f.To, f.To)
+	}
+	if f.SinceSeq > 0 {
+		add(`r.seq > ?`, f.SinceSeq)
+	}
+	if !f.Rejected {
+		add(`r.rejected = 0`)
+	}
+	if f.ByHand {
+		add(`r.capture IS NULL`)
+	}
+	return "WHERE " + strings.Join(terms, " AND "), args, nil
+}
+
+// querier is a database or a transaction.
+type querier interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+}
+
+func oneRow(ctx context.Context, q querier, n int64) (Row, error) {
+	rows, err := selectRows(ctx, q, `WHERE r.id = ?`, n)
+	if err != nil {
+		return Row{}, err
+	}
+	if len(rows) == 0 {
+		return Row{}, fmt.Errorf("archive: record %s: %w", name("r", n), ErrNotFound)
+	}
+	return rows[0], nil
+}
+
+func selectRows(ctx context.Context, q querier, tail string, args ...any) ([]Row, error) {
+	rows, err := q.QueryContext(ctx, `SELECT r.id, r.capture, r.page, r.slip, r.idx, coalesce(c.file, ''), r.place,
+		r.site, r.site_name, r.site_sure, r.at, r.at_field, r.now, r.now_head, r.confirmed, r.rejected, r.note, r.seq
+		FROM records r LEFT JOIN captures c ON c.id = r.capture `+tail, args...)
+	if err != nil {
+		return nil, wrap("rows", err)
+	}
+	defer rows.Close()
+	var out []Row
+	for rows.Next() {
+		r, err := scanRow(rows)
+		if err != nil {
+			return nil, wrap("rows", err)
+		}
+		out = append(out, r)
+	}
+	return out, wrap("rows", rows.Err())
+}
+
+func scanRow(rows *sql.Rows) (Row, error) {
+	var r Row
+	var id int64
+	var capture sql.NullInt64
+	var at, now, head string
+	err := rows.Scan(&id, &capture, &r.Page, &r.Slip, &r.Index, &r.File, &at,
+		&r.Site, &r.SiteName, &r.SiteSure, &r.At, &r.AtField, &now, &head, &r.Confirmed, &r.Rejected, &r.Note, &r.Seq)
+	if err != nil {
+		return r, err
+	}
+	r.ID, r.ByHand = name("r", id), !capture.Valid
+	if capture.Valid {
+		r.Capture = name("c", capture.Int64)
+	}
+	var p place
+	for _, part := range []struct {
+		text string
+		into any
+	}{{at, &p}, {now, &r.Record}, {head, &r.Header}} {
+		if err := json.Unmarshal([]byte(part.text), part.into); err != nil {
+			return r, fmt.Errorf("record %s: %w: %w", r.ID, ErrDamaged, err)
+		}
+	}
+	r.Turn, r.Corners, r.Paper = p.Turn, p.Corners, p.Paper
+	return r, nil
+}
