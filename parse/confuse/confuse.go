@@ -1,0 +1,144 @@
+// Package confuse knows which printed characters are taken for which: how far
+// a word that was read is from a word that may have been printed, and which
+// digit a misread character may stand for.
+//
+// The costs are relative: 0 the same character, about 0.3 a pair that readers
+// of worn thermal print mix up all the time, 1 a pair with no likeness. They
+// are a judgement from the shapes of dot-matrix type (common practice, no
+// source).
+package confuse
+
+import "strings"
+
+// The costs of one edit. Only their ratios matter.
+const (
+	likeCost  = 0.3 // a pair of look-alikes
+	kinCost   = 0.6 // a pair that is alike in poor print only
+	otherCost = 1.0 // no likeness
+	thinCost  = 0.6 // a thin character lost or made up from a speck
+	spaceCost = 0.3 // a word split or two words run together
+	pairCost  = 0.4 // one character for two, as m for rn
+	digitCost = 3.0 // one digit for another: 87 and 88 are different words
+)
+
+// alikes are sets of characters that are read for each other all the time, on
+// lower-case text (upper and lower case do not differ in trade words).
+var alikes = []string{"0odq", "1li|!", "5s", "8b", "6bg", "2z", "9gq", "uv", "ce", "ao", "nh", "ft", "-_~", ".,", ":;.", "'`"}
+
+// kin are sets of characters that poor print makes alike.
+var kin = []string{"4a", "3e8", "7t1", "5g6s", "038o", "ftlp", "rnkh", "mnw", "vyu", "ij1l", "ceo", "ea", "pfr", "xk", "/17l", "iy"}
+
+// pairs are single characters that are read as two, and back.
+var pairs = map[string]string{"m": "rn", "d": "cl", "w": "vv", "h": "li", "n": "ri", "u": "ii", "k": "lc", "b": "lo"}
+
+const letters = 128
+
+// table holds the cost of every pair of ASCII characters.
+type table [letters][letters]float32
+
+var costs = makeTable()
+
+func makeTable() *table {
+	t := &table{}
+	for a := range t {
+		for b := range t[a] {
+			if a != b {
+				t[a][b] = otherCost
+			}
+		}
+	}
+	fill := func(sets []string, cost float32) {
+		for _, set := range sets {
+			for _, a := range set {
+				for _, b := range set {
+					if a != b {
+						t[a][b] = min(t[a][b], cost)
+					}
+				}
+			}
+		}
+	}
+	fill(kin, kinCost)
+	fill(alikes, likeCost)
+	for a := '0'; a <= '9'; a++ {
+		for b := '0'; b <= '9'; b++ {
+			if a != b {
+				t[a][b] = digitCost
+			}
+		}
+	}
+	return t
+}
+
+// Cost is what it costs to take one lower-case character for another.
+func Cost(a, b byte) float64 {
+	if a >= letters || b >= letters {
+		if a == b {
+			return 0
+		}
+		return otherCost
+	}
+	return float64(costs[a][b])
+}
+
+// gap is the cost of a character too few or too many.
+func gap(c byte) float64 {
+	switch c {
+	case ' ':
+		return spaceCost
+	case '.', ',', '\'', '`', ':', ';', '|', '!', 'i', 'l', '1', '-', '_', '~':
+		return thinCost
+	}
+	return otherCost
+}
+
+// Distance is the weighted edit distance between two lower-case strings. It
+// gives up above limit and then returns a value above limit.
+func Distance(a, b string, limit float64) float64 {
+	if a == b {
+		return 0
+	}
+	const most = 64 // no trade word is longer; longer text is not compared
+	if len(a) > most || len(b) > most {
+		return limit + 1
+	}
+	var buf [3][most + 1]float64
+	before, prev, cur := buf[0][:len(b)+1], buf[1][:len(b)+1], buf[2][:len(b)+1]
+	for j := 1; j <= len(b); j++ {
+		prev[j] = prev[j-1] + gap(b[j-1])
+	}
+	for i := 1; i <= len(a); i++ {
+		cur[0] = prev[0] + gap(a[i-1])
+		best := cur[0]
+		for j := 1; j <= len(b); j++ {
+			v := prev[j-1] + Cost(a[i-1], b[j-1])
+			v = min(v, prev[j]+gap(a[i-1]), cur[j-1]+gap(b[j-1]))
+			if i > 1 && pairs[b[j-1:j]] == a[i-2:i] {
+				v = min(v, before[j-1]+pairCost)
+			}
+			if j > 1 && pairs[a[i-1:i]] == b[j-2:j] {
+				v = min(v, prev[j-2]+pairCost)
+			}
+			cur[j] = v
+			best = min(best, v)
+		}
+		if best > limit && i > 1 {
+			return limit + 1
+		}
+		before, prev, cur = prev, cur, before
+	}
+	return prev[len(b)]
+}
+
+// classes maps every look-alike to one of its set, for Key.
+var classes = strings.NewReplacer(
+	"rn", "m", "cl", "o", "vv", "u", "li", "n", "ri", "n", "ii", "u",
+	"0", "o", "d", "o", "q", "o", "a", "o",
+	"1", "l", "i", "l", "|", "l", "!", "l", "j", "l", "7", "t",
+	"5", "s", "8", "b", "6", "b", "g", "b", "9", "b", "2", "z", "v", "u", "w", "u", "e", "c", "h", "n", "f", "t", "4", "o", "3", "c",
+	" ", "", ".", "", ",", "", "'", "", "-", "", "_", "", ":", "",
+)
+
+// Key is equal for most strings that differ only by look-alikes; it serves to
+// find candidates fast, Distance then judges them.
+func Key(s string) string { return classes.Replace(s) }

@@ -1,0 +1,50 @@
+package lexicon
+
+import "strings"
+
+// gradeOrder decides when the words of a label point to several grades: the
+// more special one wins, so "diesel exhaust fluid" is def and "premium diesel"
+// is diesel.
+var gradeOrder = []string{"def", "biodiesel", "e85", "e15", "kerosene", "diesel", "other", "premium", "midgrade", "regular"}
+
+// GradeOf finds the grade of a product label as printed, such as "PREM UNL
+// 93". A label that is no known phrase is judged by the phrases in it; ok is
+// false when it holds none.
+func (l *Lexicon) GradeOf(label string) (code string, cost float64, ok bool) {
+	if code, cost, ok := l.Lookup(Grade, label); ok {
+		return code, cost, true
+	}
+	words := strings.FieldsFunc(Normal(label), func(r rune) bool { return strings.ContainsRune(" /-()+,:", r) })
+	const most = 6 // words of a product label that are worth looking at
+	words = words[:min(len(words), most)]
+	found := map[string]float64{}
+	for i := 0; i < len(words); {
+		i += l.gradeAt(words[i:], found)
+	}
+	for _, g := range gradeOrder {
+		if c, ok := found[g]; ok {
+			return g, c, true
+		}
+	}
+	return "", 0, false
+}
+
+// gradeAt notes the grade of the longest phrase that begins the words and says
+// how many words it took, at least one.
+func (l *Lexicon) gradeAt(words []string, found map[string]float64) int {
+	for n := min(len(words), 3); n > 0; n-- {
+		phrase := strings.Join(words[:n], " ")
+		if n == 1 && isNumber(phrase) && len(words) > 1 {
+			continue // an octane figure among words says less than they do
+		}
+		if code, cost, ok := l.Lookup(Grade, phrase); ok {
+			if c, had := found[code]; !had || cost < c {
+				found[code] = cost
+			}
+			return n
+		}
+	}
+	return 1
+}
+
+func isNumber(s string) bool { return strings.Trim(s, "0123456789.") == "" }

@@ -1,0 +1,231 @@
+// Package lexicon is the vocabulary of release-detection printouts: which
+// spellings stand for which grade, result, unit or label. The grammar that
+// reads slips and the one that reads questions share it, so that what can be
+// printed can be asked.
+//
+// Start with Default and Lookup. Lookup tolerates misread characters; a short
+// word must match better than a long one. The words are data, in words.txt.
+package lexicon
+
+import (
+	_ "embed"
+	"sort"
+	"strings"
+	"sync"
+
+	"tankroll/parse/confuse"
+)
+
+// Sense says what a spelling is read as.
+type Sense string
+
+// The senses, with the codes that belong to them.
+const (
+	Grade       Sense = "grade"        // regular midgrade premium e15 e85 diesel biodiesel kerosene def other
+	Result      Sense = "result"       // pass fail inconclusive aborted
+	Kind        Sense = "kind"         // the record kinds, as titles and questions name them
+	Device      Sense = "device"       // tank line sensor system
+	SensorState Sense = "sensor_state" // normal fuel water liquid high low out other
+	AlarmState  Sense = "alarm_state"  // raised cleared acknowledged
+	Method      Sense = "method"       // static continuous
+	TestClass   Sense = "test_class"   // 3.0 0.2 0.1
+	Unit        Sense = "unit"         // gal l in mm degf degc gal/h l/h h min s psi percent
+	Month       Sense = "month"        // 1 to 12
+	Weekday     Sense = "weekday"      // mon to sun
+	Part        Sense = "part"         // the words that labels are made of
+	Filler      Sense = "filler"       // words without weight, code "filler"
+	Skip        Sense = "skip"         // closing and courtesy lines
+	FieldLabel  Sense = "field"        // names of record fields, such as leak_rate
+)
+
+// senses lists them in file order, FieldLabel last: it is made from Part.
+var senses = []Sense{Grade, Result, Kind, Device, SensorState, AlarmState, Method, TestClass, Unit, Month, Weekday, Part, Filler, Skip, FieldLabel}
+
+//go:embed words.txt
+var words string
+
+// Lexicon is a vocabulary; it is read-only and may be shared.
+type Lexicon struct {
+	Version  int // of the word list
+	terms    map[Sense]map[string][]string
+	entries  []entry
+	exact    map[string][]int32 // spelling -> entries
+	near     map[string][]int32 // Key or Key less one character -> entries
+	firsts   map[string]int     // Key of a first word, or less one character -> most words of a spelling that begins so
+	patterns []Pattern
+}
+
+type entry struct {
+	sense    Sense
+	code     string
+	spelling string
+}
+
+// Hit is one reading of a phrase. Cost 0 is an exact spelling.
+type Hit struct {
+	Sense    Sense
+	Code     string
+	Spelling string
+	Cost     float64
+}
+
+// Pattern says which parts together name a field, in any order.
+type Pattern struct {
+	Kind     string // a record kind, "header", or "*" for every kind that has the field
+	Field    string
+	Required []string
+	Optional []string
+}
+
+// defaults is made once, when first asked for.
+var defaults = sync.OnceValue(func() *Lexicon {
+	l, err := parse(words)
+	if err != nil {
+		panic("internal error: " + err.Error()) // the word list is part of the program
+	}
+	return l
+})
+
+// Default is the vocabulary that comes with the program.
+func Default() *Lexicon { return defaults() }
+
+// Terms lists the spellings of every code of a sense, the usual one first.
+// The caller must not change them.
+func (l *Lexicon) Terms(s Sense) map[string][]string { return l.terms[s] }
+
+// Patterns lists how parts name fields. The caller must not change it.
+func (l *Lexicon) Patterns() []Pattern { return l.patterns }
+
+// Normal brings a phrase to the form that spellings have: lower case, words
+// parted by one space, no punctuation around it.
+func Normal(phrase string) string {
+	return strings.Join(strings.Fields(strings.ToLower(strings.Trim(phrase, " \t\r\n:;=,*<>[]"))), " ")
+}
+
+// Lookup finds the code whose spelling is nearest to the phrase. It is not ok
+// when nothing is near enough or when two codes are equally near.
+func (l *Lexicon) Lookup(s Sense, phrase string) (code string, cost float64, ok bool) {
+	best, second := -1, ""
+	hits := l.Find(phrase)
+	for i, h := range hits {
+		switch {
+		case h.Sense != s:
+		case best < 0:
+			best = i
+		case h.Code != hits[best].Code && h.Cost == hits[best].Cost && h.Cost > 0:
+			second = h.Code
+		}
+	}
+	if best < 0 || second != "" {
+		return "", 0, false
+	}
+	return hits[best].Code, hits[best].Cost, true
+}
+
+// Find lists every reading of the phrase in all senses, the nearest first and
+// each code of a sense once. An exact spelling rules out near ones of its own
+// sense.
+func (l *Lexicon) Find(phrase string) []Hit {
+	p := Normal(phrase)
+	if p == "" || len(p) > maxPhrase {
+		return nil
+	}
+	var hits []Hit
+	for _, i := range l.exact[p] {
+		hits = append(hits, l.hit(i, 0))
+	}
+	if limit := tolerance(p); limit > 0 {
+		hits = l.addNear(hits, p, limit)
+	}
+	sort.SliceStable(hits, func(a, b int) bool { return hits[a].Cost < hits[b].Cost })
+	return dropRepeats(hits)
+}
+
+// maxPhrase bounds the work for one phrase, in bytes; the longest spelling is
+// about 35.
+const maxPhrase = 48
+
+func (l *Lexicon) hit(i int32, cost float64) Hit {
+	e := l.entries[i]
+	return Hit{e.sense, e.code, e.spelling, cost}
+}
+
+func (l *Lexicon) addNear(hits []Hit, p string, limit float64) []Hit {
+	done := map[int32]bool{}
+	exactIn := map[Sense]bool{}
+	for _, h := range hits {
+		exactIn[h.Sense] = true
+	}
+	try := func(key string) {
+		for _, i := range l.near[key] {
+			e := l.entries[i]
+			if done[i] || exactIn[e.sense] {
+				continue
+			}
+			done[i] = true
+			if c := confuse.Distance(p, e.spelling, min(limit, tolerance(e.spelling))); c <= limit && c <= tolerance(e.spelling) {
+				hits = append(hits, Hit{e.sense, e.code, e.spelling, c})
+			}
+		}
+	}
+	key := confuse.Key(p)
+	try(key)
+	for i := range key {
+		try(key[:i] + key[i+1:])
+	}
+	return hits
+}
+
+// tolerance is how far a word may be misread and still count, by its length:
+// a short word is soon another word.
+func tolerance(p string) float64 {
+	n := 0
+	for i := 0; i < len(p); i++ {
+		if p[i] >= 'a' && p[i] <= 'z' || p[i] >= '0' && p[i] <= '9' {
+			n++
+		}
+	}
+	switch {
+	case n <= 1:
+		return 0
+	case n == 2:
+		return 0.35 // one look-alike
+	case n == 3:
+		return 0.65 // two look-alikes
+	case n <= 5:
+		return 1.05 // one character
+	case n <= 8:
+		return 1.6
+	}
+	return 2.2
+}
+
+// dropRepeats keeps the first hit of every code in a sense.
+func dropRepeats(hits []Hit) []Hit {
+	out := hits[:0]
+	for _, h := range hits {
+		seen := false
+		for _, o := range out {
+			seen = seen || o.Sense == h.Sense && o.Code == h.Code
+		}
+		if !seen {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// MaxWords is how many words a spelling that begins with this word may have,
+// 0 when none begins so; it saves trying longer phrases.
+func (l *Lexicon) MaxWords(first string) int {
+	p := Normal(first)
+	if p == "" || len(p) > maxPhrase {
+		return 0
+	}
+	key := confuse.Key(p)
+	most := l.firsts[key]
+	for i := range key {
+		most = max(most, l.firsts[key[:i]+key[i+1:]])
+	}
+	return most
+}
