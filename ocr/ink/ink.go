@@ -1,0 +1,112 @@
+// Package ink lifts print off its paper.
+//
+// What a thermal printer leaves is a density: it takes away a share of the
+// light, whatever light there is. So print is measured as log(paper) -
+// log(pixel) against an estimate of the bare paper at the same place; shadows,
+// folds, yellowing and uneven light then fall out, and print that is faded to
+// a fifth is simply the same picture with smaller numbers. One noise floor
+// holds for the whole slip: a floor found place by place would blow up the
+// grain of blank paper into false text.
+//
+// It fails where print covers its surroundings for more than about a line and
+// a half (see barHeight) and where stains are as small and dark as print.
+package ink
+
+import (
+	"math"
+
+	"tankroll/ocr/raster"
+)
+
+// Density is print lifted off its paper. The paper lies around 0.
+type Density struct {
+	raster.Plane
+	Noise float64 // standard deviation of bare paper
+	Level float64 // density of solid print, at the slip's typical strength
+}
+
+// Ink is the print's contrast against its paper, 0 gone to 1 fresh black.
+func (d Density) Ink() float64 {
+	return min(max(1-math.Exp(-d.Level), 0), 1)
+}
+
+// The reach of the paper estimate, in character heights (the pitch of lines is
+// about 1.2 of them).
+const (
+	strokeReach = 0.42 // half the side of the square that strokes must not fill: half a normal cell, a quarter of a double one
+	barHeight   = 1.15 // half the height of inverse bars that are still seen as print
+	smallHeight = 16   // character height in pixels at which paper is estimated
+)
+
+// Lift measures the density of luma (0 to 255) for characters em pixels high.
+func Lift(luma raster.Plane, em float64) Density {
+	paper := paperOf(luma, em)
+	d := raster.New(luma.W, luma.H)
+	table := logTable()
+	for i, v := range luma.Pix {
+		d.Pix[i] = table.log(paper.Pix[i]) - table.log(v)
+	}
+	out := Density{Plane: d}
+	out.settle()
+	return out
+}
+
+// paperOf estimates the bare paper under the print: at a small scale, dark
+// marks narrower than a cell are filled from around, then what is still dark
+// and no taller than a bar of inverse print.
+func paperOf(luma raster.Plane, em float64) raster.Plane {
+	f := max(int(em/smallHeight), 1)
+	small := luma.Reduce(f).Blur(0.8)
+	h := em / float64(f)
+	r := max(int(strokeReach*h+0.5), 1)
+	near := small.Close(r, r)
+	far := near.Close(0, max(int(barHeight*h+0.5), 1))
+	// A bar of inverse print is very dark against what lies above and below;
+	// a shadow's edge or a fold is not, and must stay part of the paper.
+	const barRatio = 0.6
+	for i, v := range near.Pix {
+		if v < barRatio*far.Pix[i] {
+			near.Pix[i] = far.Pix[i]
+		}
+	}
+	return near.Blur(0.35*h).Resize(luma.W, luma.H)
+}
+
+// settle finds the paper's own density, its noise and the level of print, and
+// moves the paper to 0.
+func (d *Density) settle() {
+	s := d.Plane.Sample(200_000)
+	low, mid := raster.Quantile(s, 0.10), raster.Quantile(s, 0.5)
+	// More than half of a slip is bare, so the median is paper, a little to
+	// the dark side; below it there is nothing but noise.
+	d.Noise = max(float64(mid-low)/1.28, 0.002)
+	for i := range d.Pix {
+		d.Pix[i] -= mid
+	}
+	top := float64(raster.Quantile(s, 0.995) - mid)
+	floor := float32(max(3.5*d.Noise, 0.4*top)) + mid
+	var strong []float32
+	for _, v := range s {
+		if v > floor {
+			strong = append(strong, v-mid)
+		}
+	}
+	d.Level = max(float64(raster.Quantile(strong, 0.6)), 3*d.Noise, 0.01)
+}
+
+// lookup replaces a logarithm a pixel by a table.
+type lookup [2048]float32
+
+// logTable is over 0..255 in eighths. A little light is added so that the
+// grain of deep black does not count as print.
+func logTable() *lookup {
+	var t lookup
+	for i := range t {
+		t[i] = float32(math.Log(float64(i)/8 + 6))
+	}
+	return &t
+}
+
+func (t *lookup) log(v float32) float32 {
+	return t[min(max(int(v*8+0.5), 0), len(t)-1)]
+}

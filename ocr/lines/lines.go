@@ -1,0 +1,269 @@
+// Package lines cuts an evened, straightened slip into its printed lines, says
+// what kind each is and measures the print's grid: the pitch of lines and of
+// characters.
+//
+// Thermal print is monospaced and its lines do not touch unless the paper is
+// bent or smeared, so rows with ink and rows without tell lines apart; the
+// pitch, once known, splits what runs together and joins what falls apart.
+package lines
+
+import (
+	"math"
+	"slices"
+
+	"tankroll/ocr/raster"
+)
+
+// Band is one printed line's place on the plane: columns X0..X1, rows Y0..Y1.
+type Band struct {
+	X0, Y0, X1, Y1 int
+	Rule           bool // a rule or leader only
+	Inverse        bool // white on black
+	Wide, Tall     bool // double width, double height
+}
+
+// Height is the band's height in pixels.
+func (b Band) Height() int { return b.Y1 - b.Y0 }
+
+// Layout is what Find measured.
+type Layout struct {
+	Bands []Band  // top to bottom
+	Cap   float64 // height of a normal capital letter in pixels
+	Pitch float64 // distance of lines in pixels
+	Cell  float64 // width of a normal character cell in pixels
+	Left  float64 // x of the left print edge
+	// CellSure, 0 to 1, is how clearly the cell width stood out.
+	CellSure float64
+}
+
+// Find cuts p, print as 1 on 0, into lines. guess is the expected height of a
+// capital in pixels, within a factor of three.
+func Find(p raster.Plane, guess float64) Layout {
+	prof := profile(p, guess)
+	bands := runs(prof, 0)
+	l := Layout{Cap: capHeight(bands, guess)}
+	// A second look with the true height in hand.
+	prof = profile(p, l.Cap)
+	bands = runs(prof, 0)
+	l.Cap = capHeight(bands, l.Cap)
+	l.Pitch = pitchOf(bands, l.Cap)
+	bands = split(join(bands, l), prof, l)
+	for _, b := range bands {
+		if band, ok := describe(p, b, l); ok {
+			l.Bands = append(l.Bands, band)
+		}
+	}
+	l.Left = leftEdge(l.Bands)
+	return l
+}
+
+// span is a run of rows.
+type span struct {
+	y0, y1 int
+	peak   float32
+}
+
+func (s span) height() int { return s.y1 - s.y0 }
+
+// profile is how much of each row is inked, lightly smoothed.
+func profile(p raster.Plane, cap float64) []float32 {
+	col := raster.New(1, p.H)
+	for y := range p.H {
+		var n float32
+		for _, v := range p.Row(y) {
+			// Squared: the grain of paper counts little, strokes in full.
+			n += v * v
+		}
+		col.Pix[y] = n / float32(p.W)
+	}
+	return col.Blur(0.05 * cap).Pix
+}
+
+// runs finds the rows that hold print: above a share of the strongest row
+// near by, and above what blank paper shows.
+func runs(prof []float32, _ int) []span {
+	floor := blank(prof)
+	near := raster.Plane{W: 1, H: len(prof), Pix: prof}.Max(0, max(len(prof)/24, 8)).Pix
+	var out []span
+	for y := 0; y < len(prof); {
+		t := max(0.14*near[y], floor)
+		if prof[y] <= t {
+			y++
+			continue
+		}
+		s := span{y0: y}
+		for y < len(prof) && prof[y] > max(0.10*near[y], floor) {
+			s.peak = max(s.peak, prof[y])
+			y++
+		}
+		s.y1 = y
+		out = append(out, s)
+	}
+	return out
+}
+
+// blank is the most that a row without print shows.
+func blank(prof []float32) float32 {
+	s := slices.Clone(prof)
+	low := raster.Quantile(s, 0.15)
+	high := s[min(len(s)*97/100, len(s)-1)]
+	return max(2.0*low, 0.06*high, 0.0015)
+}
+
+// capHeight is the typical height of runs, the strong ones counting most. Rules
+// are lower and lines that run together higher.
+func capHeight(s []span, guess float64) float64 {
+	var h []float32
+	for _, r := range s {
+		v := float64(r.height())
+		if v > guess/3 && v < guess*3 {
+			h = append(h, float32(v))
+		}
+	}
+	if len(h) == 0 {
+		return guess
+	}
+	return float64(raster.Quantile(h, 0.5))
+}
+
+// pitchOf is the distance of neighbouring lines: the commonest step between
+// the tops of runs that are about one capital high.
+func pitchOf(s []span, cap float64) float64 {
+	var steps []float32
+	for i := 1; i < len(s); i++ {
+		a, b := s[i-1], s[i]
+		if full(a, cap) && full(b, cap) {
+			d := float64(b.y0+b.y1-a.y0-a.y1) / 2
+			if d > 1.1*cap && d < 3*cap {
+				steps = append(steps, float32(d))
+			}
+		}
+	}
+	if len(steps) == 0 {
+		return 1.5 * cap
+	}
+	return float64(raster.Quantile(steps, 0.4))
+}
+
+func full(s span, cap float64) bool {
+	h := float64(s.height())
+	return h > 0.75*cap && h < 1.45*cap
+}
+
+// join puts runs together that are parts of one line: dots over letters, tails
+// below, the two bars of an equals sign.
+func join(s []span, l Layout) []span {
+	var out []span
+	for _, r := range s {
+		if n := len(out) - 1; n >= 0 {
+			last := out[n]
+			gap, whole := float64(r.y0-last.y1), float64(r.y1-last.y0)
+			small := min(float64(r.height()), float64(last.height())) < 0.5*l.Cap
+			if small && gap < 0.3*l.Cap && whole < 1.4*l.Cap {
+				out[n].y1, out[n].peak = r.y1, max(last.peak, r.peak)
+				continue
+			}
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+// split cuts runs that are higher than a line where they are thinnest, about a
+// pitch apart. Double-height lines are told from two lines by having no thin
+// place.
+func split(s []span, prof []float32, l Layout) []span {
+	var out []span
+	for _, r := range s {
+		out = append(out, cut(r, prof, l)...)
+	}
+	return out
+}
+
+func cut(r span, prof []float32, l Layout) []span {
+	if float64(r.height()) < 1.35*l.Pitch {
+		return []span{r}
+	}
+	// The thinnest row within reach of one pitch from the top.
+	from, to := r.y0+int(0.7*l.Cap), min(r.y0+int(1.5*l.Pitch), r.y1-int(0.5*l.Cap))
+	best := -1
+	for y := from; y < to; y++ {
+		if best < 0 || prof[y] < prof[best] {
+			best = y
+		}
+	}
+	if best < 0 || prof[best] > 0.5*r.peak {
+		return []span{r}
+	}
+	return append([]span{{r.y0, best, r.peak}}, cut(span{best, r.y1, r.peak}, prof, l)...)
+}
+
+// describe measures one run's columns and kind; it is false for specks.
+func describe(p raster.Plane, s span, l Layout) (Band, bool) {
+	b := Band{Y0: s.y0, Y1: s.y1}
+	cols := columns(p, b.Y0, b.Y1)
+	x0, x1 := extent(cols, 0.06)
+	if x1-x0 < int(0.25*l.Cap) {
+		return Band{}, false
+	}
+	b.X0, b.X1 = x0, x1
+	h := float64(b.Height())
+	fill := mean(cols[x0:x1])
+	switch {
+	case fill > 0.55 && h > 0.8*l.Cap && float64(x1-x0) > 2*h:
+		b.Inverse = true
+	case h < 0.5*l.Cap:
+		if float64(x1-x0) < 3*l.Cap {
+			return Band{}, false // dust, or the tail of a torn line
+		}
+		b.Rule = true
+	}
+	b.Tall = !b.Rule && !b.Inverse && h > 1.6*l.Cap
+	return b, true
+}
+
+// columns is the mean ink of each column within rows y0..y1.
+func columns(p raster.Plane, y0, y1 int) []float32 {
+	out := make([]float32, p.W)
+	for y := y0; y < y1; y++ {
+		for x, v := range p.Row(y) {
+			out[x] += v
+		}
+	}
+	n := 1 / float32(max(y1-y0, 1))
+	for x := range out {
+		out[x] *= n
+	}
+	return out
+}
+
+func extent(cols []float32, t float32) (x0, x1 int) {
+	x0, x1 = 0, len(cols)
+	for x0 < x1 && cols[x0] < t {
+		x0++
+	}
+	for x1 > x0 && cols[x1-1] < t {
+		x1--
+	}
+	return x0, x1
+}
+
+func mean(v []float32) float64 {
+	var s float64
+	for _, x := range v {
+		s += float64(x)
+	}
+	return s / math.Max(float64(len(v)), 1)
+}
+
+// leftEdge is where most lines start: the tenth leftmost of a hundred, so that
+// dirt left of one line does not count.
+func leftEdge(b []Band) float64 {
+	var xs []float32
+	for _, l := range b {
+		if !l.Rule {
+			xs = append(xs, float32(l.X0))
+		}
+	}
+	return float64(raster.Quantile(xs, 0.1))
+}

@@ -1,0 +1,11 @@
+package ocr
+
+import (
+	"os"
+	"testing"
+)
+
+func TestMain(m *testing.M) {
+	RunWorkerIfAsked()
+	os.Exit(m.Run())
+}

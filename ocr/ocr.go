@@ -1,0 +1,165 @@
+// Package ocr reads photos and scans of printouts into slips: lines of words
+// with their place on the original, other readings and how far each is to be
+// trusted. It does not know what the words mean.
+//
+//	r, err := ocr.NewReader(ocr.Options{})
+//	defer r.Close()
+//	for page, err := range r.Pages(ctx, raw) { … page.Slips … }
+//
+// A page goes through decode (bytes to pixels), paper (where the slips lie and
+// which way is up), ink (print lifted off its paper), lines (cut into lines)
+// and recognise (pictures of lines to words). Every step measures first and
+// leaves its input alone when the measure is doubtful. With Options.Trace set
+// every step leaves a numbered picture.
+//
+// Places are pixels of the original as every viewer shows it, that is with the
+// camera's own mark of how it was held obeyed.
+package ocr
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"iter"
+	"runtime"
+	"time"
+
+	"tankroll/ocr/decode"
+	"tankroll/ocr/recognise"
+	"tankroll/record"
+)
+
+// Version grows whenever the same picture may read differently.
+//
+//	1: first
+const Version = 1
+
+// The reasons why bytes cannot be opened as a picture, for errors.Is.
+var (
+	ErrEmpty       = decode.ErrEmpty
+	ErrNotPicture  = decode.ErrNotPicture
+	ErrTruncated   = decode.ErrTruncated
+	ErrTooLarge    = decode.ErrTooLarge
+	ErrUnsupported = decode.ErrUnsupported
+	// ErrNoRecognizer is returned by NewReader when the recognizer's data are
+	// not installed; its text says what to install.
+	ErrNoRecognizer = recognise.ErrNoData
+	// ErrTime is a page's error when it took longer than Limits.Time.
+	ErrTime = errors.New("page took too long")
+)
+
+// Options says how to read. The zero value is a good choice.
+type Options struct {
+	Limits  Limits
+	Trace   string // folder for a picture of every step; "" for none
+	Workers int    // pages or slips recognised at once; 0 means one per processor, at most 4
+}
+
+// Limits bounds what one input may cost. Zero fields mean the defaults: 64 MB,
+// 80 million pixels a page, 200 pages, 2 minutes a page.
+type Limits struct {
+	Bytes  int64
+	Pixels int
+	Pages  int
+	Time   time.Duration // per page
+}
+
+// pageTime is generous: a clean page takes a second or two, a binder page with
+// a dozen faded slips on a slow machine twenty.
+const pageTime = 2 * time.Minute
+
+// Page is one page of an input. Err says why it could not be read; then Slips
+// is empty. A page without print has no slips or slips without lines.
+type Page struct {
+	Number int // from 1
+	Size   image.Point
+	Slips  []record.Slip
+	Err    error
+}
+
+// RunWorkerIfAsked must be the first line of main and TestMain of every
+// program that makes a Reader: recognition runs in child processes of the same
+// program, and this is where such a child starts. It does nothing otherwise.
+func RunWorkerIfAsked() { recognise.RunWorkerIfAsked() }
+
+// Reader reads pictures. It may be used by several goroutines; close it to end
+// its child processes.
+type Reader struct {
+	opts Options
+	pool *recognise.Pool
+}
+
+// NewReader checks that the recognizer is installed. Child processes start
+// when they are first needed.
+func NewReader(opts Options) (*Reader, error) {
+	if opts.Workers <= 0 {
+		opts.Workers = min(runtime.NumCPU(), 4)
+	}
+	if opts.Limits.Time <= 0 {
+		opts.Limits.Time = pageTime
+	}
+	pool, err := recognise.NewPool(opts.Workers)
+	if err != nil {
+		return nil, fmt.Errorf("ocr: %w", err)
+	}
+	return &Reader{opts, pool}, nil
+}
+
+// Close ends the child processes; reads that are under way fail.
+func (r *Reader) Close() error { return r.pool.Close() }
+
+// Pages reads raw page by page. The second value is an error when raw cannot
+// be opened at all (see the Err variables) or ctx has ended; it is the last
+// then. A page that alone is damaged comes with Page.Err and reading goes on.
+func (r *Reader) Pages(ctx context.Context, raw []byte) iter.Seq2[Page, error] {
+	return func(yield func(Page, error) bool) {
+		file, err := decode.Open(raw, r.decodeLimits())
+		if err != nil {
+			yield(Page{}, fmt.Errorf("ocr: %w", err))
+			return
+		}
+		for n := range file.Pages() {
+			page := r.page(ctx, file, n)
+			if ctx.Err() != nil {
+				yield(Page{}, ctx.Err())
+				return
+			}
+			// A single picture that cannot be decoded is an input that cannot
+			// be opened.
+			if file.Pages() == 1 && page.Err != nil && !errors.Is(page.Err, ErrTime) && page.Size == (image.Point{}) {
+				yield(Page{}, fmt.Errorf("ocr: %w", page.Err))
+				return
+			}
+			if !yield(page, nil) {
+				return
+			}
+		}
+	}
+}
+
+func (r *Reader) decodeLimits() decode.Limits {
+	l := r.opts.Limits
+	return decode.Limits{Bytes: l.Bytes, Pixels: l.Pixels, Pages: l.Pages}
+}
+
+// page decodes and reads page n within the time limit.
+func (r *Reader) page(ctx context.Context, file *decode.File, n int) Page {
+	out := Page{Number: n + 1}
+	px, err := file.Page(n)
+	if err != nil {
+		out.Err = err
+		return out
+	}
+	out.Size = px.Luma.Rect.Size()
+	limited, cancel := context.WithTimeout(ctx, r.opts.Limits.Time)
+	defer cancel()
+	out.Slips, err = r.slips(limited, px, newTrace(r.opts.Trace, n+1))
+	if err != nil {
+		out.Slips, out.Err = nil, err
+		if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil {
+			out.Err = fmt.Errorf("%w: not done after %v: use a smaller picture or raise the limit", ErrTime, r.opts.Limits.Time)
+		}
+	}
+	return out
+}

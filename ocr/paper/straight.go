@@ -1,0 +1,77 @@
+package paper
+
+import (
+	"math"
+
+	"tankroll/ocr/raster"
+)
+
+// MeasureSkew finds by how many degrees clockwise the lines of print on p fall
+// from level, within most degrees. p holds print as bright on 0. The
+// confidence, 0 to 1, says how much clearer lines stand out at that angle than
+// at others.
+func MeasureSkew(p raster.Plane, most float64) (degrees, confidence float64) {
+	small := p
+	for small.W > 500 {
+		small = small.Reduce(2)
+	}
+	score := func(a float64) float64 { return lineClarity(small, math.Tan(a*math.Pi/180)) }
+	best, bestScore, sum, n := 0.0, -1.0, 0.0, 0.0
+	for a := -most; a <= most+1e-9; a += 0.5 {
+		s := score(a)
+		sum, n = sum+s, n+1
+		if s > bestScore {
+			best, bestScore = a, s
+		}
+	}
+	for step := 0.25; step > 0.02; step /= 2 {
+		for _, a := range []float64{best - step, best + step} {
+			if s := score(a); s > bestScore {
+				best, bestScore = a, s
+			}
+		}
+	}
+	if bestScore <= 0 {
+		return 0, 0
+	}
+	return best, 1 - sum/n/bestScore
+}
+
+// lineClarity is the energy of the differences between neighbouring rows'
+// sums, taken along lines of the given slope.
+func lineClarity(p raster.Plane, slope float64) float64 {
+	sums := make([]float32, p.H)
+	for x := 0; x < p.W; x += 2 {
+		shift := int(math.Round(slope * (float64(x) - float64(p.W)/2)))
+		for y := max(0, -shift); y < min(p.H, p.H-shift); y++ {
+			sums[y] += p.Pix[(y+shift)*p.W+x]
+		}
+	}
+	var e float64
+	for y := 1; y < p.H; y++ {
+		d := float64(sums[y] - sums[y-1])
+		e += d * d
+	}
+	return e
+}
+
+// Skewed turns the flat slip within its map so that lines that fell by
+// degrees lie level.
+func (m Map) Skewed(degrees float64) Map {
+	t := degrees * math.Pi / 180
+	c, s := math.Cos(t), math.Sin(t)
+	corner := func(x, y float64) (float64, float64) {
+		dx, dy := x-m.W/2, y-m.H/2
+		return m.h.apply(m.W/2+c*dx-s*dy, m.H/2+s*dx+c*dy)
+	}
+	var q Quad
+	for i, f := range [4][2]float64{{0, 0}, {m.W, 0}, {m.W, m.H}, {0, m.H}} {
+		q[i].X, q[i].Y = corner(f[0], f[1])
+	}
+	hm, ok := fit(m.W, m.H, q)
+	if !ok {
+		return m
+	}
+	// Quad stays: the paper's corners have not moved.
+	return Map{W: m.W, H: m.H, Quad: m.Quad, h: hm}
+}

@@ -1,0 +1,93 @@
+package raster
+
+import "image"
+
+// ReduceGray averages blocks of f x f pixels of an 8-bit picture.
+func ReduceGray(g *image.Gray, f int) Plane {
+	w, h := max(g.Rect.Dx()/f, 1), max(g.Rect.Dy()/f, 1)
+	out := New(w, h)
+	sums := make([]uint32, w)
+	fx, fy := min(f, g.Rect.Dx()), min(f, g.Rect.Dy())
+	for y := range h {
+		clear(sums)
+		for dy := range fy {
+			row := g.Pix[(y*f+dy)*g.Stride:]
+			for x := range w {
+				var s uint32
+				for _, v := range row[x*f : x*f+fx] {
+					s += uint32(v)
+				}
+				sums[x] += s
+			}
+		}
+		n := float32(fx * fy)
+		for x, s := range sums {
+			out.Pix[y*w+x] = float32(s) / n
+		}
+	}
+	return out
+}
+
+// Reduce averages blocks of f x f samples.
+func (p Plane) Reduce(f int) Plane {
+	if f <= 1 {
+		return p
+	}
+	w, h := max(p.W/f, 1), max(p.H/f, 1)
+	out := New(w, h)
+	fx, fy := min(f, p.W), min(f, p.H)
+	n := 1 / float32(fx*fy)
+	for y := range h {
+		for x := range w {
+			var s float32
+			for dy := range fy {
+				for _, v := range p.Row(y*f + dy)[x*f : x*f+fx] {
+					s += v
+				}
+			}
+			out.Pix[y*w+x] = s * n
+		}
+	}
+	return out
+}
+
+// Resize resamples to w x h, averaging where it shrinks.
+func (p Plane) Resize(w, h int) Plane {
+	if w == p.W && h == p.H {
+		return p
+	}
+	for p.W >= 2*w && p.H >= 2*h {
+		p = p.Reduce(2)
+	}
+	out := New(w, h)
+	sx, sy := float64(p.W)/float64(w), float64(p.H)/float64(h)
+	xs := axis(w, p.W, sx)
+	for y := range h {
+		v := min(max((float64(y)+0.5)*sy-0.5, 0), float64(p.H-1))
+		y0 := int(v)
+		f := float32(v - float64(y0))
+		r0, r1 := p.Row(y0), p.Row(min(y0+1, p.H-1))
+		row := out.Row(y)
+		for x, a := range xs {
+			t := r0[a.i] + (r0[a.j]-r0[a.i])*a.f
+			b := r1[a.i] + (r1[a.j]-r1[a.i])*a.f
+			row[x] = t + (b-t)*f
+		}
+	}
+	return out
+}
+
+type tap struct {
+	i, j int
+	f    float32
+}
+
+func axis(n, src int, scale float64) []tap {
+	taps := make([]tap, n)
+	for x := range taps {
+		v := min(max((float64(x)+0.5)*scale-0.5, 0), float64(src-1))
+		i := int(v)
+		taps[x] = tap{i, min(i+1, src-1), float32(v - float64(i))}
+	}
+	return taps
+}

@@ -1,0 +1,60 @@
+package ocr
+
+import (
+	"fmt"
+	"image"
+	"image/png"
+	"os"
+	"path/filepath"
+	"sync"
+
+	"tankroll/ocr/raster"
+)
+
+// trace writes each step's picture into a folder, numbered in the order of
+// work. A nil trace keeps nothing and costs nothing. Trouble with writing is
+// no reason to fail a reading: it is left out.
+type trace struct {
+	dir    string
+	prefix string
+	mu     *sync.Mutex
+	next   *int
+}
+
+func newTrace(dir string, page int) *trace {
+	if dir == "" || os.MkdirAll(dir, 0o755) != nil {
+		return nil
+	}
+	return &trace{dir: dir, prefix: fmt.Sprintf("p%d", page), mu: &sync.Mutex{}, next: new(int)}
+}
+
+// slip is the same trace with the slip's number in its pictures' names.
+func (t *trace) slip(n int) *trace {
+	if t == nil {
+		return nil
+	}
+	return &trace{t.dir, fmt.Sprintf("%s-s%d", t.prefix, n), t.mu, t.next}
+}
+
+// plane writes p with lo as black and hi as white.
+func (t *trace) plane(name string, p raster.Plane, lo, hi float32) {
+	if t != nil {
+		t.image(name, p.Gray(lo, hi))
+	}
+}
+
+func (t *trace) image(name string, img image.Image) {
+	if t == nil {
+		return
+	}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	*t.next++
+	f, err := os.Create(filepath.Join(t.dir, fmt.Sprintf("%02d-%s-%s.png", *t.next, t.prefix, name)))
+	if err != nil {
+		return
+	}
+	defer f.Close()
+	enc := png.Encoder{CompressionLevel: png.BestSpeed}
+	_ = enc.Encode(f, img)
+}
