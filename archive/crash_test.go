@@ -1,0 +1,162 @@
+package archive
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"math/rand"
+	"os"
+	"os/exec"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+)
+
+// TestMain lets the test program be the child that gets killed.
+func TestMain(m *testing.M) {
+	if dir := os.Getenv("ARCHIVE_TEST_CHILD"); dir != "" {
+		if err := writeForEver(dir); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		os.Exit(0)
+	}
+	os.Exit(m.Run())
+}
+
+// writeForEver keeps, reads and decides, and says on standard output what it
+// was promised.
+func writeForEver(dir string) error {
+	ctx := context.Background()
+	s, err := Open(ctx, dir)
+	if err != nil {
+		return err
+	}
+	start := time.Now().UnixNano()
+	for i := 0; ; i++ {
+		text := fmt.Sprintf("picture %d %d", start, i)
+		c, _, err := s.Keep(ctx, "a.jpg", []byte(text), "")
+		if err != nil {
+			return err
+		}
+		fmt.Printf("kept %s %s\n", c.ID, text)
+		if err := s.SaveReadings(ctx, c.ID, []Reading{tankTest("1", "2025-01-02T03:04", "fail"), {Page: 2}}); err != nil {
+			return err
+		}
+		fmt.Printf("read %s\n", c.ID)
+		rows, err := s.Rows(ctx, Filter{Capture: c.ID})
+		if err != nil || len(rows) != 1 {
+			return fmt.Errorf("rows: %v %v", rows, err)
+		}
+		if err := s.Decide(ctx, Decision{Record: rows[0].ID, Action: Correct, Field: "result", Value: "pass"}); err != nil {
+			return err
+		}
+		fmt.Printf("corrected %s\n", rows[0].ID)
+	}
+}
+
+// TestKilled kills a writing process at random moments: what it was promised is
+// there and whole, and the archive can be used on. ARCHIVE_TEST_KILLS sets how
+// often, ARCHIVE_TEST_SEED when.
+func TestKilled(t *testing.T) {
+	kills := number64(t, "ARCHIVE_TEST_KILLS", 4)
+	seed := number64(t, "ARCHIVE_TEST_SEED", time.Now().UnixNano())
+	t.Logf("seed %d", seed)
+	rng := rand.New(rand.NewSource(seed))
+	dir := t.TempDir()
+	var promised []string
+	for range kills {
+		promised = append(promised, runAndKill(t, dir, time.Duration(20+rng.Intn(150))*time.Millisecond)...)
+		checkPromises(t, dir, promised)
+	}
+	if len(promised) == 0 {
+		t.Error("the child never got to write anything")
+	}
+}
+
+func number64(t *testing.T, env string, otherwise int64) int64 {
+	t.Helper()
+	v := os.Getenv(env)
+	if v == "" {
+		return otherwise
+	}
+	n, err := strconv.ParseInt(v, 10, 64)
+	if err != nil {
+		t.Fatalf("%s: %v", env, err)
+	}
+	return n
+}
+
+func runAndKill(t *testing.T, dir string, after time.Duration) []string {
+	t.Helper()
+	cmd := exec.Command(os.Args[0])
+	cmd.Env = append(os.Environ(), "ARCHIVE_TEST_CHILD="+dir)
+	cmd.Stderr = os.Stderr
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	var lines []string
+	in := bufio.NewScanner(out)
+	timer := time.AfterFunc(time.Minute, func() { cmd.Process.Kill() })
+	defer timer.Stop()
+	for in.Scan() {
+		if len(lines) == 0 { // count from the first promise: starting takes how long it takes
+			time.AfterFunc(after, func() { cmd.Process.Kill() })
+		}
+		lines = append(lines, in.Text())
+	}
+	if err := cmd.Wait(); err == nil || !strings.Contains(err.Error(), "killed") {
+		t.Fatalf("the child must die by the kill: %v", err)
+	}
+	return lines
+}
+
+func checkPromises(t *testing.T, dir string, promised []string) {
+	t.Helper()
+	ctx := context.Background()
+	s, err := Open(ctx, dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if bad, err := s.Check(ctx); err != nil || len(bad) > 0 {
+		t.Fatalf("after a kill: %v %v", bad, err)
+	}
+	for _, p := range promised {
+		what, rest, _ := strings.Cut(p, " ")
+		id, text, _ := strings.Cut(rest, " ")
+		switch what {
+		case "kept":
+			if raw, err := s.Original(ctx, id); err != nil || string(raw) != text {
+				t.Errorf("%s: %q %v", p, raw, err)
+			}
+		case "read":
+			c, err := s.Capture(ctx, id)
+			if err != nil || !c.Read || c.Pages != 2 {
+				t.Errorf("%s: %+v %v", p, c, err)
+			}
+		case "corrected":
+			if r, err := s.Record(ctx, id); err != nil || r.Record.Text("result") != "pass" {
+				t.Errorf("%s: %+v %v", p, r, err)
+			}
+		}
+	}
+	unread, err := s.Unread(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range unread { // kept but not read: can be read now
+		raw, err := s.Original(ctx, c.ID)
+		if err != nil || len(raw) == 0 {
+			t.Errorf("unread %s: %v", c.ID, err)
+		}
+		if err := s.SaveReadings(ctx, c.ID, []Reading{tankTest("1", "2025-01-02T03:04", "pass"), {Page: 2}}); err != nil {
+			t.Error(err)
+		}
+	}
+}
