@@ -1,0 +1,113 @@
+package value
+
+import "strings"
+
+// Moment is a date, a time of day, or both together as printed.
+type Moment struct {
+	Date     Date
+	Clock    Clock
+	HasDate  bool
+	HasClock bool
+}
+
+// Fixed is how many characters were put right.
+func (m Moment) Fixed() int { return m.Date.Fixed + m.Clock.Fixed }
+
+// Names finds months and weekdays by their names.
+type Names struct {
+	Month   MonthNamer
+	Weekday func(word string) bool
+}
+
+// ParseMoment reads a date and time in either order at the beginning of the
+// words, with a weekday before it or not. want says that a time is expected
+// here, so that 0100 or 13.05 may be one. It returns how many words it took.
+func ParseMoment(words []string, names Names, want bool) (Moment, int) {
+	var m Moment
+	words = words[:min(len(words), 9)]
+	i := skipWeekday(words, names)
+	if i < len(words) {
+		if a, b, ok := joined(words[i]); ok {
+			if m, used := ParseMoment([]string{a, b}, names, true); used == 2 && m.HasDate && m.HasClock {
+				return m, i + 1 // 2025-03-14T01:00
+			}
+		}
+	}
+	for i < len(words) && !(m.HasDate && m.HasClock) {
+		j := i
+		if m.HasDate || m.HasClock {
+			j += skipJoint(words[i:])
+			j += skipWeekday(words[j:], names)
+		}
+		used := m.next(words[j:], names, want)
+		if used == 0 {
+			break
+		}
+		i = j + used
+	}
+	if !m.HasDate && !m.HasClock {
+		return Moment{}, 0
+	}
+	return m, i
+}
+
+// next reads a date or a time of day, whichever is still missing.
+func (m *Moment) next(words []string, names Names, want bool) int {
+	if len(words) == 0 {
+		return 0
+	}
+	c, cn := ParseClock(words)
+	firm := cn > 0 && !c.Loose && c.Fixed < 9
+	if !m.HasDate && !firm {
+		if d, n := ParseDate(words, names.Month); n > 0 {
+			m.Date, m.HasDate = d, true
+			return n
+		}
+	}
+	loose := cn > 0 && c.Loose && c.Fixed < 9 && (want || m.HasDate && len(strings.TrimRight(words[0], "hH")) >= 4)
+	if c.Half != "" {
+		c.Fixed %= 9
+		loose = loose || cn > 0
+	}
+	if !m.HasClock && (firm || loose) {
+		m.Clock, m.HasClock = c, true
+		return cn
+	}
+	return 0
+}
+
+func skipWeekday(words []string, names Names) int {
+	if len(words) > 1 && names.Weekday(strings.Trim(words[0], ",.")) {
+		return 1
+	}
+	return 0
+}
+
+// skipJoint passes what stands between a date and its time.
+func skipJoint(words []string) int {
+	if len(words) == 0 {
+		return 0
+	}
+	switch strings.ToLower(words[0]) {
+	case "at", "@", "-", ",", "on", "/", "time", "time:", "|":
+		return 1
+	}
+	return 0
+}
+
+// joined cuts 2025-03-14T01:00 and 14/03/25-01:00 apart.
+func joined(w string) (date, clock string, ok bool) {
+	if len(w) < 11 || len(w) > 20 {
+		return "", "", false
+	}
+	i := strings.IndexByte(w, ':')
+	if i < 8 {
+		return "", "", false
+	}
+	for j := i - 1; j >= max(6, i-3); j-- {
+		if strings.IndexByte("Tt-_@,", w[j]) >= 0 {
+			return w[:j], w[j+1:], true
+		}
+	}
+	return "", "", false
+}
