@@ -1,0 +1,125 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+
+	"tankroll/archive"
+)
+
+const (
+	longestQuestion = 300
+	foundSlips      = 10 // slips shown for words that were found
+	foundLines      = 4  // lines shown of each
+	answersShown    = 25
+)
+
+type askData struct {
+	Question   string
+	Understood string
+	NotUnder   []string
+	Answers    []answerView
+	More       int // answers not shown
+	Why        string
+	Hits       []hitView
+	Searched   bool // the words of the slips were searched too
+}
+
+type answerView struct {
+	ID, Heading, Gist, Site, When string
+	Doubtful, Confirmed, ByHand   bool
+	Failed                        bool
+	Picture                       bool
+	Capture                       string
+}
+
+type hitView struct {
+	Where, Capture string
+	Page           int
+	Picture        string
+	Lines          []hitLine
+	Rows           []answerView
+}
+
+type hitLine struct{ Text, Picture string }
+
+// ask answers a question in plain words; when no record answers it, the words
+// of the slips are searched.
+func (s *site) ask(w http.ResponseWriter, r *http.Request) error {
+	d := askData{Question: tidy(r.URL.Query().Get("q"), longestQuestion)}
+	title := "Ask"
+	if d.Question != "" {
+		title = d.Question
+		if err := s.answer(r, &d); err != nil {
+			return err
+		}
+	}
+	return s.show(w, http.StatusOK, "ask", frame{Title: title, Here: "ask", Data: d})
+}
+
+func (s *site) answer(r *http.Request, d *askData) error {
+	a, err := s.desk.Ask(r.Context(), d.Question)
+	if err != nil {
+		return err
+	}
+	d.Understood, d.NotUnder, d.Why = a.Query.String(), a.Query.NotUnderstood, a.Why
+	for _, row := range a.Rows[:min(len(a.Rows), answersShown)] {
+		d.Answers = append(d.Answers, newAnswerView(row))
+	}
+	d.More = max(a.Total, len(a.Rows)) - len(d.Answers)
+	if len(d.Answers) > 0 {
+		return nil
+	}
+	d.Searched = true
+	hits, err := s.desk.Find(r.Context(), d.Question, foundSlips)
+	if err != nil {
+		return err
+	}
+	for _, h := range hits {
+		v, err := s.hitView(r, h)
+		if err != nil {
+			return err
+		}
+		d.Hits = append(d.Hits, v)
+	}
+	return nil
+}
+
+func newAnswerView(row archive.Row) answerView {
+	return answerView{
+		ID: row.ID, Heading: heading(row.Record), Gist: gist(row.Record),
+		Site: siteWords(row.Site, row.SiteName), When: when(row.At),
+		Doubtful: !row.Sure(), Confirmed: row.Confirmed, ByHand: row.ByHand,
+		Failed:  row.Record.Text("result") == "fail",
+		Picture: !row.Record.Area().IsZero() && row.Capture != "", Capture: row.Capture,
+	}
+}
+
+// hitView shows a slip on which words were found, with the picture of each
+// line: a line's number is found again by its place.
+func (s *site) hitView(r *http.Request, h Hit) (hitView, error) {
+	c, err := s.desk.Capture(r.Context(), h.Capture)
+	if err != nil {
+		return hitView{}, err
+	}
+	v := hitView{Capture: h.Capture, Page: h.Page, Where: fmt.Sprintf("%s, sent %s", strings.TrimSpace(c.File), moment(c.AddedAt))}
+	sl, err := s.desk.Slip(r.Context(), h.Capture, h.Page, h.Slip)
+	if err != nil {
+		return v, err
+	}
+	for _, l := range h.Lines[:min(len(h.Lines), foundLines)] {
+		line := hitLine{Text: l.Text}
+		for n, seen := range sl.Slip.Lines {
+			if !l.Box.IsZero() && seen.Box == l.Box {
+				line.Picture = fmt.Sprintf("/captures/%s/pages/%d/slips/%d/lines/%d.jpg", h.Capture, h.Page, h.Slip, n)
+				break
+			}
+		}
+		v.Lines = append(v.Lines, line)
+	}
+	for _, row := range h.Rows {
+		v.Rows = append(v.Rows, newAnswerView(row))
+	}
+	return v, nil
+}

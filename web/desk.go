@@ -1,0 +1,63 @@
+package web
+
+import (
+	"context"
+	"image"
+
+	"tankroll/archive"
+	"tankroll/record"
+)
+
+// Desk is what the pages stand on. It is put together from small interfaces,
+// each used by one group of pages, so that a test can fake it in a page.
+//
+// All methods may be called at once from many requests. An id that names
+// nothing gives an error for which errors.Is(err, archive.ErrNotFound) holds.
+type Desk interface {
+	Intake
+	Captures
+	Records
+	Questions
+}
+
+// Intake takes a picture in.
+type Intake interface {
+	// Add keeps the file, reads it, keeps the reading and calls each for every
+	// page with what was read; Page.Capture is the capture's id. An error is one
+	// plain line that says what is wrong with the file and what to do.
+	Add(ctx context.Context, name string, raw []byte, site string, each func(record.Page) error) error
+}
+
+// Captures gives what was sent.
+type Captures interface {
+	Captures(ctx context.Context) ([]archive.Capture, error) // newest last
+	Capture(ctx context.Context, id string) (archive.Capture, error)
+	Readings(ctx context.Context, captureID string) ([]archive.Reading, error) // in page order
+	Slip(ctx context.Context, captureID string, page, slip int) (archive.SlipReading, error)
+	Original(ctx context.Context, captureID string) ([]byte, error)
+	// Picture is one page of the original, decoded, on its own pixels: the
+	// pixels that boxes and corners speak of.
+	Picture(ctx context.Context, captureID string, page int) (image.Image, error)
+}
+
+// Records gives the records and takes what people decide about them.
+type Records interface {
+	Record(ctx context.Context, id string) (archive.Row, error)
+	Rows(ctx context.Context, f archive.Filter) ([]archive.Row, error)
+	Decide(ctx context.Context, d archive.Decision) error
+	History(ctx context.Context, recordID string) ([]archive.Decision, error) // oldest first
+}
+
+// Questions answers across all records.
+type Questions interface {
+	Ask(ctx context.Context, question string) (Answer, error)
+	Find(ctx context.Context, text string, limit int) ([]Hit, error)
+	// Coverage judges every requirement of one site, or of all when site is
+	// empty, for the dates from through to (2006-01-02, both included).
+	Coverage(ctx context.Context, site, from, to string) ([]Requirement, error)
+	Sites(ctx context.Context) ([]Site, error) // by number
+}
+
+// Site is a station that records are known of: its number as records carry it
+// and the name printed on its slips, when known.
+type Site struct{ Number, Name string }

@@ -1,0 +1,137 @@
+package web
+
+import (
+	"context"
+	"net/http"
+	"strings"
+
+	"tankroll/archive"
+	"tankroll/record"
+)
+
+func (s *site) findRecord(ctx context.Context, id string) (archive.Row, error) {
+	if !validID('r', id) {
+		return archive.Row{}, archive.ErrNotFound
+	}
+	return s.desk.Record(ctx, id)
+}
+
+// deed is one decision of a record's history, in words.
+type deed struct {
+	When, Who, What, Note string
+	Undone                bool
+}
+
+type recordData struct {
+	View    *recordView
+	Capture archive.Capture
+	History []deed
+	Done    string
+}
+
+// record shows one record with everything that was decided about it.
+func (s *site) record(w http.ResponseWriter, r *http.Request) error {
+	row, err := s.findRecord(r.Context(), r.PathValue("record"))
+	if err != nil {
+		return err
+	}
+	return s.showRecord(w, r, http.StatusOK, row, nil)
+}
+
+func (s *site) showRecord(w http.ResponseWriter, r *http.Request, status int, row archive.Row, t *typed) error {
+	d := recordData{View: s.recordView(r, row, t), Done: doneWords(r.URL.Query().Get("done"))}
+	var err error
+	if row.Capture != "" {
+		if d.Capture, err = s.desk.Capture(r.Context(), row.Capture); err != nil {
+			return err
+		}
+	}
+	past, err := s.desk.History(r.Context(), row.ID)
+	if err != nil {
+		return err
+	}
+	for _, p := range past {
+		d.History = append(d.History, deedOf(p))
+		d.View.Decided = d.View.Decided || !p.Undone && (p.Action == archive.Correct || p.Action == archive.Confirm || p.Action == archive.Reject)
+	}
+	return s.show(w, status, "record", frame{Title: d.View.Heading + ", record " + row.ID, Here: "captures", Data: d})
+}
+
+func deedOf(d archive.Decision) deed {
+	out := deed{When: moment(d.At), Who: d.By, Note: d.Note, Undone: d.Undone}
+	field := strings.ToLower(fieldWords(d.Field))
+	switch {
+	case d.Action == archive.Confirm && d.Field != "":
+		out.What = "confirmed " + field
+	case d.Action == archive.Confirm:
+		out.What = "confirmed the record"
+	case d.Action == archive.Reject:
+		out.What = "rejected the record"
+	case d.Action == archive.Correct && d.Value == "":
+		out.What = "said that the paper does not show " + field
+	case d.Action == archive.Correct:
+		out.What = "corrected " + field + " to " + when(codeWords(d.Field, d.Value))
+	case d.Action == archive.Undo:
+		out.What = "took the last decision back"
+	case d.Action == "enter":
+		out.What = "typed the record in by hand"
+	default:
+		out.What = spaced(d.Action)
+	}
+	return out
+}
+
+// doneWords says what was just done.
+func doneWords(action string) string {
+	switch action {
+	case archive.Confirm:
+		return "Confirmed."
+	case archive.Correct:
+		return "Corrections saved."
+	case archive.Reject:
+		return "Rejected. The record no longer counts; the picture and the reading are kept."
+	case archive.Undo:
+		return "Taken back. The decision stays in the history."
+	}
+	return ""
+}
+
+func (s *site) recordPicture(w http.ResponseWriter, r *http.Request) error {
+	row, c, err := s.pictured(r)
+	if err != nil {
+		return err
+	}
+	return s.sendPart(w, r, c, row, widen(row.Record.Area(), recordMargin))
+}
+
+func (s *site) fieldPicture(w http.ResponseWriter, r *http.Request) error {
+	row, c, err := s.pictured(r)
+	if err != nil {
+		return err
+	}
+	name, ok := strings.CutSuffix(r.PathValue("field"), ".jpg")
+	f, has := fieldOf(row, name)
+	if !ok || !has {
+		return archive.ErrNotFound
+	}
+	return s.sendPart(w, r, c, row, fieldArea(f.Box, row.Turn))
+}
+
+func (s *site) sendPart(w http.ResponseWriter, r *http.Request, c archive.Capture, row archive.Row, box record.Box) error {
+	if box.IsZero() {
+		return archive.ErrNotFound // typed in by hand: there is no picture of it
+	}
+	return s.sendCut(w, r, cut{capture: c, page: row.Page, box: box, turn: row.Turn})
+}
+
+func (s *site) pictured(r *http.Request) (archive.Row, archive.Capture, error) {
+	row, err := s.findRecord(r.Context(), r.PathValue("record"))
+	if err != nil {
+		return row, archive.Capture{}, err
+	}
+	if row.Capture == "" {
+		return row, archive.Capture{}, archive.ErrNotFound
+	}
+	c, err := s.desk.Capture(r.Context(), row.Capture)
+	return row, c, err
+}
