@@ -1,0 +1,108 @@
+package query
+
+import "time"
+
+// prepositions begin a time clause.
+var prepositions = set("on", "in", "during", "for", "of", "over", "within", "dated", "from", "since", "after", "before", "until", "till", "by",
+	"through", "thru", "between", "to", "starting", "ending", "throughout")
+
+// timeClause reads a date or period with what stands before it: "since 1 March",
+// "between A and B", "before last month", "2025-03-14".
+func (p *parser) timeClause(i int) int {
+	prep, n := "", 0
+	if prepositions[p.w[i]] {
+		prep, n = p.w[i], 1
+		if i+n < len(p.w) && p.w[i+n] == "the" {
+			n++
+		}
+		if i+n >= len(p.w) || p.t[i+n].quoted {
+			return 0
+		}
+	}
+	d := p.dates
+	s, used := d.span(p.w[i+n:], prep != "" || yearForm.MatchString(p.w[i+n]) && p.w[i+n] > "1984")
+	if used == 0 {
+		return 0
+	}
+	n += used
+	to, more := p.otherEnd(&d, prep, i+n)
+	n += more
+	if p.q.From != "" || p.q.To != "" { // a second clause: a Query has one range
+		for j := i; j < i+n; j++ {
+			p.lost = append(p.lost, j)
+		}
+		return n
+	}
+	p.dates = d
+	p.setRange(prep, s, to, more > 0)
+	return n
+}
+
+// otherEnd reads "and B" after "between A", and "to B" after "from A".
+func (p *parser) otherEnd(d *dates, prep string, i int) (span, int) {
+	if i+1 >= len(p.w) {
+		return span{}, 0
+	}
+	switch p.w[i] {
+	case "and":
+		if prep != "between" {
+			return span{}, 0
+		}
+	case "to", "until", "till", "through", "thru":
+		if prep == "before" || prep == "after" || prep == "until" {
+			return span{}, 0
+		}
+	default:
+		return span{}, 0
+	}
+	n := 1
+	if p.w[i+n] == "the" && i+n+1 < len(p.w) {
+		n++
+	}
+	if p.t[i+n].quoted {
+		return span{}, 0
+	}
+	s, used := d.span(p.w[i+n:], true)
+	if used == 0 {
+		return span{}, 0
+	}
+	return s, n + used
+}
+
+func (p *parser) setRange(prep string, s, to span, both bool) {
+	if both {
+		if to.to.Before(s.from) {
+			s, to = to, s
+			p.assume("the later date is taken as the end")
+		}
+		p.put(s.from, to.to)
+		return
+	}
+	var open time.Time
+	switch prep {
+	case "since", "starting":
+		p.put(s.from, open)
+	case "after":
+		p.put(s.to.AddDate(0, 0, 1), open)
+	case "before":
+		p.put(open, s.from.AddDate(0, 0, -1))
+	case "until", "till", "by", "through", "thru", "to", "ending":
+		p.put(open, s.to)
+	case "from":
+		if s.from.Equal(s.to) {
+			p.assume("from " + s.from.Format(isoDate) + " is read as on that day")
+		}
+		p.put(s.from, s.to)
+	default:
+		p.put(s.from, s.to)
+	}
+}
+
+func (p *parser) put(from, to time.Time) {
+	if !from.IsZero() {
+		p.q.From = from.Format(isoDate)
+	}
+	if !to.IsZero() {
+		p.q.To = to.Format(isoDate)
+	}
+}

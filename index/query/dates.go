@@ -1,0 +1,348 @@
+package query
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+
+	"tankroll/parse/lexicon"
+)
+
+// span is a run of days, both included; its zero ends are open.
+type span struct{ from, to time.Time }
+
+const isoDate = "2006-01-02"
+
+func day(y int, m time.Month, d int) time.Time { return time.Date(y, m, d, 0, 0, 0, 0, time.UTC) }
+
+func months(y int, m time.Month, n int) span {
+	from := day(y, m, 1)
+	return span{from, from.AddDate(0, n, -1)}
+}
+
+func oneDay(t time.Time) span { return span{t, t} }
+
+var (
+	isoForm    = regexp.MustCompile(`^(\d{4})[-/](\d{1,2})(?:[-/](\d{1,2}))?$`)
+	figureForm = regexp.MustCompile(`^(\d{1,2})[-/.](\d{1,2})[-/.](\d{4}|\d{2})$`)
+	shortForm  = regexp.MustCompile(`^(\d{1,2})/(\d{1,2})$`)
+	yearForm   = regexp.MustCompile(`^(?:19|20)\d\d$`)
+	dayForm    = regexp.MustCompile(`^(\d{1,2})(?:st|nd|rd|th)?$`)
+	quarter    = regexp.MustCompile(`^q([1-4])$`)
+)
+
+// dates reads time expressions. All its methods take the rest of the words and
+// return how many they used, 0 when there is no such expression.
+type dates struct {
+	today   time.Time
+	lex     *lexicon.Lexicon
+	assumed []string
+}
+
+// span reads a date or a period: "2025-03-14", "March 2025", "last month".
+// loose also takes what is one only after a preposition, such as "2025".
+func (d *dates) span(w []string, loose bool) (span, int) {
+	for _, f := range []func([]string, bool) (span, int){d.relative, d.quarter, d.figures, d.monthName, d.weekday, d.year} {
+		if s, n := f(w, loose); n > 0 {
+			return s, n
+		}
+	}
+	return span{}, 0
+}
+
+func (d *dates) figures(w []string, loose bool) (span, int) {
+	if m := isoForm.FindStringSubmatch(w[0]); m != nil && atoi(m[1]) >= firstYear {
+		y, mo := atoi(m[1]), atoi(m[2])
+		if m[3] == "" {
+			if mo >= 1 && mo <= 12 {
+				return months(y, time.Month(mo), 1), 1
+			}
+			return span{}, 0
+		}
+		return valid(y, mo, atoi(m[3]))
+	}
+	if m := figureForm.FindStringSubmatch(w[0]); m != nil {
+		a, b, y := atoi(m[1]), atoi(m[2]), atoi(m[3])
+		if y < 100 {
+			y += 2000
+			if y > d.today.Year()+1 {
+				y -= 100
+			}
+		}
+		if a > 12 {
+			return valid(y, b, a) // only day first makes a date
+		}
+		s, n := valid(y, a, b)
+		if n > 0 && b <= 12 && a != b {
+			d.assume("%s is read month first, as %s", w[0], s.from.Format(isoDate))
+		}
+		return s, n
+	}
+	if m := shortForm.FindStringSubmatch(w[0]); m != nil && loose {
+		s, n := valid(d.today.Year(), atoi(m[1]), atoi(m[2]))
+		if n > 0 && s.from.After(d.today) {
+			s, n = valid(d.today.Year()-1, atoi(m[1]), atoi(m[2]))
+		}
+		if n > 0 {
+			d.assume("%s is read month first, as %s", w[0], s.from.Format(isoDate))
+		}
+		return s, n
+	}
+	return span{}, 0
+}
+
+func valid(y, m, dd int) (span, int) {
+	if y < firstYear {
+		return span{}, 0
+	}
+	t := day(y, time.Month(m), dd)
+	if t.Year() != y || int(t.Month()) != m || t.Day() != dd {
+		return span{}, 0
+	}
+	return oneDay(t), 1
+}
+
+// monthName reads "March", "March 2025", "March 14", "March 14, 2025", "14
+// March 2025" and "14th of March".
+func (d *dates) monthName(w []string, loose bool) (span, int) {
+	m, n, dd := d.month(w[0]), 1, 0
+	if m == 0 {
+		md := dayForm.FindStringSubmatch(w[0])
+		if md == nil {
+			return span{}, 0
+		}
+		dd = atoi(md[1])
+		if n < len(w) && w[n] == "of" {
+			n++
+		}
+		if n >= len(w) || d.month(w[n]) == 0 {
+			return span{}, 0
+		}
+		m = d.month(w[n])
+		n++
+	} else if n < len(w) {
+		if md := dayForm.FindStringSubmatch(w[n]); md != nil && atoi(md[1]) >= 1 && atoi(md[1]) <= 31 {
+			dd = atoi(md[1])
+			n++
+		}
+	}
+	if m == time.May && dd == 0 && !loose && (n >= len(w) || !yearForm.MatchString(w[n])) {
+		return span{}, 0 // "may" alone is a verb
+	}
+	y := 0
+	if k := n; k < len(w) {
+		if w[k] == "of" && k+1 < len(w) {
+			k++
+		}
+		if yearForm.MatchString(w[k]) {
+			y, n = atoi(w[k]), k+1
+		}
+	}
+	guessed := y == 0
+	if guessed {
+		if y = d.today.Year(); day(y, m, max(dd, 1)).After(d.today) {
+			y--
+		}
+	}
+	s := months(y, m, 1)
+	if dd > 0 {
+		var ok int
+		if s, ok = valid(y, int(m), dd); ok == 0 {
+			return span{}, 0
+		}
+	}
+	if guessed {
+		d.assume("%s is taken to be that of %d", m, y)
+	}
+	return s, n
+}
+
+func (d *dates) month(w string) time.Month {
+	for code, spellings := range d.lex.Terms(lexicon.Month) {
+		for _, s := range spellings {
+			if s == strings.TrimSuffix(w, ".") {
+				return time.Month(atoi(code))
+			}
+		}
+	}
+	return 0
+}
+
+var weekdays = map[string]time.Weekday{"monday": 1, "tuesday": 2, "wednesday": 3, "thursday": 4, "friday": 5, "saturday": 6, "sunday": 0}
+
+// weekday reads "Monday" and "last Monday" as the newest one before today.
+func (d *dates) weekday(w []string, _ bool) (span, int) {
+	n := 0
+	if w[0] == "last" && len(w) > 1 {
+		n = 1
+	}
+	wd, ok := weekdays[w[n]]
+	if !ok {
+		return span{}, 0
+	}
+	back := (int(d.today.Weekday()-wd)+6)%7 + 1
+	return oneDay(d.today.AddDate(0, 0, -back)), n + 1
+}
+
+func (d *dates) year(w []string, loose bool) (span, int) {
+	y := atoi(w[0])
+	if !loose || !yearForm.MatchString(w[0]) || y > d.today.Year()+1 {
+		return span{}, 0
+	}
+	return months(y, 1, 12), 1
+}
+
+// quarter reads "Q1 2025", "first quarter of 2025" and "second quarter".
+func (d *dates) quarter(w []string, _ bool) (span, int) {
+	k, n := 0, 0
+	if m := quarter.FindStringSubmatch(w[0]); m != nil {
+		k, n = atoi(m[1]), 1
+	} else if o, ok := ordinals[w[0]]; ok && len(w) > 1 && w[1] == "quarter" {
+		k, n = o, 2
+	} else {
+		return span{}, 0
+	}
+	y := d.today.Year()
+	at := n
+	if at < len(w) && w[at] == "of" {
+		at++
+	}
+	if at < len(w) && yearForm.MatchString(w[at]) {
+		return months(atoi(w[at]), time.Month(3*k-2), 3), at + 1
+	}
+	if day(y, time.Month(3*k-2), 1).After(d.today) {
+		y--
+	}
+	d.assume("quarter %d is taken to be that of %d", k, y)
+	return months(y, time.Month(3*k-2), 3), n
+}
+
+// relative reads periods counted from today.
+func (d *dates) relative(w []string, _ bool) (span, int) {
+	t := d.today
+	switch w[0] {
+	case "today", "tonight":
+		return oneDay(t), 1
+	case "yesterday":
+		return oneDay(t.AddDate(0, 0, -1)), 1
+	case "ytd":
+		return span{day(t.Year(), 1, 1), t}, 1
+	case "this", "current":
+		if len(w) > 1 {
+			return d.around(w[1], 0)
+		}
+	case "last", "past", "previous", "prior", "preceding":
+		return d.past(w)
+	case "year":
+		if len(w) > 2 && w[1] == "to" && w[2] == "date" {
+			return span{day(t.Year(), 1, 1), t}, 3
+		}
+	}
+	if n, used := count(w); used > 0 && len(w) > used+1 && w[used+1] == "ago" {
+		if from, ok := d.back(n, w[used]); ok {
+			return oneDay(from), used + 2
+		}
+	}
+	return span{}, 0
+}
+
+// past reads "last month", "past 12 months" and "previous three weeks"; a number
+// counts back from today, none means the whole calendar period before this one.
+func (d *dates) past(w []string) (span, int) {
+	if len(w) < 2 {
+		return span{}, 0
+	}
+	if n, used := count(w[1:]); used > 0 && len(w) > used+1 {
+		if from, ok := d.back(n, w[used+1]); ok {
+			return span{from, d.today}, used + 2
+		}
+	}
+	return d.around(w[1], -1)
+}
+
+// around is the calendar period that holds today, or the one before it.
+func (d *dates) around(unit string, shift int) (span, int) {
+	t := d.today
+	var s span
+	switch unit {
+	case "week": // Monday to Sunday
+		from := t.AddDate(0, 0, -(int(t.Weekday())+6)%7+7*shift)
+		s = span{from, from.AddDate(0, 0, 6)}
+	case "month":
+		s = months(t.Year(), t.Month()+time.Month(shift), 1)
+	case "quarter":
+		s = months(t.Year(), (t.Month()-1)/3*3+1+time.Month(3*shift), 3)
+	case "year":
+		s = months(t.Year()+shift, 1, 12)
+	default:
+		return span{}, 0
+	}
+	return s, 2
+}
+
+// firstYear bounds how far back a question may count: no printout is older.
+const firstYear = 1970
+
+// back is the day so many units before today.
+func (d *dates) back(n int, unit string) (time.Time, bool) {
+	var t time.Time
+	switch strings.TrimSuffix(unit, "s") {
+	case "day":
+		t = d.today.AddDate(0, 0, -n)
+	case "week":
+		t = d.today.AddDate(0, 0, -7*n)
+	case "month":
+		t = addMonths(d.today, -n)
+	case "quarter":
+		t = addMonths(d.today, -3*n)
+	case "year":
+		t = addMonths(d.today, -12*n)
+	}
+	return t, t.Year() >= firstYear
+}
+
+// addMonths keeps to the month: a month before 31 March is 28 February.
+func addMonths(t time.Time, n int) time.Time {
+	first := day(t.Year(), t.Month()+time.Month(n), 1)
+	last := first.AddDate(0, 1, -1).Day()
+	return first.AddDate(0, 0, min(t.Day(), last)-1)
+}
+
+// maxCount bounds numbers in questions, so that dates stay dates.
+const maxCount = 10000
+
+// count reads a number in figures or words, "a" being one.
+func count(w []string) (n, used int) {
+	if w[0] == "a" || w[0] == "an" {
+		if len(w) > 1 && numerals[w[1]] > 1 { // a dozen, a couple
+			n, used = count(w[1:])
+			return n, used + 1
+		}
+		return 1, 1
+	}
+	if n, ok := numerals[w[0]]; ok {
+		if w[0] == "couple" && len(w) > 1 && w[1] == "of" {
+			return n, 2
+		}
+		return n, 1
+	}
+	n, err := strconv.Atoi(w[0])
+	if err != nil || n < 1 || n > maxCount {
+		return 0, 0
+	}
+	return n, 1
+}
+
+func (d *dates) assume(format string, args ...any) {
+	d.assumed = append(d.assumed, fmt.Sprintf(format, args...))
+}
+
+func atoi(s string) int {
+	n, err := strconv.Atoi(s)
+	if err != nil {
+		return 0
+	}
+	return n
+}
