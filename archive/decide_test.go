@@ -184,7 +184,7 @@ func TestReadAgain(t *testing.T) {
 		t.Error("what was not decided follows the new reading")
 	}
 	ch, err := s.Changes(ctx, seq)
-	if err != nil || len(ch.Rows) != 2 || len(ch.Captures) != 1 || len(ch.Gone) != 0 {
+	if err != nil || len(ch.Records) != 2 || len(ch.Captures) != 1 || len(ch.Gone) != 0 {
 		t.Errorf("changes: %+v %v", ch, err)
 	}
 
@@ -197,7 +197,7 @@ func TestReadAgain(t *testing.T) {
 		t.Errorf("a decided record stays, with a doubt: %+v %v", again, err)
 	}
 	ch, err = s.Changes(ctx, seq)
-	if err != nil || len(ch.Gone) != 1 || len(ch.Rows) != 1 {
+	if err != nil || len(ch.Gone) != 1 || len(ch.Records) != 1 {
 		t.Errorf("the record nobody decided about goes: %+v %v", ch, err)
 	}
 	p, err := s.Readings(ctx, r.Capture)
@@ -379,6 +379,32 @@ func TestFilterRange(t *testing.T) {
 	}
 	if rows, err := s.Rows(ctx, Filter{IDs: []string{}}); err != nil || len(rows) != 0 {
 		t.Errorf("no ids: %v %v", rows, err)
+	}
+}
+
+// TestFact: the same printout photographed twice tells of one event.
+func TestFact(t *testing.T) {
+	ctx := context.Background()
+	s := open(t, t.TempDir())
+	for i, p := range []Reading{tankTest("1", "2025-03-13T06:00", "pass"), tankTest("1", "2025-03-13T06:00", "pass"),
+		tankTest("1", "2025-03-13T06:00", "fail"), tankTest("2", "2025-03-13T06:00", "pass"), tankTest("", "2025-03-13T06:00", "pass")} {
+		c, _, err := s.Keep(ctx, "a", []byte{byte(i)}, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.SaveReadings(ctx, c.ID, []Reading{p}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	r, err := s.Record(ctx, "r1")
+	if err != nil || r.Fact == "" {
+		t.Fatalf("%+v %v", r, err)
+	}
+	if rows, err := s.Rows(ctx, Filter{Fact: r.Fact}); err != nil || len(rows) != 2 || rows[1].ID != "r2" {
+		t.Errorf("same event: %v %v", rows, err)
+	}
+	if r, _ := s.Record(ctx, "r5"); r.Fact != "" {
+		t.Errorf("without a tank number it may be any event: %q", r.Fact)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"maps"
 	"slices"
+	"strings"
 
 	"tankroll/record"
 )
@@ -136,9 +137,24 @@ func refold(ctx context.Context, t *sql.Tx, id, seq int64) error {
 	site, printed, sure := siteOf(hint, f.header)
 	at, field := f.record.At(f.header)
 	_, err = t.ExecContext(ctx, `UPDATE records SET kind = ?, site = ?, site_name = ?, site_sure = ?, at = ?, at_field = ?,
-		now = ?, now_head = ?, confirmed = ?, rejected = ?, note = ?, seq = ? WHERE id = ?`,
-		string(f.record.Kind), site, printed, sure, at, field, string(now), string(head), f.confirmed, f.rejected, f.note, seq, id)
+		fact = ?, now = ?, now_head = ?, confirmed = ?, rejected = ?, note = ?, seq = ? WHERE id = ?`,
+		string(f.record.Kind), site, printed, sure, at, field, fact(site, at, f.record), string(now), string(head), f.confirmed, f.rejected, f.note, seq, id)
 	return err
+}
+
+// fact names the event that a record tells of, so that a printout photographed
+// twice, or a test printed again, counts once. It is "" when the record does not
+// say enough to tell events apart.
+func fact(site, at string, r record.Record) string {
+	what := r.Equipment()
+	if site == "" || at == "" || what == "" {
+		return ""
+	}
+	parts := []string{string(r.Kind), site, at, what}
+	for _, name := range []string{"test_class", "result", "state", "event", "from"} {
+		parts = append(parts, strings.ToUpper(r.Text(name)))
+	}
+	return strings.Join(parts, "\x1f")
 }
 
 // foldedRow folds a record from what was read and the journal; hint is the

@@ -168,8 +168,8 @@ func putRecord(ctx context.Context, t *sql.Tx, id int64, capture sql.NullInt64, 
 	}
 	if id == 0 {
 		r, err := t.ExecContext(ctx, `INSERT INTO records (capture, page, slip, idx, place, read, header, entry,
-			kind, site, site_name, site_sure, at, at_field, now, now_head, confirmed, rejected, note, seq)
-			VALUES (?, ?, ?, ?, ?, ?, ?, ?, '', '', '', 0, '', '', '', '', 0, 0, '', 0)`,
+			kind, site, site_name, site_sure, at, at_field, fact, now, now_head, confirmed, rejected, note, seq)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, '', '', '', 0, '', '', '', '', '', 0, 0, '', 0)`,
 			capture, n.page, n.slip, n.idx, texts[0], texts[1], texts[2], entry)
 		if err != nil {
 			return err

@@ -35,6 +35,7 @@ type Row struct {
 	ByHand    bool   // typed in from paper; never read by the program
 	Note      string // the newest note that a person wrote
 	Seq       int64  // of its last change
+	Fact      string // equal for records that tell of the same event; "" when not known
 }
 
 // Sure reports whether nothing about the record is in doubt: every field, the
@@ -59,6 +60,7 @@ type Filter struct {
 	From, To string // times or dates, both included; a row without a time is not between any
 	SinceSeq int64  // changed after that
 	Rejected bool   // rejected ones too
+	Fact     string // telling of that event
 	ByHand   bool   // only those entered by hand
 	Limit    int    // at most so many, 0 for all
 }
@@ -88,8 +90,8 @@ func (s *Store) Record(ctx context.Context, id string) (Row, error) {
 // Changes is what happened to records and captures after a count of Seq.
 type Changes struct {
 	Seq      int64    // the count now
-	Captures []string // read again
-	Rows     []Row    // new or changed, rejected ones too
+	Captures []string // read, or read again
+	Records  []string // new or changed, rejected ones too
 	Gone     []string // no longer read from the picture
 }
 
@@ -108,7 +110,7 @@ func (s *Store) Changes(ctx context.Context, since int64) (Changes, error) {
 	if c.Gone, err = s.names(ctx, "r", `SELECT id FROM records WHERE gone = 1 AND seq > ? ORDER BY id`, since); err != nil {
 		return Changes{}, err
 	}
-	c.Rows, err = selectRows(ctx, s.db, `WHERE r.gone = 0 AND r.seq > ? ORDER BY r.id`, since)
+	c.Records, err = s.names(ctx, "r", `SELECT id FROM records WHERE gone = 0 AND seq > ? ORDER BY id`, since)
 	return c, err
 }
 
@@ -171,6 +173,9 @@ func (f Filter) where() (string, []any, error) {
 	if !f.Rejected {
 		add(`r.rejected = 0`)
 	}
+	if f.Fact != "" {
+		add(`r.fact = ?`, f.Fact)
+	}
 	if f.ByHand {
 		add(`r.capture IS NULL`)
 	}
@@ -196,7 +201,7 @@ func oneRow(ctx context.Context, q querier, n int64) (Row, error) {
 
 func selectRows(ctx context.Context, q querier, tail string, args ...any) ([]Row, error) {
 	rows, err := q.QueryContext(ctx, `SELECT r.id, r.capture, r.page, r.slip, r.idx, coalesce(c.file, ''), r.place,
-		r.site, r.site_name, r.site_sure, r.at, r.at_field, r.now, r.now_head, r.confirmed, r.rejected, r.note, r.seq
+		r.site, r.site_name, r.site_sure, r.at, r.at_field, r.fact, r.now, r.now_head, r.confirmed, r.rejected, r.note, r.seq
 		FROM records r LEFT JOIN captures c ON c.id = r.capture `+tail, args...)
 	if err != nil {
 		return nil, wrap("rows", err)
@@ -219,7 +224,7 @@ func scanRow(rows *sql.Rows) (Row, error) {
 	var capture sql.NullInt64
 	var at, now, head string
 	err := rows.Scan(&id, &capture, &r.Page, &r.Slip, &r.Index, &r.File, &at,
-		&r.Site, &r.SiteName, &r.SiteSure, &r.At, &r.AtField, &now, &head, &r.Confirmed, &r.Rejected, &r.Note, &r.Seq)
+		&r.Site, &r.SiteName, &r.SiteSure, &r.At, &r.AtField, &r.Fact, &now, &head, &r.Confirmed, &r.Rejected, &r.Note, &r.Seq)
 	if err != nil {
 		return r, err
 	}

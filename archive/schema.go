@@ -69,6 +69,7 @@ CREATE TABLE records (
 	site_sure INTEGER NOT NULL,
 	at        TEXT NOT NULL,
 	at_field  TEXT NOT NULL,
+	fact      TEXT NOT NULL, -- equal for records that tell of the same event
 	now       TEXT NOT NULL, -- record.Record with decisions
 	now_head  TEXT NOT NULL, -- record.Header with decisions
 	confirmed INTEGER NOT NULL,
@@ -79,6 +80,7 @@ CREATE TABLE records (
 CREATE INDEX records_capture ON records (capture, page, slip, idx);
 CREATE INDEX records_seq ON records (seq);
 CREATE INDEX records_what ON records (kind, site, at);
+CREATE INDEX records_fact ON records (fact) WHERE fact <> '';
 CREATE INDEX records_entry ON records (entry) WHERE entry <> '';
 
 CREATE TABLE journal (
