@@ -1,0 +1,335 @@
+package parse
+
+import (
+	"tankroll/record"
+)
+
+// assemble makes records of a section's entries, in their order:
+//
+//   - a row of a table is a record of its own;
+//   - a field that the record has already begins the next record;
+//   - so does the name of a tank, line or sensor, when the section's records
+//     begin with it;
+//   - what stands before the first of several records counts for all of them.
+func (d *doc) assemble(r reads) []*draft {
+	a := &assembler{d: d, kind: r.kind, from: r.from, leads: leads(r)}
+	for _, e := range r.entries {
+		if e.row {
+			a.row(e)
+			continue
+		}
+		for _, f := range e.facts {
+			a.add(f)
+		}
+	}
+	a.flush()
+	if r.kind == record.LineSummary {
+		return a.withPasses()
+	}
+	return a.out
+}
+
+// ownName is the field that names what a kind of record is about.
+func ownName(k record.Kind) string {
+	switch k {
+	case record.LineTest, record.LineSummary:
+		return "line"
+	case record.SensorStatus:
+		return "sensor"
+	case record.Alarm:
+		return "device"
+	}
+	return "tank"
+}
+
+// shareable are the fields that may stand once above several records.
+var shareable = map[string]bool{
+	"test_rate": true, "test_class": true, fieldType: true, "method": true, "from": true, "to": true, fieldPeriod: true, "at": true, fieldMoment: true,
+}
+
+// leads says how the records of a section begin: with their own name (true),
+// or with something else that comes again for each record.
+func leads(r reads) bool {
+	own := ownName(r.kind)
+	var order []string
+	names := 0
+	for _, e := range r.entries {
+		if e.row {
+			continue
+		}
+		for _, f := range e.facts {
+			order = append(order, f.field)
+			if f.field == own {
+				names++
+			}
+		}
+	}
+	if names == 0 {
+		return false
+	}
+	for i, f := range order {
+		if f == own {
+			return true
+		}
+		if names > 1 && again(order[i+1:], f) {
+			return false
+		}
+		if names == 1 && !shareable[f] && f != "product" {
+			return false
+		}
+	}
+	return false
+}
+
+func again(list []string, f string) bool {
+	for _, o := range list {
+		if o == f {
+			return true
+		}
+	}
+	return false
+}
+
+type assembler struct {
+	d      *doc
+	kind   record.Kind
+	from   int
+	leads  bool
+	cur    *draft
+	shared []fact
+	block  []fact // the name that the following records share
+	named  bool   // the first name has been seen
+	out    []*draft
+}
+
+func (a *assembler) row(e entry) {
+	if a.cur != nil {
+		a.share()
+	}
+	dr := &draft{kind: a.kind, from: a.from}
+	for _, f := range e.facts {
+		dr.put(f)
+	}
+	a.inherit(dr)
+	a.out = append(a.out, dr)
+}
+
+// share turns a record that was begun above a table into what its rows share.
+func (a *assembler) share() {
+	own := ownName(a.kind)
+	all := true
+	for _, f := range a.cur.facts {
+		all = all && (shareable[f.field] || f.field == own || f.field == "product" || isHeader(f.field))
+	}
+	if all {
+		for _, f := range a.cur.facts {
+			if f.field == own || f.field == "product" {
+				a.block = append(a.block, f)
+			} else {
+				a.shared = append(a.shared, f)
+			}
+		}
+		a.cur = nil
+		return
+	}
+	a.flush()
+}
+
+func isHeader(f string) bool { return len(f) > 7 && f[:7] == "header." }
+
+func (a *assembler) add(f fact) {
+	own := ownName(a.kind)
+	if f.field == own && a.leads {
+		a.begin(f)
+		return
+	}
+	if a.cur == nil {
+		a.cur = &draft{kind: a.kind, from: a.from}
+	}
+	if !a.cur.put(f) {
+		a.flush()
+		a.add(f)
+	}
+}
+
+// begin starts a record with its name; what stood before the first name is
+// shared by all.
+func (a *assembler) begin(f fact) {
+	if a.cur != nil && !a.named {
+		a.shared = append(a.shared, a.cur.facts...)
+		a.cur = nil
+	}
+	a.flush()
+	a.named = true
+	a.block = []fact{f}
+	a.cur = &draft{kind: a.kind, from: a.from}
+	a.cur.put(f)
+}
+
+// inherit gives a draft what stands above it for several records, where it
+// does not say otherwise itself.
+func (a *assembler) inherit(dr *draft) {
+	for _, f := range append(a.block[:len(a.block):len(a.block)], a.shared...) {
+		if !dr.has(f.field) && f.field != fieldMoment && !isHeader(f.field) {
+			dr.put(f)
+		}
+	}
+}
+
+func (a *assembler) flush() {
+	if a.cur == nil {
+		return
+	}
+	if a.leads {
+		for _, f := range a.cur.facts {
+			if f.field == "product" && !hasField(a.block, "product") {
+				a.block = append(a.block, f)
+			}
+		}
+	}
+	if a.cur.substance() {
+		a.inherit(a.cur)
+		a.out = append(a.out, a.cur)
+	} else if len(a.out) == 0 && !a.named {
+		a.shared = append(a.shared, a.cur.facts...)
+	} else {
+		// Header facts must not be lost with an empty record.
+		for _, f := range a.cur.facts {
+			if isHeader(f.field) && len(a.out) > 0 {
+				last := a.out[len(a.out)-1]
+				last.facts = append(last.facts, f)
+			}
+		}
+	}
+	a.cur = nil
+}
+
+func hasField(facts []fact, name string) bool {
+	for _, f := range facts {
+		if f.field == name {
+			return true
+		}
+	}
+	return false
+}
+
+// substance reports whether a draft says more than what it is about.
+func (dr *draft) substance() bool {
+	for _, f := range dr.facts {
+		switch f.field {
+		case "tank", "line", "product", "test_rate", "test_class", fieldType, "method", fieldMoment, "device_number":
+		default:
+			if !isHeader(f.field) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (dr *draft) has(field string) bool { return hasField(dr.facts, field) }
+
+// put adds a fact to a draft; false when the draft has that field already and
+// it says something else.
+func (dr *draft) put(f fact) bool {
+	for i := range dr.facts {
+		o := &dr.facts[i]
+		if o.field != f.field {
+			continue
+		}
+		switch {
+		case f.field == fieldMoment || isHeader(f.field):
+			continue
+		case f.read.hasTime && o.read.hasTime:
+			if m, ok := joinMoments(o.read, f.read); ok {
+				o.read = m
+				return true
+			}
+			return false
+		case f.field == "product":
+			if !f.weak && o.weak {
+				*o = f
+			}
+			return true
+		case f.field == "result" || f.field == "test_rate" || f.field == "test_class" || f.field == "method":
+			if f.read.class == o.read.class && f.read.value == o.read.value || f.read.class != "" && f.read.class == o.read.class {
+				return true
+			}
+			return false
+		}
+		return false
+	}
+	dr.facts = append(dr.facts, f)
+	return true
+}
+
+// joinMoments puts a date and a time of day together that were printed apart.
+func joinMoments(a, b reading) (reading, bool) {
+	switch {
+	case a.moment.HasDate && !a.moment.HasClock && b.moment.HasClock && !b.moment.HasDate:
+		a.moment.Clock, a.moment.HasClock = b.moment.Clock, true
+	case a.moment.HasClock && !a.moment.HasDate && b.moment.HasDate && !b.moment.HasClock:
+		a.moment.Date, a.moment.HasDate = b.moment.Date, true
+		a, b = b, a
+		a.moment.Clock, a.moment.HasClock = b.moment.Clock, true
+	default:
+		return a, false
+	}
+	a.toks = append(a.toks[:len(a.toks):len(a.toks)], b.toks...)
+	a.fixed += b.fixed
+	return a, true
+}
+
+// withPasses adds a line test for every dated pass of the summaries. A draft
+// that holds dated passes only is no summary.
+func (a *assembler) withPasses() []*draft {
+	var out []*draft
+	for _, dr := range a.out {
+		passes := dr.passes()
+		if dr.summary() {
+			out = append(out, dr)
+		}
+		out = append(out, passes...)
+	}
+	return out
+}
+
+// summary reports whether a draft has a field that only summaries have.
+func (dr *draft) summary() bool {
+	for _, f := range []string{"passes_24h", "passes_since_midnight", "first_pass_of_month", "last_pass_at"} {
+		if dr.has(f) {
+			return true
+		}
+	}
+	return false
+}
+
+// passes makes the line tests of a summary.
+func (dr *draft) passes() []*draft {
+	var out []*draft
+	for _, f := range dr.facts {
+		if !f.read.hasTime || f.field != "first_pass_of_month" && f.field != "last_pass_at" && f.field != fieldMoment && f.field != "ended_at" {
+			continue
+		}
+		t := &draft{kind: record.LineTest, from: dr.from}
+		for _, name := range []string{"line", "product", "test_rate", "test_class", fieldType} {
+			for _, o := range dr.facts {
+				if o.field == name {
+					t.put(o)
+				}
+			}
+		}
+		end := f
+		end.field = "ended_at"
+		t.put(end)
+		result := fact{field: "result", read: reading{value: "pass", toks: f.label}}
+		for _, o := range dr.facts {
+			if o.field == "result" {
+				result = o
+			}
+		}
+		t.put(result)
+		out = append(out, t)
+	}
+	return out
+}

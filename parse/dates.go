@@ -1,0 +1,275 @@
+package parse
+
+import (
+	"time"
+
+	"tankroll/parse/lexicon"
+	"tankroll/parse/value"
+	"tankroll/record"
+)
+
+// dateFinding is what the slip's dates together say about their order.
+type dateFinding struct {
+	order   value.Order
+	settled bool        // by a date that can be read in one way only, or by a hint
+	other   value.Order // the order that the dates could have as well
+	near    value.Day   // the latest day on the slip, for dates without a year
+}
+
+// seenDate is a date found anywhere on the slip.
+type seenDate struct {
+	date value.Date
+	half bool // a 12 hour clock goes with it
+}
+
+// findDates settles the order of day, month and year from all dates of the
+// slip. One date whose day is above 12 settles it, then a hint; else the
+// order that brings the dates closest together, or is usual with the slip's
+// units, is taken for want of better and left unsettled.
+func (d *doc) findDates() dateFinding {
+	seen := d.allDates()
+	counts := map[value.Order]int{}
+	open := 0
+	for _, s := range seen {
+		if s.date.Known != value.NoOrder || s.date.Months != "" || !s.date.HasYear() {
+			continue
+		}
+		open++
+		for _, o := range s.date.Possible() {
+			if day, ok := s.date.In(o, d.now); ok && !d.future(day) {
+				counts[o]++
+			}
+		}
+	}
+	f := d.chooseOrder(seen, counts, open)
+	f.near = d.latest(seen, f.order)
+	return f
+}
+
+// allDates finds every date on the slip.
+func (d *doc) allDates() []seenDate {
+	var out []seenDate
+	names := d.timeNames()
+	for _, l := range d.lines {
+		words := texts(l.toks)
+		for i := 0; i < len(words); {
+			if l.toks[i].blank || !mayBeginDate(words[i]) {
+				i++
+				continue
+			}
+			m, n := value.ParseMoment(words[i:], names, false)
+			if n == 0 || !m.HasDate {
+				i += max(n, 1)
+				continue
+			}
+			if m.Date.HasYear() || m.HasClock {
+				out = append(out, seenDate{m.Date, m.Clock.Half != ""})
+			}
+			i += n
+		}
+	}
+	return out
+}
+
+// mayBeginDate is a quick test that saves most words the full one.
+func mayBeginDate(w string) bool {
+	for i := 0; i < len(w); i++ {
+		if w[i] >= '0' && w[i] <= '9' {
+			return true
+		}
+	}
+	return len(w) >= 3 && len(w) <= 9
+}
+
+// future reports whether a day is after what the hints allow. A day of grace
+// covers clocks that are wrong and other time zones.
+func (d *doc) future(day value.Day) bool {
+	return d.now.Year > 0 && day.Time().After(d.now.Time().Add(24*time.Hour))
+}
+
+// mostMisread is the share of dates that may be misread before an order that
+// does not fit them is given up.
+const mostMisread = 0.2
+
+func (d *doc) chooseOrder(seen []seenDate, counts map[value.Order]int, open int) dateFinding {
+	prior := d.usualOrder(seen)
+	if open == 0 {
+		return dateFinding{order: prior, settled: false}
+	}
+	var fit []value.Order
+	most := 0
+	for _, o := range value.Orders() {
+		most = max(most, counts[o])
+	}
+	for _, o := range value.Orders() {
+		if counts[o] > 0 && float64(counts[o]) >= float64(most)*(1-mostMisread) && (counts[o] == most || most-counts[o] <= open/5) {
+			fit = append(fit, o)
+		}
+	}
+	// An order that fits every date beats one that fails on some.
+	var full []value.Order
+	for _, o := range fit {
+		if counts[o] == most {
+			full = append(full, o)
+		}
+	}
+	if len(full) > 0 && most == open {
+		fit = full
+	}
+	switch {
+	case len(fit) == 0:
+		return dateFinding{order: prior}
+	case len(fit) == 1:
+		return dateFinding{order: fit[0], settled: true}
+	}
+	if d.hints.DayFirstKnown {
+		want := value.MDY
+		if d.hints.DayFirst {
+			want = value.DMY
+		}
+		for _, o := range fit {
+			if o == want {
+				return dateFinding{order: want, settled: true}
+			}
+		}
+	}
+	return d.closest(seen, fit, prior)
+}
+
+// usualOrder is the order that goes with the slip's units and clocks: gallons
+// and am/pm with month first, litres with day first. Common practice, no
+// source; it never settles an order.
+func (d *doc) usualOrder(seen []seenDate) value.Order {
+	if d.hints.DayFirstKnown && d.hints.DayFirst {
+		return value.DMY
+	}
+	if d.units.metric > d.units.us {
+		return value.DMY
+	}
+	return value.MDY
+}
+
+// closest takes, of several orders, the one that brings the dates closest
+// together, or the usual one.
+func (d *doc) closest(seen []seenDate, fit []value.Order, prior value.Order) dateFinding {
+	span := func(o value.Order) float64 {
+		var lo, hi time.Time
+		for _, s := range seen {
+			day, ok := s.date.In(o, d.now)
+			if !ok || !s.date.HasYear() {
+				continue
+			}
+			t := day.Time()
+			if lo.IsZero() || t.Before(lo) {
+				lo = t
+			}
+			if hi.IsZero() || t.After(hi) {
+				hi = t
+			}
+		}
+		return hi.Sub(lo).Hours() / 24
+	}
+	const muchCloser = 3 // times; less may be chance
+	best := dateFinding{order: fit[0], other: fit[1]}
+	for _, o := range fit {
+		if o == prior {
+			best.order = o
+		}
+	}
+	for _, o := range fit {
+		if o != best.order && (span(o)+1)*muchCloser < span(best.order)+1 {
+			best.order = o
+		}
+	}
+	for _, o := range fit {
+		if o != best.order {
+			best.other = o
+			break
+		}
+	}
+	return best
+}
+
+func (d *doc) latest(seen []seenDate, o value.Order) value.Day {
+	var last value.Day
+	for _, s := range seen {
+		if !s.date.HasYear() {
+			continue
+		}
+		if day, ok := s.date.In(o, d.now); ok && day.String() > last.String() {
+			last = day
+		}
+	}
+	if last.Year == 0 {
+		last = d.now
+	}
+	return last
+}
+
+// unitSystem counts the slip's units.
+type unitSystem struct {
+	us, metric int
+	seen       map[record.Quantity]map[string]int
+}
+
+// findUnits counts the units that stand behind numbers or in headings.
+func (d *doc) findUnits() unitSystem {
+	u := unitSystem{seen: map[record.Quantity]map[string]int{}}
+	for _, l := range d.lines {
+		for i := 0; i < len(l.toks); {
+			n := d.countUnit(&u, l.toks, i)
+			i += max(n, 1)
+		}
+	}
+	return u
+}
+
+func (d *doc) countUnit(u *unitSystem, toks []token, i int) int {
+	if toks[i].number {
+		return 1
+	}
+	code, cost, n := d.code(lexicon.Unit, toks[i:])
+	if n == 0 || cost > 0 || len(toks[i].text) == 1 && !(i > 0 && toks[i-1].number) && !toks[i].paren {
+		return 1
+	}
+	if code == "in" && !(i > 0 && toks[i-1].number) && !toks[i].paren && !starts(toks, i) {
+		return n // may be the word
+	}
+	unit := unitCodes[code]
+	q := quantityOf(unit)
+	switch unit {
+	case "gal", "in", "degF", "gal/h":
+		u.us++
+	case "L", "mm", "degC", "L/h":
+		u.metric++
+	default:
+		return n
+	}
+	if u.seen[q] == nil {
+		u.seen[q] = map[string]int{}
+	}
+	u.seen[q][unit]++
+	return n
+}
+
+// unitFor is the unit that a quantity most likely has where none is printed
+// with it, and whether the slip shows it.
+func (d *doc) unitFor(q record.Quantity) (unit string, shown bool) {
+	best := 0
+	for _, u := range q.Units() {
+		if n := d.units.seen[q][u]; n > best {
+			best, unit = n, u
+		}
+	}
+	if best > 0 {
+		return unit, true
+	}
+	units := q.Units()
+	if len(units) == 0 {
+		return "", true
+	}
+	if d.units.metric > d.units.us && len(units) > 1 {
+		return units[1], true
+	}
+	return units[0], d.units.us > 0 || len(units) == 1
+}

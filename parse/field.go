@@ -1,0 +1,183 @@
+package parse
+
+import (
+	"math"
+	"strings"
+
+	"tankroll/parse/lexicon"
+	"tankroll/parse/value"
+	"tankroll/record"
+)
+
+// Helper fields that the label table names beside the record's own.
+const (
+	fieldType   = "test_type" // a test rate, its class or its method
+	fieldPeriod = "period"    // two dates
+	fieldBook   = "book"      // computed stock, no field of a record
+	fieldVolume = "volume"    // of a tank test: the volume it began with
+	fieldMoment = "moment"    // a date or time without a label
+)
+
+// specOf is record.Spec that also knows the header's and the helper fields.
+func specOf(k record.Kind, field string) (record.FieldSpec, bool) {
+	if h, ok := strings.CutPrefix(field, "header."); ok {
+		if h == "printed_at" {
+			return record.FieldSpec{Name: field, Type: record.Time}, true
+		}
+		return record.FieldSpec{Name: field, Type: record.Label}, true
+	}
+	if s, ok := specs[k][field]; ok {
+		return s, true
+	}
+	switch field {
+	case fieldType:
+		return record.FieldSpec{Name: field, Type: record.Code}, true
+	case fieldPeriod:
+		return record.FieldSpec{Name: field, Type: record.Time}, true
+	case fieldBook, fieldVolume:
+		return record.FieldSpec{Name: field, Type: record.Number, Quantity: record.Volume}, true
+	case "percent_full":
+		return record.FieldSpec{Name: field, Type: record.Number}, true
+	}
+	return record.FieldSpec{}, false
+}
+
+// specs is record.Specs by name.
+var specs = func() map[record.Kind]map[string]record.FieldSpec {
+	out := map[record.Kind]map[string]record.FieldSpec{}
+	for _, k := range record.Kinds() {
+		out[k] = map[string]record.FieldSpec{}
+		for _, s := range record.Specs(k) {
+			out[k][s.Name] = s
+		}
+	}
+	return out
+}()
+
+// readField reads a value for a field of a kind, whose own rules may go beyond
+// its type's.
+func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint string) (reading, bool) {
+	switch spec.Name {
+	case "test_rate", "test_class":
+		return d.readClass(k, toks, hint)
+	case fieldType:
+		if r, ok := d.readClass(k, toks, hint); ok {
+			return r, true
+		}
+		return d.readCode("method", toks)
+	case fieldPeriod:
+		return d.readPeriod(toks)
+	case "header.site_number":
+		if len(toks) == 0 || !strings.ContainsAny(toks[0].text, "0123456789") || len(toks[0].text) > 10 {
+			return reading{}, false
+		}
+		t := toks[0]
+		return reading{used: 1, toks: toks[:1], value: strings.TrimLeft(t.text, "#")}, true
+	case "product":
+		r, ok := d.read(spec, toks, hint)
+		if ok && r.toks[0].number && len(r.toks) == 1 && len(r.toks[0].text) != 2 {
+			return reading{}, false // a quantity, no name
+		}
+		if _, cost, known := d.grade(r.toks); ok && known {
+			r.cost += cost
+		} else if ok {
+			r.cost += unknownGrade
+		}
+		return r, ok
+	case "state":
+		d.stateSense = lexicon.AlarmState
+		if k == record.SensorStatus {
+			d.stateSense = lexicon.SensorState
+		}
+	}
+	return d.read(spec, toks, hint)
+}
+
+// readPeriod reads two dates with what stands between them.
+func (d *doc) readPeriod(toks []token) (reading, bool) {
+	a, ok := d.readTime(toks, false)
+	if !ok {
+		return reading{}, false
+	}
+	j := a.used
+	for j < len(toks) && j < a.used+2 && (toks[j].blank || strings.Contains(" to thru through until till - ", " "+toks[j].norm+" ")) {
+		j++
+	}
+	b, ok := d.readTime(toks[j:], false)
+	if !ok {
+		return reading{}, false
+	}
+	a.until, a.untilToks = &b.moment, b.toks
+	a.used = j + b.used
+	return a, true
+}
+
+// classRates are the printed rates of the test classes: gallons and litres an
+// hour. The widths cover the roundings that are printed, 0.76 and 0.757 and
+// 0.8 L/h.
+var classRates = []struct {
+	class      string
+	gal, litre float64
+	slack      float64 // of the litres
+}{{"3.0", 3, 11.36, 0.1}, {"0.2", 0.2, 0.757, 0.045}, {"0.1", 0.1, 0.379, 0.022}}
+
+// classOf finds the test class of a rate; unit may be "" when none is printed.
+func classOf(v float64, unit string) (class, u string, ok bool) {
+	for _, c := range classRates {
+		if unit != "L/h" && math.Abs(v-c.gal) < 1e-9 {
+			return c.class, "gal/h", true
+		}
+		if unit != "gal/h" && math.Abs(v-c.litre) <= c.slack {
+			return c.class, "L/h", true
+		}
+	}
+	return "", "", false
+}
+
+// readClass reads the rate that a test looks for, or the word for it.
+func (d *doc) readClass(k record.Kind, toks []token, hint string) (reading, bool) {
+	if len(toks) == 0 {
+		return reading{}, false
+	}
+	if n, ok := d.number(toks[0]); ok && strings.ContainsAny(toks[0].text, "0123456789") {
+		r := reading{used: 1, toks: toks[:1], num: n, value: n.Value, fixed: n.Fixed}
+		if code, cost, used := d.unitAfter(toks[1:]); used > 0 {
+			u := unitCodes[code]
+			if quantityOf(u) != record.Rate {
+				return reading{}, false
+			}
+			r.unit, r.unitFrom, r.used, r.cost = u, unitBeside, 1+used, cost
+		} else if u := unitCodes[hint]; quantityOf(u) == record.Rate {
+			r.unit, r.unitFrom = u, unitLabel
+		}
+		class, u, ok := classOf(n.Value, r.unit)
+		if !ok {
+			return reading{}, false
+		}
+		if r.unit == "" {
+			r.unit = u
+		}
+		r.class = class
+		return r, true
+	}
+	code, cost, used := d.code(lexicon.TestClass, toks)
+	if used == 0 {
+		return reading{}, false
+	}
+	return reading{used: used, toks: toks[:used], value: code, class: code, cost: cost}, true
+}
+
+// number style and unit helpers for the whole slip.
+
+// styleOf finds how the slip writes its numbers.
+func styleOf(lines []line) value.Style {
+	var texts []string
+	for _, l := range lines {
+		for _, t := range l.toks {
+			if t.number && strings.Count(t.text, ".")+strings.Count(t.text, ",") <= 3 {
+				texts = append(texts, t.text)
+			}
+		}
+	}
+	return value.StyleOf(texts)
+}

@@ -1,0 +1,222 @@
+package parse
+
+import (
+	"slices"
+	"strings"
+	"sync"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// headerKind holds the names of the header's fields in the label table.
+const headerKind record.Kind = "header"
+
+// labelTable says which set of parts names which field of a kind.
+type labelTable struct {
+	parts  map[string]byte // part -> number
+	fields map[record.Kind]map[string]string
+}
+
+// labelTables is made once from the default lexicon's patterns.
+var labelTables = sync.OnceValue(func() *labelTable {
+	t := &labelTable{map[string]byte{}, map[record.Kind]map[string]string{}}
+	lex := lexicon.Default()
+	for part := range lex.Terms(lexicon.Part) {
+		t.parts[part] = 0
+	}
+	names := make([]string, 0, len(t.parts))
+	for part := range t.parts {
+		names = append(names, part)
+	}
+	slices.Sort(names)
+	for i, part := range names {
+		t.parts[part] = byte(i + 1)
+	}
+	for _, p := range lex.Patterns() {
+		for _, k := range kindsOf(p) {
+			if t.fields[k] == nil {
+				t.fields[k] = map[string]string{}
+			}
+			t.enter(t.fields[k], p)
+		}
+	}
+	return t
+})
+
+func kindsOf(p lexicon.Pattern) []record.Kind {
+	if p.Kind != "*" {
+		return []record.Kind{record.Kind(p.Kind)}
+	}
+	var out []record.Kind
+	for _, k := range record.Kinds() {
+		if _, ok := record.Spec(k, p.Field); ok {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// enter adds a pattern with every choice of its optional parts. The kind's own
+// patterns and the first of equal ones stand.
+func (t *labelTable) enter(m map[string]string, p lexicon.Pattern) {
+	for choice := 0; choice < 1<<len(p.Optional); choice++ {
+		bag := ""
+		for _, r := range p.Required {
+			bag = withPart(bag, t.parts[r])
+		}
+		for i, o := range p.Optional {
+			if choice>>i&1 == 1 {
+				bag = withPart(bag, t.parts[o])
+			}
+		}
+		if _, ok := m[bag]; !ok || p.Kind != "*" && choice == 0 {
+			m[bag] = p.Field
+		}
+	}
+}
+
+// withPart adds a part to a sorted set of parts.
+func withPart(bag string, part byte) string {
+	i := 0
+	for i < len(bag) && bag[i] < part {
+		i++
+	}
+	if i < len(bag) && bag[i] == part {
+		return bag
+	}
+	return bag[:i] + string(part) + bag[i:]
+}
+
+// bagOf is the set of the named parts.
+func bagOf(parts ...string) string {
+	bag := ""
+	for _, p := range parts {
+		bag = withPart(bag, labelTables().parts[p])
+	}
+	return bag
+}
+
+func (t *labelTable) has(bag string, part string) bool {
+	return strings.IndexByte(bag, t.parts[part]) >= 0
+}
+
+// name is a run of tokens that are parts of labels.
+type name struct {
+	used  int // tokens
+	bag   string
+	cost  float64
+	unit  string // of a unit that stands in it
+	words int    // tokens that are parts
+}
+
+// The most names that are followed up at one place, and the most tokens in one.
+const (
+	maxNames      = 24
+	maxNameTokens = 8
+)
+
+// names lists every beginning of the tokens that is made of parts of labels,
+// fillers and units. A label ends at its mark and at a wide gap.
+func (d *doc) names(toks []token) []name {
+	var out []name
+	d.walk(toks, name{}, &out)
+	return out
+}
+
+func (d *doc) walk(toks []token, at name, out *[]name) {
+	j := at.used
+	if j > 0 {
+		*out = append(*out, at)
+	}
+	if len(*out) >= maxNames || j >= len(toks) || j >= maxNameTokens || j > 0 && (toks[j-1].delim != 0 || toks[j-1].stop || starts(toks, j)) {
+		return
+	}
+	if d.walkParts(toks, at, out) || j == 0 {
+		return
+	}
+	t := toks[j]
+	if code, cost, n := d.code(lexicon.Unit, toks[j:]); n > 0 && cost == 0 {
+		next := at
+		next.used, next.unit = j+n, code
+		d.walk(toks, next, out)
+		return
+	}
+	if _, ok := d.filler(t); ok {
+		next := at
+		next.used, next.cost = j+1, at.cost+0.05
+		d.walk(toks, next, out)
+	}
+}
+
+// walkParts goes on with the longest part that stands here, in each of its
+// meanings.
+func (d *doc) walkParts(toks []token, at name, out *[]name) bool {
+	rest := toks[at.used:]
+	most := min(d.maxWords(rest[0]), len(rest))
+	for n := most; n > 0; n-- {
+		if crosses(rest, n) {
+			continue
+		}
+		found := false
+		for _, h := range d.find(rest[:n]) {
+			if h.Sense != lexicon.Part {
+				continue
+			}
+			next := at
+			next.used, next.words, next.cost = at.used+n, at.words+n, at.cost+h.Cost
+			next.bag = withPart(at.bag, labelTables().parts[h.Code])
+			if u, _, ok := d.whole(lexicon.Unit, rest[:n]); ok {
+				next.unit = u
+			}
+			d.walk(toks, next, out)
+			found = true
+		}
+		if found {
+			return true
+		}
+	}
+	return false
+}
+
+// crosses reports whether a run of n tokens goes over a mark or a wide gap.
+func crosses(toks []token, n int) bool {
+	for i := 1; i < n; i++ {
+		if toks[i-1].delim != 0 || starts(toks, i) {
+			return true
+		}
+	}
+	return false
+}
+
+func (d *doc) filler(t token) (float64, bool) {
+	for _, h := range d.find([]token{t}) {
+		if h.Sense == lexicon.Filler {
+			return h.Cost, true
+		}
+	}
+	return 0, false
+}
+
+// field finds what a set of parts names in a kind of record; the header's own
+// fields are found in every kind.
+func (d *doc) field(k record.Kind, bag string) (string, bool) {
+	t := labelTables()
+	if f, ok := t.fields[k][bag]; ok {
+		return f, true
+	}
+	if d.qualifier != "" {
+		if f, ok := t.fields[k][withPart(bag, t.parts[d.qualifier])]; ok {
+			return f, true
+		}
+	}
+	if f, ok := t.fields[headerKind][bag]; ok {
+		return "header." + f, true
+	}
+	return "", false
+}
+
+// quantityPart names the part that a unit's quantity stands for in a label.
+var quantityPart = map[record.Quantity]string{
+	record.Volume: "volume", record.Length: "height", record.Temperature: "temperature", record.Rate: "rate", record.Pressure: "pressure", record.Hours: "duration",
+}

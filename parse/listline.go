@@ -1,0 +1,224 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// Lines of lists that carry no labels. Their free text (where a sensor sits,
+// what an alarm says) may hold any trade word, so the fixed things around it
+// are found first:
+//
+//	sensorline = [ moment ] [ "sensor" ] number [ location ] [ state ] [ moment ]
+//	alarmline  = [ moment ] [ device [ number ] ] event [ state ] [ moment ]
+type listLine struct {
+	d     *doc
+	toks  []token
+	taken []bool
+	facts []fact
+	worth float64
+}
+
+func (d *doc) sensorLine(toks []token) ([]fact, float64) {
+	l := &listLine{d: d, toks: toks, taken: make([]bool, len(toks))}
+	l.moments("at")
+	id := l.sensorNumber()
+	st := l.state(lexicon.SensorState, "state")
+	text := l.rest("location")
+	if !id && !st && len(l.facts) == 0 || text && !id {
+		return nil, -unknownCost * float64(len(toks))
+	}
+	return l.facts, l.worth
+}
+
+func (d *doc) alarmLine(toks []token) ([]fact, float64) {
+	l := &listLine{d: d, toks: toks, taken: make([]bool, len(toks))}
+	l.moments("at")
+	l.device()
+	l.state(lexicon.AlarmState, "state")
+	l.rest("event")
+	return l.facts, l.worth
+}
+
+func (l *listLine) take(i, n int, f fact, worth float64) {
+	for j := i; j < i+n; j++ {
+		l.taken[j] = true
+	}
+	l.facts = append(l.facts, f)
+	l.worth += worth
+}
+
+// moments takes dates and times that begin a cell or follow something taken.
+func (l *listLine) moments(field string) {
+	for i := 0; i < len(l.toks); {
+		if l.toks[i].blank {
+			i++
+			continue
+		}
+		r, ok := l.d.readTime(l.toks[i:], false)
+		if !ok || !r.moment.HasDate && !r.moment.HasClock || r.moment.HasDate && !r.moment.Date.HasYear() && !r.moment.HasClock {
+			i++
+			continue
+		}
+		l.take(i, r.used, fact{field: field, read: r, weak: false}, float64(r.used)*freeWorth+0.2)
+		i += r.used
+	}
+}
+
+// first is the index of the first token that is not taken, or -1.
+func (l *listLine) first() int {
+	for i, t := range l.taken {
+		if !t && !l.toks[i].blank {
+			return i
+		}
+	}
+	return -1
+}
+
+func (l *listLine) sensorNumber() bool {
+	i := l.first()
+	if i < 0 {
+		return false
+	}
+	n := 0
+	if code, cost, used := l.d.code(lexicon.Part, l.toks[i:]); used > 0 && code == "sensor" && cost < 0.7 {
+		n = used
+	}
+	if i+n >= len(l.toks) {
+		return false
+	}
+	_, number, fixed, ok := splitIdent(l.toks[i+n].text)
+	if !ok || n == 0 && l.toks[i].number && i+1 >= len(l.toks) && i == 0 {
+		return false
+	}
+	r := reading{used: 1, toks: l.toks[i+n : i+n+1], value: number, fixed: fixed}
+	l.take(i, n+1, fact{field: "sensor", read: r, label: l.toks[i : i+n], printed: true}, 1.2+float64(n)*0.7)
+	return true
+}
+
+// device takes the equipment that an alarm is about: its word with a number,
+// T2, or a word that has a cell of its own.
+func (l *listLine) device() {
+	for i := range l.toks {
+		if l.taken[i] {
+			continue
+		}
+		code, cost, used := l.d.code(lexicon.Device, l.toks[i:])
+		if used > 0 && cost < 0.7 && i+used < len(l.toks) && !l.taken[i+used] && code != "system" {
+			if prefix, number, fixed, ok := splitIdent(l.toks[i+used].text); ok && prefix == "" && fixed == 0 {
+				l.takeDevice(i, used, code, cost, number, l.toks[i+used:i+used+1])
+				return
+			}
+		}
+		if prefix, number, _, ok := splitIdent(l.toks[i].text); ok && identPrefixes[prefix] != "" {
+			l.takeDevice(i, 0, identPrefixes[prefix], 0, number, l.toks[i:i+1])
+			return
+		}
+		if used > 0 && cost == 0 && starts(l.toks, i) && cellEnd(l.toks, i) == i+used && !(i == 0 && used == len(l.toks) && code != "system") {
+			r := reading{used: used, toks: l.toks[i : i+used], value: code}
+			l.take(i, used, fact{field: "device", read: r}, 1)
+			return
+		}
+	}
+}
+
+func (l *listLine) takeDevice(i, used int, code string, cost float64, number string, at []token) {
+	word := l.toks[i : i+max(used, 1)]
+	n := used + 1
+	l.take(i, n, fact{field: "device", read: reading{used: used, toks: word, value: code, cost: cost}}, 1-cost)
+	l.take(i, n, fact{field: "device_number", read: reading{used: 1, toks: at, value: number}}, 1)
+}
+
+// state takes the state word: a cell of its own, or the last words of the line.
+func (l *listLine) state(sense lexicon.Sense, field string) bool {
+	for i := range l.toks {
+		if l.taken[i] || !starts(l.toks, i) && !l.taken[max(0, i-1)] {
+			continue
+		}
+		j := i
+		for j < len(l.toks) && !l.taken[j] && (j == i || !starts(l.toks, j)) {
+			j++
+		}
+		if l.takeState(sense, field, i, j, 0.3) {
+			return true
+		}
+	}
+	end := len(l.toks)
+	for end > 0 && l.taken[end-1] {
+		end--
+	}
+	for n := min(4, end-1); n > 0; n-- {
+		if !l.taken[end-n] && l.takeState(sense, field, end-n, end, 0) {
+			return true
+		}
+	}
+	return false
+}
+
+func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus float64) bool {
+	for k := i; k < j; k++ {
+		if l.taken[k] {
+			return false
+		}
+	}
+	code, cost, ok := l.d.whole(sense, l.toks[i:j])
+	if !ok && sense == lexicon.SensorState {
+		code, cost, ok = l.withoutNoun(sense, i, j)
+	}
+	if !ok || bonus == 0 && (code == "raised" && l.toks[i].norm != "raised" && l.toks[i].norm != "active") {
+		return false
+	}
+	r := reading{used: j - i, toks: l.toks[i:j], value: code, cost: cost}
+	l.take(i, j-i, fact{field: field, read: r}, 0.9+float64(j-i)*0.3+bonus-cost*misreadCost)
+	return true
+}
+
+// withoutNoun looks a state up without the word "sensor" or "alarm" that goes
+// with it.
+func (l *listLine) withoutNoun(sense lexicon.Sense, i, j int) (string, float64, bool) {
+	var left []token
+	for _, t := range l.toks[i:j] {
+		switch strings.Trim(t.norm, "!*") {
+		case "sensor", "alarm", "state", "status", "is", "in", "warning":
+		default:
+			left = append(left, t)
+		}
+	}
+	if len(left) == 0 || len(left) == j-i {
+		return "", 0, false
+	}
+	return l.d.whole(sense, left)
+}
+
+// rest takes what is left as free text, strokes between left out.
+func (l *listLine) rest(field string) bool {
+	var toks []token
+	for i, t := range l.toks {
+		if l.taken[i] || t.blank {
+			continue
+		}
+		toks = append(toks, t)
+	}
+	if len(toks) == 0 {
+		return false
+	}
+	r := reading{used: len(toks), toks: toks, value: textOf(toks)}
+	l.facts = append(l.facts, fact{field: field, read: r})
+	l.worth += float64(len(toks)) * textWorth
+	return true
+}
+
+// listFacts reads a line as a line of a list of the kind, where it has such.
+func (d *doc) listFacts(k record.Kind, toks []token) ([]fact, float64, bool) {
+	switch k {
+	case record.SensorStatus:
+		f, w := d.sensorLine(toks)
+		return f, w, true
+	case record.Alarm:
+		f, w := d.alarmLine(toks)
+		return f, w, true
+	}
+	return nil, 0, false
+}

@@ -1,0 +1,163 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// matrix reads a table whose labels stand at the left, with a column for each
+// tank, or one for the start and one for the end:
+//
+//	matrix = [ { thing | "start" | "end" } ] { label value value { value } }
+//
+// The things may also stand in the first labelled line: TANK 1 2 3.
+func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
+	heads, n := d.matrixHead(k, lines[i].toks)
+	first := i
+	headWorth := 0.0
+	if n >= 2 {
+		first = i + 1
+		headWorth = float64(len(lines[i].toks)) * freeWorth
+	}
+	var rows []matrixRow
+	j := first
+	for ; j < len(lines); j++ {
+		if lines[j].rule {
+			continue
+		}
+		r, ok := d.matrixRow(k, lines[j].toks, heads)
+		if !ok || len(rows) > 0 && !rows[0].like(r) {
+			break
+		}
+		rows = append(rows, r)
+	}
+	for j > first && lines[j-1].rule {
+		j--
+	}
+	if len(rows) < 2 || n < 2 && rows[0].field != "tank" && rows[0].field != "line" && rows[0].field != "sensor" {
+		return structure{}, false
+	}
+	return d.matrixEntries(heads, rows, headWorth, j-i), true
+}
+
+// matrixHead finds what each column of a matrix stands for.
+type matrixHead struct {
+	l, r      float64
+	qualifier string // "start" or "end"
+	fact      *fact  // the tank or line
+}
+
+func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
+	var out []matrixHead
+	for _, c := range cells(toks) {
+		h := matrixHead{l: c[0].col, r: c[len(c)-1].end}
+		bag, _, _ := d.bag(c)
+		switch {
+		case bag == bagOf("start"):
+			h.qualifier = "start"
+		case bag == bagOf("end"):
+			h.qualifier = "end"
+		default:
+			facts, worth := d.scan(k, c)
+			if len(facts) == 0 || worth < 1 || facts[0].field != "tank" && facts[0].field != "line" {
+				if len(out) == 0 && len(toks) > len(c) {
+					continue // what the labels are called
+				}
+				return nil, 0
+			}
+			h.fact = &facts[0]
+		}
+		out = append(out, h)
+	}
+	return out, len(out)
+}
+
+type matrixRow struct {
+	field  string
+	label  []token
+	bag    string
+	unit   string
+	spec   record.FieldSpec
+	values []reading
+	blanks []bool
+	worth  float64
+	fields []string // by column, with the column's start or end
+}
+
+// like reports whether two rows stand in the same columns.
+func (r matrixRow) like(o matrixRow) bool { return len(r.values) == len(o.values) }
+
+func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead) (matrixRow, bool) {
+	if len(toks) < 3 {
+		return matrixRow{}, false
+	}
+	names := d.names(toks)
+	for x := len(names) - 1; x >= 0; x-- {
+		n := names[x]
+		if n.bag == "" || n.used >= len(toks) || toks[n.used].gap < 1.5 && toks[n.used-1].delim == 0 {
+			continue
+		}
+		r := matrixRow{label: toks[:n.used], bag: n.bag, unit: n.unit}
+		if d.matrixValues(k, &r, toks[n.used:], heads) {
+			r.worth += float64(n.used)*freeWorth - n.cost*misreadCost
+			return r, true
+		}
+	}
+	return matrixRow{}, false
+}
+
+// matrixValues reads the values of a row, one for each column.
+func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []matrixHead) bool {
+	if code, _, n := d.code(lexicon.Unit, toks); n > 0 && len(toks) > n && !toks[0].number {
+		r.unit, toks = code, toks[n:]
+	}
+	for len(toks) > 0 {
+		col := len(r.values)
+		bag := r.bag
+		if col < len(heads) && heads[col].qualifier != "" {
+			bag = withPart(bag, labelTables().parts[heads[col].qualifier])
+		}
+		f, ok := d.field(k, bag)
+		spec, known := specOf(k, f)
+		if !ok || !known {
+			return false
+		}
+		if toks[0].blank {
+			r.values, r.blanks, r.fields = append(r.values, reading{}), append(r.blanks, true), append(r.fields, f)
+			toks = toks[1:]
+			continue
+		}
+		got, ok := d.readField(k, spec, toks, r.unit)
+		if !ok || col > 0 && toks[0].gap < 1 {
+			return false
+		}
+		r.field, r.spec = f, spec
+		r.values, r.blanks, r.fields = append(r.values, got), append(r.blanks, false), append(r.fields, f)
+		r.worth += float64(got.used) + 0.5 - got.cost*misreadCost
+		toks = toks[got.used:]
+	}
+	return len(r.values) >= 2 && (len(heads) == 0 || len(r.values) == len(heads))
+}
+
+// matrixEntries makes one record of each column, or one of all when the
+// columns are a start and an end.
+func (d *doc) matrixEntries(heads []matrixHead, rows []matrixRow, worth float64, lines int) structure {
+	s := structure{worth: worth, lines: lines}
+	one := len(heads) > 0 && heads[0].qualifier != ""
+	for col := range rows[0].values {
+		e := entry{row: !one}
+		if col < len(heads) && heads[col].fact != nil {
+			e.facts = append(e.facts, *heads[col].fact)
+		}
+		for _, r := range rows {
+			if !r.blanks[col] {
+				e.facts = append(e.facts, fact{field: r.fields[col], read: r.values[col], label: r.label, printed: true})
+			}
+		}
+		s.entries = append(s.entries, e)
+	}
+	for _, r := range rows {
+		s.worth += r.worth
+	}
+	return s
+}

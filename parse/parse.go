@@ -1,0 +1,86 @@
+// Package parse turns a printout into typed records.
+//
+// Slip is the one door: it takes what was seen on the paper and says what it
+// means. It cannot fail: a slip that says nothing gives an empty report. Typed
+// makes slips of plain text, for people and tests.
+//
+// No console's layout is known here. The grammar goes by structure (a label
+// and what stands beside or below it, columns under headings, lists,
+// sentences) and by the trade's words, which are data in package lexicon. The
+// productions stand above the code that reads them:
+//
+//	slip     = { headline | section }           header.go, section.go
+//	section  = title { structure }              section.go
+//	structure = line | list line | paragraph    scan.go, listline.go
+//	         | table | matrix | label above     table.go, matrix.go
+//
+// Every way to read a section is weighed by how many words it gives a place
+// to; the best one stands.
+//
+// A field is sure only when its words were read well, its label and value are
+// exact, its unit and size are plausible, and nothing on the slip speaks
+// against it. Every field that is not sure has a doubt that says why in plain
+// words.
+package parse
+
+import (
+	"time"
+
+	"tankroll/parse/lexicon"
+	"tankroll/parse/value"
+	"tankroll/record"
+)
+
+// Version is the version of the grammar. It grows when the same slip may give
+// another report.
+//
+//	1  first version
+const Version = 1
+
+// Hints are what is known about a slip from elsewhere.
+type Hints struct {
+	Site          string    // the site's number as a person gave it, or ""
+	DayFirst      bool      // the site writes 14/03/2025; only with DayFirstKnown
+	DayFirstKnown bool      // the order of day and month is known
+	Now           time.Time // no printed date can be after it; zero: unknown
+}
+
+// doc is one slip at work.
+type doc struct {
+	lex        *lexicon.Lexicon
+	hints      Hints
+	lines      []line
+	style      value.Style
+	dates      dateFinding
+	units      unitSystem
+	qualifier  string // "start" or "end" while lines under such a heading are read
+	stateSense lexicon.Sense
+	found      map[string][]lexicon.Hit
+	most       map[string]int
+	grades     map[string]gradeAnswer
+	now        value.Day
+}
+
+type gradeAnswer struct {
+	code string
+	cost float64
+	ok   bool
+}
+
+// Slip reads one slip.
+func Slip(s record.Slip, h Hints) record.Report {
+	lex := lexicon.Default()
+	d := &doc{
+		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
+		found: map[string][]lexicon.Hit{}, most: map[string]int{}, grades: map[string]gradeAnswer{},
+	}
+	if !h.Now.IsZero() {
+		d.now = value.Day{Year: h.Now.Year(), Month: int(h.Now.Month()), Day: h.Now.Day()}
+	}
+	d.style = styleOf(d.lines)
+	d.units = d.findUnits()
+	d.dates = d.findDates()
+	drafts, left := d.sections()
+	head := d.header(left, drafts)
+	return d.report(head, drafts)
+}

@@ -1,0 +1,107 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+)
+
+// maxPhraseWords bounds the length of a phrase that is looked up.
+const maxPhraseWords = 6
+
+// altCost is what it costs to take another reading of a word than the first.
+const altCost = 0.4
+
+// find looks a run of tokens up in the lexicon, remembering the answer.
+func (d *doc) find(toks []token) []lexicon.Hit {
+	p := phraseOf(toks)
+	hits := d.lookup(p)
+	if len(hits) > 0 && hits[0].Cost == 0 {
+		return hits
+	}
+	for i := range toks {
+		for _, alt := range toks[i].alts {
+			other := append([]token(nil), toks...)
+			other[i].norm = strings.ToLower(strings.Trim(alt, ":=.,"))
+			for _, h := range d.lookup(phraseOf(other)) {
+				h.Cost += altCost
+				if !knows(hits, h) {
+					hits = append(hits[:len(hits):len(hits)], h)
+				}
+			}
+		}
+	}
+	return hits
+}
+
+func knows(hits []lexicon.Hit, h lexicon.Hit) bool {
+	for _, o := range hits {
+		if o.Sense == h.Sense && (o.Code == h.Code || o.Cost <= h.Cost) {
+			return true
+		}
+	}
+	return false
+}
+
+func phraseOf(toks []token) string {
+	if len(toks) == 1 {
+		return toks[0].norm
+	}
+	var b strings.Builder
+	for i := range toks {
+		if i > 0 {
+			b.WriteByte(' ')
+		}
+		b.WriteString(toks[i].norm)
+	}
+	return b.String()
+}
+
+// lookup is the lexicon's Find with a memory for this slip.
+func (d *doc) lookup(p string) []lexicon.Hit {
+	if h, ok := d.found[p]; ok {
+		return h
+	}
+	h := d.lex.Find(p)
+	d.found[p] = h
+	return h
+}
+
+// maxWords is how many words a phrase that begins with this token may have.
+func (d *doc) maxWords(t token) int {
+	if n, ok := d.most[t.norm]; ok {
+		return n
+	}
+	n := min(max(1, d.lex.MaxWords(t.norm)), maxPhraseWords)
+	d.most[t.norm] = n
+	return n
+}
+
+// code finds the longest phrase of a sense at the beginning of the tokens. It
+// returns how many tokens it took, 0 for none.
+func (d *doc) code(s lexicon.Sense, toks []token) (code string, cost float64, used int) {
+	if len(toks) == 0 {
+		return "", 0, 0
+	}
+	for n := min(d.maxWords(toks[0]), len(toks)); n > 0; n-- {
+		for _, h := range d.find(toks[:n]) {
+			if h.Sense == s {
+				return h.Code, h.Cost, n
+			}
+		}
+	}
+	return "", 0, 0
+}
+
+// whole finds the code of a sense that all tokens together spell.
+func (d *doc) whole(s lexicon.Sense, toks []token) (code string, cost float64, ok bool) {
+	if len(toks) == 0 || len(toks) > maxPhraseWords {
+		return "", 0, false
+	}
+	for _, h := range d.find(toks) {
+		if h.Sense == s {
+			return h.Code, h.Cost, true
+		}
+	}
+	return "", 0, false
+}

@@ -1,0 +1,310 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+	"tankroll/parse/value"
+	"tankroll/record"
+)
+
+// reading is one value found in tokens.
+type reading struct {
+	used      int     // tokens taken, with the unit
+	toks      []token // tokens of the value itself
+	value     any
+	unit      string
+	unitFrom  int // where the unit was found: unitNone, unitLabel or unitBeside
+	moment    value.Moment
+	hasTime   bool
+	num       value.Number
+	fixed     int     // characters put right
+	cost      float64 // distance of words from their spelling
+	others    []string
+	class     string        // of a test rate
+	until     *value.Moment // the end of a period
+	untilToks []token
+}
+
+// Where a unit was found.
+const (
+	unitNone = iota
+	unitLabel
+	unitBeside
+)
+
+// unitCodes maps the lexicon's units to record units.
+var unitCodes = map[string]string{
+	"gal": "gal", "l": "L", "in": "in", "mm": "mm", "degf": "degF", "degc": "degC", "gal/h": "gal/h", "l/h": "L/h", "h": "h", "psi": "psi",
+}
+
+// quantityOf says what a unit measures.
+func quantityOf(unit string) record.Quantity {
+	for _, q := range []record.Quantity{record.Volume, record.Length, record.Temperature, record.Rate, record.Hours, record.Pressure} {
+		for _, u := range q.Units() {
+			if u == unit {
+				return q
+			}
+		}
+	}
+	return record.Plain
+}
+
+// read takes a value of the field's type from the beginning of the tokens.
+// hint is the unit that stands in the label or heading.
+func (d *doc) read(spec record.FieldSpec, toks []token, hint string) (reading, bool) {
+	if len(toks) == 0 || toks[0].blank && !(len(toks) > 1 && toks[0].text == "-" && toks[1].number) {
+		return reading{}, false
+	}
+	switch spec.Type {
+	case record.Number:
+		if spec.Quantity == record.Hours {
+			return d.readHours(toks, hint)
+		}
+		return d.readNumber(spec.Quantity, toks, hint)
+	case record.Time:
+		return d.readTime(toks, true)
+	case record.Ident:
+		return d.readIdent(spec.Name, toks)
+	case record.Code:
+		return d.readCode(spec.Name, toks)
+	}
+	return d.readText(toks)
+}
+
+func (d *doc) number(t token) (value.Number, bool) {
+	n, ok := value.ParseNumber(t.text, d.style)
+	if ok && (n.Fixed == 0 || t.number) {
+		return n, true
+	}
+	for _, a := range t.alts {
+		if m, okAlt := value.ParseNumber(strings.TrimRight(a, ".,:;"), d.style); okAlt && m.Fixed == 0 {
+			m.Fixed = 1
+			return m, true
+		}
+	}
+	return n, ok && strings.ContainsAny(t.text, "0123456789.,")
+}
+
+func (d *doc) readNumber(q record.Quantity, toks []token, hint string) (reading, bool) {
+	i, minus := 0, false
+	if toks[0].text == "-" && len(toks) > 1 && toks[1].gap < wideGap {
+		i, minus = 1, true
+	}
+	n, ok := d.number(toks[i])
+	if !ok {
+		return reading{}, false
+	}
+	if minus {
+		n.Value = 0 - n.Value
+	}
+	r := reading{used: i + 1, toks: toks[:i+1], num: n, value: n.Value, fixed: n.Fixed}
+	if code, cost, used := d.unitAfter(toks[r.used:]); used > 0 {
+		if q == record.Plain {
+			if code == "percent" {
+				r.used += used
+			}
+			return r, true
+		}
+		u := unitCodes[code]
+		if quantityOf(u) != q {
+			return reading{}, false
+		}
+		r.unit, r.unitFrom, r.used, r.cost = u, unitBeside, r.used+used, r.cost+cost
+	} else if u := unitCodes[hint]; u != "" && quantityOf(u) == q {
+		r.unit, r.unitFrom = u, unitLabel
+	}
+	return r, true
+}
+
+// unitAfter finds a unit right behind a value.
+func (d *doc) unitAfter(toks []token) (code string, cost float64, used int) {
+	if len(toks) == 0 || toks[0].gap > 3.5 || toks[0].bar {
+		return "", 0, 0
+	}
+	code, cost, used = d.code(lexicon.Unit, toks)
+	if used > 0 && crosses(toks, used) {
+		return "", 0, 0
+	}
+	if code == "in" && cost == 0 && used == 1 && toks[0].norm == "in" && len(toks) > 1 && toks[1].gap < wideGap {
+		if _, isFiller := d.filler(toks[1]); isFiller || toks[1].number {
+			return "", 0, 0 // "5 in the last day": a word, no unit
+		}
+	}
+	return code, cost, used
+}
+
+func (d *doc) readHours(toks []token, hint string) (reading, bool) {
+	words := texts(toks)
+	dur, used := value.ParseDuration(words, d.style, func(s string) string {
+		for _, h := range d.lookup(strings.ToLower(s)) {
+			if h.Sense == lexicon.Unit && h.Cost == 0 {
+				return h.Code
+			}
+		}
+		return ""
+	})
+	if used == 0 {
+		return reading{}, false
+	}
+	n := used
+	for n > 1 && !strings.ContainsAny(words[n-1], "0123456789") {
+		n-- // the unit is no part of the text
+	}
+	r := reading{used: used, toks: toks[:n], value: dur.Hours, unit: "h", unitFrom: unitLabel, fixed: dur.Fixed, num: value.Number{Value: dur.Hours}}
+	if !dur.Unit && hint == "min" {
+		r.value = dur.Hours / 60
+	}
+	if code, _, m := d.unitAfter(toks[used:]); m > 0 && !dur.Unit && unitCodes[code] != "h" {
+		return reading{}, false
+	}
+	return r, true
+}
+
+func texts(toks []token) []string {
+	words := make([]string, 0, len(toks))
+	for _, t := range toks {
+		words = append(words, t.text)
+	}
+	return words
+}
+
+// readTime reads a date, a time of day or both. want says that one is expected.
+func (d *doc) readTime(toks []token, want bool) (reading, bool) {
+	n := 1
+	for n < len(toks) && n < 9 && toks[n].gap < 6 && !toks[n].bar {
+		n++
+	}
+	m, used := value.ParseMoment(texts(toks[:n]), d.timeNames(), want)
+	if used == 0 {
+		return reading{}, false
+	}
+	return reading{used: used, toks: toks[:used], moment: m, hasTime: true, fixed: m.Fixed(), cost: m.Date.Cost}, true
+}
+
+func (d *doc) timeNames() value.Names {
+	return value.Names{
+		Month: func(w string) (string, float64, bool) {
+			for _, h := range d.lookup(strings.ToLower(w)) {
+				if h.Sense == lexicon.Month {
+					return h.Code, h.Cost, true
+				}
+			}
+			return "", 0, false
+		},
+		Weekday: func(w string) bool {
+			for _, h := range d.lookup(strings.ToLower(w)) {
+				if h.Sense == lexicon.Weekday {
+					return true
+				}
+			}
+			return false
+		},
+	}
+}
+
+// identPrefixes are the letters that may stand before an equipment number in
+// one word, as in T2 or SENSOR-04.
+var identPrefixes = map[string]string{
+	"tank": "tank", "tk": "tank", "tnk": "tank", "t": "tank", "line": "line", "ln": "line", "l": "line", "pl": "line", "p": "line",
+	"sensor": "sensor", "snsr": "sensor", "sens": "sensor", "sen": "sensor", "sn": "sensor", "s": "sensor", "sns": "sensor", "no": "", "": "", "nr": "",
+}
+
+// splitIdent takes an equipment number apart: T2, #02, TANK-3, 4A.
+func splitIdent(text string) (prefix, number string, fixed int, ok bool) {
+	s := strings.ToLower(strings.Trim(text, "#.:()[]-"))
+	i := 0
+	for i < len(s) && s[i] >= 'a' && s[i] <= 'z' {
+		i++
+	}
+	if i == len(s) && len(s) == 1 {
+		if c, _, isLike := value.Digit(rune(text[len(text)-1])); isLike {
+			return "", string(c), 1, true // TANK l
+		}
+		return "", "", 0, false
+	}
+	prefix = s[:i]
+	if _, known := identPrefixes[prefix]; !known {
+		return "", "", 0, false
+	}
+	s = strings.TrimLeft(s[i:], "-#.: ")
+	j := 0
+	for j < len(s) && s[j] >= '0' && s[j] <= '9' {
+		j++
+	}
+	tail := s[j:]
+	if j == 0 || j > 4 || len(tail) > 1 || tail != "" && (tail[0] < 'a' || tail[0] > 'd') {
+		return "", "", 0, false
+	}
+	number = strings.TrimLeft(s[:j], "0")
+	if number == "" {
+		number = "0"
+	}
+	return prefix, number + strings.ToUpper(tail), 0, true
+}
+
+func (d *doc) readIdent(field string, toks []token) (reading, bool) {
+	prefix, number, fixed, ok := splitIdent(toks[0].text)
+	if p := identPrefixes[prefix]; !ok || p != "" && p != field && field != "device_number" {
+		return reading{}, false
+	}
+	if len(toks) > 1 && toks[1].gap < wideGap && toks[1].norm == "%" {
+		return reading{}, false
+	}
+	return reading{used: 1, toks: toks[:1], value: number, fixed: fixed}, true
+}
+
+// codeSense says which sense holds the words of a coded field.
+var codeSense = map[string]lexicon.Sense{
+	"result": lexicon.Result, "method": lexicon.Method, "device": lexicon.Device, "grade": lexicon.Grade, "test_class": lexicon.TestClass,
+}
+
+// readCode reads a coded field: the longest phrase that is one of its codes.
+func (d *doc) readCode(field string, toks []token) (reading, bool) {
+	sense := codeSense[field]
+	if field == "state" {
+		sense = d.stateSense
+	}
+	code, cost, used := d.code(sense, toks)
+	for n := cellEnd(toks, 0); n > used; n-- {
+		// A word more may turn a verdict round: "not tight".
+		if c, k, ok := d.whole(sense, toks[:n]); ok {
+			code, cost, used = c, k, n
+			break
+		}
+	}
+	if used == 0 {
+		return reading{}, false
+	}
+	return reading{used: used, toks: toks[:used], value: code, cost: cost}, true
+}
+
+// readText reads free text to the end of its cell, or to the next label that
+// carries a mark.
+func (d *doc) readText(toks []token) (reading, bool) {
+	n := cellEnd(toks, 0)
+	for q := 1; q < n; q++ {
+		if toks[q-1].bar {
+			break
+		}
+		if toks[q].delim == ':' {
+			if s := d.labelBefore(toks, q); s > 0 {
+				n = s
+			}
+			break
+		}
+	}
+	return reading{used: n, toks: toks[:n], value: textOf(toks[:n])}, n > 0
+}
+
+// labelBefore finds where the label begins that ends with token q.
+func (d *doc) labelBefore(toks []token, q int) int {
+	for s := max(1, q-4); s <= q; s++ {
+		for _, n := range d.names(toks[s:]) {
+			if s+n.used == q+1 {
+				return s
+			}
+		}
+	}
+	return 0
+}

@@ -1,0 +1,375 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// fact is one field found on the paper.
+type fact struct {
+	field   string // a record field, "header.x", or one of the helpers below
+	read    reading
+	label   []token
+	cost    float64 // of the label
+	weak    bool    // the label is no exact name, or there is none
+	printed bool    // labelled
+}
+
+// The worth of what a token may be. A slip is read in the way that is worth
+// most; the figures are a judgement, their order matters more than their size.
+const (
+	wordWorth    = 1.0  // a token that is part of a labelled value
+	factWorth    = 1.0  // a labelled value
+	markWorth    = 0.4  // a label mark between label and value
+	freeWorth    = 0.7  // a token of a value without label
+	unknownCost  = 0.7  // a word that has no place
+	numberCost   = 1.0  // a number that has no place
+	labelCost    = 0.3  // a label that has no value
+	fillerCost   = 0.08 // a word without weight
+	misreadCost  = 0.7  // times the distance of a misread word
+	headerCost   = 0.6  // a header field among those of a record
+	textWorth    = 0.35 // a token of free text
+	unknownGrade = 0.5  // a product whose grade is not known
+)
+
+// scanner reads a run of tokens from left to right for one kind of record:
+//
+//	run     = { pair | thing | verdict | class | moment | product | word }
+//	pair    = label [ ":" | "=" | leaders | gap | filler ] value [ unit ]
+//	thing   = ( "tank" | "line" | "sensor" ) [ "no" ] number [ product ]
+//	verdict = a result word, alone
+//	class   = rate [ unit ] "test"  |  "test" rate [ unit ]
+//	product = a phrase that names a grade
+//
+// Every way to cut the run is weighed; the best one stands.
+type scanner struct {
+	d    *doc
+	kind record.Kind
+	toks []token
+	best []step
+}
+
+type step struct {
+	worth float64
+	used  int
+	facts []fact
+}
+
+// scan reads tokens as pairs and lone values. The worth is what it explains
+// less what it leaves over.
+func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
+	s := &scanner{d: d, kind: k, toks: toks, best: make([]step, len(toks)+1)}
+	for i := len(toks) - 1; i >= 0; i-- {
+		s.best[i] = s.at(i)
+	}
+	var out []fact
+	for i := 0; i < len(toks); i += s.best[i].used {
+		out = append(out, s.best[i].facts...)
+	}
+	return out, s.best[0].worth
+}
+
+// at finds the best way to go on from token i.
+func (s *scanner) at(i int) step {
+	best := step{worth: s.best[i+1].worth - s.leftOver(i), used: 1}
+	try := func(used int, worth float64, facts ...fact) {
+		if w := worth + s.best[i+used].worth; used > 0 && w > best.worth {
+			best = step{w, used, facts}
+		}
+	}
+	s.pairs(i, try)
+	s.things(i, try)
+	s.verdicts(i, try)
+	s.classes(i, try)
+	s.moments(i, try)
+	s.products(i, try)
+	return best
+}
+
+func (s *scanner) leftOver(i int) float64 {
+	t := s.toks[i]
+	switch {
+	case t.blank:
+		return fillerCost
+	case t.number:
+		return numberCost
+	}
+	for _, h := range s.d.find(s.toks[i : i+1]) {
+		switch h.Sense {
+		case lexicon.Filler:
+			return fillerCost
+		case lexicon.Part:
+			return labelCost
+		}
+	}
+	return unknownCost
+}
+
+type tryFunc func(used int, worth float64, facts ...fact)
+
+// pairs tries every label that begins here with the value behind it.
+func (s *scanner) pairs(i int, try tryFunc) {
+	for _, n := range s.d.names(s.toks[i:]) {
+		if n.bag == "" {
+			continue
+		}
+		j, marked := s.skipJoint(i + n.used)
+		if j >= len(s.toks) {
+			continue
+		}
+		field, ok := s.d.field(s.kind, n.bag)
+		if !ok {
+			s.byUnit(i, j, n, marked, try)
+			continue
+		}
+		s.pair(i, j, n, field, marked, 0, try)
+		if spec, known := specOf(s.kind, field); known && spec.Type == record.Number {
+			s.byUnit(i, j, n, marked, try)
+		}
+	}
+}
+
+// skipJoint passes the little words between a label and its value.
+func (s *scanner) skipJoint(j int) (int, bool) {
+	marked := j > 0 && s.toks[j-1].delim != 0
+	for n := 0; n < 2 && j < len(s.toks) && !s.toks[j].number; n++ {
+		if _, ok := s.d.filler(s.toks[j]); !ok {
+			break
+		}
+		switch s.toks[j].norm {
+		case "is", "was", "of", "at", "on", "were", "has", "been", "by", "the", "are", "a":
+			marked = marked || s.toks[j].delim != 0
+			j++
+		default:
+			return j, marked
+		}
+	}
+	return j, marked
+}
+
+// byUnit lets the unit behind the value say what an incomplete label means:
+// WATER 0.5 IN, WATER 12 GAL.
+func (s *scanner) byUnit(i, j int, n name, marked bool, try tryFunc) {
+	if !s.toks[j].number {
+		return
+	}
+	code, _, used := s.d.unitAfter(s.toks[j+1:])
+	if used == 0 {
+		code = n.unit
+	}
+	part := quantityPart[quantityOf(unitCodes[code])]
+	if part == "" {
+		return
+	}
+	bag := withPart(n.bag, labelTables().parts[part])
+	if field, ok := s.d.field(s.kind, bag); ok && bag != n.bag {
+		s.pair(i, j, n, field, marked, 0.1, try)
+	}
+}
+
+func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64, try tryFunc) {
+	spec, ok := specOf(s.kind, field)
+	if !ok {
+		return
+	}
+	r, ok := s.d.readField(s.kind, spec, s.toks[j:], n.unit)
+	if !ok {
+		return
+	}
+	if spec.Type == record.Label && !marked && !starts(s.toks, j) {
+		cost += 0.4 // free text right behind a label may be more of the label
+	}
+	worth := float64(j-i+r.used)*wordWorth + factWorth - (n.cost+r.cost)*misreadCost - cost - float64(r.fixed)*0.3
+	if marked {
+		worth += markWorth
+	}
+	if len(field) > 7 && field[:7] == "header." {
+		worth -= headerCost
+	}
+	f := fact{field: field, read: r, label: s.toks[i : i+n.used], cost: n.cost, printed: true}
+	if spec.Type != record.Ident {
+		try(j-i+r.used, worth, f)
+		return
+	}
+	s.thing(i, j, r, f, worth, try)
+}
+
+// thing goes on from an equipment number to the product behind it.
+func (s *scanner) thing(i, j int, r reading, f fact, worth float64, try tryFunc) {
+	try(j-i+r.used, worth, f)
+	at := j + r.used
+	for at < len(s.toks) && s.toks[at].blank && s.toks[at].norm != "n/a" {
+		at++
+	}
+	if p, more, ok := s.productAt(at, true); ok && (f.field == "tank" || f.field == "line") {
+		try(at+p.read.used-i, worth+more, f, p)
+	}
+}
+
+// things tries equipment numbers that carry their letter: T2, SENSOR-04.
+func (s *scanner) things(i int, try tryFunc) {
+	prefix, _, _, ok := splitIdent(s.toks[i].text)
+	field := identPrefixes[prefix]
+	if !ok || field == "" {
+		return
+	}
+	if _, has := record.Spec(s.kind, field); !has {
+		return
+	}
+	r, ok := s.d.readIdent(field, s.toks[i:])
+	if ok {
+		s.thing(i, i, r, fact{field: field, read: r, printed: true}, factWorth, try)
+	}
+}
+
+// productAt reads a product label: a phrase that names a grade, or after an
+// equipment number any words that are nothing else.
+func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
+	if i >= len(s.toks) || s.toks[i].blank {
+		return fact{}, 0, false
+	}
+	if _, has := record.Spec(s.kind, "product"); !has {
+		return fact{}, 0, false
+	}
+	end := cellEnd(s.toks, i)
+	for n := min(end-i, 6); n > 0; n-- {
+		run := s.toks[i : i+n]
+		if crosses(run, n) || !s.plausibleProduct(run) {
+			continue
+		}
+		_, cost, ok := s.d.grade(run)
+		switch {
+		case ok:
+			return productFact(run, cost), float64(n)*freeWorth + 0.3 - cost*misreadCost, true
+		case afterThing && i+n == end && !s.known(run):
+			return productFact(run, 0), float64(n)*textWorth - 0.2, true
+		}
+	}
+	return fact{}, 0, false
+}
+
+func productFact(run []token, cost float64) fact {
+	return fact{field: "product", read: reading{used: len(run), toks: run, value: textOf(run), cost: cost}, weak: true}
+}
+
+// plausibleProduct rules out runs that begin or end with what belongs to a
+// value or a verdict.
+func (s *scanner) plausibleProduct(run []token) bool {
+	if len(run) == 1 && run[0].number {
+		return false // an octane figure alone is not told from any number
+	}
+	for _, t := range run {
+		if t.blank || t.delim == ':' && t.norm != run[len(run)-1].norm {
+			return false
+		}
+		if t.number && (len(t.text) > 3 || t.text[0] == '-') {
+			return false
+		}
+		for _, h := range s.d.find([]token{t}) {
+			if h.Cost == 0 && h.Sense == lexicon.Result && t.norm != "super" && t.norm != "good" {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// known reports whether any word of the run means something else.
+func (s *scanner) known(run []token) bool {
+	for _, t := range run {
+		for _, h := range s.d.find([]token{t}) {
+			if h.Cost == 0 && h.Sense != lexicon.FieldLabel && h.Sense != lexicon.Grade {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// grade finds the grade of a product label.
+func (d *doc) grade(run []token) (code string, cost float64, ok bool) {
+	text := textOf(run)
+	if g, done := d.grades[text]; done {
+		return g.code, g.cost, g.ok
+	}
+	code, cost, ok = d.lex.GradeOf(text)
+	d.grades[text] = gradeAnswer{code, cost, ok}
+	return code, cost, ok
+}
+
+func (s *scanner) products(i int, try tryFunc) {
+	if p, worth, ok := s.productAt(i, false); ok {
+		try(p.read.used, worth-0.4, p)
+	}
+}
+
+// verdicts tries result words that stand alone.
+func (s *scanner) verdicts(i int, try tryFunc) {
+	if _, has := record.Spec(s.kind, "result"); !has {
+		return
+	}
+	r, ok := s.d.readCode("result", s.toks[i:])
+	if ok && !crosses(s.toks[i:], r.used) {
+		try(r.used, float64(r.used)*freeWorth+0.3-r.cost*misreadCost, fact{field: "result", read: r, weak: true})
+	}
+}
+
+// classes tries the rate that names a test: 0.2 GAL/H TEST, HOURLY TEST.
+func (s *scanner) classes(i int, try tryFunc) {
+	if _, has := record.Spec(s.kind, "test_class"); !has {
+		return
+	}
+	t := s.toks[i]
+	if t.number {
+		r, ok := s.d.readClass(s.kind, s.toks[i:], "")
+		if !ok {
+			return
+		}
+		after, before := s.isTest(i+r.used) || s.isTest(i+r.used+1), s.isTest(i-1) || s.isTest(i-2)
+		if after || before {
+			n := r.used
+			for n < len(s.toks)-i && s.isTestWord(i+n) {
+				n++
+			}
+			try(n, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true})
+		}
+		return
+	}
+	code, cost, n := s.d.code(lexicon.TestClass, s.toks[i:])
+	if n > 0 && cost == 0 && (s.isTest(i+n) || s.isTest(i-1) || s.toks[i+n-1].norm == "test") {
+		r := reading{used: n, toks: s.toks[i : i+n], value: code, class: code}
+		try(n, float64(n)*freeWorth, fact{field: "test_class", read: r, weak: true})
+	}
+}
+
+func (s *scanner) isTest(i int) bool {
+	if i < 0 || i >= len(s.toks) {
+		return false
+	}
+	switch s.toks[i].norm {
+	case "test", "tests", "tested", "tst", "check", "testing":
+		return true
+	}
+	return false
+}
+
+func (s *scanner) isTestWord(i int) bool {
+	switch s.toks[i].norm {
+	case "test", "tests", "leak", "tank", "line", "the", "tightness":
+		return true
+	}
+	return false
+}
+
+// moments tries dates and times without a label.
+func (s *scanner) moments(i int, try tryFunc) {
+	t := s.toks[i]
+	if len(t.text) == 0 || t.blank {
+		return
+	}
+	r, ok := s.d.readTime(s.toks[i:], false)
+	if !ok || r.moment.HasDate && !r.moment.Date.HasYear() && !r.moment.HasClock {
+		return
+	}
+	try(r.used, float64(r.used)*freeWorth-0.1, fact{field: "moment", read: r, weak: true})
+}

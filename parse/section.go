@@ -1,0 +1,419 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// entry is a line or row of facts that belong together.
+type entry struct {
+	facts []fact
+	row   bool // a row of a table: a record of its own
+}
+
+// structure is one way to read some lines.
+type structure struct {
+	worth   float64
+	lines   int
+	entries []entry
+}
+
+// section is a run of lines under one title.
+type section struct {
+	from, to int // lines, to is behind the last
+	title    titleFinding
+}
+
+// titleFinding says which kind of record a line announces.
+type titleFinding struct {
+	kind  record.Kind // "" for none
+	whole bool        // the line says nothing else
+}
+
+// The worth of titles, on the scale of scan.go.
+const (
+	titleWorth   = 4.0 // the title names this kind
+	relatedWorth = 1.5 // the title names a kind that is often printed under the same words
+	leaveCost    = 0.35
+)
+
+// related are the kinds that share titles: a plain "leak test" may be of a tank
+// or a line, a list of line results may be a summary.
+var related = map[record.Kind][]record.Kind{
+	record.TankTest:       {record.LineTest},
+	record.LineTest:       {record.LineSummary, record.TankTest},
+	record.LineSummary:    {record.LineTest},
+	record.SensorStatus:   {record.Alarm},
+	record.Alarm:          {record.SensorStatus},
+	record.Inventory:      {record.TankLimits, record.Delivery, record.Reconciliation},
+	record.Delivery:       {record.Inventory},
+	record.TankLimits:     {record.Inventory},
+	record.Reconciliation: {record.Inventory},
+}
+
+// draft is a record in the making.
+type draft struct {
+	kind  record.Kind
+	facts []fact
+	from  int // first line
+}
+
+// sections reads the slip section by section. It returns the drafts of records
+// and the lines that no structure took.
+func (d *doc) sections() ([]*draft, []int) {
+	var out []*draft
+	var left []int
+	parts := d.split()
+	for _, s := range parts {
+		if s.title.kind == "" && len(parts) > 1 {
+			for i := s.from; i < s.to; i++ {
+				left = append(left, i)
+			}
+			continue
+		}
+		drafts, rest := d.bestKind(s)
+		out = append(out, drafts...)
+		left = append(left, rest...)
+	}
+	return out, left
+}
+
+// split cuts the slip at its titles. What stands before the first title is a
+// section without one.
+func (d *doc) split() []section {
+	var out []section
+	cur := section{}
+	for i := range d.lines {
+		t := d.title(d.lines[i])
+		if t.kind == "" {
+			continue
+		}
+		cur.to = i
+		if cur.to > cur.from {
+			out = append(out, cur)
+		}
+		cur = section{from: i, title: t}
+	}
+	cur.to = len(d.lines)
+	if cur.to > cur.from {
+		out = append(out, cur)
+	}
+	return out
+}
+
+// title finds the kind that a line announces:
+//
+//	title = { class | filler | thing } kind { class | filler | thing }
+//
+// A line that carries a labelled value or a verdict is no title.
+func (d *doc) title(l line) titleFinding {
+	const most = 10 // tokens of a title
+	if len(l.toks) == 0 || len(l.toks) > most {
+		return titleFinding{}
+	}
+	var best titleFinding
+	bestUsed, words := 0, 0
+	for i := 0; i < len(l.toks); i++ {
+		if d.besideTitle(l.toks, i) {
+			continue
+		}
+		words++
+	}
+	for i := 0; i < len(l.toks); i++ {
+		if i > 0 && !l.wide && len(l.toks) > i && false {
+			continue
+		}
+		code, cost, n := d.code(lexicon.Kind, l.toks[i:])
+		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (i == 0 || !titleBreak(l.toks[i-1])) {
+			best, bestUsed = titleFinding{kind: record.Kind(code)}, n
+		}
+	}
+	if bestUsed == 0 {
+		return best
+	}
+	over := 0
+	for i := range l.toks {
+		if !d.besideTitle(l.toks, i) {
+			over++
+		}
+	}
+	over -= bestUsed
+	switch {
+	case over <= 0:
+		best.whole = true
+		return best
+	case bestUsed >= 2 && over*3 <= bestUsed && !d.hasValue(l.toks):
+		return best
+	}
+	return titleFinding{}
+}
+
+func titleBreak(t token) bool { return t.delim != 0 }
+
+// besideTitle reports whether a token may stand beside a title without being
+// part of it: a rate, a unit, an equipment number, a filler.
+func (d *doc) besideTitle(toks []token, i int) bool {
+	t := toks[i]
+	if t.blank {
+		return true
+	}
+	if t.number {
+		return len(t.text) <= 4
+	}
+	for _, h := range d.find(toks[i : i+1]) {
+		if h.Cost > 0 {
+			continue
+		}
+		switch h.Sense {
+		case lexicon.Kind:
+			return false
+		case lexicon.TestClass, lexicon.Unit, lexicon.Filler, lexicon.Method:
+			return true
+		case lexicon.Part:
+			switch h.Code {
+			case "result", "last", "month", "hours24":
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (d *doc) hasValue(toks []token) bool {
+	for i, t := range toks {
+		if t.number && len(t.text) > 3 || t.delim == ':' && i+1 < len(toks) {
+			return true
+		}
+		for _, h := range d.find(toks[i : i+1]) {
+			if h.Sense == lexicon.Result && h.Cost == 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// bestKind reads a section as each kind that it may be and keeps the best.
+func (d *doc) bestKind(s section) ([]*draft, []int) {
+	kinds := record.Kinds()
+	bonus := map[record.Kind]float64{}
+	if s.title.kind != "" {
+		kinds = append([]record.Kind{s.title.kind}, related[s.title.kind]...)
+		bonus[s.title.kind] = titleWorth
+	}
+	var best reads
+	for i, k := range kinds {
+		r := d.readAs(k, s)
+		r.worth += bonus[k]
+		if i == 0 || r.worth > best.worth {
+			best = r
+		}
+	}
+	if s.title.kind == "" && !best.evident() {
+		var all []int
+		for i := s.from; i < s.to; i++ {
+			all = append(all, i)
+		}
+		return nil, all
+	}
+	return d.assemble(best), best.left
+}
+
+// reads is a section read as one kind.
+type reads struct {
+	kind    record.Kind
+	worth   float64
+	entries []entry
+	left    []int
+	from    int
+}
+
+// evident reports whether enough was found to make a record without a title.
+func (r reads) evident() bool {
+	const fewest = 2 // labelled fields that are the kind's own
+	n := 0
+	for _, e := range r.entries {
+		for _, f := range e.facts {
+			if _, ok := specs[r.kind][f.field]; ok && f.field != "product" {
+				n++
+			}
+		}
+	}
+	return n >= fewest && r.worth > 0
+}
+
+// readAs reads the lines of a section as one kind: the best sequence of
+// structures, found from the last line to the first.
+func (d *doc) readAs(k record.Kind, s section) reads {
+	n := s.to - s.from
+	lines := d.lines[s.from:s.to]
+	best := make([]structure, n+1)
+	qualifiers := d.qualifiers(k, lines)
+	for i := n - 1; i >= 0; i-- {
+		best[i] = d.bestStructure(k, lines, i, best, qualifiers[i], i == 0 && s.title.kind != "")
+	}
+	r := reads{kind: k, worth: best[0].worth, from: s.from}
+	for i := 0; i < n; i += best[i].lines {
+		if len(best[i].entries) == 0 && !lines[i].rule && !(i == 0 && s.title.kind != "") {
+			r.left = append(r.left, s.from+i)
+		}
+		r.entries = append(r.entries, best[i].entries...)
+	}
+	return r
+}
+
+// maxParagraph is how many lines a sentence may take.
+const maxParagraph = 6
+
+func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure, qualifier string, title bool) structure {
+	l := lines[i]
+	if l.rule || len(l.toks) == 0 {
+		return structure{worth: best[i+1].worth, lines: 1}
+	}
+	d.qualifier = qualifier
+	defer func() { d.qualifier = "" }()
+	out := structure{worth: best[i+1].worth - leaveCost*float64(len(l.toks)), lines: 1}
+	if title {
+		out.worth = best[i+1].worth
+	}
+	try := func(s structure) {
+		if s.lines > 0 && i+s.lines <= len(lines) {
+			if w := s.worth + best[i+s.lines].worth; w > out.worth {
+				out = structure{w, s.lines, s.entries}
+			}
+		}
+	}
+	if title {
+		try(d.titleFacts(k, l))
+		return out
+	}
+	facts, worth := d.scan(k, l.toks)
+	if len(facts) > 0 {
+		try(structure{worth, 1, []entry{{facts: facts}}})
+	}
+	if facts, worth, ok := d.listFacts(k, l.toks); ok && len(facts) > 0 {
+		try(structure{worth, 1, []entry{{facts: facts}}})
+	}
+	if s, ok := d.labelAbove(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.table(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.matrix(k, lines, i); ok {
+		try(s)
+	}
+	for n := 2; n <= maxParagraph && i+n <= len(lines) && d.prose(lines[i]); n++ {
+		if lines[i+n-1].rule || len(lines[i+n-1].toks) == 0 {
+			break
+		}
+		facts, worth := d.scan(k, joinLines(lines[i:i+n]))
+		try(structure{worth, n, []entry{{facts: facts}}})
+	}
+	return out
+}
+
+// titleFacts are the fields that stand in a title: the rate of the test, the
+// tank.
+func (d *doc) titleFacts(k record.Kind, l line) structure {
+	facts, _ := d.scan(k, l.toks)
+	var keep []fact
+	for _, f := range facts {
+		switch f.field {
+		case "tank", "line", "test_rate", "test_class", "method", "product", "moment":
+			keep = append(keep, f)
+		}
+	}
+	if len(keep) == 0 {
+		return structure{}
+	}
+	return structure{0.1, 1, []entry{{facts: keep}}}
+}
+
+// prose reports whether a line looks like part of a sentence: words with small
+// gaps, at least one of them a filler.
+func (d *doc) prose(l line) bool {
+	fillers := 0
+	for i, t := range l.toks {
+		if i > 0 && t.gap > 2.5 {
+			return false
+		}
+		if _, ok := d.filler(t); ok {
+			fillers++
+		}
+	}
+	return fillers > 0 && len(l.toks) >= 3
+}
+
+// joinLines puts the tokens of several lines in a row, as one line.
+func joinLines(lines []line) []token {
+	var out []token
+	for i, l := range lines {
+		for j, t := range l.toks {
+			if i > 0 && j == 0 {
+				t.gap = 1
+			}
+			t.line = lines[0].toks[0].line
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// labelAbove reads a label that has a line of its own with its value on the
+// next:
+//
+//	label above = label newline value
+func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
+	if i+1 >= len(lines) || lines[i+1].rule || len(lines[i].toks) > maxNameTokens {
+		return structure{}, false
+	}
+	toks, under := lines[i].toks, lines[i+1].toks
+	for _, n := range d.names(toks) {
+		if n.used != len(toks) || n.bag == "" || len(under) == 0 {
+			continue
+		}
+		field, ok := d.field(k, n.bag)
+		spec, known := specOf(k, field)
+		if !ok || !known {
+			continue
+		}
+		r, ok := d.readField(k, spec, under, n.unit)
+		if !ok || r.used != len(under) || spec.Type == record.Label && d.isHeading(under) {
+			continue
+		}
+		f := fact{field: field, read: r, label: toks, cost: n.cost, printed: true}
+		worth := float64(len(toks)+len(under))*0.9 + factWorth - (n.cost+r.cost)*misreadCost - float64(r.fixed)*0.3
+		return structure{worth, 2, []entry{{facts: []fact{f}}}}, true
+	}
+	return structure{}, false
+}
+
+// qualifiers says for each line whether it stands under a heading such as
+// "before" or "end", which then counts for the labels below it.
+func (d *doc) qualifiers(k record.Kind, lines []line) []string {
+	out := make([]string, len(lines))
+	cur := ""
+	start, end := bagOf("start"), bagOf("end")
+	for i, l := range lines {
+		out[i] = cur
+		if len(l.toks) == 0 {
+			continue
+		}
+		names := d.names(l.toks)
+		if len(names) == 0 {
+			continue
+		}
+		last := names[len(names)-1]
+		t := labelTables()
+		switch lead := last.bag; {
+		case t.has(lead, "tank") || t.has(lead, "line"):
+			cur = ""
+		case t.has(lead, "start") && (lead == start || !t.has(lead, "volume") && last.used < len(l.toks)) && len(lead) <= 3:
+			cur = "start"
+		case t.has(lead, "end") && (lead == end || !t.has(lead, "volume") && last.used < len(l.toks)) && len(lead) <= 3:
+			cur = "end"
+		}
+	}
+	return out
+}

@@ -1,0 +1,219 @@
+package parse
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"tankroll/parse/value"
+	"tankroll/record"
+)
+
+// Thresholds for a promise. They are set so that a field that is sure is wrong
+// at most once in a thousand, on the reader's own confidences.
+const (
+	sureNumber    = 0.985 // the least confidence of a word of a number, time or text: one character changes it
+	sureWord      = 0.90  // of a word that the lexicon knows: one character does not make it another
+	sureConfirmed = 0.75  // of a word whose value a relation confirms
+	sureLabel     = 0.80  // of a label that is spelt exactly
+	sureLabelCost = 0.35  // the distance of a label from its spelling: one look-alike
+)
+
+// wellRead reports whether all words of a value were read well and exactly.
+func (d *doc) wellRead(toks []token, r reading) bool {
+	if len(toks) == 0 || r.fixed > 0 || r.cost > 0 {
+		return false
+	}
+	for _, t := range toks {
+		if t.conf < sureNumber {
+			return false
+		}
+	}
+	return true
+}
+
+// confidence is how likely the value of these words is right.
+func confidence(toks []token, r reading) float64 {
+	c := 1.0
+	for _, t := range toks {
+		c *= math.Min(1, math.Max(0, t.conf))
+	}
+	c *= math.Pow(0.8, float64(r.fixed)) * math.Pow(0.85, r.cost)
+	return math.Round(c*1e4) / 1e4
+}
+
+// settle decides for every field of a record whether it is sure, and puts the
+// reasons of those that are not into words.
+func (d *doc) settle(b *built) {
+	for _, name := range b.rec.FieldNames() {
+		f := b.rec.Fields[name]
+		fact := b.reads[name]
+		f.Confidence = d.fieldConfidence(b, name, fact)
+		why := d.reasons(b, name, f, fact)
+		f.Sure = len(why) == 0
+		if !f.Sure && f.Confidence > 0.98 {
+			f.Confidence = 0.98
+		}
+		b.rec.Fields[name] = f
+		for _, w := range why {
+			b.rec.Doubts = append(b.rec.Doubts, record.Doubt{Field: name, Why: w})
+		}
+	}
+}
+
+func (d *doc) fieldConfidence(b *built, name string, f *fact) float64 {
+	if f == nil {
+		return 0.5
+	}
+	c := confidence(f.read.toks, f.read)
+	if spec := specs[b.rec.Kind][name]; spec.Type == record.Code && f.read.cost == 0 {
+		c = 1 - (1-c)*0.3 // a known word is rarely another known word
+	}
+	if b.firm[name] {
+		c = 1 - (1-c)*0.2
+	}
+	c *= math.Pow(0.95, f.cost)
+	if f.weak {
+		c *= 0.99
+	}
+	if len(b.doubts[name]) > 0 {
+		c *= 0.7
+	}
+	return math.Round(c*1e4) / 1e4
+}
+
+// reasons lists why a field is not sure; none means that it is.
+func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []string {
+	var why []string
+	why = append(why, b.doubts[name]...)
+	if fact == nil {
+		return append(why, "worked out from the rest of the slip, not printed here")
+	}
+	spec := specs[b.rec.Kind][name]
+	if w := d.readWell(b, name, spec, f, fact); w != "" {
+		why = append(why, w)
+	}
+	if fact.cost > sureLabelCost {
+		why = append(why, fmt.Sprintf("its label was read as %q, which is not quite the name of this field", textOf(fact.label)))
+	}
+	for _, t := range fact.label {
+		if t.conf < sureLabel && fact.cost > 0 {
+			why = append(why, fmt.Sprintf("its label %q is hard to read; the value could belong to another field", textOf(fact.label)))
+			break
+		}
+	}
+	if spec.Type == record.Time && fact.read.hasTime {
+		why = append(why, d.timeDoubts(name, f, fact)...)
+	}
+	if spec.Type == record.Number {
+		why = append(why, d.sizeDoubts(name, f, fact)...)
+	}
+	if name == "product" || name == "grade" {
+		if _, _, ok := d.grade(fact.read.toks); !ok {
+			why = append(why, fmt.Sprintf("%q names no known product", textOf(fact.read.toks)))
+		}
+	}
+	return why
+}
+
+// readWell says what is wrong with the reading of a value, or "".
+func (d *doc) readWell(b *built, name string, spec record.FieldSpec, f record.Field, fact *fact) string {
+	least := sureNumber
+	switch {
+	case b.firm[name]:
+		least = sureConfirmed
+	case spec.Type == record.Code && name != "test_class":
+		least = sureWord
+	}
+	text := textOf(fact.read.toks)
+	if fact.read.fixed > 0 && f.Origin != record.Repaired {
+		return fmt.Sprintf("read as %q, which has letters where figures belong", text)
+	}
+	if fact.read.cost > 0 && spec.Type == record.Code {
+		return fmt.Sprintf("read as %q, which is not quite a word for it", text)
+	}
+	for _, t := range fact.read.toks {
+		if t.conf < least {
+			return fmt.Sprintf("%q is hard to read%s", text, alternatives(t))
+		}
+	}
+	if f.Origin == record.Repaired && !b.firm[name] {
+		return fmt.Sprintf("printed as %q and put right", text)
+	}
+	return ""
+}
+
+func alternatives(t token) string {
+	if len(t.alts) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; it could be %q", t.alts[0])
+}
+
+func (d *doc) timeDoubts(name string, f record.Field, fact *fact) []string {
+	m := fact.read.moment
+	if !m.HasDate {
+		return nil
+	}
+	var why []string
+	day, ok := m.Date.In(d.dates.order, d.dates.near)
+	switch {
+	case !ok:
+		why = append(why, fmt.Sprintf("%q is no date in the order of the other dates", textOf(fact.read.toks)))
+	case d.future(day):
+		why = append(why, "the date is in the future; a digit may be misread")
+	case !m.Date.HasYear():
+		why = append(why, "no year is printed; it is taken from the other dates")
+	case !d.dateSure(m, f.String()):
+		why = append(why, d.orderDoubt(m))
+	}
+	return why
+}
+
+func (d *doc) orderDoubt(m value.Moment) string {
+	if other, ok := m.Date.In(d.dates.other, d.dates.near); ok && d.dates.other != value.NoOrder {
+		return fmt.Sprintf("day and month could be swapped: read %s, but it could be %s", orderWords(d.dates.order), other)
+	}
+	return "nothing on the slip says whether day or month comes first"
+}
+
+// span is the range of values that a quantity can have at a fuel station.
+type span struct{ low, high float64 }
+
+// spans are plausible ranges; beyond them a digit or a decimal mark was likely
+// misread. Tanks: up to 60,000 gal; depth up to 15 ft; rates of tests that end
+// in hours; fuel from arctic cold to desert heat. Common practice, no source.
+var spans = map[string]span{
+	"gal": {-60000, 60000}, "L": {-230000, 230000}, "in": {0, 180}, "mm": {0, 4600},
+	"degF": {-60, 150}, "degC": {-51, 66}, "gal/h": {-20, 20}, "L/h": {-76, 76}, "h": {0, 800}, "psi": {0, 120},
+}
+
+// oneSign are the volumes that cannot be negative.
+var bothSigns = map[string]bool{"over_short": true, "leak_rate": true, "temperature": true, "start_temperature": true, "end_temperature": true, "delivered": false}
+
+func (d *doc) sizeDoubts(name string, f record.Field, fact *fact) []string {
+	v, ok := f.Number()
+	if !ok {
+		return nil
+	}
+	var why []string
+	if s, known := spans[f.Unit]; known && (v < s.low || v > s.high) || name == "percent_full" && (v < 0 || v > 105) {
+		why = append(why, fmt.Sprintf("%g %s is outside what is possible; a digit or the decimal mark may be misread", v, f.Unit))
+	}
+	if v < 0 && !bothSigns[name] && name != "ullage" {
+		why = append(why, "a negative value is not possible here")
+	}
+	if len(fact.read.num.Others) > 0 {
+		why = append(why, fmt.Sprintf("%q could also mean %g; the slip does not show whether it writes decimals with a point or a comma", textOf(fact.read.toks), fact.read.num.Others[0]))
+	}
+	return why
+}
+
+func sscanDay(s string, d *value.Day) (int, error) {
+	t, err := time.Parse("2006-01-02", s)
+	if err != nil {
+		return 0, err
+	}
+	*d = value.Day{Year: t.Year(), Month: int(t.Month()), Day: t.Day()}
+	return 3, nil
+}

@@ -1,0 +1,455 @@
+package parse
+
+import (
+	"math"
+	"slices"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// column is one column of a table: the heading's words and the field they
+// name.
+type column struct {
+	l, r  float64
+	toks  []token
+	bag   string
+	unit  string
+	cost  float64
+	field string
+	spec  record.FieldSpec
+}
+
+// Limits on tables: no roll is wide enough for more columns, and a heading of
+// more than three lines is no heading.
+const (
+	maxColumns      = 14
+	maxHeadingLines = 3
+)
+
+// table reads the lines from i as a heading of one to three lines and rows of
+// values that stand under it:
+//
+//	table   = heading { heading } [ rule ] row { row | more | rule }
+//	heading = { label }           in columns; lines above each other add up
+//	row     = { value }           each under its heading
+//	more    = text                under a text column: the rest of its cell
+//
+// Headings are cut at wide gaps or at every label, whichever fits the rows
+// better.
+func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
+	var best structure
+	ok := false
+	for h := 1; h <= maxHeadingLines; h++ {
+		n, heading := d.headingLines(lines, i, h)
+		if len(heading) < h {
+			break
+		}
+		for _, byCell := range []bool{true, false} {
+			for _, spread := range []bool{false, true} {
+				if h == 1 && spread {
+					continue
+				}
+				cols := d.columns(k, heading, byCell, spread)
+				s, fits := d.rows(k, cols, lines, i, n)
+				if fits && (!ok || s.worth/float64(s.lines) > best.worth/float64(best.lines)+1e-9 && s.lines >= best.lines || s.worth > best.worth) {
+					best, ok = s, true
+				}
+			}
+		}
+	}
+	return best, ok
+}
+
+// headingLines takes h lines of labels from line i; rules may stand between
+// and behind.
+func (d *doc) headingLines(lines []line, i, h int) (next int, out [][]token) {
+	j := i
+	for j < len(lines) && len(out) < h {
+		if lines[j].rule {
+			if j == i {
+				return j, nil
+			}
+			j++
+			continue
+		}
+		if !d.isHeading(lines[j].toks) {
+			return j, out
+		}
+		out = append(out, lines[j].toks)
+		j++
+	}
+	for j < len(lines) && lines[j].rule {
+		j++
+	}
+	return j, out
+}
+
+// isHeading reports whether nearly all tokens are parts of labels or units.
+func (d *doc) isHeading(toks []token) bool {
+	if len(toks) == 0 {
+		return false
+	}
+	parts := 0
+	for i := 0; i < len(toks); {
+		n := 1
+		if _, _, used := d.code(lexicon.Part, toks[i:]); used > 0 {
+			parts += used
+			n = used
+		} else if _, cost, used := d.code(lexicon.Unit, toks[i:]); used > 0 && cost == 0 {
+			parts += used
+			n = used
+		} else if toks[i].number && !toks[i].paren {
+			return false
+		}
+		i += n
+	}
+	return float64(parts) >= 0.7*float64(len(toks))
+}
+
+// segment is a run of heading tokens of one line.
+type segment struct {
+	l, r float64
+	toks []token
+}
+
+func (d *doc) segments(toks []token, byCell bool) []segment {
+	var out []segment
+	for i := 0; i < len(toks); {
+		j := cellEnd(toks, i)
+		if !byCell {
+			_, _, n := d.code(lexicon.Part, toks[i:j])
+			n = max(n, 1)
+			for i+n < j && (toks[i+n].paren || d.isUnit(toks[i+n])) {
+				n++
+			}
+			j = i + n
+		}
+		out = append(out, segment{toks[i].col, toks[j-1].end, toks[i:j]})
+		i = j
+	}
+	return out
+}
+
+func (d *doc) isUnit(t token) bool {
+	_, isUnit := false, false
+	for _, h := range d.find([]token{t}) {
+		if h.Cost > 0 {
+			continue
+		}
+		switch h.Sense {
+		case lexicon.Part:
+			return false
+		case lexicon.Unit:
+			isUnit = true
+		}
+	}
+	return isUnit
+}
+
+// columns stacks the heading lines into columns and finds their fields. With
+// spread, a heading over several columns counts for each of them.
+func (d *doc) columns(k record.Kind, heading [][]token, byCell, spread bool) []column {
+	var cols []column
+	for n, toks := range heading {
+		segs := d.segments(toks, byCell)
+		if n > 0 && spread && len(segs) > len(cols) {
+			cols = spreadOver(cols, segs)
+			continue
+		}
+		for _, s := range segs {
+			if c := overlapping(cols, s); c >= 0 {
+				cols[c].join(s)
+			} else {
+				cols = append(cols, column{l: s.l, r: s.r, toks: s.toks})
+			}
+		}
+	}
+	slices.SortStableFunc(cols, func(a, b column) int { return int(math.Copysign(1, a.l-b.l)) })
+	if len(cols) > maxColumns {
+		cols = cols[:maxColumns]
+	}
+	d.nameColumns(k, cols)
+	return cols
+}
+
+func (c *column) join(s segment) {
+	c.l, c.r = min(c.l, s.l), max(c.r, s.r)
+	c.toks = append(c.toks[:len(c.toks):len(c.toks)], s.toks...)
+}
+
+func overlapping(cols []column, s segment) int {
+	best, most := -1, 0.0
+	for i, c := range cols {
+		if o := min(c.r, s.r) - max(c.l, s.l); o > most {
+			best, most = i, o
+		}
+	}
+	return best
+}
+
+// spreadOver gives each lower heading the words of the upper one nearest to
+// it.
+func spreadOver(upper []column, lower []segment) []column {
+	var out []column
+	for _, s := range lower {
+		c := column{l: s.l, r: s.r, toks: s.toks}
+		best, near := -1, math.Inf(1)
+		for i, u := range upper {
+			if gap := max(u.l-s.r, s.l-u.r); gap < near {
+				best, near = i, gap
+			}
+		}
+		if best >= 0 {
+			c.toks = append(append([]token(nil), upper[best].toks...), s.toks...)
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// nameColumns finds the field of each column. A field that is already taken
+// names no second column, but for dates and clocks, which are put together.
+func (d *doc) nameColumns(k record.Kind, cols []column) {
+	taken := map[string]bool{}
+	for i := range cols {
+		c := &cols[i]
+		c.bag, c.unit, c.cost = d.bag(c.toks)
+		f, ok := d.field(k, c.bag)
+		if !ok {
+			if part := quantityPart[quantityOf(unitCodes[c.unit])]; part != "" && c.bag != "" {
+				f, ok = d.field(k, withPart(c.bag, labelTables().parts[part]))
+			}
+		}
+		spec, known := specOf(k, f)
+		if part := quantityPart[quantityOf(unitCodes[c.unit])]; ok && known && part != "" && (spec.Type != record.Number || spec.Quantity != quantityOf(unitCodes[c.unit])) {
+			if g, found := d.field(k, withPart(c.bag, labelTables().parts[part])); found {
+				f = g
+				spec, known = specOf(k, f)
+			}
+		}
+		if ok && known && (!taken[f] || spec.Type == record.Time) {
+			c.field, c.spec = f, spec
+			taken[f] = true
+		}
+	}
+}
+
+// bag is the set of parts in a heading, in whatever order they stand.
+func (d *doc) bag(toks []token) (bag, unit string, cost float64) {
+	for i := 0; i < len(toks); {
+		part, c, n := d.code(lexicon.Part, toks[i:])
+		if u, k, m := d.code(lexicon.Unit, toks[i:]); m > 0 && k == 0 && (m >= n || c > 0) {
+			unit = u
+			if n == 0 || toks[i].paren || c > 0 {
+				i += m
+				continue
+			}
+		}
+		if n == 0 {
+			if _, isFiller := d.filler(toks[i]); !isFiller {
+				cost++
+			}
+			i++
+			continue
+		}
+		bag = withPart(bag, labelTables().parts[part])
+		cost += c
+		i += n
+	}
+	return bag, unit, cost
+}
+
+// rows reads lines under the columns for as long as they fit. start is where
+// the heading begins, i where the rows do.
+func (d *doc) rows(k record.Kind, cols []column, lines []line, start, i int) (structure, bool) {
+	named := 0
+	head := 0.0
+	for _, c := range cols {
+		if c.field != "" {
+			named++
+			head += float64(len(c.toks)) * freeWorth
+		} else {
+			head -= float64(len(c.toks)) * labelCost
+		}
+		head -= c.cost * misreadCost
+	}
+	if named == 0 || named*2 < len(cols) {
+		return structure{}, false
+	}
+	s := structure{worth: head}
+	rows := 0
+	for ; i < len(lines); i++ {
+		if lines[i].rule {
+			continue
+		}
+		facts, worth, ok := d.row(k, cols, lines[i].toks)
+		if !ok {
+			if rows > 0 && s.wrap(cols, lines[i].toks, d) {
+				s.lines = i + 1 - start
+				continue
+			}
+			break
+		}
+		s.entries = append(s.entries, entry{facts: facts, row: true})
+		s.worth += worth
+		s.lines = i + 1 - start
+		rows++
+	}
+	if rows == 1 {
+		s.entries[0].row = false
+	}
+	return s, rows > 0
+}
+
+// wrap adds a line of text to the last row's text column above it.
+func (s *structure) wrap(cols []column, toks []token, d *doc) bool {
+	if len(toks) == 0 || len(toks) > 4 || toks[0].col < 2 {
+		return false
+	}
+	last := &s.entries[len(s.entries)-1]
+	for i := range last.facts {
+		f := &last.facts[i]
+		spec := fieldSpecOf(cols, f.field)
+		if spec.Type != record.Label || len(f.read.toks) == 0 {
+			continue
+		}
+		left := f.read.toks[0].col
+		if math.Abs(toks[0].col-left) < 2.5 && !toks[0].number && cellEnd(toks, 0) == len(toks) && !d.isHeading(toks) {
+			f.read.toks = append(f.read.toks[:len(f.read.toks):len(f.read.toks)], toks...)
+			f.read.value = textOf(f.read.toks)
+			s.worth += float64(len(toks)) * textWorth
+			return true
+		}
+	}
+	return false
+}
+
+func fieldSpecOf(cols []column, field string) record.FieldSpec {
+	for _, c := range cols {
+		if c.field == field {
+			return c.spec
+		}
+	}
+	return record.FieldSpec{}
+}
+
+// cellStep is one choice in fitting a row's tokens to columns.
+type cellStep struct {
+	worth float64
+	used  int // tokens that this column takes; -1: a token is left over
+	read  reading
+}
+
+// row fits a line's tokens to the columns, both in order, in the way that is
+// worth most.
+func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, bool) {
+	if len(toks) == 0 || len(toks) > 3*maxColumns {
+		return nil, 0, false
+	}
+	width := len(toks) + 1
+	grid := make([]cellStep, (len(cols)+1)*width)
+	for t := len(toks) - 1; t >= 0; t-- {
+		grid[len(cols)*width+t] = cellStep{grid[len(cols)*width+t+1].worth - leftInRow(toks[t]), -1, reading{}}
+	}
+	for c := len(cols) - 1; c >= 0; c-- {
+		for t := len(toks); t >= 0; t-- {
+			best := cellStep{worth: grid[(c+1)*width+t].worth}
+			if t < len(toks) {
+				if w := grid[c*width+t+1].worth - leftInRow(toks[t]); w > best.worth {
+					best = cellStep{w, -1, reading{}}
+				}
+				d.fill(k, cols[c], toks, t, func(r reading, worth float64) {
+					if w := worth + grid[(c+1)*width+t+r.used].worth; w > best.worth {
+						best = cellStep{w, r.used, r}
+					}
+				})
+			}
+			grid[c*width+t] = best
+		}
+	}
+	var facts []fact
+	for c, t := 0, 0; c < len(cols) && t <= len(toks); {
+		s := grid[c*width+t]
+		switch {
+		case s.used < 0:
+			t++
+			continue
+		case s.used > 0 && cols[c].field != "" && s.read.toks != nil:
+			facts = append(facts, fact{field: cols[c].field, read: s.read, label: cols[c].toks, cost: cols[c].cost, printed: true})
+		}
+		t += s.used
+		c++
+	}
+	worth := grid[0].worth
+	return facts, worth, worth > 0 && len(facts) > 0 && 2*len(facts) >= min(len(cols), 4) && !d.onlyText(cols, facts)
+}
+
+func (d *doc) onlyText(cols []column, facts []fact) bool {
+	for _, f := range facts {
+		if fieldSpecOf(cols, f.field).Type != record.Label {
+			return false
+		}
+	}
+	return len(cols) > 1
+}
+
+func leftInRow(t token) float64 {
+	if t.blank {
+		return 0
+	}
+	return 1.2
+}
+
+// fill offers every value that a column may take from token t on.
+func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(reading, float64)) {
+	if toks[t].blank {
+		if fit := align(c, toks[t:t+1]); fit > -1 {
+			offer(reading{used: 1}, 0.3+fit)
+		}
+		return
+	}
+	if c.field == "" {
+		if fit := align(c, toks[t:t+1]); fit > 0 {
+			offer(reading{used: 1}, 0.2+fit)
+		}
+		return
+	}
+	most := 3
+	if c.spec.Type == record.Label || c.spec.Type == record.Time {
+		most = 6
+	}
+	for n := min(most, len(toks)-t); n > 0; n-- {
+		run := toks[t : t+n]
+		if c.spec.Type == record.Label && crosses(run, n) {
+			continue
+		}
+		r, ok := d.readField(k, c.spec, run, c.unit)
+		if !ok || r.used != n {
+			continue
+		}
+		fit := align(c, run)
+		if fit <= -1 {
+			continue
+		}
+		per := 1.0
+		if c.spec.Type == record.Label {
+			per = 0.6
+		}
+		offer(r, float64(n)*per+0.5+fit-(r.cost+float64(r.fixed)*0.3)*misreadCost)
+	}
+}
+
+// align says how well a run of tokens stands under a heading: 0.3 for under
+// it, less with every character beside it, -1 for too far off.
+func align(c column, run []token) float64 {
+	l, r := run[0].col, run[len(run)-1].end
+	gap := max(c.l-r, l-c.r)
+	switch {
+	case gap < 0:
+		return 0.3
+	case gap > 9:
+		return -1
+	}
+	return 0.2 - 0.12*gap
+}

@@ -1,0 +1,319 @@
+package parse
+
+import (
+	"strings"
+	"unicode"
+
+	"tankroll/parse/lexicon"
+	"tankroll/parse/value"
+	"tankroll/record"
+)
+
+// Limits on one slip. A roll prints up to 64 characters a line and no report
+// is longer than a few hundred lines; what goes beyond is left unread, so that
+// no input can make the grammar slow.
+const (
+	maxLines     = 1500 // lines of one slip
+	maxLineWords = 40   // words of one line
+	maxWordRunes = 48   // characters of one word
+)
+
+// wideGap is the space, in character cells, that parts two cells of a line. A
+// single space parts words; measured columns are uncertain by about half.
+const wideGap = 1.6
+
+// token is a word or part of a word without the marks around it.
+type token struct {
+	text   string  // as printed, without marks
+	norm   string  // in lower case
+	col    float64 // left edge in character cells
+	end    float64 // right edge
+	gap    float64 // space before it
+	delim  byte    // what follows it: ':' '=' '.' for leaders '|' for a bar, 0 for nothing
+	stop   bool    // a full stop or comma follows
+	bar    bool    // a bar stands before it
+	paren  bool    // in brackets
+	fused  bool    // printed in one word with the token before
+	blank  bool    // strokes only: no value
+	conf   float64
+	alts   []string
+	box    record.Box
+	line   int
+	number bool // reads as a number
+}
+
+// line is a printed line as tokens.
+type line struct {
+	toks []token
+	rule bool
+	wide bool
+	far  bool // inverse or tall: set apart by the printer
+}
+
+// tokenize cuts a slip into tokens.
+func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
+	out := make([]line, 0, min(len(s.Lines), maxLines))
+	for i, l := range s.Lines {
+		if i == maxLines {
+			break
+		}
+		n := line{rule: l.Rule || len(l.Words) > 0 && isRule(l.Words), wide: l.Wide, far: l.Inverse || l.Tall}
+		if !n.rule {
+			n.toks = lineTokens(l, i, lex)
+		}
+		out = append(out, n)
+	}
+	return out
+}
+
+func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
+	c := cutter{line: number, lex: lex}
+	for i, w := range l.Words {
+		if i == maxLineWords {
+			break
+		}
+		if len(w.Text) <= maxWordRunes*4 && len([]rune(w.Text)) <= maxWordRunes {
+			c.word(w)
+		}
+	}
+	for i := range c.out {
+		t := &c.out[i]
+		t.gap = t.col
+		if i > 0 {
+			t.gap = t.col - c.out[i-1].end
+		}
+		_, t.number = value.ParseNumber(t.text, value.Unknown)
+		t.number = t.number && strings.ContainsAny(t.text, "0123456789")
+	}
+	return c.out
+}
+
+// cutter cuts words into tokens.
+type cutter struct {
+	line int
+	lex  *lexicon.Lexicon
+	out  []token
+	bar  bool
+}
+
+// mark notes what stands behind the last token.
+func (c *cutter) mark(b byte) {
+	if b == '|' {
+		c.bar = true
+		return
+	}
+	if len(c.out) > 0 {
+		c.out[len(c.out)-1].delim = b
+	}
+}
+
+func (c *cutter) word(w record.Word) {
+	t := strings.Map(plain, w.Text)
+	switch {
+	case t == "":
+		return
+	case strings.Trim(t, "|¦") == "":
+		c.mark('|')
+		return
+	case t == ":" || t == "=" || t == "->" || t == ">" || t == "=>" || t == "::":
+		c.mark(':')
+		return
+	case strings.Trim(t, ".·_*:=~") == "" || strings.Trim(t, "-") == "" && len(t) > 5:
+		c.mark('.')
+		return
+	}
+	runes := []rune(t)
+	at := w.Col
+	step := w.Width / float64(len(runes))
+	if w.Width <= 0 {
+		step = 1
+	}
+	for first := true; len(runes) > 0; first = false {
+		n := cutAt(runes, c.lex)
+		c.piece(w, string(runes[:n]), at, at+step*float64(n), first)
+		at += step * float64(n)
+		runes = runes[n:]
+	}
+}
+
+// plain maps printers' marks to plain ones.
+func plain(r rune) rune {
+	switch r {
+	case '−', '–', '—', '‐':
+		return '-'
+	case '’', '‘', '`':
+		return '\''
+	case '“', '”':
+		return '"'
+	}
+	if unicode.IsControl(r) {
+		return -1
+	}
+	return r
+}
+
+// cutAt says where the first token of a word ends: behind its label mark, or
+// where a number meets its unit, or before a bracket.
+func cutAt(r []rune, lex *lexicon.Lexicon) int {
+	for i := 1; i < len(r)-1; i++ {
+		switch {
+		case r[i] == '=' || r[i] == '|' || r[i] == ':' && (!isDigit(r[i-1]) || !isDigit(r[i+1])):
+			return i + 1
+		case r[i] == '.' && r[i+1] == '.' && i+2 < len(r):
+			for i < len(r) && r[i] == '.' {
+				i++
+			}
+			if i < len(r) {
+				return i
+			}
+		case r[i] == '(' && r[i-1] != ' ' && strings.ContainsRune(string(r[i+1:]), ')') && !strings.EqualFold(string(r), "over/(short)"):
+			return i
+		}
+	}
+	if n := unitAt(r, lex); n > 0 {
+		return n
+	}
+	return len(r)
+}
+
+// unitAt finds where the unit begins in 5123GAL, -0.03gal/h or 52%.
+func unitAt(r []rune, lex *lexicon.Lexicon) int {
+	n := 0
+	digits := 0
+	for n < len(r) && (isDigit(r[n]) || strings.ContainsRune("+-.,()", r[n])) {
+		if isDigit(r[n]) {
+			digits++
+		}
+		n++
+	}
+	if digits == 0 || n == len(r) {
+		return 0
+	}
+	rest := strings.ToLower(string(r[n:]))
+	if len(rest) == 1 && strings.Contains("gms", rest) || strings.ContainsAny(rest, "0123456789") {
+		return 0
+	}
+	for _, h := range lex.Find(rest) {
+		if h.Sense == lexicon.Unit && h.Cost == 0 {
+			return n
+		}
+	}
+	return 0
+}
+
+func isDigit(r rune) bool { return r >= '0' && r <= '9' }
+
+// piece makes a token of one piece of a word.
+func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
+	t := token{col: from, end: to, conf: w.Confidence, box: part(w, from, to), line: c.line, fused: !first, bar: c.bar}
+	c.bar = false
+	if first && text == w.Text {
+		for _, a := range w.Alternatives {
+			t.alts = append(t.alts, a.Text)
+		}
+	}
+	text = t.strip(text)
+	if text == "" {
+		return
+	}
+	t.text, t.norm = text, strings.ToLower(text)
+	t.blank = strings.Trim(text, "-.*_?/") == "" || t.norm == "n/a" || t.norm == "na"
+	c.out = append(c.out, t)
+	if strings.HasSuffix(text, "|") {
+		c.bar = true
+	}
+}
+
+// strip takes the marks off a token's text and notes them.
+func (t *token) strip(text string) string {
+	text = strings.TrimLeft(text, "*:=|>")
+	if strings.HasPrefix(text, "..") {
+		text = strings.TrimLeft(text, ".")
+	}
+	whole := text
+	for again := true; again && text != ""; {
+		again = false
+		switch last := text[len(text)-1]; {
+		case last == ':' || last == '=':
+			t.delim, again = ':', true
+		case last == '|' || last == '*':
+			again = true
+		case last == ',' || last == ';':
+			t.stop, again = true, true
+		case strings.HasSuffix(text, "..") && strings.Trim(text, ".-") != "":
+			t.delim, again = '.', true
+		case last == '.' && strings.Count(text, ".") == 1 && len(text) > 1:
+			t.stop, again = true, true
+		}
+		if again {
+			text = text[:len(text)-1]
+			if t.delim == '.' {
+				text = strings.TrimRight(text, ".")
+			}
+		}
+	}
+	if text == "" {
+		return strings.Trim(whole, ":=|*")
+	}
+	if strings.HasPrefix(text, "(") || strings.HasPrefix(text, "[") {
+		inner := strings.Trim(text, "()[]")
+		if _, isNumber := value.ParseNumber(text, value.Unknown); !isNumber || text[len(text)-1] != ')' || text[0] == '[' {
+			t.paren = true
+			return inner
+		}
+	}
+	if strings.HasSuffix(text, ")") && !strings.Contains(text, "(") {
+		t.paren = true
+		return strings.TrimRight(text, ")")
+	}
+	return text
+}
+
+// part is the share of a word's box between two columns.
+func part(w record.Word, from, to float64) record.Box {
+	if w.Box.IsZero() || w.Width <= 0 || from <= w.Col && to >= w.Col+w.Width-0.01 {
+		return w.Box
+	}
+	scale := float64(w.Box.W) / w.Width
+	b := w.Box
+	b.X += int((from - w.Col) * scale)
+	b.W = max(1, int((to-from)*scale))
+	return b
+}
+
+// starts reports whether token i begins a cell of its line.
+func starts(toks []token, i int) bool {
+	return i == 0 || toks[i].bar || toks[i].gap >= wideGap || toks[i].line != toks[i-1].line
+}
+
+// cellEnd is the index behind the last token of the cell that i stands in.
+func cellEnd(toks []token, i int) int {
+	j := i + 1
+	for j < len(toks) && !starts(toks, j) {
+		j++
+	}
+	return j
+}
+
+// cells cuts a line's tokens into runs parted by wide gaps or bars.
+func cells(toks []token) [][]token {
+	var out [][]token
+	for i := 0; i < len(toks); {
+		j := cellEnd(toks, i)
+		out = append(out, toks[i:j])
+		i = j
+	}
+	return out
+}
+
+// textOf is the text of tokens as printed.
+func textOf(toks []token) string {
+	var b strings.Builder
+	for i, t := range toks {
+		if i > 0 && !t.fused {
+			b.WriteByte(' ')
+		}
+		b.WriteString(t.text)
+	}
+	return b.String()
+}
