@@ -5,6 +5,7 @@ import (
 	"context"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -198,6 +199,6 @@ func newStrip(from, to time.Time, evidence []Evidence, gaps []Gap, now time.Time
 	if x, ok := at(now.Format(time.DateOnly)); ok && x >= 0 && x < st.Width {
 		st.Today = x
 	}
-	st.Label = count(len(evidence), "test") + " that count, " + count(len(gaps), "gap")
+	st.Label = "tests that count: " + strconv.Itoa(len(evidence)) + ", gaps: " + strconv.Itoa(len(gaps))
 	return st
 }

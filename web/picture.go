@@ -163,6 +163,12 @@ func upright(img image.Image, box record.Box, turn, widest int) image.Image {
 	if from.Empty() {
 		return out
 	}
+	if scale == 1 && turn == 0 {
+		// Not by Transform: for a plain shift it takes the place's X for its Y
+		// (x/image v0.47.0).
+		draw.Draw(out, from.Sub(b.Min).Sub(image.Pt(box.X, box.Y)), img, from.Min, draw.Src)
+		return out
+	}
 	m := turning(box, turn, b.Min, scale)
 	var scaler draw.Transformer = draw.ApproxBiLinear
 	if scale < 0.7 {
