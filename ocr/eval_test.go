@@ -2,8 +2,10 @@ package ocr
 
 import (
 	"context"
+	"encoding/json"
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -16,53 +18,175 @@ import (
 	"tankroll/record"
 )
 
+// The evaluation prints how well pictures with known truth are read, by
+// folder:
+//
+//	go run ./fixtures/gen -part fit -level photo -n 12 -seed 1 -out DIR/photo
+//	go test ./ocr -run Eval -count 1 -v -fit DIR [-fit-plain] [-fit-text] [-fit-trace DIR2]
+//
+// It asserts nothing: it is a measuring tool, and skipped unless asked for.
 var (
-	evalDir   = flag.String("eval-dir", "", "folder of pictures with NAME.txt beside them to evaluate")
-	evalTrace = flag.String("eval-trace", "", "folder for traces of evaluated pictures")
-	evalText  = flag.Bool("eval-text", false, "print what was read")
-	evalPlain = flag.Bool("eval-plain", false, "compare with the plain command")
+	fitDir   = flag.String("fit", "", "folder of folders of pictures with NAME.truth.json beside them")
+	fitTrace = flag.String("fit-trace", "", "folder for the traces of what is evaluated")
+	fitText  = flag.Bool("fit-text", false, "print lines that read wrong")
+	fitPlain = flag.Bool("fit-plain", false, "compare with the plain command")
+	fitOnly  = flag.String("fit-only", "", "evaluate only pictures whose name contains this")
+	fitConf  = flag.String("fit-conf", "", "file for one line a word: whether right, and what was measured")
 )
 
-// TestEval prints how well pictures are read. It asserts nothing and runs only
-// when asked: it is a measuring tool.
+type score struct {
+	slips, missed, extra, turned int
+	f1, plain                    float64
+	pictures                     int
+	took, plainTook              time.Duration
+}
+
 func TestEval(t *testing.T) {
-	if *evalDir == "" {
-		t.Skip("give -eval-dir")
+	if *fitDir == "" {
+		t.Skip("give -fit with a folder of pictures")
 	}
-	files, _ := filepath.Glob(filepath.Join(*evalDir, "*.txt"))
 	r, err := NewReader(Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer r.Close()
-	for _, f := range files {
-		pics, _ := filepath.Glob(strings.TrimSuffix(f, ".txt") + ".[jp][pn]g")
-		want, _ := os.ReadFile(f)
+	fmt.Printf("%-8s %5s %6s %6s %6s %6s %7s %6s %7s\n", "level", "slips", "F1", "turned", "missed", "extra", "s/pict", "plain", "s/pict")
+	folders, _ := filepath.Glob(filepath.Join(*fitDir, "*"))
+	for _, dir := range folders {
+		s := evalFolder(t, r, dir)
+		if s.pictures == 0 {
+			continue
+		}
+		n, p := float64(s.slips), float64(s.pictures)
+		fmt.Printf("%-8s %5d %6.3f %6d %6d %6d %7.2f %6.3f %7.2f\n", filepath.Base(dir), s.slips, s.f1/n, s.turned, s.missed, s.extra,
+			s.took.Seconds()/p, s.plain/p, s.plainTook.Seconds()/p)
+	}
+}
+
+func evalFolder(t *testing.T, r *Reader, dir string) (s score) {
+	truths, _ := filepath.Glob(filepath.Join(dir, "*.truth.json"))
+	for _, f := range truths {
+		name := strings.TrimSuffix(filepath.Base(f), ".truth.json")
+		if !strings.Contains(name, *fitOnly) {
+			continue
+		}
+		pics, _ := filepath.Glob(filepath.Join(dir, name+".[jp][pn]g"))
+		var truth struct{ Slips []record.ReadSlip }
+		b, _ := os.ReadFile(f)
+		if err := json.Unmarshal(b, &truth); err != nil {
+			t.Fatal(err)
+		}
 		raw, _ := os.ReadFile(pics[0])
-		name := strings.TrimSuffix(filepath.Base(f), ".txt")
-		if *evalTrace != "" {
-			r.opts.Trace = filepath.Join(*evalTrace, name)
+		if *fitTrace != "" {
+			r.opts.Trace = filepath.Join(*fitTrace, name)
 		}
 		start := time.Now()
+		var got []record.Slip
 		for p, err := range r.Pages(context.Background(), raw) {
-			if err != nil {
-				t.Fatal(err)
+			if err != nil || p.Err != nil {
+				t.Errorf("%s: %v %v", name, err, p.Err)
 			}
-			took := time.Since(start)
-			var got []string
-			for _, s := range p.Slips {
-				if *evalText {
-					fmt.Println(strings.Join(s.Text(), "\n"))
-				}
-				got = append(got, slipWords(s)...)
-			}
-			fmt.Printf("%-40s F1 %.3f  slips %d  %v", name, f1(words(string(want)), got), len(p.Slips), took.Round(time.Millisecond))
-			if *evalPlain {
-				pf, pt := plain(pics[0], words(string(want)))
-				fmt.Printf("   plain %.3f %v", pf, pt.Round(time.Millisecond))
-			}
-			fmt.Println()
+			got = append(got, p.Slips...)
 		}
+		took := time.Since(start)
+		s.took += took
+		s.pictures++
+		s.compare(name, truth.Slips, got, took)
+		if *fitPlain {
+			var want []string
+			for _, sl := range truth.Slips {
+				want = append(want, words(strings.Join(sl.Text, "\n"))...)
+			}
+			f, d := plain(pics[0], want)
+			s.plain, s.plainTook = s.plain+f, s.plainTook+d
+		}
+	}
+	return s
+}
+
+// compare matches slips by where they lie.
+func (s *score) compare(name string, want []record.ReadSlip, got []record.Slip, took time.Duration) {
+	used := make([]bool, len(got))
+	for i, w := range want {
+		best, bestD := -1, 0.3
+		for k, g := range got {
+			if d := apart(w.Corners, g.Corners); !used[k] && d < bestD {
+				best, bestD = k, d
+			}
+		}
+		s.slips++
+		if best < 0 {
+			s.missed++
+			fmt.Printf("  %s slip %d MISSED\n", name, i)
+			continue
+		}
+		used[best] = true
+		g := got[best]
+		if g.Turn != w.Turn {
+			s.turned++
+		}
+		f := f1(words(strings.Join(w.Text, "\n")), slipWords(g))
+		s.f1 += f
+		fmt.Printf("  %s slip %d F1 %.3f turn %d/%d ink %.2f/%.2f corners %.3f lines %d/%d %v%v%v %v%v%v %v\n", name, i, f, g.Turn, w.Turn, g.Paper.Ink, w.Paper.Ink, bestD, len(g.Text()), len(w.Text),
+			mark(g.Paper.EndOfRoll), mark(g.Paper.CutOff), mark(g.Paper.Blurred), mark(w.Paper.EndOfRoll), mark(w.Paper.CutOff), mark(w.Paper.Blurred), took.Round(time.Millisecond))
+		if *fitText {
+			printDiff(w.Text, g.Text())
+		}
+	}
+	for k := range got {
+		if !used[k] && len(slipWords(got[k])) > 0 {
+			s.extra++
+			fmt.Printf("  %s EXTRA %v %q\n", name, got[k].Corners, got[k].Text())
+		}
+	}
+}
+
+func mark(b bool) string {
+	if b {
+		return "+"
+	}
+	return "-"
+}
+
+// apart is how far the centres of two outlines lie apart and their sizes
+// differ, in sizes.
+func apart(a, b [4]record.Point) float64 {
+	mid := func(q [4]record.Point) (x, y, r float64) {
+		for _, p := range q {
+			x, y = x+p.X/4, y+p.Y/4
+		}
+		for _, p := range q {
+			r += math.Hypot(p.X-x, p.Y-y) / 4
+		}
+		return x, y, r
+	}
+	ax, ay, ar := mid(a)
+	bx, by, br := mid(b)
+	return math.Hypot(ax-bx, ay-by)/ar + math.Abs(math.Log(ar/br))
+}
+
+// printDiff shows lines that are on one side only.
+func printDiff(want, got []string) {
+	norm := func(s string) string { return strings.Join(strings.Fields(s), " ") }
+	count := map[string]int{}
+	for _, w := range want {
+		count[norm(w)]++
+	}
+	var extra []string
+	for _, g := range got {
+		if count[norm(g)] > 0 {
+			count[norm(g)]--
+		} else {
+			extra = append(extra, norm(g))
+		}
+	}
+	for _, w := range want {
+		if count[norm(w)] > 0 {
+			fmt.Println("    - " + norm(w))
+		}
+	}
+	for _, g := range extra {
+		fmt.Println("    + " + g)
 	}
 }
 
@@ -79,6 +203,9 @@ func words(s string) []string {
 
 // f1 compares two multisets of words.
 func f1(want, got []string) float64 {
+	if len(want)+len(got) == 0 {
+		return 1
+	}
 	count := map[string]int{}
 	for _, w := range want {
 		count[w]++
@@ -89,9 +216,6 @@ func f1(want, got []string) float64 {
 			count[w]--
 			hit++
 		}
-	}
-	if len(want)+len(got) == 0 {
-		return 1
 	}
 	return 2 * float64(hit) / float64(len(want)+len(got))
 }

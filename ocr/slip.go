@@ -12,14 +12,19 @@ import (
 	"tankroll/record"
 )
 
-// slips finds the slips of a page and reads each.
+// slips finds the slips of a page and reads each. Where no slip stands out the
+// whole picture is read as one.
 func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.Slip, error) {
 	luma := raster.FromGray(px.Luma)
-	w, h := float64(luma.W), float64(luma.H)
-	quads := []paper.Quad{{{X: 0, Y: 0}, {X: w, Y: 0}, {X: w, Y: h}, {X: 0, Y: h}}}
+	planes := paper.Reduced(px.Luma, px.Cb, px.Cr)
+	found := paper.Find(planes)
+	t.outlines("found", planes, found)
+	if len(found) == 0 {
+		found = []paper.Candidate{{Quad: paper.Whole(luma.W, luma.H)}}
+	}
 	var out []record.Slip
-	for i, q := range quads {
-		m, ok := paper.NewMap(q)
+	for i, c := range found {
+		m, ok := paper.NewMap(c.Quad)
 		if !ok {
 			continue
 		}
@@ -44,7 +49,9 @@ type view struct {
 func lift(luma raster.Plane, m paper.Map, scale, em float64) view {
 	flat := m.Flatten(luma, 1, scale)
 	d := ink.Lift(flat, em)
-	return view{m, scale, em, d, d.Even(em)}
+	even := d.Even(em)
+	clearBorder(even)
+	return view{m, scale, em, d, even}
 }
 
 // The first look is at a scale where the narrow side of a slip, 24 to 48
@@ -53,23 +60,77 @@ const firstWidth = 760
 
 // slip reads one slip.
 func (r *Reader) slip(ctx context.Context, luma raster.Plane, m paper.Map, t *trace) (record.Slip, error) {
-	scale := min(firstWidth/min(m.W, m.H), 1.5)
-	v := lift(luma, m, scale, firstWidth/36*1.6)
+	limit := image.Pt(luma.W, luma.H)
+	v := lift(luma, m, min(firstWidth/min(m.W, m.H), 1.5), firstWidth/36*1.6)
 	t.plane("first-ink", v.even, 1, 0)
-	deg, conf := paper.MeasureSkew(v.even, 6)
-	if conf > 0.1 && deg != 0 {
-		v = lift(luma, m.Skewed(deg), v.scale, v.em)
+	ratio, skewRows, skewColumns := measureSideways(v)
+	type try struct {
+		quarter int
+		skew    float64
 	}
-	layout := lines.Find(v.even, v.em*0.7)
-	if b, share := paper.MeasureBend(v.even, layout.Pitch, v.scale); share > 0.1 {
-		v.m = v.m.Bent(b)
+	tries := []try{{0, skewRows}}
+	switch {
+	case ratio > sidewaysDoubt:
+		tries = []try{{1, skewColumns}}
+	case ratio > 1/sidewaysDoubt:
+		tries = append(tries, try{1, skewColumns})
 	}
-	v = lift(luma, v.m, v.scale*readCap/layout.Cap, readCap*1.4)
-	t.plane("straight-ink", v.even, 1, 0)
-	layout = lines.Find(v.even, readCap)
-	words, err := r.read(ctx, v, layout, t)
+	var best upright
+	for _, y := range tries {
+		u, err := r.upright(ctx, luma, v, y.quarter, y.skew)
+		if err != nil {
+			return record.Slip{}, err
+		}
+		if u.legible > best.legible || best.layout.Bands == nil {
+			best = u
+		}
+	}
+	t.plane("straight-ink", best.even, 1, 0)
+	words, err := r.read(ctx, best.view, best.layout, t)
 	if err != nil {
 		return record.Slip{}, err
 	}
-	return r.assemble(v, layout, words, image.Pt(luma.W, luma.H)), nil
+	s := r.assemble(best.view, best.layout, words, limit)
+	s.Turn = best.turn
+	return s, nil
+}
+
+// upright is a slip that was straightened and set on its feet.
+type upright struct {
+	view
+	layout  lines.Layout
+	turn    int
+	legible float64
+}
+
+// upright straightens the slip of the first view after some quarter turns and
+// decides by reading a few lines whether to stand it on its head.
+func (r *Reader) upright(ctx context.Context, luma raster.Plane, first view, quarter int, skew float64) (upright, error) {
+	v := lift(luma, first.m.Turned(quarter).Skewed(skew), first.scale, first.em)
+	l := lines.Find(v.even, v.em*0.7)
+	if b, share := paper.MeasureBend(v.even, l.Pitch, v.scale); share > 0.1 {
+		v.m = v.m.Bent(b)
+	}
+	v = lift(luma, v.m, v.scale*readCap/l.Cap, readCap*1.4)
+	up := upright{view: v, layout: lines.Find(v.even, readCap), turn: 90 * quarter}
+	down := upright{view: v.flipped(), turn: (90*quarter + 180) % 360}
+	down.layout = lines.Find(down.even, readCap)
+	var err error
+	if up.legible, err = r.measureLegible(ctx, up.view, up.layout); err != nil {
+		return up, err
+	}
+	if down.legible, err = r.measureLegible(ctx, down.view, down.layout); err != nil {
+		return down, err
+	}
+	if down.legible > up.legible {
+		return down, nil
+	}
+	return up, nil
+}
+
+// flipped is the view with its bottom made its top.
+func (v view) flipped() view {
+	v.m = v.m.Flipped()
+	v.dens.Plane, v.even = v.dens.Plane.Quarter(2), v.even.Quarter(2)
+	return v
 }

@@ -3,11 +3,14 @@ package ocr
 import (
 	"fmt"
 	"image"
+	"image/color"
+	"image/draw"
 	"image/png"
 	"os"
 	"path/filepath"
 	"sync"
 
+	"tankroll/ocr/paper"
 	"tankroll/ocr/raster"
 )
 
@@ -57,4 +60,25 @@ func (t *trace) image(name string, img image.Image) {
 	defer f.Close()
 	enc := png.Encoder{CompressionLevel: png.BestSpeed}
 	_ = enc.Encode(f, img)
+}
+
+// outlines draws what the paper finder saw and chose.
+func (t *trace) outlines(name string, p paper.Planes, found []paper.Candidate) {
+	if t == nil {
+		return
+	}
+	g := p.Luma.Gray(0, 255)
+	img := image.NewRGBA(g.Rect)
+	draw.Draw(img, g.Rect, g, image.Point{}, draw.Src)
+	for _, c := range found {
+		for i := range c.Quad {
+			a, b := c.Quad[i], c.Quad[(i+1)%4]
+			const n = 800
+			for k := range n {
+				f := float64(k) / n
+				img.Set(int((a.X+(b.X-a.X)*f)/p.Step), int((a.Y+(b.Y-a.Y)*f)/p.Step), color.RGBA{255, 0, 0, 255})
+			}
+		}
+	}
+	t.image(name, img)
 }

@@ -53,17 +53,20 @@ func MeasureBend(p raster.Plane, pitch, scale float64) (Bend, float64) {
 	window, reach := int(5*pitch), max(int(0.38*pitch), 2)
 	var eq equations
 	seen, tried := 0.0, 0.0
-	for s := 0; s+1 < strips; s++ {
-		for y := 0; y < p.H; y += window / 2 {
-			tried++
-			shift, weight := bestShift(profiles[s], profiles[s+1], y, min(y+window, p.H), reach)
-			if weight <= 0 {
-				continue
+	for gap := 1; gap <= 3; gap++ {
+		for s := 0; s+gap < strips; s++ {
+			for y := 0; y < p.H; y += window / 2 {
+				tried++
+				shift, weight := bestShift(profiles[s], profiles[s+gap], y, min(y+window, p.H), reach)
+				if weight <= 0 {
+					continue
+				}
+				seen++
+				u := (float64(s) + float64(gap+1)/2) / strips
+				v := (float64(y) + float64(min(window, p.H-y))/2) / float64(p.H)
+				// A slope from strips farther apart is finer by their distance.
+				eq.add(u, v, shift*strips/float64(gap), weight*float64(gap*gap))
 			}
-			seen++
-			u := (float64(s) + 1) / strips
-			v := (float64(y) + float64(min(window, p.H-y))/2) / float64(p.H)
-			eq.add(u, v, shift*strips, weight)
 		}
 	}
 	if seen < 4 {
@@ -77,7 +80,28 @@ func MeasureBend(p raster.Plane, pitch, scale float64) (Bend, float64) {
 			b.dy[j*b.nx+i] = (value(c, u, v) - value(c, 0.5, v)) / scale
 		}
 	}
+	if rowClarity(p, b, scale) < 1.01*rowClarity(p, Bend{}, scale) {
+		return Bend{}, 0
+	}
 	return b, seen / max(tried, 1)
+}
+
+// rowClarity is the energy of the differences between neighbouring rows' sums
+// when p is straightened by b.
+func rowClarity(p raster.Plane, b Bend, scale float64) float64 {
+	sums := make([]float64, p.H)
+	for x := 0; x < p.W; x += 3 {
+		for y := range p.H {
+			d := b.at(float64(x)/float64(p.W), float64(y)/float64(p.H)) * scale
+			sums[y] += float64(p.At(x, y+int(math.Round(d))))
+		}
+	}
+	var e float64
+	for y := 1; y < p.H; y++ {
+		d := sums[y] - sums[y-1]
+		e += d * d
+	}
+	return e
 }
 
 // stripProfiles sums each strip's rows and takes away what is broader than a
@@ -94,7 +118,9 @@ func stripProfiles(p raster.Plane, pitch float64) [strips][]float32 {
 			}
 			col.Pix[y] = sum / float32(max(x1-x0, 1))
 		}
-		fine, broad := col.Blur(0.06*pitch), col.Blur(0.8*pitch)
+		// Letters differ in where they are heavy; smoothed to one hump a line
+		// they do not.
+		fine, broad := col.Blur(0.17*pitch), col.Blur(0.8*pitch)
 		for y := range fine.Pix {
 			fine.Pix[y] -= broad.Pix[y]
 		}

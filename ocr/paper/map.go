@@ -15,6 +15,12 @@ import (
 // Quad is four corners, clockwise from the top left, in the original's pixels.
 type Quad [4]record.Point
 
+// Whole is the outline of a picture.
+func Whole(w, h int) Quad {
+	x, y := float64(w), float64(h)
+	return Quad{{X: 0, Y: 0}, {X: x, Y: 0}, {X: x, Y: y}, {X: 0, Y: y}}
+}
+
 // homography takes (x, y) to a place in perspective: 8 numbers, the ninth is 1.
 type homography [8]float64
 
@@ -103,6 +109,24 @@ func (m Map) Turned(n int) Map {
 	}
 	out, _ := NewMap(q)
 	return out
+}
+
+// Flipped is the map with the slip's bottom made its top. Skew and bend are
+// kept.
+func (m Map) Flipped() Map {
+	h := m.h
+	// x becomes W - x and y becomes H - y, then the scale of the ninth number
+	// is made 1 again.
+	n := h[6]*m.W + h[7]*m.H + 1
+	m.h = homography{-h[0] / n, -h[1] / n, (h[0]*m.W + h[1]*m.H + h[2]) / n,
+		-h[3] / n, -h[4] / n, (h[3]*m.W + h[4]*m.H + h[5]) / n, -h[6] / n, -h[7] / n}
+	m.Quad = Quad{m.Quad[2], m.Quad[3], m.Quad[0], m.Quad[1]}
+	dy := make([]float64, len(m.bend.dy))
+	for i, d := range m.bend.dy {
+		dy[len(dy)-1-i] = -d
+	}
+	m.bend.dy = dy
+	return m
 }
 
 // Bent adds a bend to a map that has none.

@@ -7,20 +7,18 @@ import (
 )
 
 // MeasureSkew finds by how many degrees clockwise the lines of print on p fall
-// from level, within most degrees. p holds print as bright on 0. The
-// confidence, 0 to 1, says how much clearer lines stand out at that angle than
-// at others.
-func MeasureSkew(p raster.Plane, most float64) (degrees, confidence float64) {
+// from level, within most degrees. p holds print as bright on 0. The clarity
+// is how strongly lines stand out at that angle: it compares pictures of the
+// same print.
+func MeasureSkew(p raster.Plane, most float64) (degrees, clarity float64) {
 	small := p
 	for small.W > 500 {
 		small = small.Reduce(2)
 	}
 	score := func(a float64) float64 { return lineClarity(small, math.Tan(a*math.Pi/180)) }
-	best, bestScore, sum, n := 0.0, -1.0, 0.0, 0.0
+	best, bestScore := 0.0, -1.0
 	for a := -most; a <= most+1e-9; a += 0.5 {
-		s := score(a)
-		sum, n = sum+s, n+1
-		if s > bestScore {
+		if s := score(a); s > bestScore {
 			best, bestScore = a, s
 		}
 	}
@@ -31,10 +29,7 @@ func MeasureSkew(p raster.Plane, most float64) (degrees, confidence float64) {
 			}
 		}
 	}
-	if bestScore <= 0 {
-		return 0, 0
-	}
-	return best, 1 - sum/n/bestScore
+	return best, bestScore
 }
 
 // lineClarity is the energy of the differences between neighbouring rows'
@@ -52,7 +47,8 @@ func lineClarity(p raster.Plane, slope float64) float64 {
 		d := float64(sums[y] - sums[y-1])
 		e += d * d
 	}
-	return e
+	// Per row and column, so that lying and standing compare.
+	return e / float64(p.H) / float64(p.W) / float64(p.W)
 }
 
 // Skewed turns the flat slip within its map so that lines that fell by

@@ -1,0 +1,399 @@
+package paper
+
+import (
+	"math"
+	"slices"
+
+	"tankroll/ocr/raster"
+	"tankroll/record"
+)
+
+// region is one connected part of a mask: for each of its rows from y0 on, the
+// first and last column. Holes, such as print, count as part of it.
+type region struct {
+	y0    int
+	left  []int
+	right []int
+	area  int // between first and last columns
+	count int // of its own pixels
+}
+
+// regions lists the connected parts of mask after thin bridges are cut. The
+// mask is used up.
+func regions(mask []bool, w, h int) []region {
+	mask = eroded(eroded(mask, w, h), w, h)
+	var out []region
+	stack := make([]int, 0, 1024)
+	for i := range mask {
+		if !mask[i] {
+			continue
+		}
+		r := newRegion(h)
+		mask[i] = false
+		stack = append(stack[:0], i)
+		for len(stack) > 0 {
+			k := stack[len(stack)-1]
+			stack = stack[:len(stack)-1]
+			x, y := k%w, k/w
+			r.add(x, y)
+			for _, n := range [4]int{k - 1, k + 1, k - w, k + w} {
+				if n < 0 || n >= len(mask) || !mask[n] || (n == k-1 && x == 0) || (n == k+1 && x == w-1) {
+					continue
+				}
+				mask[n] = false
+				stack = append(stack, n)
+			}
+		}
+		if r.count > int(leastArea/2*float64(w*h)) {
+			out = append(out, r.grown(2, w, h))
+		}
+	}
+	return out
+}
+
+// eroded takes one pixel off all around; the picture's border stays.
+func eroded(m []bool, w, h int) []bool {
+	out := make([]bool, len(m))
+	for y := range h {
+		for x := range w {
+			i := y*w + x
+			out[i] = m[i] && (x == 0 || m[i-1]) && (x == w-1 || m[i+1]) && (y == 0 || m[i-w]) && (y == h-1 || m[i+w])
+		}
+	}
+	return out
+}
+
+func newRegion(h int) region {
+	r := region{left: make([]int, h), right: make([]int, h)}
+	for y := range r.left {
+		r.left[y], r.right[y] = math.MaxInt, -1
+	}
+	return r
+}
+
+func (r *region) add(x, y int) {
+	r.left[y], r.right[y] = min(r.left[y], x), max(r.right[y], x)
+	r.count++
+}
+
+// grown gives back what erosion took, and drops empty rows.
+func (r region) grown(n, w, h int) region {
+	y0, y1 := 0, h
+	for y0 < y1 && r.right[y0] < 0 {
+		y0++
+	}
+	for y1 > y0 && r.right[y1-1] < 0 {
+		y1--
+	}
+	top, bottom := max(y0-n, 0), min(y1+n, h)
+	out := region{y0: top, count: r.count}
+	for y := top; y < bottom; y++ {
+		l, rt := math.MaxInt, -1
+		for k := max(y-n, y0); k <= min(y+n, y1-1); k++ {
+			l, rt = min(l, r.left[k]), max(rt, r.right[k])
+		}
+		l, rt = max(l-n, 0), min(rt+n, w-1)
+		out.left, out.right = append(out.left, l), append(out.right, rt)
+		out.area += max(rt-l+1, 0)
+	}
+	return out
+}
+
+// hull is the region's convex hull, clockwise on the picture.
+func (r region) hull() []record.Point {
+	var pts []record.Point
+	for i := range r.left {
+		if r.right[i] < 0 {
+			continue
+		}
+		y := float64(r.y0 + i)
+		pts = append(pts, record.Point{X: float64(r.left[i]), Y: y}, record.Point{X: float64(r.right[i] + 1), Y: y},
+			record.Point{X: float64(r.left[i]), Y: y + 1}, record.Point{X: float64(r.right[i] + 1), Y: y + 1})
+	}
+	return convex(pts)
+}
+
+func cross(o, a, b record.Point) float64 {
+	return (a.X-o.X)*(b.Y-o.Y) - (a.Y-o.Y)*(b.X-o.X)
+}
+
+func convex(pts []record.Point) []record.Point {
+	slices.SortFunc(pts, func(a, b record.Point) int {
+		switch {
+		case a.X < b.X || a.X == b.X && a.Y < b.Y:
+			return -1
+		case a == b:
+			return 0
+		}
+		return 1
+	})
+	half := func(pts []record.Point) []record.Point {
+		var h []record.Point
+		for _, p := range pts {
+			for len(h) > 1 && cross(h[len(h)-2], h[len(h)-1], p) <= 0 {
+				h = h[:len(h)-1]
+			}
+			h = append(h, p)
+		}
+		return h[:max(len(h)-1, 0)]
+	}
+	a := half(pts)
+	slices.Reverse(pts)
+	return append(a, half(pts)...)
+}
+
+// quad fits four sides: hull edges are dropped one by one, their neighbours
+// extended to meet, always the one that adds least area. Then each side is laid
+// through the outline's points near it, so that a torn corner or a spur does
+// not tilt it.
+func (r region) quad() (Quad, bool) {
+	h := r.hull()
+	for len(h) > 4 {
+		best, bestAdd, at := -1, math.Inf(1), record.Point{}
+		for i := range h {
+			a, b, c, d := h[(i+len(h)-1)%len(h)], h[i], h[(i+1)%len(h)], h[(i+2)%len(h)]
+			p, ok := meet(a, b, d, c)
+			if !ok {
+				continue
+			}
+			if add := math.Abs(cross(b, p, c)) / 2; add < bestAdd {
+				best, bestAdd, at = i, add, p
+			}
+		}
+		if best < 0 {
+			return Quad{}, false
+		}
+		next := (best + 1) % len(h)
+		h[best] = at
+		h = slices.Delete(h, next, next+1)
+	}
+	if len(h) < 4 {
+		return Quad{}, false
+	}
+	q := topLeftFirst(Quad{h[0], h[1], h[2], h[3]})
+	if fitted, ok := r.fitSides(q); ok {
+		q = fitted
+	}
+	return q, area(q) > 0
+}
+
+// meet is where the line a-b beyond b meets the line d-c beyond c.
+func meet(a, b, d, c record.Point) (record.Point, bool) {
+	ux, uy, vx, vy := b.X-a.X, b.Y-a.Y, c.X-d.X, c.Y-d.Y
+	den := ux*vy - uy*vx
+	if math.Abs(den) < 1e-9 {
+		return record.Point{}, false
+	}
+	t := ((d.X-a.X)*vy - (d.Y-a.Y)*vx) / den
+	s := ((d.X-a.X)*uy - (d.Y-a.Y)*ux) / den
+	if t < 1 || s < 1 { // they part: extending does not close the gap
+		return record.Point{}, false
+	}
+	return record.Point{X: a.X + t*ux, Y: a.Y + t*uy}, true
+}
+
+// topLeftFirst turns a clockwise quad so that it starts at the top left.
+func topLeftFirst(q Quad) Quad {
+	best := 0
+	for i := range q {
+		if q[i].X+q[i].Y < q[best].X+q[best].Y {
+			best = i
+		}
+	}
+	var out Quad
+	for i := range out {
+		out[i] = q[(best+i)%4]
+	}
+	if area(out) < 0 {
+		out[1], out[3] = out[3], out[1]
+	}
+	return out
+}
+
+// area is the quad's area, positive for clockwise corners.
+func area(q Quad) float64 {
+	var a float64
+	for i := range q {
+		n := q[(i+1)%4]
+		a += q[i].X*n.Y - n.X*q[i].Y
+	}
+	return a / 2
+}
+
+// outline is every border point of the region.
+func (r region) outline() []record.Point {
+	var out []record.Point
+	for i := range r.left {
+		if r.right[i] < 0 {
+			continue
+		}
+		y := float64(r.y0+i) + 0.5
+		out = append(out, record.Point{X: float64(r.left[i]), Y: y}, record.Point{X: float64(r.right[i] + 1), Y: y})
+	}
+	// Top and bottom: per column, the first and last row that reaches it.
+	x0, x1 := slices.Min(r.left), slices.Max(r.right)
+	for x := x0; x <= x1; x++ {
+		top, bottom := -1, -1
+		for i := range r.left {
+			if r.left[i] <= x && x <= r.right[i] {
+				if top < 0 {
+					top = i
+				}
+				bottom = i
+			}
+		}
+		if top >= 0 {
+			out = append(out, record.Point{X: float64(x) + 0.5, Y: float64(r.y0 + top)},
+				record.Point{X: float64(x) + 0.5, Y: float64(r.y0 + bottom + 1)})
+		}
+	}
+	return out
+}
+
+// fitSides lays each side of q through the outline's points near it.
+func (r region) fitSides(q Quad) (Quad, bool) {
+	pts := r.outline()
+	var base, dir [4]record.Point
+	for s := range 4 {
+		a, b := q[s], q[(s+1)%4]
+		l := math.Hypot(b.X-a.X, b.Y-a.Y)
+		ux, uy := (b.X-a.X)/l, (b.Y-a.Y)/l
+		near := max(0.04*l, 3)
+		var ts, ds []float64
+		for _, p := range pts {
+			t := (p.X-a.X)*ux + (p.Y-a.Y)*uy
+			d := -(p.X-a.X)*uy + (p.Y-a.Y)*ux
+			if t > 0.06*l && t < 0.94*l && math.Abs(d) < near {
+				ts, ds = append(ts, t), append(ds, d)
+			}
+		}
+		c, m, ok := robustLine(ts, ds)
+		if !ok {
+			return q, false
+		}
+		base[s] = record.Point{X: a.X - c*uy, Y: a.Y + c*ux}
+		dir[s] = record.Point{X: ux - m*uy, Y: uy + m*ux}
+	}
+	var out Quad
+	for s := range 4 {
+		p := (s + 3) % 4
+		x, ok := crossing(base[p], dir[p], base[s], dir[s])
+		if !ok {
+			return q, false
+		}
+		out[s] = x
+	}
+	return out, area(out) > 0.8*area(q)
+}
+
+// robustLine fits d = c + m t, leaving out the worst points twice.
+func robustLine(ts, ds []float64) (c, m float64, ok bool) {
+	keep := make([]bool, len(ts))
+	for i := range keep {
+		keep[i] = true
+	}
+	for range 3 {
+		var n, st, sd, stt, std float64
+		for i, t := range ts {
+			if keep[i] {
+				n, st, sd, stt, std = n+1, st+t, sd+ds[i], stt+t*t, std+t*ds[i]
+			}
+		}
+		den := n*stt - st*st
+		if n < 5 || den < 1e-6 {
+			return 0, 0, false
+		}
+		m = (n*std - st*sd) / den
+		c = (sd - m*st) / n
+		res := make([]float32, 0, len(ts))
+		for i, t := range ts {
+			res = append(res, float32(math.Abs(ds[i]-c-m*t)))
+		}
+		limit := max(float64(raster.Quantile(slices.Clone(res), 0.75))*1.5, 0.8)
+		for i := range keep {
+			keep[i] = float64(res[i]) <= limit
+		}
+	}
+	return c, m, true
+}
+
+func crossing(a, u, b, v record.Point) (record.Point, bool) {
+	den := u.X*v.Y - u.Y*v.X
+	if math.Abs(den) < 1e-6 {
+		return record.Point{}, false
+	}
+	t := ((b.X-a.X)*v.Y - (b.Y-a.Y)*v.X) / den
+	return record.Point{X: a.X + t*u.X, Y: a.Y + t*u.Y}, true
+}
+
+// fill is the area that region and quad share against what either covers.
+func (r region) fill(q Quad) float64 {
+	both := 0.0
+	for i := range r.left {
+		l, rt := cutRow(q, float64(r.y0+i)+0.5)
+		both += max(min(rt, float64(r.right[i]+1))-max(l, float64(r.left[i])), 0)
+	}
+	return both / (area(q) + float64(r.area) - both)
+}
+
+// cutRow is where a row enters and leaves a convex quad; left > right when it
+// does not meet it.
+func cutRow(q Quad, y float64) (l, r float64) {
+	l, r = math.Inf(1), math.Inf(-1)
+	for i := range q {
+		a, b := q[i], q[(i+1)%4]
+		if (a.Y <= y) == (b.Y <= y) {
+			continue
+		}
+		x := a.X + (y-a.Y)/(b.Y-a.Y)*(b.X-a.X)
+		l, r = min(l, x), max(r, x)
+	}
+	return l, r
+}
+
+// density is the mean of p inside q, away from its sides.
+func density(p raster.Plane, q Quad) float64 {
+	var sum, n float64
+	for y := range p.H {
+		l, r := cutRow(q, float64(y)+0.5)
+		if r-l < 12 {
+			continue
+		}
+		for x := max(int(l)+5, 0); x < min(int(r)-5, p.W); x++ {
+			sum += float64(p.Pix[y*p.W+x])
+			n++
+		}
+	}
+	return sum / max(n, 1)
+}
+
+// covered is the share of a that lies within b.
+func covered(a, b Quad) float64 {
+	var both, all float64
+	y0, y1 := rowsOf(a)
+	step := max((y1-y0)/60, 0.5)
+	for y := y0 + step/2; y < y1; y += step {
+		l, r := cutRow(a, y)
+		if r <= l {
+			continue
+		}
+		all += r - l
+		bl, br := cutRow(b, y)
+		both += max(min(r, br)-max(l, bl), 0)
+	}
+	return both / max(all, 1e-9)
+}
+
+func rowsOf(q Quad) (y0, y1 float64) {
+	y0, y1 = q[0].Y, q[0].Y
+	for _, p := range q {
+		y0, y1 = min(y0, p.Y), max(y1, p.Y)
+	}
+	return y0, y1
+}
+
+// overlap is the shared area of a and b against what either covers.
+func overlap(a, b Quad) float64 {
+	both := covered(a, b) * area(a)
+	return both / (area(a) + area(b) - both)
+}
