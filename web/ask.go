@@ -3,7 +3,6 @@ package web
 import (
 	"fmt"
 	"net/http"
-	"strings"
 
 	"tankroll/archive"
 )
@@ -18,12 +17,12 @@ const (
 type askData struct {
 	Question   string
 	Understood string
+	Assumed    []string
 	NotUnder   []string
 	Answers    []answerView
 	More       int // answers not shown
 	Why        string
 	Hits       []hitView
-	Searched   bool // the words of the slips were searched too
 }
 
 type answerView struct {
@@ -35,11 +34,10 @@ type answerView struct {
 }
 
 type hitView struct {
-	Where, Capture string
-	Page           int
-	Picture        string
-	Lines          []hitLine
-	Rows           []answerView
+	File, Sent, Capture string
+	Page                int
+	Lines               []hitLine
+	Rows                []answerView
 }
 
 type hitLine struct{ Text, Picture string }
@@ -63,7 +61,12 @@ func (s *site) answer(r *http.Request, d *askData) error {
 	if err != nil {
 		return err
 	}
-	d.Understood, d.NotUnder, d.Why = a.Query.String(), a.Query.NotUnderstood, a.Why
+	d.Assumed, d.NotUnder, d.Why = a.Query.Assumed, a.Query.NotUnderstood, a.Why
+	if a.Query.Anything() && len(d.NotUnder) > 0 {
+		a.Rows, a.Total = nil, 0 // every record is no answer to words that mean nothing here
+	} else {
+		d.Understood = a.Query.String()
+	}
 	for _, row := range a.Rows[:min(len(a.Rows), answersShown)] {
 		d.Answers = append(d.Answers, newAnswerView(row))
 	}
@@ -71,7 +74,6 @@ func (s *site) answer(r *http.Request, d *askData) error {
 	if len(d.Answers) > 0 {
 		return nil
 	}
-	d.Searched = true
 	hits, err := s.desk.Find(r.Context(), d.Question, foundSlips)
 	if err != nil {
 		return err
@@ -103,7 +105,7 @@ func (s *site) hitView(r *http.Request, h Hit) (hitView, error) {
 	if err != nil {
 		return hitView{}, err
 	}
-	v := hitView{Capture: h.Capture, Page: h.Page, Where: fmt.Sprintf("%s, sent %s", strings.TrimSpace(c.File), moment(c.AddedAt))}
+	v := hitView{Capture: h.Capture, Page: h.Page, File: c.File, Sent: moment(c.AddedAt)}
 	sl, err := s.desk.Slip(r.Context(), h.Capture, h.Page, h.Slip)
 	if err != nil {
 		return v, err

@@ -156,6 +156,32 @@ func TestBrowserOverNetwork(t *testing.T) {
 	}
 }
 
+// TestBrowserWithoutScript goes the same way with the script missing.
+func TestBrowserWithoutScript(t *testing.T) {
+	ctx := browser(t)
+	h, d := newTestSite(t)
+	base := serve(t, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasSuffix(r.URL.Path, ".js") {
+			http.NotFound(w, r)
+			return
+		}
+		h.ServeHTTP(w, r)
+	}), "127.0.0.1:0")
+	file := filepath.Join(t.TempDir(), "march.png")
+	if err := os.WriteFile(file, photo(t, ""), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	steps(t, ctx, chromedp.Navigate(base+"/"), chromedp.SetUploadFiles("#photo", []string{file}), chromedp.Click("#go"), chromedp.WaitVisible("form.record"))
+	r1 := d.recordID(t, "c1", "1")
+	// Enter in a field saves the corrections; it does not confirm the record.
+	steps(t, ctx, chromedp.SendKeys("#by-"+r1, "Ada Clerk"), chromedp.SetValue("#i-"+r1+"-leak_rate", "-0.03"), chromedp.SendKeys("#i-"+r1+"-leak_rate", "\r"),
+		chromedp.WaitVisible("p.done"))
+	row, err := d.Record(t.Context(), r1)
+	if n, _ := row.Record.Fields["leak_rate"].Number(); err != nil || row.Confirmed || n != -0.03 {
+		t.Errorf("the record became %+v, %v", row, err)
+	}
+}
+
 // outside gives an IPv4 address of this machine that is not a loopback one.
 func outside() string {
 	list, err := net.InterfaceAddrs()

@@ -21,6 +21,7 @@ import (
 	"golang.org/x/image/math/fixed"
 
 	"tankroll/archive"
+	"tankroll/index/query"
 	"tankroll/record"
 )
 
@@ -92,11 +93,12 @@ func (d *testDesk) Sites(ctx context.Context) ([]Site, error) {
 // Ask answers every question that names diesel with the diesel tank's tests.
 func (d *testDesk) Ask(ctx context.Context, question string) (Answer, error) {
 	if !strings.Contains(question, "diesel") {
-		return Answer{Query: Query{Said: "", NotUnderstood: strings.Fields(question)}}, nil
+		return Answer{Query: query.Query{NotUnderstood: strings.Fields(question)}}, nil
 	}
+	q := query.Query{Kind: record.TankTest, TestClass: "0.2", Result: "pass", Grade: "diesel", Order: query.Latest, Limit: 1, NotUnderstood: []string{"please"}}
 	rows, err := d.Rows(ctx, archive.Filter{Kind: record.TankTest})
 	rows = slices.DeleteFunc(rows, func(r archive.Row) bool { return r.Record.Text("grade") != "diesel" })
-	a := Answer{Query: Query{Said: "the latest passing 0.2 gal/h tank leak test on a diesel tank", NotUnderstood: []string{"please"}}, Rows: rows, Total: len(rows)}
+	a := Answer{Query: q, Rows: rows, Total: len(rows)}
 	if len(rows) == 0 {
 		a.Why = "Nothing of that kind has been sent."
 	}

@@ -19,11 +19,11 @@ func TestPages(t *testing.T) {
 		"/sent?c=" + c:           {"1 picture kept and read", "/captures/" + c},
 		"/captures/" + c:         {"Tank leak test, tank 1", "Tank leak test, tank 2", "the 8 could be a 3", "Doubtful.", "6A12 GAL", "one character put right", "/records/" + r1 + "/fields/leak_rate.jpg", "change the roll soon", "The original picture", "Confirm", "Reject", "280.50", "/captures/" + c + "/pages/1/slips/0/picture.jpg"},
 		"/records/" + r1:         {"Record " + r1, "Nobody has decided", "/captures/" + c + "?page=1", "2025-03-14 03:10", "Site 114"},
-		"/records/" + r2:         {"A failed test wants action today", "within 24 hours", "280.52", "licensed people"},
+		"/records/" + r2:         {"A failed test cannot wait", "within 24 hours", "280.52", "licensed people"},
 		"/ask":                   {"Ask for a record"},
-		"/ask?q=diesel":          {"Understood as:", "the latest passing 0.2 gal/h tank leak test", "Not understood: <i>please</i>", "Tank leak test, tank 1", "doubtful: look at the paper", "/records/" + r1 + "/picture.jpg"},
-		"/ask?q=river+road":      {"No record answers this", "Printed words that match", "RIVER ROAD FUEL", "/slips/0/lines/0.jpg"},
-		"/ask?q=zebra":           {"No record answers this", "stand on no slip"},
+		"/ask?q=diesel":          {"Understood as:", "latest passing 0.2 gal/h tank test, product diesel", "Not understood: <i>please</i>", "Tank leak test, tank 1", "doubtful: look at the paper", "/records/" + r1 + "/picture.jpg"},
+		"/ask?q=river+road":      {"the printed words were searched", "Printed words that match", "RIVER ROAD FUEL", "/slips/0/lines/0.jpg"},
+		"/ask?q=zebra":           {"stand on no slip"},
 		"/coverage":              {"Gap", "Cannot tell", "Covered", "40 CFR 280.41(a)(1)", "Next due <b>2025-04-13</b>", "329 days", "Failed test 2025-03-14", "280.50", "280.52", "<svg class=\"strip\"", "does not judge a site"},
 		"/coverage?site=nowhere": {"No tests are known"},
 	} {
@@ -31,6 +31,12 @@ func TestPages(t *testing.T) {
 		wantAll(t, path, page, want...)
 		wantNone(t, path, strings.ToLower(page), "compliant", "zgotmplz")
 	}
+}
+
+// TestNoAnswer: a question that was understood and has no answer is told why.
+func TestNoAnswer(t *testing.T) {
+	h, _ := newTestSite(t)
+	wantAll(t, "the answer", mustGet(t, h, "/ask?q=last+diesel+test"), "No record answers this.", "Nothing of that kind has been sent.", "stand on no slip")
 }
 
 // TestLinks follows every link, picture and script of every page.

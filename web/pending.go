@@ -2,19 +2,12 @@ package web
 
 import (
 	"tankroll/archive"
+	"tankroll/index/query"
 	"tankroll/record"
 )
 
-type Query struct {
-	Kind          record.Kind
-	NotUnderstood []string
-	Said          string
-}
-
-func (q Query) String() string { return q.Said }
-
 type Answer struct {
-	Query Query
+	Query query.Query
 	Total int
 	Rows  []archive.Row
 	Why   string

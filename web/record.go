@@ -101,7 +101,7 @@ func (s *site) recordPicture(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.sendPart(w, r, c, row, widen(row.Record.Area(), recordMargin))
+	return s.sendPart(w, r, c, row, recordArea(row))
 }
 
 func (s *site) fieldPicture(w http.ResponseWriter, r *http.Request) error {
