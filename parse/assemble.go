@@ -315,6 +315,9 @@ func (dr *draft) passes() []*draft {
 		for _, name := range []string{"line", "product", "test_rate", "test_class", fieldType} {
 			for _, o := range dr.facts {
 				if o.field == name {
+					if o.read.class != "" {
+						o.read.value = o.read.class // the class alone: no rate is printed with a pass
+					}
 					t.put(o)
 				}
 			}

@@ -104,7 +104,7 @@ func (d *doc) place(b *built, f *fact) {
 		return
 	case f.field == fieldType:
 		f.field = "method"
-	case f.field == fieldVolume:
+	case f.field == fieldVolume && b.rec.Kind == record.TankTest:
 		f.field = "start_volume"
 		f.weak = true
 		b.doubts["start_volume"] = append(b.doubts["start_volume"], "the slip does not say whether this volume is from the start or the end")

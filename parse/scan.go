@@ -18,18 +18,19 @@ type fact struct {
 // The worth of what a token may be. A slip is read in the way that is worth
 // most; the figures are a judgement, their order matters more than their size.
 const (
-	wordWorth    = 1.0  // a token that is part of a labelled value
-	factWorth    = 1.0  // a labelled value
-	markWorth    = 0.4  // a label mark between label and value
-	freeWorth    = 0.7  // a token of a value without label
-	unknownCost  = 0.7  // a word that has no place
-	numberCost   = 1.0  // a number that has no place
-	labelCost    = 0.3  // a label that has no value
-	fillerCost   = 0.08 // a word without weight
-	misreadCost  = 0.7  // times the distance of a misread word
-	headerCost   = 0.6  // a header field among those of a record
-	textWorth    = 0.35 // a token of free text
-	unknownGrade = 0.5  // a product whose grade is not known
+	wordWorth      = 1.0  // a token that is part of a labelled value
+	factWorth      = 1.0  // a labelled value
+	markWorth      = 0.4  // a label mark between label and value
+	freeWorth      = 0.7  // a token of a value without label
+	unknownCost    = 0.7  // a word that has no place
+	numberCost     = 1.0  // a number that has no place
+	labelCost      = 0.3  // a label that has no value
+	fillerCost     = 0.08 // a word without weight
+	misreadCost    = 0.7  // times the distance of a misread word
+	headerCost     = 0.6  // a header field among those of a record
+	textWorth      = 0.35 // a token of free text
+	labelTextWorth = 0.6  // a token of free text with a label
+	unknownGrade   = 0.5  // a product whose grade is not known
 )
 
 // scanner reads a run of tokens from left to right for one kind of record:
@@ -179,7 +180,11 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if spec.Type == record.Label && !marked && !starts(s.toks, j) {
 		cost += 0.4 // free text right behind a label may be more of the label
 	}
-	worth := float64(j-i+r.used)*wordWorth + factWorth - (n.cost+r.cost)*misreadCost - cost - float64(r.fixed)*0.3
+	per := wordWorth
+	if spec.Type == record.Label {
+		per = labelTextWorth
+	}
+	worth := float64(j-i)*wordWorth + float64(r.used)*per + factWorth - (n.cost+r.cost)*misreadCost - cost - float64(r.fixed)*0.3
 	if marked {
 		worth += markWorth
 	}
@@ -213,7 +218,7 @@ func (s *scanner) things(i int, try tryFunc) {
 	if !ok || field == "" {
 		return
 	}
-	if _, has := record.Spec(s.kind, field); !has {
+	if _, has := specs[s.kind][field]; !has {
 		return
 	}
 	r, ok := s.d.readIdent(field, s.toks[i:])
@@ -228,7 +233,7 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 	if i >= len(s.toks) || s.toks[i].blank {
 		return fact{}, 0, false
 	}
-	if _, has := record.Spec(s.kind, "product"); !has {
+	if _, has := specs[s.kind]["product"]; !has {
 		return fact{}, 0, false
 	}
 	end := cellEnd(s.toks, i)
@@ -298,25 +303,39 @@ func (d *doc) grade(run []token) (code string, cost float64, ok bool) {
 }
 
 func (s *scanner) products(i int, try tryFunc) {
-	if p, worth, ok := s.productAt(i, false); ok {
+	if !starts(s.toks, i) && !s.toks[i].paren {
+		return
+	}
+	if p, worth, ok := s.productAt(i, false); ok && s.mostlyGrade(p.read.toks) {
 		try(p.read.used, worth-0.4, p)
 	}
 }
 
+// mostlyGrade reports whether at least half of the words name grades.
+func (s *scanner) mostlyGrade(run []token) bool {
+	n := 0
+	for i, t := range run {
+		if _, _, ok := s.d.grade(run[i : i+1]); ok || t.number {
+			n++
+		}
+	}
+	return 2*n >= len(run)
+}
+
 // verdicts tries result words that stand alone.
 func (s *scanner) verdicts(i int, try tryFunc) {
-	if _, has := record.Spec(s.kind, "result"); !has {
+	if _, has := specs[s.kind]["result"]; !has {
 		return
 	}
 	r, ok := s.d.readCode("result", s.toks[i:])
-	if ok && !crosses(s.toks[i:], r.used) {
+	if ok && !crosses(s.toks[i:], r.used) && s.toks[i].norm != "leak" {
 		try(r.used, float64(r.used)*freeWorth+0.3-r.cost*misreadCost, fact{field: "result", read: r, weak: true})
 	}
 }
 
 // classes tries the rate that names a test: 0.2 GAL/H TEST, HOURLY TEST.
 func (s *scanner) classes(i int, try tryFunc) {
-	if _, has := record.Spec(s.kind, "test_class"); !has {
+	if _, has := specs[s.kind]["test_class"]; !has {
 		return
 	}
 	t := s.toks[i]

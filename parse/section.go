@@ -112,17 +112,13 @@ func (d *doc) title(l line) titleFinding {
 		return titleFinding{}
 	}
 	var best titleFinding
-	bestUsed, words := 0, 0
-	for i := 0; i < len(l.toks); i++ {
-		if d.besideTitle(l.toks, i) {
-			continue
+	bestUsed := 0
+	for _, t := range l.toks[:len(l.toks)-1] {
+		if t.delim == '.' {
+			return best // leaders lead to a value
 		}
-		words++
 	}
 	for i := 0; i < len(l.toks); i++ {
-		if i > 0 && !l.wide && len(l.toks) > i && false {
-			continue
-		}
 		code, cost, n := d.code(lexicon.Kind, l.toks[i:])
 		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (i == 0 || !titleBreak(l.toks[i-1])) {
 			best, bestUsed = titleFinding{kind: record.Kind(code)}, n
@@ -158,7 +154,11 @@ func (d *doc) besideTitle(toks []token, i int) bool {
 		return true
 	}
 	if t.number {
-		return len(t.text) <= 4
+		r, ok := d.readClass(record.TankTest, toks[i:], "")
+		return ok && r.used > 0 || i > 0 && len(t.text) <= 2 && d.isDevice(toks[i-1])
+	}
+	if i > 0 && i+1 < len(toks) && toks[i].delim != 0 {
+		return false
 	}
 	for _, h := range d.find(toks[i : i+1]) {
 		if h.Cost > 0 {
@@ -177,6 +177,11 @@ func (d *doc) besideTitle(toks []token, i int) bool {
 		}
 	}
 	return false
+}
+
+func (d *doc) isDevice(t token) bool {
+	code, cost, ok := d.whole(lexicon.Device, []token{t})
+	return ok && cost == 0 && code != "system"
 }
 
 func (d *doc) hasValue(toks []token) bool {

@@ -82,10 +82,23 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 		if i > 0 {
 			t.gap = t.col - c.out[i-1].end
 		}
-		_, t.number = value.ParseNumber(t.text, value.Unknown)
-		t.number = t.number && strings.ContainsAny(t.text, "0123456789")
+		t.number = looksNumber(t.text, lex)
 	}
 	return c.out
+}
+
+// looksNumber reports whether a token is a number: letters that look like
+// figures count as such only in what is no known word.
+func looksNumber(text string, lex *lexicon.Lexicon) bool {
+	n, ok := value.ParseNumber(text, value.Unknown)
+	if !ok || !strings.ContainsAny(text, "0123456789") {
+		return false
+	}
+	if n.Fixed == 0 {
+		return true
+	}
+	hits := lex.Find(text)
+	return len(hits) == 0 || hits[0].Cost > 0
 }
 
 // cutter cuts words into tokens.

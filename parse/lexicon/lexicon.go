@@ -163,6 +163,9 @@ func (l *Lexicon) addNear(hits []Hit, p string, limit float64) []Hit {
 				continue
 			}
 			done[i] = true
+			if !sameFigures(p, e.spelling) {
+				continue
+			}
 			if c := confuse.Distance(p, e.spelling, min(limit, tolerance(e.spelling))); c <= limit && c <= tolerance(e.spelling) {
 				hits = append(hits, Hit{e.sense, e.code, e.spelling, c})
 			}
@@ -174,6 +177,33 @@ func (l *Lexicon) addNear(hits []Hit, p string, limit float64) []Hit {
 		try(key[:i] + key[i+1:])
 	}
 	return hits
+}
+
+// sameFigures reports whether every word of the phrase that is a number stands
+// in the spelling too: "tank 1" is not "tank id".
+func sameFigures(p, spelling string) bool {
+	if !strings.Contains(p, " ") {
+		return true
+	}
+	for len(p) > 0 {
+		w, rest, _ := strings.Cut(p, " ")
+		p = rest
+		if strings.Trim(w, "0123456789.,") == "" && w != "" && !hasWord(spelling, w) {
+			return false
+		}
+	}
+	return true
+}
+
+func hasWord(s, word string) bool {
+	for len(s) > 0 {
+		w, rest, _ := strings.Cut(s, " ")
+		if w == word {
+			return true
+		}
+		s = rest
+	}
+	return false
 }
 
 // tolerance is how far a word may be misread and still count, by its length:
@@ -190,12 +220,12 @@ func tolerance(p string) float64 {
 		return 0
 	case n == 2:
 		return 0.35 // one look-alike
-	case n == 3:
+	case n <= 4:
 		return 0.65 // two look-alikes
-	case n <= 5:
+	case n == 5:
 		return 1.05 // one character
 	case n <= 8:
-		return 1.6
+		return 1.35
 	}
 	return 2.2
 }

@@ -1,0 +1,275 @@
+package parse_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"sort"
+	"strings"
+	"testing"
+
+	"tankroll/fixtures/console"
+	"tankroll/fixtures/scenario"
+	"tankroll/parse"
+	"tankroll/record"
+)
+
+// tally counts what became of the fields of a kind.
+type tally struct {
+	wanted, right, missing, wrong, extra, sureWrong, sure int
+}
+
+func (t *tally) add(o tally) {
+	t.wanted += o.wanted
+	t.right += o.right
+	t.missing += o.missing
+	t.wrong += o.wrong
+	t.extra += o.extra
+	t.sureWrong += o.sureWrong
+	t.sure += o.sure
+}
+
+// scoring compares reports with their truth, field by field.
+type scoring struct {
+	fields map[string]*tally // by "kind.field"
+	note   func(format string, args ...any)
+}
+
+func newScoring() *scoring {
+	return &scoring{fields: map[string]*tally{}, note: func(string, ...any) {}}
+}
+
+func (s *scoring) at(name string) *tally {
+	if s.fields[name] == nil {
+		s.fields[name] = &tally{}
+	}
+	return s.fields[name]
+}
+
+func (s *scoring) total() tally {
+	var t tally
+	for _, f := range s.fields {
+		t.add(*f)
+	}
+	return t
+}
+
+// report compares one report with its truth. Records are matched by kind, the
+// best agreement first.
+func (s *scoring) report(want, got record.Report) {
+	for _, h := range []struct {
+		name      string
+		want, got *record.Field
+	}{
+		{"site", want.Header.Site, got.Header.Site}, {"site_number", want.Header.SiteNumber, got.Header.SiteNumber},
+		{"address", want.Header.Address, got.Header.Address}, {"printed_at", want.Header.PrintedAt, got.Header.PrintedAt},
+	} {
+		s.field("header."+h.name, h.want, h.got)
+	}
+	used := make([]bool, len(got.Records))
+	pairs := matchRecords(want.Records, got.Records)
+	for i, w := range want.Records {
+		var g record.Record
+		if j := pairs[i]; j >= 0 {
+			g = got.Records[j]
+			used[j] = true
+		}
+		s.record(w, g)
+	}
+	for j, g := range got.Records {
+		if !used[j] {
+			s.record(record.Record{Kind: g.Kind}, g)
+		}
+	}
+}
+
+func (s *scoring) record(w, g record.Record) {
+	kind := w.Kind
+	names := map[string]bool{}
+	for n := range w.Fields {
+		names[n] = true
+	}
+	for n := range g.Fields {
+		names[n] = true
+	}
+	for n := range names {
+		var a, b *record.Field
+		if f, ok := w.Fields[n]; ok {
+			a = &f
+		}
+		if f, ok := g.Fields[n]; ok {
+			b = &f
+		}
+		s.field(string(kind)+"."+n, a, b)
+	}
+}
+
+func (s *scoring) field(name string, want, got *record.Field) {
+	t := s.at(name)
+	if got != nil && got.Sure {
+		t.sure++
+	}
+	switch {
+	case want == nil && got == nil:
+	case want == nil:
+		t.extra++
+		if got.Sure {
+			t.sureWrong++
+		}
+		s.note("extra %s = %v (%q) sure %v", name, got.Value, got.Text, got.Sure)
+	case got == nil:
+		t.wanted++
+		t.missing++
+		s.note("missing %s, want %v (%q)", name, want.Value, want.Text)
+	default:
+		t.wanted++
+		if same(*want, *got) {
+			t.right++
+			return
+		}
+		t.wrong++
+		if got.Sure {
+			t.sureWrong++
+		}
+		s.note("wrong %s = %v %s (%q) sure %v, want %v %s (%q)", name, got.Value, got.Unit, got.Text, got.Sure, want.Value, want.Unit, want.Text)
+	}
+}
+
+func same(a, b record.Field) bool {
+	x, isNumber := a.Number()
+	y, isToo := b.Number()
+	if isNumber && isToo {
+		return math.Abs(x-y) <= 1e-4*math.Max(1, math.Abs(x))*0.1+1e-9 && a.Unit == b.Unit
+	}
+	return strings.EqualFold(a.String(), b.String()) && isNumber == isToo
+}
+
+func matchRecords(want, got []record.Record) []int {
+	type pair struct{ i, j, n int }
+	var all []pair
+	for i, w := range want {
+		for j, g := range got {
+			if w.Kind != g.Kind {
+				continue
+			}
+			n := 0
+			for name, f := range w.Fields {
+				if o, ok := g.Fields[name]; ok && same(f, o) {
+					n++
+				}
+			}
+			if n > 0 {
+				all = append(all, pair{i, j, n})
+			}
+		}
+	}
+	sort.SliceStable(all, func(a, b int) bool { return all[a].n > all[b].n })
+	out := make([]int, len(want))
+	for i := range out {
+		out[i] = -1
+	}
+	taken := map[int]bool{}
+	for _, p := range all {
+		if out[p.i] < 0 && !taken[p.j] {
+			out[p.i], taken[p.j] = p.j, true
+		}
+	}
+	return out
+}
+
+// table writes the tallies, by field or by kind.
+func (s *scoring) table(byField bool) string {
+	sums := map[string]*tally{}
+	for name, t := range s.fields {
+		key := name
+		if !byField {
+			key, _, _ = strings.Cut(name, ".")
+		}
+		if sums[key] == nil {
+			sums[key] = &tally{}
+		}
+		sums[key].add(*t)
+	}
+	var keys []string
+	for k := range sums {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	var b strings.Builder
+	row := func(k string, t tally) {
+		fmt.Fprintf(&b, "%-36s wanted %6d right %.4f missing %5d wrong %5d extra %5d sure %.3f sure-wrong %d\n",
+			k, t.wanted, float64(t.right)/math.Max(1, float64(t.wanted)), t.missing, t.wrong, t.extra, float64(t.sure)/math.Max(1, float64(t.wanted)), t.sureWrong)
+	}
+	for _, k := range keys {
+		row(k, *sums[k])
+	}
+	row("all", s.total())
+	return b.String()
+}
+
+// printouts calls f for typed printouts of every console of a part.
+func printouts(part string, seeds uint64, f func(p console.Printout, k record.Kind, seed uint64)) {
+	for _, c := range console.Consoles(part) {
+		for seed := uint64(1); seed <= seeds; seed++ {
+			for _, k := range record.Kinds() {
+				f(c.Print(rand.New(rand.NewPCG(seed, 7)), scenario.Make(seed), k), k, seed)
+			}
+		}
+	}
+}
+
+func readTyped(text string, h parse.Hints) record.Report {
+	var out record.Report
+	for _, s := range parse.Typed(text) {
+		r := parse.Slip(s, h)
+		if out.Records == nil {
+			out.Header = r.Header
+		}
+		out.Records = append(out.Records, r.Records...)
+	}
+	return out
+}
+
+// TestFitConsoles reads typed printouts of the invented consoles that the
+// grammar may be fitted on.
+func TestFitConsoles(t *testing.T) {
+	s := newScoring()
+	only := os.Getenv("PARSE_SHOW") // "console kind": shows the first that is wrong there
+	shown := map[string]bool{}
+	printouts("fit", 12, func(p console.Printout, k record.Kind, seed uint64) {
+		if only != "" && !strings.HasPrefix(p.Console+" "+string(k), only) {
+			return
+		}
+		before := s.total()
+		var notes []string
+		s.note = func(f string, a ...any) { notes = append(notes, fmt.Sprintf(f, a...)) }
+		s.report(p.Truth, readTyped(p.Text(), parse.Hints{}))
+		if after := s.total(); only != "" && after.missing+after.wrong+after.extra > before.missing+before.wrong+before.extra && !shown[p.Console+string(k)] {
+			shown[p.Console+string(k)] = true
+			t.Logf("--- %s %s seed %d\n%s\n%s", p.Console, k, seed, p.Text(), strings.Join(notes, "\n"))
+		}
+	})
+	t.Logf("\n%s", s.table(false))
+	sum := s.total()
+	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.98 || sum.sureWrong > 0 {
+		t.Errorf("right %.4f, want at least 0.98; sure and wrong %d, want 0", rate, sum.sureWrong)
+	}
+}
+
+// TestJudgeConsoles counts, without showing any text, how well printouts are
+// read whose consoles nothing was fitted on.
+func TestJudgeConsoles(t *testing.T) {
+	s := newScoring()
+	printouts("judge", 12, func(p console.Printout, k record.Kind, seed uint64) {
+		s.report(p.Truth, readTyped(p.Text(), parse.Hints{}))
+	})
+	t.Logf("\n%s", s.table(os.Getenv("PARSE_FIELDS") != ""))
+	sum := s.total()
+	if sum.wanted == 0 {
+		t.Skip("no judge consoles")
+	}
+	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.9 {
+		t.Errorf("right %.4f, want at least 0.9", rate)
+	}
+}
