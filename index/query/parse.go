@@ -227,7 +227,11 @@ func (p *parser) kindPhrase(i int) int {
 			return n
 		}
 		if k, ok := p.kindOf(s); ok {
-			return p.takeKind(i, n, k, s)
+			p.takeKind(i, n, k, s)
+			if n > 1 && devices[p.w[i+n-1]] != "" { // "test of tank 3": the number is still to come
+				n--
+			}
+			return n
 		}
 	}
 	return 0
@@ -244,12 +248,12 @@ func (p *parser) kindOf(s string) (record.Kind, bool) {
 	return record.Kind(code), ok
 }
 
-func (p *parser) takeKind(i, n int, k record.Kind, s string) int {
+func (p *parser) takeKind(i, n int, k record.Kind, s string) {
 	if p.q.Kind != "" && p.q.Kind != k {
 		for j := i; j < i+n; j++ {
 			p.lost = append(p.lost, j)
 		}
-		return n
+		return
 	}
 	p.q.Kind, p.phrase = k, s
 	p.plural = p.plural || strings.HasSuffix(s, "s") && !strings.HasSuffix(s, "status") && !strings.HasSuffix(s, "limits")
@@ -269,7 +273,6 @@ func (p *parser) takeKind(i, n int, k record.Kind, s string) int {
 			p.q.Device = devices[p.w[i-1]]
 		}
 	}
-	return n
 }
 
 func (p *parser) setClass(class string) {

@@ -101,6 +101,8 @@ func TestParse(t *testing.T) {
 		{"e85 tank test", all(Query{Kind: record.TankTest, Grade: "e85"})},
 		{"last pass for the 87 tank", one(Query{Kind: record.TankTest, Result: "pass", Grade: "regular"})},
 		{"#2 tank last 0.2", one(Query{Kind: record.TankTest, TestClass: "0.2", Tank: "2"})},
+		{"last test of tank 3", one(Query{Kind: record.TankTest, Tank: "3"})},
+		{"status of sensor 4", all(Query{Kind: record.SensorStatus, Sensor: "4"})},
 		{"tank2 0.2gph passed", all(Query{Kind: record.TankTest, TestClass: "0.2", Tank: "2", Result: "pass"})},
 		{`tank tests with "operator initials"`, all(Query{Kind: record.TankTest, Words: []string{"operator initials"}})},
 		{"overspill bucket", all(Query{Words: []string{"overspill", "bucket"}})},
