@@ -3,6 +3,7 @@ package ocr
 import (
 	"context"
 	"image"
+	"slices"
 
 	"tankroll/ocr/decode"
 	"tankroll/ocr/ink"
@@ -22,19 +23,44 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 	if len(found) == 0 {
 		found = []paper.Candidate{{Quad: paper.Whole(luma.W, luma.H)}}
 	}
-	var out []record.Slip
+	var set []upright
 	for i, c := range found {
 		m, ok := paper.NewMap(c.Quad)
 		if !ok {
 			continue
 		}
-		s, err := r.slip(ctx, luma, m, t.slip(i+1))
+		u, err := r.setUpright(ctx, luma, m, t.slip(i+1))
 		if err != nil {
 			return nil, err
 		}
+		set = append(set, u)
+	}
+	var out []record.Slip
+	for i, u := range legibleOnly(set) {
+		words, err := r.read(ctx, u.view, u.layout, t.slip(i+1))
+		if err != nil {
+			return nil, err
+		}
+		s := r.assemble(u.view, u.layout, words, image.Pt(luma.W, luma.H))
+		s.Turn = u.turn
 		out = append(out, s)
 	}
 	return out, nil
+}
+
+// Where one slip on a picture is legible, something that is hardly so is not a
+// slip but table, tape or texture. Alone, it may be a ghost and is kept.
+const (
+	leastLegible   = 0.12 // of the room for characters: texture reaches about 0.05
+	clearlyLegible = 0.35
+)
+
+func legibleOnly(set []upright) []upright {
+	best := 0.0
+	for _, u := range set {
+		best = max(best, u.legible)
+	}
+	return slices.DeleteFunc(set, func(u upright) bool { return best > clearlyLegible && u.legible < leastLegible })
 }
 
 // view is a slip lifted at one scale.
@@ -58,9 +84,8 @@ func lift(luma raster.Plane, m paper.Map, scale, em float64) view {
 // characters, is this wide: characters are then 15 to 30 pixels high.
 const firstWidth = 760
 
-// slip reads one slip.
-func (r *Reader) slip(ctx context.Context, luma raster.Plane, m paper.Map, t *trace) (record.Slip, error) {
-	limit := image.Pt(luma.W, luma.H)
+// setUpright finds how the print of one slip lies and stands it on its feet.
+func (r *Reader) setUpright(ctx context.Context, luma raster.Plane, m paper.Map, t *trace) (upright, error) {
 	v := lift(luma, m, min(firstWidth/min(m.W, m.H), 1.5), firstWidth/36*1.6)
 	t.plane("first-ink", v.even, 1, 0)
 	ratio, skewRows, skewColumns := measureSideways(v)
@@ -79,20 +104,14 @@ func (r *Reader) slip(ctx context.Context, luma raster.Plane, m paper.Map, t *tr
 	for _, y := range tries {
 		u, err := r.upright(ctx, luma, v, y.quarter, y.skew)
 		if err != nil {
-			return record.Slip{}, err
+			return best, err
 		}
 		if u.legible > best.legible || best.layout.Bands == nil {
 			best = u
 		}
 	}
 	t.plane("straight-ink", best.even, 1, 0)
-	words, err := r.read(ctx, best.view, best.layout, t)
-	if err != nil {
-		return record.Slip{}, err
-	}
-	s := r.assemble(best.view, best.layout, words, limit)
-	s.Turn = best.turn
-	return s, nil
+	return best, nil
 }
 
 // upright is a slip that was straightened and set on its feet.

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"cmp"
 	"image"
 	"math"
 	"slices"
@@ -17,8 +18,8 @@ import (
 // its sides and holds marks the size of print wins.
 
 const (
-	findSide    = 600  // longest side in pixels of the picture that is searched: a slip's edge is then known to about a tenth of a character
-	levels      = 26   // thresholds tried
+	findSide    = 480  // longest side in pixels of the picture that is searched: a slip's edge is then known to about a tenth of a character
+	levels      = 30   // thresholds tried
 	leastArea   = 0.01 // of the picture: a slip of a dozen on a binder page has 0.03 or more
 	leastFill   = 0.80 // of the four sides' area that a region must fill; torn and curled slips reach 0.88
 	leastShort  = 0.10 // shortest side of a slip against the picture's shorter side
@@ -44,26 +45,74 @@ type Planes struct {
 // Find returns the slips on a picture, the surest first. None means that no
 // outline stands out: then the whole picture is the best guess.
 func Find(p Planes) []Candidate {
-	soft := p.Luma.Blur(0.7)
-	closed := soft.Close(3, 3)
-	print := printMarks(soft, closed)
-	var all []Candidate
-	add := func(mask []bool) {
-		for _, region := range regions(mask, closed.W, closed.H) {
-			if c, ok := candidate(region, closed, print); ok {
-				all = vote(all, c)
-			}
-		}
-	}
-	for _, ch := range channels(closed, p.Tint) {
+	f := newFinder(p)
+	for _, ch := range channels(f.closed, p.Tint) {
 		for _, t := range thresholds(ch) {
-			add(above(ch, t))
+			f.add(above(ch, t))
+			f.add(below(ch, t))
 		}
 	}
-	for _, mask := range fenced(closed) {
-		add(mask)
+	for _, ground := range []raster.Plane{f.closed, f.soft} {
+		for _, mask := range fenced(ground) {
+			f.add(mask)
+		}
 	}
-	return scaled(choose(all), p.Step)
+	chosen := choose(f.found)
+	if len(chosen) > 0 {
+		chosen = append(chosen, f.residue(chosen)...)
+	}
+	return inReadingOrder(scaled(chosen, p.Step))
+}
+
+// inReadingOrder sorts slips row by row: one that starts above another's
+// middle and to its left comes before it.
+func inReadingOrder(c []Candidate) []Candidate {
+	middle := func(q Quad) (x, y, h float64) {
+		y0, y1 := rowsOf(q)
+		return (q[0].X + q[1].X + q[2].X + q[3].X) / 4, (y0 + y1) / 2, y1 - y0
+	}
+	slices.SortStableFunc(c, func(a, b Candidate) int {
+		_, ay, _ := middle(a.Quad)
+		_, by, _ := middle(b.Quad)
+		return cmp.Compare(ay, by)
+	})
+	// Rows: bubble a slip forward past those whose middle is at its height.
+	for i := 1; i < len(c); i++ {
+		for k := i; k > 0; k-- {
+			ax, ay, ah := middle(c[k-1].Quad)
+			bx, by, bh := middle(c[k].Quad)
+			if by-ay > 0.4*min(ah, bh) || bx > ax {
+				break
+			}
+			c[k-1], c[k] = c[k], c[k-1]
+		}
+	}
+	return c
+}
+
+// finder collects candidates.
+type finder struct {
+	soft, closed raster.Plane // without grain; and without print
+	print        raster.Plane // 1 where a mark as small as print is
+	noise        float64      // what is left of grain in soft, as a share of brightness
+	found        []Candidate
+}
+
+func newFinder(p Planes) *finder {
+	soft := p.Luma.Blur(0.7)
+	f := &finder{soft: soft, closed: soft.Close(3, 3)}
+	f.print = printMarks(soft, f.closed)
+	s := steps(soft).Sample(20000)
+	f.noise = float64(raster.Quantile(s, 0.25))
+	return f
+}
+
+func (f *finder) add(mask []bool) {
+	for _, region := range regions(mask, f.closed.W, f.closed.H, int(leastArea/2*float64(len(mask)))) {
+		if c, ok := f.candidate(region); ok {
+			f.found = vote(f.found, c)
+		}
+	}
 }
 
 // channels are the planes that thresholds are tried on: brightness, and
@@ -94,6 +143,14 @@ func thresholds(p raster.Plane) []float32 {
 	return out
 }
 
+func below(p raster.Plane, t float32) []bool {
+	m := make([]bool, len(p.Pix))
+	for i, v := range p.Pix {
+		m[i] = v < t
+	}
+	return m
+}
+
 func above(p raster.Plane, t float32) []bool {
 	m := make([]bool, len(p.Pix))
 	for i, v := range p.Pix {
@@ -109,8 +166,8 @@ func fenced(closed raster.Plane) [][]bool {
 	s := g.Sample(20000)
 	slices.Sort(s)
 	var out [][]bool
-	for _, q := range []float64{0.70, 0.78, 0.85, 0.90, 0.94} {
-		t := max(s[int(q*float64(len(s)))], 0.008)
+	for _, q := range []float64{0.60, 0.70, 0.78, 0.85, 0.90, 0.94} {
+		t := max(s[int(q*float64(len(s)))], 0.004)
 		m := make([]bool, len(g.Pix))
 		for i, v := range g.Pix {
 			m[i] = v < t
@@ -145,32 +202,50 @@ func printMarks(soft, closed raster.Plane) raster.Plane {
 	return out
 }
 
-// candidate judges one region.
-func candidate(r region, closed, print raster.Plane) (Candidate, bool) {
-	total := float64(closed.W * closed.H)
+// candidate judges one region, the cheap questions first.
+func (f *finder) candidate(r region) (Candidate, bool) {
+	total := float64(f.closed.W * f.closed.H)
 	// What lies around a slip is a region too, mostly hole.
 	if float64(r.area) < leastArea*total || float64(r.count) < 0.6*float64(r.area) {
 		return Candidate{}, false
 	}
 	q, ok := r.quad()
-	if !ok {
+	if !ok || r.fill(q) < 0.9*leastFill {
 		return Candidate{}, false
+	}
+	if fitted, ok := r.fitSides(q); ok {
+		q = fitted
 	}
 	w, h := sides(q)
-	if min(w, h) < leastShort*float64(min(closed.W, closed.H)) || max(w, h) > 14*min(w, h) {
+	if min(w, h) < leastShort*float64(min(f.closed.W, f.closed.H)) || max(w, h) > 14*min(w, h) {
 		return Candidate{}, false
 	}
-	fill := r.fill(q)
-	if fill < leastFill {
+	square, fill := rectangular(q), r.fill(q)
+	// The whole picture is what is read anyway when nothing is found.
+	if fill < leastFill || square == 0 || area(q) > 0.97*total {
 		return Candidate{}, false
 	}
-	if area(q) > 0.97*total {
-		return Candidate{}, false // the whole picture is what is read when nothing is found
-	}
-	c := Candidate{Quad: q, area: area(q), votes: 1}
-	c.print = density(print, q)
-	c.Confidence = fill * (0.25 + 0.75*edge(closed, q))
+	edge := f.edge(q)
+	in, out := density(f.print, q, -5), ring(f.print, q)
+	c := Candidate{Quad: q, area: area(q), print: in, votes: 1}
+	c.Confidence = square * fill * (0.25 + 0.75*edge)
+	// Print right outside of a faint outline: it is a part of a slip, such as
+	// a boxed table.
+	c.Confidence *= 1 - 0.8*min(out/max(in, 0.01), 1)*(1-edge*edge)
 	return c, true
+}
+
+// rectangular is 1 for four right angles, falling to 0 at angles that no
+// photograph of a slip has.
+func rectangular(q Quad) float64 {
+	worst := 0.0
+	for i := range q {
+		a, b, c := q[(i+3)%4], q[i], q[(i+1)%4]
+		ux, uy, vx, vy := a.X-b.X, a.Y-b.Y, c.X-b.X, c.Y-b.Y
+		worst = max(worst, math.Abs(ux*vx+uy*vy)/math.Hypot(ux, uy)/math.Hypot(vx, vy))
+	}
+	const most = 0.34 // 20 degrees
+	return max(1-worst/most*worst/most, 0)
 }
 
 func sides(q Quad) (w, h float64) {
@@ -178,32 +253,44 @@ func sides(q Quad) (w, h float64) {
 	return (d(q[0], q[1]) + d(q[3], q[2])) / 2, (d(q[1], q[2]) + d(q[0], q[3])) / 2
 }
 
-// edge is the share of the outline where the paper steps down to a darker
-// ground. Where the picture ends nothing can be seen and a third is granted.
-func edge(closed raster.Plane, q Quad) float64 {
-	const n, reach = 40, 4.0
-	hits, seen := 0.0, 0.0
+// edge is how much of the outline can be seen, 0 to 1: as a step in brightness
+// that goes one way all along a side, or as the dark line of a shadow or cut.
+// Where the picture ends nothing can be seen and a third is granted.
+func (f *finder) edge(q Quad) float64 {
+	sum, least := 0.0, 1.0
 	for s := range 4 {
-		a, b := q[s], q[(s+1)%4]
-		l := math.Hypot(b.X-a.X, b.Y-a.Y)
-		if l < 1 {
-			return 0
-		}
-		nx, ny := (b.Y-a.Y)/l, -(b.X-a.X)/l // outward for clockwise corners
-		for i := range n {
-			t := (float64(i) + 0.5) / n
-			x, y := a.X+(b.X-a.X)*t, a.Y+(b.Y-a.Y)*t
-			ox, oy := x+reach*nx, y+reach*ny
-			seen++
-			if ox < 1 || oy < 1 || ox > float64(closed.W-2) || oy > float64(closed.H-2) {
-				hits += 0.35
-				continue
-			}
-			in, out := closed.Bilinear(x-reach*nx, y-reach*ny), closed.Bilinear(ox, oy)
-			hits += min(max(float64((in-out)/(in+12))*12, 0), 1)
-		}
+		e := f.side(q[s], q[(s+1)%4])
+		sum, least = sum+e/4, min(least, e)
 	}
-	return hits / seen
+	return 0.75*sum + 0.25*least
+}
+
+func (f *finder) side(a, b record.Point) float64 {
+	const n, reach, borderGrant = 40, 4.0, 0.35
+	l := math.Hypot(b.X-a.X, b.Y-a.Y)
+	if l < 1 {
+		return 0
+	}
+	full := max(5*f.noise, 0.015)
+	nx, ny := (b.Y-a.Y)/l, -(b.X-a.X)/l // outward for clockwise corners
+	step, line, granted := 0.0, 0.0, 0.0
+	for i := range n {
+		t := (float64(i) + 0.5) / n
+		x, y := a.X+(b.X-a.X)*t, a.Y+(b.Y-a.Y)*t
+		ox, oy := x+reach*nx, y+reach*ny
+		if ox < 1 || oy < 1 || ox > float64(f.closed.W-2) || oy > float64(f.closed.H-2) {
+			granted += borderGrant
+			continue
+		}
+		in, out := f.closed.Bilinear(x-reach*nx, y-reach*ny), f.closed.Bilinear(ox, oy)
+		step += min(max(float64((in-out)/(in+out+8))*2/full, -1), 1)
+		dark := in
+		for d := -2.0; d <= 2; d++ {
+			dark = min(dark, f.soft.Bilinear(x+d*nx, y+d*ny))
+		}
+		line += min(max(float64((min(in, out)-dark)/(in+8))/full, 0), 1)
+	}
+	return (max(math.Abs(step), 0.7*line) + granted) / n
 }
 
 // vote adds a candidate, or strengthens the one that it repeats.
@@ -230,18 +317,10 @@ func choose(all []Candidate) []Candidate {
 		c.Confidence *= 1 - 0.5/float64(c.votes)
 		c.Confidence *= min(0.6+c.print*20, 1)
 	}
-	slices.SortFunc(all, func(a, b Candidate) int {
-		switch {
-		case a.Confidence > b.Confidence:
-			return -1
-		case a.Confidence < b.Confidence:
-			return 1
-		}
-		return 0
-	})
+	slices.SortFunc(all, func(a, b Candidate) int { return cmp.Compare(b.Confidence, a.Confidence) })
 	var out []Candidate
 	for _, c := range all {
-		if c.Confidence < leastConfidence {
+		if c.Confidence < max(leastConfidence, 0.5*all[0].Confidence) {
 			break
 		}
 		clear := true

@@ -18,62 +18,80 @@ type region struct {
 	count int // of its own pixels
 }
 
-// regions lists the connected parts of mask after thin bridges are cut. The
-// mask is used up.
-func regions(mask []bool, w, h int) []region {
-	mask = eroded(eroded(mask, w, h), w, h)
+// regions lists the connected parts of mask that have at least least pixels,
+// after bridges up to four pixels wide are cut. The mask is used up.
+func regions(mask []bool, w, h, least int) []region {
+	erode(mask, w, h)
+	erode(mask, w, h)
 	var out []region
-	stack := make([]int, 0, 1024)
+	var part []int32
 	for i := range mask {
 		if !mask[i] {
 			continue
 		}
-		r := newRegion(h)
-		mask[i] = false
-		stack = append(stack[:0], i)
-		for len(stack) > 0 {
-			k := stack[len(stack)-1]
-			stack = stack[:len(stack)-1]
-			x, y := k%w, k/w
-			r.add(x, y)
-			for _, n := range [4]int{k - 1, k + 1, k - w, k + w} {
-				if n < 0 || n >= len(mask) || !mask[n] || (n == k-1 && x == 0) || (n == k+1 && x == w-1) {
-					continue
-				}
-				mask[n] = false
-				stack = append(stack, n)
-			}
-		}
-		if r.count > int(leastArea/2*float64(w*h)) {
-			out = append(out, r.grown(2, w, h))
+		part = flood(mask, w, h, i, part[:0])
+		if len(part) >= least {
+			out = append(out, newRegion(part, w, h).grown(2, w, h))
 		}
 	}
 	return out
 }
 
-// eroded takes one pixel off all around; the picture's border stays.
-func eroded(m []bool, w, h int) []bool {
-	out := make([]bool, len(m))
+// flood collects and clears what hangs together with pixel i.
+func flood(mask []bool, w, h, i int, part []int32) []int32 {
+	mask[i] = false
+	part = append(part, int32(i))
+	for next := 0; next < len(part); next++ {
+		k := int(part[next])
+		x := k % w
+		if x > 0 && mask[k-1] {
+			mask[k-1] = false
+			part = append(part, int32(k-1))
+		}
+		if x < w-1 && mask[k+1] {
+			mask[k+1] = false
+			part = append(part, int32(k+1))
+		}
+		if k >= w && mask[k-w] {
+			mask[k-w] = false
+			part = append(part, int32(k-w))
+		}
+		if k+w < len(mask) && mask[k+w] {
+			mask[k+w] = false
+			part = append(part, int32(k+w))
+		}
+	}
+	return part
+}
+
+// erode takes one pixel off all around; the picture's border stays.
+func erode(m []bool, w, h int) {
+	before, row := make([]bool, w), make([]bool, w)
+	copy(before, m[:w])
 	for y := range h {
-		for x := range w {
-			i := y*w + x
-			out[i] = m[i] && (x == 0 || m[i-1]) && (x == w-1 || m[i+1]) && (y == 0 || m[i-w]) && (y == h-1 || m[i+w])
+		cur := m[y*w : (y+1)*w]
+		after := cur
+		if y+1 < h {
+			after = m[(y+1)*w : (y+2)*w]
 		}
+		copy(row, cur)
+		for x := range cur {
+			cur[x] = row[x] && row[max(x-1, 0)] && row[min(x+1, w-1)] && before[x] && after[x]
+		}
+		before, row = row, before
 	}
-	return out
 }
 
-func newRegion(h int) region {
-	r := region{left: make([]int, h), right: make([]int, h)}
+func newRegion(part []int32, w, h int) region {
+	r := region{left: make([]int, h), right: make([]int, h), count: len(part)}
 	for y := range r.left {
 		r.left[y], r.right[y] = math.MaxInt, -1
 	}
+	for _, k := range part {
+		x, y := int(k)%w, int(k)/w
+		r.left[y], r.right[y] = min(r.left[y], x), max(r.right[y], x)
+	}
 	return r
-}
-
-func (r *region) add(x, y int) {
-	r.left[y], r.right[y] = min(r.left[y], x), max(r.right[y], x)
-	r.count++
 }
 
 // grown gives back what erosion took, and drops empty rows.
@@ -143,9 +161,7 @@ func convex(pts []record.Point) []record.Point {
 }
 
 // quad fits four sides: hull edges are dropped one by one, their neighbours
-// extended to meet, always the one that adds least area. Then each side is laid
-// through the outline's points near it, so that a torn corner or a spur does
-// not tilt it.
+// extended to meet, always the one that adds least area.
 func (r region) quad() (Quad, bool) {
 	h := r.hull()
 	for len(h) > 4 {
@@ -171,9 +187,6 @@ func (r region) quad() (Quad, bool) {
 		return Quad{}, false
 	}
 	q := topLeftFirst(Quad{h[0], h[1], h[2], h[3]})
-	if fitted, ok := r.fitSides(q); ok {
-		q = fitted
-	}
 	return q, area(q) > 0
 }
 
@@ -232,25 +245,26 @@ func (r region) outline() []record.Point {
 	}
 	// Top and bottom: per column, the first and last row that reaches it.
 	x0, x1 := slices.Min(r.left), slices.Max(r.right)
-	for x := x0; x <= x1; x++ {
-		top, bottom := -1, -1
-		for i := range r.left {
-			if r.left[i] <= x && x <= r.right[i] {
-				if top < 0 {
-					top = i
-				}
-				bottom = i
+	top, bottom := make([]int, x1-x0+1), make([]int, x1-x0+1)
+	for i := range r.left {
+		for x := r.left[i]; x <= r.right[i]; x++ {
+			if top[x-x0] == 0 {
+				top[x-x0] = i + 1
 			}
+			bottom[x-x0] = i + 1
 		}
-		if top >= 0 {
-			out = append(out, record.Point{X: float64(x) + 0.5, Y: float64(r.y0 + top)},
-				record.Point{X: float64(x) + 0.5, Y: float64(r.y0 + bottom + 1)})
+	}
+	for x, t := range top {
+		if t > 0 {
+			px := float64(x0+x) + 0.5
+			out = append(out, record.Point{X: px, Y: float64(r.y0 + t - 1)}, record.Point{X: px, Y: float64(r.y0 + bottom[x])})
 		}
 	}
 	return out
 }
 
-// fitSides lays each side of q through the outline's points near it.
+// fitSides lays each side of q through the outline's points near it, so that
+// a torn corner or a spur does not tilt it.
 func (r region) fitSides(q Quad) (Quad, bool) {
 	pts := r.outline()
 	var base, dir [4]record.Point
@@ -351,20 +365,48 @@ func cutRow(q Quad, y float64) (l, r float64) {
 	return l, r
 }
 
-// density is the mean of p inside q, away from its sides.
-func density(p raster.Plane, q Quad) float64 {
-	var sum, n float64
-	for y := range p.H {
+// density is the mean of p inside q, whose left and right sides are moved out
+// by grow pixels.
+func density(p raster.Plane, q Quad, grow int) float64 {
+	sum, n := inside(p, q, grow)
+	return sum / max(n, 1)
+}
+
+// ring is the mean of p in a band right outside of q.
+func ring(p raster.Plane, q Quad) float64 {
+	const from, to = 4, 11
+	s1, n1 := inside(p, expanded(q, to), 0)
+	s0, n0 := inside(p, expanded(q, from), 0)
+	return (s1 - s0) / max(n1-n0, 1)
+}
+
+func inside(p raster.Plane, q Quad, grow int) (sum, n float64) {
+	y0, y1 := rowsOf(q)
+	for y := max(int(y0), 0); y < min(int(y1)+1, p.H); y++ {
 		l, r := cutRow(q, float64(y)+0.5)
-		if r-l < 12 {
+		if r <= l {
 			continue
 		}
-		for x := max(int(l)+5, 0); x < min(int(r)-5, p.W); x++ {
+		for x := max(int(l)-grow, 0); x < min(int(r)+grow, p.W); x++ {
 			sum += float64(p.Pix[y*p.W+x])
 			n++
 		}
 	}
-	return sum / max(n, 1)
+	return sum, n
+}
+
+// expanded moves every side of q out by d pixels, corner by corner.
+func expanded(q Quad, d float64) Quad {
+	var cx, cy float64
+	for _, p := range q {
+		cx, cy = cx+p.X/4, cy+p.Y/4
+	}
+	out := q
+	for i, p := range q {
+		out[i].X += math.Copysign(d, p.X-cx)
+		out[i].Y += math.Copysign(d, p.Y-cy)
+	}
+	return out
 }
 
 // covered is the share of a that lies within b.

@@ -1,0 +1,105 @@
+package paper
+
+import (
+	"image"
+
+	"tankroll/ocr/raster"
+	"tankroll/record"
+)
+
+// A slip as white as the sheet that it is taped to may show no outline at all.
+// Its print does: what print is left outside of the slips that were found is
+// gathered into blocks, and each block read as a slip of its own, so that no
+// print goes unread because its paper was not seen.
+
+// Sizes are in pixels of the searched picture, where a sheet of letter paper
+// has about 1.7 a millimetre.
+const (
+	blockGap   = 10   // marks this far apart still hang together: twice this is three blank lines
+	leastBlock = 28   // longer side of a block: wider than a punched hole
+	blockRoom  = 7    // paper added around a block
+	leastMarks = 60   // of pixels: a dozen characters
+	calmGround = 0.02 // share of marks beyond which the ground is textured and holds no blocks
+)
+
+// residue finds blocks of print outside of the chosen slips.
+func (f *finder) residue(chosen []Candidate) []Candidate {
+	marks := raster.New(f.print.W, f.print.H)
+	copy(marks.Pix, f.print.Pix)
+	for _, c := range chosen {
+		erase(marks, expanded(c.Quad, 4))
+	}
+	var total float64
+	for _, v := range marks.Pix {
+		total += float64(v)
+	}
+	if total > calmGround*4*float64(len(marks.Pix)) {
+		return nil
+	}
+	near := marks.Blur(2)
+	mask := make([]bool, len(marks.Pix))
+	for i, v := range near.Pix {
+		mask[i] = marks.Pix[i] > 0 && v > 0.15
+	}
+	wide := dilate(mask, marks.W, marks.H, blockGap)
+	var out []Candidate
+	var part []int32
+	for i := range wide {
+		if !wide[i] {
+			continue
+		}
+		part = flood(wide, marks.W, marks.H, i, part[:0])
+		if box, n := markBox(part, mask, marks.W); n >= leastMarks && !isStreak(box, n) {
+			out = append(out, Candidate{Quad: boxQuad(box.Inset(-blockRoom), marks.W, marks.H), Confidence: leastConfidence})
+		}
+	}
+	return out
+}
+
+// isStreak tells an edge, a shadow's line or a punched hole from a block of
+// print.
+func isStreak(b image.Rectangle, marks int) bool {
+	return min(b.Dx(), b.Dy()) < 5 || max(b.Dx(), b.Dy()) < leastBlock || float64(marks) < 0.04*float64(b.Dx()*b.Dy())
+}
+
+func erase(p raster.Plane, q Quad) {
+	y0, y1 := rowsOf(q)
+	for y := max(int(y0), 0); y <= min(int(y1), p.H-1); y++ {
+		l, r := cutRow(q, float64(y)+0.5)
+		for x := max(int(l), 0); x <= min(int(r), p.W-1); x++ {
+			p.Pix[y*p.W+x] = 0
+		}
+	}
+}
+
+func dilate(mask []bool, w, h, r int) []bool {
+	p := raster.New(w, h)
+	for i, m := range mask {
+		if m {
+			p.Pix[i] = 1
+		}
+	}
+	p = p.Max(r, r)
+	out := make([]bool, len(mask))
+	for i, v := range p.Pix {
+		out[i] = v > 0
+	}
+	return out
+}
+
+func markBox(part []int32, mask []bool, w int) (box image.Rectangle, n int) {
+	for _, k := range part {
+		if mask[k] {
+			x, y := int(k)%w, int(k)/w
+			box = box.Union(image.Rect(x, y, x+1, y+1))
+			n++
+		}
+	}
+	return box, n
+}
+
+func boxQuad(b image.Rectangle, w, h int) Quad {
+	b = b.Intersect(image.Rect(0, 0, w, h))
+	x0, y0, x1, y1 := float64(b.Min.X), float64(b.Min.Y), float64(b.Max.X), float64(b.Max.Y)
+	return Quad{record.Point{X: x0, Y: y0}, record.Point{X: x1, Y: y0}, record.Point{X: x1, Y: y1}, record.Point{X: x0, Y: y1}}
+}
