@@ -1,0 +1,181 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"tankroll/internal/intake"
+	"tankroll/ocr"
+	"tankroll/record"
+)
+
+func (a *app) readCommand() *cobra.Command {
+	var typed bool
+	var trace string
+	c := &cobra.Command{
+		Use:   "read FILE…",
+		Short: "read printouts and show what they say, keeping nothing",
+		Long: `Reads pictures of printouts and shows the slips, their lines and the records
+made of them. Nothing is kept; see tankroll add.
+
+With --typed the files are typed text, one printed line a line and a form feed
+between slips, and only the grammar runs. With --trace DIR every step of the
+reading is written there as a numbered picture.
+
+A field marked ? is doubtful; its reason stands below it.`,
+		Args: atLeast(1, "at least one file to read"),
+		RunE: func(c *cobra.Command, files []string) error {
+			if typed {
+				return a.readTyped(files)
+			}
+			return a.read(c.Context(), files, trace)
+		},
+	}
+	c.Flags().BoolVar(&typed, "typed", false, "the files are typed text, not pictures")
+	c.Flags().StringVar(&trace, "trace", "", "folder to write every step to, as numbered pictures")
+	return c
+}
+
+func (a *app) read(ctx context.Context, files []string, trace string) error {
+	if trace != "" {
+		if err := os.MkdirAll(trace, 0o755); err != nil {
+			return err
+		}
+	}
+	r, err := ocr.NewReader(ocr.Options{Trace: trace, Workers: 1})
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	for _, name := range files {
+		raw, err := intake.ReadFile(name)
+		if err == nil {
+			err = a.readOne(ctx, r, name, raw)
+		}
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil {
+			if e := a.page(intake.Failed(name, raw, err)); e != nil {
+				return e
+			}
+		}
+	}
+	return nil
+}
+
+func (a *app) readOne(ctx context.Context, r *ocr.Reader, name string, raw []byte) error {
+	for reading, err := range intake.Read(ctx, r, raw, intake.Hints(now(), "")) {
+		if err != nil {
+			return err
+		}
+		if err := a.page(intake.Page(name, raw, reading)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (a *app) readTyped(files []string) error {
+	for _, name := range files {
+		raw, err := intake.ReadFile(name)
+		p := intake.Failed(name, raw, err)
+		if err == nil {
+			p = intake.Typed(name, raw, intake.Hints(now(), ""))
+		}
+		if err := a.page(p); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// page writes one page that was read, as JSON or for people, and tells of its
+// error.
+func (a *app) page(p record.Page) error {
+	if p.Error != "" {
+		a.fail(p.File, fmt.Errorf("%s", p.Error))
+	}
+	if a.json {
+		return a.line(p)
+	}
+	for i, s := range p.Slips {
+		a.slip(p, i, s)
+	}
+	return nil
+}
+
+func (a *app) slip(p record.Page, i int, s record.ReadSlip) {
+	a.say("%s", p.File)
+	if p.Page > 1 {
+		a.say(", page %d", p.Page)
+	}
+	if len(p.Slips) > 1 {
+		a.say(", slip %d of %d", i+1, len(p.Slips))
+	}
+	if p.Capture != "" {
+		a.say(" — kept as %s", p.Capture)
+		if p.Already {
+			a.say(", these bytes were there before")
+		}
+	}
+	a.say("\n")
+	if h := header(s.Header); h != "" {
+		a.say("  %s\n", h)
+	}
+	for _, w := range paperWarnings(s.Paper) {
+		a.say("  ! %s\n", w)
+	}
+	if len(s.Records) == 0 {
+		a.say("  no record understood; the lines read are:\n")
+		for _, l := range s.Text {
+			a.say("    %s\n", l)
+		}
+	}
+	for _, r := range s.Records {
+		a.say("  %s\n", title(r))
+		a.fields(r, "    ")
+	}
+}
+
+// paperWarnings say what to do while the paper is still at hand.
+func paperWarnings(p record.Paper) []string {
+	var out []string
+	if p.Blurred {
+		out = append(out, "the picture is blurred: take it again before the paper is put away")
+	}
+	if p.CutOff {
+		out = append(out, "printed lines run off the picture: take it again with the whole slip in it")
+	}
+	if p.EndOfRoll {
+		out = append(out, "the end-of-roll stripe shows: change the paper roll soon")
+	}
+	return out
+}
+
+func header(h record.Header) string {
+	var s string
+	add := func(label string, f *record.Field) {
+		if f == nil {
+			return
+		}
+		if s != "" {
+			s += " · "
+		}
+		s += label + f.String()
+		if !f.Sure {
+			s += "?"
+		}
+	}
+	add("", h.Site)
+	add("site ", h.SiteNumber)
+	if h.PrintedAt != nil {
+		p := *h.PrintedAt
+		p.Value = when(p.String())
+		add("printed ", &p)
+	}
+	return s
+}

@@ -1,0 +1,134 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"image/png"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"tankroll/archive"
+	"tankroll/internal/intake"
+	"tankroll/ocr"
+)
+
+func (a *app) showCommand() *cobra.Command {
+	var picture string
+	c := &cobra.Command{
+		Use:   "show ID",
+		Short: "show a record (r…) or a capture (c…) with its picture",
+		Long: `Shows a record with its fields, its doubts, what people decided about it and
+the picture it stands on, or a capture with everything read from it.
+
+With --picture FILE.png the part of the original that the record stands on is
+written there, upright.`,
+		Args: exactly(1, "one id, such as r12 or c3"),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.show(c.Context(), d, args[0], picture) })
+		},
+	}
+	c.Flags().StringVar(&picture, "picture", "", "write the part of the original that a record stands on to this PNG")
+	return c
+}
+
+func (a *app) show(ctx context.Context, d *intake.Desk, id, picture string) error {
+	if strings.HasPrefix(id, "c") {
+		if picture != "" {
+			return usageError{errors.New("--picture goes with a record (r…); the original of a capture is named by show")}
+		}
+		return a.showCapture(ctx, d, id)
+	}
+	r, err := d.Store().Record(ctx, id)
+	if err != nil {
+		return err
+	}
+	if picture != "" {
+		if err := cutTo(ctx, d, r, picture); err != nil {
+			return err
+		}
+	}
+	if a.json {
+		return a.line(answer(r))
+	}
+	if err := a.row(ctx, d, r); err != nil {
+		return err
+	}
+	if picture != "" {
+		a.say("  written  %s\n", picture)
+	}
+	return a.history(ctx, d, id)
+}
+
+func (a *app) history(ctx context.Context, d *intake.Desk, id string) error {
+	decisions, err := d.Store().History(ctx, id)
+	if err != nil {
+		return err
+	}
+	for _, x := range decisions {
+		by := x.By
+		if by == "" {
+			by = "somebody"
+		}
+		what := x.Action
+		if x.Field != "" {
+			what += fmt.Sprintf(" %s = %s", x.Field, x.Value)
+		}
+		if x.Note != "" {
+			what += " (" + x.Note + ")"
+		}
+		a.say("  %s  %s: %s\n", x.At.Format("2006-01-02 15:04"), by, what)
+	}
+	return nil
+}
+
+func (a *app) showCapture(ctx context.Context, d *intake.Desk, id string) error {
+	c, err := d.Store().Capture(ctx, id)
+	if err != nil {
+		return err
+	}
+	raw, err := d.Store().Original(ctx, id)
+	if err != nil {
+		return err
+	}
+	readings, err := d.Store().Readings(ctx, id)
+	if err != nil {
+		return err
+	}
+	if !a.json {
+		a.say("%s  %s, kept %s\n  original %s\n  SHA-256  %s\n", c.ID, c.File, c.AddedAt.Local().Format("2006-01-02 15:04"), d.Store().OriginalPath(c), c.SHA256)
+	}
+	for _, r := range readings {
+		p := intake.Page(c.File, raw, r)
+		p.Capture = c.ID
+		if err := a.page(p); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// cutTo writes the part of the original that a record stands on as a PNG.
+func cutTo(ctx context.Context, d *intake.Desk, r archive.Row, file string) error {
+	if r.ByHand {
+		return fmt.Errorf("%s was typed in by hand; it has no picture", r.ID)
+	}
+	raw, err := d.Store().Original(ctx, r.Capture)
+	if err != nil {
+		return err
+	}
+	cut, err := ocr.Cut(raw, r.Page, r.Record.Area(), r.Turn)
+	if err != nil {
+		return fmt.Errorf("%s: %w", r.File, err)
+	}
+	f, err := os.Create(file)
+	if err != nil {
+		return err
+	}
+	if err := png.Encode(f, cut); err != nil {
+		return errors.Join(err, f.Close(), os.Remove(file))
+	}
+	return f.Close()
+}

@@ -1,0 +1,177 @@
+package intake
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"time"
+
+	"tankroll/archive"
+	"tankroll/index"
+	"tankroll/index/query"
+	"tankroll/ocr"
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// Options say how a Desk works; the zero Options work.
+type Options struct {
+	OCR ocr.Options
+	Now func() time.Time // nil means time.Now
+}
+
+// Desk is an archive with its reader and its index: where pictures are taken
+// in and questions answered. It may be used by several goroutines, and several
+// processes may each have a Desk on one archive.
+type Desk struct {
+	dir    string
+	store  *archive.Store
+	reader *ocr.Reader
+	lex    *lexicon.Lexicon
+	now    func() time.Time
+}
+
+// Open opens the archive in dir, making it when it is not there.
+func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	store, err := archive.Open(ctx, dir)
+	if err != nil {
+		return nil, err
+	}
+	reader, err := ocr.NewReader(o.OCR)
+	if err != nil {
+		store.Close()
+		return nil, err
+	}
+	return &Desk{dir, store, reader, lexicon.Default(), o.Now}, nil
+}
+
+// Close ends the reader and the archive.
+func (d *Desk) Close() error {
+	err := d.reader.Close()
+	if e := d.store.Close(); e != nil {
+		err = e
+	}
+	return err
+}
+
+// Store is the archive behind the desk.
+func (d *Desk) Store() *archive.Store { return d.store }
+
+// Now is the desk's clock.
+func (d *Desk) Now() time.Time { return d.now() }
+
+// Add takes one input in and gives every page to each. The picture is checked
+// to be one before anything is written; then the original is made durable,
+// then it is read, then its readings are kept in one step. Bytes that were
+// kept before are not read again; their pages come back with Already set.
+//
+// An error means that nothing was kept. A page that could not be read, or has
+// no print, is kept all the same, since the paper may be gone tomorrow: its
+// Error says so.
+func (d *Desk) Add(ctx context.Context, name string, raw []byte, site string, each func(record.Page) error) error {
+	if err := d.reader.Check(raw); err != nil {
+		return err
+	}
+	c, already, err := d.store.Keep(ctx, name, raw, site)
+	if err != nil {
+		return err
+	}
+	var readings []archive.Reading
+	if already && c.Read {
+		readings, err = d.store.Readings(ctx, c.ID)
+	} else {
+		readings, err = d.read(ctx, c, raw, site)
+	}
+	if err != nil {
+		return fmt.Errorf("kept as %s, but %w", c.ID, err)
+	}
+	for _, r := range readings {
+		p := Page(name, raw, r)
+		p.Capture, p.Already = c.ID, already
+		if r.Error != "" {
+			p.Error = nothingRead(r.Error, c.ID).Error()
+		}
+		if err := each(p); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (d *Desk) read(ctx context.Context, c archive.Capture, raw []byte, site string) ([]archive.Reading, error) {
+	var readings []archive.Reading
+	for r, err := range Read(ctx, d.reader, raw, Hints(d.now(), site)) {
+		if err != nil {
+			return nil, fmt.Errorf("not read: %w", err)
+		}
+		r.Capture = c.ID
+		readings = append(readings, r)
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	return readings, d.store.SaveReadings(ctx, c.ID, readings)
+}
+
+// Resume reads what was kept but not read.
+func (d *Desk) Resume(ctx context.Context) error {
+	unread, err := d.store.Unread(ctx)
+	if err != nil {
+		return err
+	}
+	for _, c := range unread {
+		raw, err := d.store.Original(ctx, c.ID)
+		if err != nil {
+			return err
+		}
+		if _, err := d.read(ctx, c, raw, c.Site); err != nil {
+			return fmt.Errorf("%s: %w", c.File, err)
+		}
+	}
+	return nil
+}
+
+func (d *Desk) indexDir() string { return filepath.Join(d.dir, "index") }
+
+// index opens the index, caught up with the archive. It holds no files between
+// calls, so that several processes can share one archive.
+func (d *Desk) index(ctx context.Context) (*index.Index, error) {
+	return index.Open(ctx, d.indexDir(), d.store)
+}
+
+// Understand turns a question into a query.
+func (d *Desk) Understand(question string) query.Query {
+	return query.Parse(question, d.now(), d.lex)
+}
+
+// Ask answers a question in plain words.
+func (d *Desk) Ask(ctx context.Context, question string) (index.Answer, error) {
+	ix, err := d.index(ctx)
+	if err != nil {
+		return index.Answer{}, err
+	}
+	return ix.Ask(ctx, d.Understand(question))
+}
+
+// Find looks for printed words.
+func (d *Desk) Find(ctx context.Context, text string, limit int) ([]index.Hit, error) {
+	ix, err := d.index(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return ix.Find(ctx, text, limit)
+}
+
+// Reindex throws the index away and makes it again from the archive.
+func (d *Desk) Reindex(ctx context.Context) error {
+	return index.Rebuild(ctx, d.indexDir(), d.store)
+}
+
+// CatchUp brings the index up to the archive.
+func (d *Desk) CatchUp(ctx context.Context) error {
+	_, err := d.index(ctx)
+	return err
+}

@@ -1,0 +1,177 @@
+package intake
+
+import (
+	"archive/zip"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+)
+
+// Input is one file to take in: its name as given (for a member of a ZIP,
+// ZIP!member) and a function that reads it.
+type Input struct {
+	Name string
+	Read func() ([]byte, error)
+}
+
+// Limits on what is opened. A member of a ZIP is limited by what it unpacks
+// to, whatever its header says.
+const (
+	maxFile    = 64 << 20 // bytes of one picture: a 50-megapixel JPEG is about 25 MB
+	maxMembers = 20_000   // of one ZIP: twenty years of one station's slips
+)
+
+// pictures are the endings taken from folders and ZIPs; a file named on the
+// command line is opened whatever its ending.
+var pictures = map[string]bool{".jpg": true, ".jpeg": true, ".png": true, ".webp": true, ".tif": true, ".tiff": true,
+	".pdf": true, ".heic": true, ".heif": true}
+
+// Walk gives every input below the paths to take, in the order of the paths
+// and by name within a folder. A path that cannot be opened is given to fail,
+// and the walk goes on. It ends early only when the context is done or take
+// returns an error.
+func Walk(ctx context.Context, paths []string, take func(Input) error, fail func(name string, err error)) error {
+	for _, p := range paths {
+		info, err := os.Stat(p)
+		switch {
+		case err != nil:
+			fail(p, plain(err))
+		case info.IsDir():
+			err = walkFolder(ctx, p, take, fail)
+		default:
+			err = takeFile(ctx, p, take, fail)
+		}
+		if stop := stopping(ctx, err); stop != nil {
+			return stop
+		}
+	}
+	return nil
+}
+
+// stopError marks an error of take or the context, which ends the walk.
+type stopError struct{ error }
+
+func (e stopError) Unwrap() error { return e.error }
+
+func stopping(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	var stop stopError
+	if errors.As(err, &stop) {
+		return stop.error
+	}
+	return nil
+}
+
+func walkFolder(ctx context.Context, dir string, take func(Input) error, fail func(string, error)) error {
+	// Symbolic links to folders are not followed, so that a loop cannot hang.
+	return filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if ctx.Err() != nil {
+			return stopError{ctx.Err()}
+		}
+		if err != nil {
+			fail(path, plain(err))
+			return nil
+		}
+		ext := strings.ToLower(filepath.Ext(path))
+		hidden := strings.HasPrefix(d.Name(), ".") && d.Name() != "." && d.Name() != ".."
+		switch {
+		case d.IsDir() && hidden && path != dir:
+			return filepath.SkipDir
+		case d.IsDir() || hidden || !(pictures[ext] || ext == ".zip"):
+			return nil
+		}
+		return takeFile(ctx, path, take, fail)
+	})
+}
+
+func takeFile(ctx context.Context, path string, take func(Input) error, fail func(string, error)) error {
+	if strings.EqualFold(filepath.Ext(path), ".zip") {
+		return walkZip(ctx, path, take, fail)
+	}
+	if err := take(Input{path, func() ([]byte, error) { return ReadFile(path) }}); err != nil {
+		return stopError{err}
+	}
+	return nil
+}
+
+// ReadFile reads one file, refusing what is larger than a picture can be.
+func ReadFile(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, plain(err)
+	}
+	defer f.Close()
+	return readLimited(f)
+}
+
+// readLimited reads at most maxFile bytes and refuses more.
+func readLimited(r io.Reader) ([]byte, error) {
+	raw, err := io.ReadAll(io.LimitReader(r, maxFile+1))
+	if err != nil {
+		return nil, plain(err)
+	}
+	if len(raw) > maxFile {
+		return nil, fmt.Errorf("larger than %d MB; save the picture smaller and send it again", maxFile>>20)
+	}
+	return raw, nil
+}
+
+func walkZip(ctx context.Context, path string, take func(Input) error, fail func(string, error)) error {
+	z, err := zip.OpenReader(path)
+	if err != nil {
+		fail(path, fmt.Errorf("not a ZIP that can be opened (%w); unpack it by hand and add the folder", err))
+		return nil
+	}
+	defer z.Close()
+	if len(z.File) > maxMembers {
+		fail(path, fmt.Errorf("holds %d files, more than %d; split it", len(z.File), maxMembers))
+		return nil
+	}
+	members := append([]*zip.File(nil), z.File...)
+	sort.Slice(members, func(i, j int) bool { return members[i].Name < members[j].Name })
+	for _, m := range members {
+		if ctx.Err() != nil {
+			return stopError{ctx.Err()}
+		}
+		if m.FileInfo().IsDir() || !pictures[strings.ToLower(filepath.Ext(m.Name))] || strings.HasPrefix(filepath.Base(m.Name), ".") {
+			continue
+		}
+		if err := take(Input{path + "!" + m.Name, func() ([]byte, error) { return readMember(m) }}); err != nil {
+			return stopError{err}
+		}
+	}
+	return nil
+}
+
+func readMember(m *zip.File) ([]byte, error) {
+	r, err := m.Open()
+	if err != nil {
+		return nil, fmt.Errorf("cannot be unpacked (%w); unpack it by hand", err)
+	}
+	defer r.Close()
+	return readLimited(r)
+}
+
+// plain drops the operation and path from an error of the file system: the
+// caller names the file.
+func plain(err error) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		if errors.Is(err, fs.ErrNotExist) {
+			return errors.New("no such file; check the name")
+		}
+		if errors.Is(err, fs.ErrPermission) {
+			return errors.New("no right to read it; change its permissions")
+		}
+		return pe.Err
+	}
+	return err
+}
