@@ -14,8 +14,18 @@ import (
 func (d *doc) assemble(r reads) []*draft {
 	a := &assembler{d: d, kind: r.kind, from: r.from, leads: leads(r)}
 	for _, e := range r.entries {
+		e.facts = d.keepHead(e.facts)
 		if e.row {
 			a.row(e)
+			continue
+		}
+		if e.more {
+			a.open(e)
+			continue
+		}
+		a.group(e)
+		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && e.facts[0].field == fieldMoment && r.kind != record.LineSummary {
+			d.headFacts = append(d.headFacts, e.facts[0]) // a date between the title and the records
 			continue
 		}
 		for _, f := range e.facts {
@@ -27,6 +37,19 @@ func (d *doc) assemble(r reads) []*draft {
 		return a.withPasses()
 	}
 	return a.out
+}
+
+// keepHead sets the facts of the header aside and returns the others.
+func (d *doc) keepHead(facts []fact) []fact {
+	var rest []fact
+	for _, f := range facts {
+		if isHeader(f.field) {
+			d.headFacts = append(d.headFacts, f)
+		} else {
+			rest = append(rest, f)
+		}
+	}
+	return rest
 }
 
 // ownName is the field that names what a kind of record is about.
@@ -71,7 +94,7 @@ func leads(r reads) bool {
 		if f == own {
 			return true
 		}
-		if names > 1 && again(order[i+1:], f) {
+		if names > 1 && !shareable[f] && again(order[i+1:], f) {
 			return false
 		}
 		if names == 1 && !shareable[f] && f != "product" {
@@ -114,12 +137,24 @@ func (a *assembler) row(e entry) {
 	a.out = append(a.out, dr)
 }
 
+// open adds what stands between two rows of a table to the record of the row
+// above.
+func (a *assembler) open(e entry) {
+	if len(a.out) == 0 {
+		return
+	}
+	last := a.out[len(a.out)-1]
+	for _, f := range e.facts {
+		last.put(f)
+	}
+}
+
 // share turns a record that was begun above a table into what its rows share.
 func (a *assembler) share() {
 	own := ownName(a.kind)
 	all := true
 	for _, f := range a.cur.facts {
-		all = all && (shareable[f.field] || f.field == own || f.field == "product" || isHeader(f.field))
+		all = all && (shareable[f.field] || f.field == own || f.field == "product")
 	}
 	if all {
 		for _, f := range a.cur.facts {
@@ -152,12 +187,33 @@ func (a *assembler) add(f fact) {
 	}
 }
 
+// group starts a new group of records at a line that says only what they
+// share, such as the rate of the tests that follow, when an earlier line did so
+// for the records before it.
+func (a *assembler) group(e entry) {
+	again := false
+	for _, f := range e.facts {
+		if !shareable[f.field] {
+			return
+		}
+		again = again || hasField(a.shared, f.field)
+	}
+	if !again {
+		return
+	}
+	a.flush()
+	a.shared, a.block, a.named = nil, nil, false
+}
+
 // begin starts a record with its name; what stood before the first name is
 // shared by all.
 func (a *assembler) begin(f fact) {
 	if a.cur != nil && !a.named {
 		a.shared = append(a.shared, a.cur.facts...)
 		a.cur = nil
+	}
+	if a.cur != nil && len(a.block) > 0 && a.block[0].read.value == f.read.value && a.kind == record.LineSummary {
+		return // the same line goes on
 	}
 	a.flush()
 	a.named = true
@@ -170,7 +226,7 @@ func (a *assembler) begin(f fact) {
 // does not say otherwise itself.
 func (a *assembler) inherit(dr *draft) {
 	for _, f := range append(a.block[:len(a.block):len(a.block)], a.shared...) {
-		if !dr.has(f.field) && f.field != fieldMoment && !isHeader(f.field) {
+		if !dr.has(f.field) && f.field != fieldMoment {
 			dr.put(f)
 		}
 	}
@@ -192,14 +248,6 @@ func (a *assembler) flush() {
 		a.out = append(a.out, a.cur)
 	} else if len(a.out) == 0 && !a.named {
 		a.shared = append(a.shared, a.cur.facts...)
-	} else {
-		// Header facts must not be lost with an empty record.
-		for _, f := range a.cur.facts {
-			if isHeader(f.field) && len(a.out) > 0 {
-				last := a.out[len(a.out)-1]
-				last.facts = append(last.facts, f)
-			}
-		}
 	}
 	a.cur = nil
 }
@@ -219,9 +267,7 @@ func (dr *draft) substance() bool {
 		switch f.field {
 		case "tank", "line", "product", "test_rate", "test_class", fieldType, "method", fieldMoment, "device_number":
 		default:
-			if !isHeader(f.field) {
-				return true
-			}
+			return true
 		}
 	}
 	return false
@@ -238,7 +284,7 @@ func (dr *draft) put(f fact) bool {
 			continue
 		}
 		switch {
-		case f.field == fieldMoment || isHeader(f.field):
+		case f.field == fieldMoment:
 			continue
 		case f.read.hasTime && o.read.hasTime:
 			if m, ok := joinMoments(o.read, f.read); ok {
@@ -247,7 +293,7 @@ func (dr *draft) put(f fact) bool {
 			}
 			return false
 		case f.field == "product":
-			if !f.weak && o.weak {
+			if !f.weak && o.weak && f.read.cost < unknownGrade {
 				*o = f
 			}
 			return true

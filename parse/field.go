@@ -84,6 +84,8 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 			r.cost += unknownGrade
 		}
 		return r, ok
+	case "device":
+		return d.readDevice(toks)
 	case "state":
 		d.stateSense = lexicon.AlarmState
 		if k == record.SensorStatus {
@@ -91,6 +93,24 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 		}
 	}
 	return d.read(spec, toks, hint)
+}
+
+// readDevice reads what an alarm is about, with its number.
+func (d *doc) readDevice(toks []token) (reading, bool) {
+	r, ok := d.readCode("device", toks)
+	if prefix, number, _, isIdent := splitIdent(toks[0].text); isIdent && identPrefixes[prefix] != "" {
+		r = reading{used: 1, toks: toks[:1], value: identPrefixes[prefix]}
+		r.also = &fact{field: "device_number", read: reading{used: 1, toks: toks[:1], value: number}}
+		return r, true
+	}
+	if !ok || r.used >= len(toks) || r.value == "system" {
+		return r, ok
+	}
+	if prefix, number, fixed, isIdent := splitIdent(toks[r.used].text); isIdent && identPrefixes[prefix] == "" {
+		r.also = &fact{field: "device_number", read: reading{used: 1, toks: toks[r.used : r.used+1], value: number, fixed: fixed}}
+		r.used++
+	}
+	return r, true
 }
 
 // readPeriod reads two dates with what stands between them.

@@ -31,36 +31,60 @@ var (
 // The site's name is the first line of words that is nothing else.
 func (d *doc) header(left []int, drafts []*draft) head {
 	var h head
-	for _, dr := range drafts {
-		h.takeFacts(dr)
+	for _, f := range d.headFacts {
+		h.take(f)
 	}
 	first := len(d.lines)
 	for _, dr := range drafts {
 		first = min(first, dr.from)
 	}
-	var names []int
+	var names [][]token
 	for n := 0; n < len(left); n++ {
-		i := left[n]
-		l := d.lines[i]
+		l := d.lines[left[n]]
 		if l.rule || len(l.toks) == 0 {
 			continue
 		}
-		if d.labelledHead(&h, l) {
-			continue
+		rest := d.labelledHead(&h, l)
+		if len(rest) < len(l.toks) {
+			n += d.wrapHead(&h, left, n)
 		}
-		text := textOf(l.toks)
-		switch {
-		case h.address == nil && isStreet(text):
-			h.address = textFact("address", d.addressTokens(left, &n))
-		case h.address == nil && town.MatchString(text) && len(l.toks) >= 2:
-			h.address = textFact("address", l.toks)
-		case d.courtesy(l.toks) || !strings.ContainsAny(text, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"):
-		default:
-			names = append(names, i)
+		for _, c := range cells(rest) {
+			text := textOf(c)
+			switch {
+			case h.address == nil && isStreet(text):
+				h.address = textFact("address", d.addressTokens(c, left, &n))
+			case h.address == nil && town.MatchString(text) && len(c) >= 2:
+				h.address = textFact("address", c)
+			case d.courtesy(c) || !strings.ContainsAny(text, letters):
+			default:
+				names = append(names, c)
+			}
 		}
 	}
 	d.nameSite(&h, names, first)
 	return h
+}
+
+const letters = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+// wrapHead adds a line that is set in below an address to it: the address goes
+// on there. It returns how many lines it took.
+func (d *doc) wrapHead(h *head, left []int, n int) int {
+	i := left[n]
+	if h.address == nil || n+1 >= len(left) || left[n+1] != i+1 || len(d.lines[i+1].toks) == 0 {
+		return 0
+	}
+	at := h.address.read.toks
+	next := d.lines[i+1].toks
+	indent := next[0].col - d.lines[i].toks[0].col
+	if at[len(at)-1].line != i || indent < 1.5 && next[0].col < at[0].col-1.5 || cellEnd(next, 0) != len(next) || next[len(next)-1].delim != 0 {
+		return 0
+	}
+	if facts, worth := d.scan("", next); len(facts) > 0 && worth > 0 {
+		return 0
+	}
+	h.address.read.toks = append(at[:len(at):len(at)], next...)
+	return 1
 }
 
 func isStreet(text string) bool { return street.MatchString(text) }
@@ -70,9 +94,8 @@ func textFact(field string, toks []token) *fact {
 }
 
 // addressTokens joins a street with the town on the next line.
-func (d *doc) addressTokens(left []int, n *int) []token {
+func (d *doc) addressTokens(toks []token, left []int, n *int) []token {
 	i := left[*n]
-	toks := d.lines[i].toks
 	if *n+1 < len(left) && left[*n+1] == i+1 {
 		next := d.lines[i+1].toks
 		if t := textOf(next); len(next) > 0 && (town.MatchString(t) || townState.MatchString(t)) && !town.MatchString(textOf(toks)) {
@@ -83,30 +106,27 @@ func (d *doc) addressTokens(left []int, n *int) []token {
 	return toks
 }
 
-// labelledHead takes what a header line says of itself, and dates.
-func (d *doc) labelledHead(h *head, l line) bool {
-	facts, worth := d.scan("", l.toks)
-	took := 0
+// labelledHead takes what a header line says of itself, and dates. It returns
+// the tokens that are left.
+func (d *doc) labelledHead(h *head, l line) []token {
+	facts, _ := d.scan("", l.toks)
+	took := map[float64]bool{}
 	for i := range facts {
 		f := facts[i]
-		if f.field == fieldMoment && !f.read.moment.HasDate {
+		if f.field == fieldMoment && !f.read.moment.HasDate && h.printed == nil || !h.take(f) {
 			continue
 		}
-		if h.take(f) {
-			took += f.read.used + len(f.label)
+		for _, t := range append(f.label[:len(f.label):len(f.label)], f.read.toks...) {
+			took[t.col] = true
 		}
 	}
-	return took > 0 && (worth > 0 || 2*took >= len(l.toks))
-}
-
-func (h *head) takeFacts(dr *draft) {
-	rest := dr.facts[:0:0]
-	for _, f := range dr.facts {
-		if !strings.HasPrefix(f.field, "header.") || !h.take(f) {
-			rest = append(rest, f)
+	var rest []token
+	for _, t := range l.toks {
+		if !took[t.col] {
+			rest = append(rest, t)
 		}
 	}
-	dr.facts = rest
+	return rest
 }
 
 // take keeps a header fact; the first of its kind stands, but for a date that
@@ -166,13 +186,13 @@ func (d *doc) courtesy(toks []token) bool {
 	return n*2 >= len(toks)
 }
 
-// nameSite takes the first free line above the records for the site's name,
+// nameSite takes the first free text above the records for the site's name,
 // or the first one at all.
-func (d *doc) nameSite(h *head, names []int, first int) {
-	if h.site != nil || len(names) == 0 || names[0] > first && len(names) > 3 {
+func (d *doc) nameSite(h *head, names [][]token, first int) {
+	if h.site != nil || len(names) == 0 || names[0][0].line > first && len(names) > 3 {
 		return
 	}
-	toks := d.lines[names[0]].toks
+	toks := names[0]
 	if len(toks) > 8 || d.isHeading(toks) {
 		return
 	}
@@ -186,10 +206,10 @@ func (d *doc) nameSite(h *head, names []int, first int) {
 	}
 	h.site = textFact("site", toks)
 	h.guessed = len(names) > 1
-	if h.address == nil && len(names) > 1 && names[1] < first && anyWay.MatchString(textOf(d.lines[names[1]].toks)) {
-		a := d.lines[names[1]].toks
-		if len(names) > 2 && names[2] == names[1]+1 && names[2] < first {
-			a = append(a[:len(a):len(a)], d.lines[names[2]].toks...)
+	if h.address == nil && len(names) > 1 && names[1][0].line < first && anyWay.MatchString(textOf(names[1])) {
+		a := names[1]
+		if len(names) > 2 && names[2][0].line == names[1][0].line+1 && names[2][0].line < first {
+			a = append(a[:len(a):len(a)], names[2]...)
 		}
 		h.address = textFact("address", a)
 		h.address.weak = true

@@ -23,7 +23,9 @@ var labelTables = sync.OnceValue(func() *labelTable {
 	t := &labelTable{map[string]byte{}, map[record.Kind]map[string]string{}}
 	lex := lexicon.Default()
 	for part := range lex.Terms(lexicon.Part) {
-		t.parts[part] = 0
+		for _, p := range strings.Split(part, "+") {
+			t.parts[p] = 0
+		}
 	}
 	names := make([]string, 0, len(t.parts))
 	for part := range t.parts {
@@ -88,6 +90,15 @@ func withPart(bag string, part byte) string {
 	return bag[:i] + string(part) + bag[i:]
 }
 
+// withParts adds what a word stands for: one part, or several as in
+// water+volume.
+func withParts(bag, code string) string {
+	for _, p := range strings.Split(code, "+") {
+		bag = withPart(bag, labelTables().parts[p])
+	}
+	return bag
+}
+
 // bagOf is the set of the named parts.
 func bagOf(parts ...string) string {
 	bag := ""
@@ -129,7 +140,7 @@ func (d *doc) walk(toks []token, at name, out *[]name) {
 	if j > 0 {
 		*out = append(*out, at)
 	}
-	if len(*out) >= maxNames || j >= len(toks) || j >= maxNameTokens || j > 0 && (toks[j-1].delim != 0 || toks[j-1].stop || starts(toks, j)) {
+	if len(*out) >= maxNames || j >= len(toks) || j >= maxNameTokens || j > 0 && (toks[j-1].delim != 0 || toks[j-1].stop == ';' || starts(toks, j)) {
 		return
 	}
 	if d.walkParts(toks, at, out) || j == 0 {
@@ -165,7 +176,7 @@ func (d *doc) walkParts(toks []token, at name, out *[]name) bool {
 			}
 			next := at
 			next.used, next.words, next.cost = at.used+n, at.words+n, at.cost+h.Cost
-			next.bag = withPart(at.bag, labelTables().parts[h.Code])
+			next.bag = withParts(at.bag, h.Code)
 			if u, _, ok := d.whole(lexicon.Unit, rest[:n]); ok {
 				next.unit = u
 			}

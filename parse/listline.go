@@ -116,12 +116,24 @@ func (l *listLine) device() {
 			l.takeDevice(i, 0, identPrefixes[prefix], 0, number, l.toks[i:i+1])
 			return
 		}
-		if used > 0 && cost == 0 && starts(l.toks, i) && cellEnd(l.toks, i) == i+used && !(i == 0 && used == len(l.toks) && code != "system") {
+		if used > 0 && cost == 0 && starts(l.toks, i) && l.standsAlone(i, used, code) {
 			r := reading{used: used, toks: l.toks[i : i+used], value: code}
 			l.take(i, used, fact{field: "device", read: r}, 1)
 			return
 		}
 	}
+}
+
+// standsAlone reports whether a device word without a number is the device: it
+// has a cell or a mark of its own, or is the system's name before the event.
+func (l *listLine) standsAlone(i, used int, code string) bool {
+	if l.toks[i+used-1].delim == ':' {
+		return true
+	}
+	if cellEnd(l.toks, i) == i+used {
+		return i > 0 || used < len(l.toks) || code == "system"
+	}
+	return used == 1 && (l.toks[i].norm == "sys" || l.toks[i].norm == "system")
 }
 
 func (l *listLine) takeDevice(i, used int, code string, cost float64, number string, at []token) {
@@ -134,11 +146,11 @@ func (l *listLine) takeDevice(i, used int, code string, cost float64, number str
 // state takes the state word: a cell of its own, or the last words of the line.
 func (l *listLine) state(sense lexicon.Sense, field string) bool {
 	for i := range l.toks {
-		if l.taken[i] || !starts(l.toks, i) && !l.taken[max(0, i-1)] {
+		if l.taken[i] || !starts(l.toks, i) && !l.taken[i-1] && l.toks[i-1].stop == 0 && !l.toks[i-1].shut {
 			continue
 		}
 		j := i
-		for j < len(l.toks) && !l.taken[j] && (j == i || !starts(l.toks, j)) {
+		for j < len(l.toks) && !l.taken[j] && (j == i || !starts(l.toks, j) && l.toks[j-1].stop == 0) {
 			j++
 		}
 		if l.takeState(sense, field, i, j, 0.3) {
@@ -181,7 +193,7 @@ func (l *listLine) withoutNoun(sense lexicon.Sense, i, j int) (string, float64, 
 	var left []token
 	for _, t := range l.toks[i:j] {
 		switch strings.Trim(t.norm, "!*") {
-		case "sensor", "alarm", "state", "status", "is", "in", "warning":
+		case "sensor", "alarm", "state", "status", "is", "in", "warning", "reports", "shows", "has", "reads", "detects", "was", "a", "an":
 		default:
 			left = append(left, t)
 		}
@@ -204,10 +216,25 @@ func (l *listLine) rest(field string) bool {
 	if len(toks) == 0 {
 		return false
 	}
+	toks = bracketed(toks)
 	r := reading{used: len(toks), toks: toks, value: textOf(toks)}
 	l.facts = append(l.facts, fact{field: field, read: r})
 	l.worth += float64(len(toks)) * textWorth
 	return true
+}
+
+// bracketed takes only what stands in brackets, when the text begins with
+// some: "sensor 2 (south sump) is normal".
+func bracketed(toks []token) []token {
+	if !toks[0].open {
+		return toks
+	}
+	for i, t := range toks {
+		if t.shut {
+			return toks[:i+1]
+		}
+	}
+	return toks
 }
 
 // listFacts reads a line as a line of a list of the kind, where it has such.

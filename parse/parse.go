@@ -54,11 +54,13 @@ type doc struct {
 	dates      dateFinding
 	units      unitSystem
 	qualifier  string // "start" or "end" while lines under such a heading are read
+	marked     bool   // the value being read stands behind a label mark
 	stateSense lexicon.Sense
 	found      map[string][]lexicon.Hit
 	most       map[string]int
 	grades     map[string]gradeAnswer
 	now        value.Day
+	headFacts  []fact // header fields found among the records
 }
 
 type gradeAnswer struct {

@@ -24,6 +24,7 @@ type reading struct {
 	class     string        // of a test rate
 	until     *value.Moment // the end of a period
 	untilToks []token
+	also      *fact // a second field in the same words
 }
 
 // Where a unit was found.
@@ -67,7 +68,12 @@ func (d *doc) read(spec record.FieldSpec, toks []token, hint string) (reading, b
 	case record.Ident:
 		return d.readIdent(spec.Name, toks)
 	case record.Code:
-		return d.readCode(spec.Name, toks)
+		r, ok := d.readCode(spec.Name, toks)
+		if !ok && spec.Name == "state" && d.marked && d.stateSense == lexicon.SensorState {
+			n := cellEnd(toks, 0)
+			return reading{used: n, toks: toks[:n], value: "other", cost: 1}, !toks[0].number
+		}
+		return r, ok
 	}
 	return d.readText(toks)
 }
@@ -171,6 +177,9 @@ func texts(toks []token) []string {
 
 // readTime reads a date, a time of day or both. want says that one is expected.
 func (d *doc) readTime(toks []token, want bool) (reading, bool) {
+	if !d.mayBeginTime(toks[0]) {
+		return reading{}, false
+	}
 	n := 1
 	for n < len(toks) && n < 9 && toks[n].gap < 6 && !toks[n].bar {
 		n++
@@ -180,6 +189,22 @@ func (d *doc) readTime(toks []token, want bool) (reading, bool) {
 		return reading{}, false
 	}
 	return reading{used: used, toks: toks[:used], moment: m, hasTime: true, fixed: m.Fixed(), cost: m.Date.Cost}, true
+}
+
+// mayBeginTime is a quick test that saves most words the full one.
+func (d *doc) mayBeginTime(t token) bool {
+	if strings.ContainsAny(t.text, "0123456789") {
+		return true
+	}
+	if len(t.text) < 3 || len(t.text) > 10 {
+		return false
+	}
+	for _, h := range d.find([]token{t}) {
+		if h.Sense == lexicon.Month || h.Sense == lexicon.Weekday {
+			return true
+		}
+	}
+	return strings.ContainsAny(t.text, "/:-.") && strings.ContainsAny(t.text, "OolISBZ")
 }
 
 func (d *doc) timeNames() value.Names {
@@ -283,10 +308,18 @@ func (d *doc) readCode(field string, toks []token) (reading, bool) {
 // carries a mark.
 func (d *doc) readText(toks []token) (reading, bool) {
 	n := cellEnd(toks, 0)
-	for q := 1; q < n; q++ {
-		if toks[q-1].bar {
+	for q := 0; q < n; q++ {
+		t := toks[q]
+		if toks[0].open && t.shut || t.prose && t.stop != 0 {
+			n = q + 1
 			break
 		}
+		if q > 0 && (t.prose && !toks[0].open && d.isVerb(t) || t.open) {
+			n = q
+			break
+		}
+	}
+	for q := 1; q < n; q++ {
 		if toks[q].delim == ':' {
 			if s := d.labelBefore(toks, q); s > 0 {
 				n = s
@@ -295,6 +328,15 @@ func (d *doc) readText(toks []token) (reading, bool) {
 		}
 	}
 	return reading{used: n, toks: toks[:n], value: textOf(toks[:n])}, n > 0
+}
+
+// isVerb reports whether a word of a sentence ends the name before it.
+func (d *doc) isVerb(t token) bool {
+	switch t.norm {
+	case "was", "is", "has", "had", "were", "are", "of", "at", "on", "for", "from", "and", "with", "received", "holds", "held", "passed", "failed", "reports", "shows":
+		return true
+	}
+	return false
 }
 
 // labelBefore finds where the label begins that ends with token q.

@@ -129,6 +129,9 @@ func (d *doc) place(b *built, f *fact) {
 	if f.field == "product" {
 		d.placeGrade(b, f)
 	}
+	if r.also != nil {
+		d.place(b, r.also)
+	}
 }
 
 func (d *doc) placeClass(b *built, f *fact) {

@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"strings"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -84,6 +86,11 @@ func (s *scanner) at(i int) step {
 	s.classes(i, try)
 	s.moments(i, try)
 	s.products(i, try)
+	s.bareNames(i, try)
+	s.behind(i, try)
+	s.loose(i, try)
+	s.methods(i, try)
+	s.remarks(i, try)
 	return best
 }
 
@@ -130,6 +137,106 @@ func (s *scanner) pairs(i int, try tryFunc) {
 	}
 }
 
+// sentenceEnds reports whether a full stop stands behind one of the tokens of
+// a paragraph: what follows belongs to the next sentence.
+func sentenceEnds(toks []token) bool {
+	for _, t := range toks {
+		if t.prose && t.stop == '.' {
+			return true
+		}
+	}
+	return false
+}
+
+// behind tries a value with its label behind it: 21 passes in 24 hours, 25 %
+// full, 6,287 gal gross.
+func (s *scanner) behind(i int, try tryFunc) {
+	if !s.toks[i].number || s.toks[i].delim != 0 {
+		return
+	}
+	unit, _, used := s.d.unitAfter(s.toks[i+1:])
+	j := i + 1 + used
+	if j > i+1 && s.toks[j-1].stop != 0 || s.toks[i].stop != 0 {
+		return
+	}
+	for n := 0; n < 2 && j < len(s.toks) && (s.toks[j].norm == "of" || s.toks[j].norm == "in" || s.toks[j].norm == "the"); n++ {
+		j++
+	}
+	if j >= len(s.toks) || starts(s.toks, j) {
+		return
+	}
+	for _, n := range s.d.names(s.toks[j:]) {
+		if n.bag == "" || s.toks[j+n.used-1].delim != 0 {
+			continue
+		}
+		bag := n.bag
+		if part := quantityPart[quantityOf(unitCodes[unit])]; part != "" {
+			bag = withPart(bag, labelTables().parts[part])
+		}
+		if unit == "percent" {
+			bag = withPart(bag, labelTables().parts["percent"])
+		}
+		field, ok := s.d.field(s.kind, bag)
+		if !ok {
+			field, ok = s.d.field(s.kind, n.bag)
+		}
+		spec, known := specOf(s.kind, field)
+		if !ok || !known || spec.Type != record.Number || strings.HasPrefix(field, "header.") {
+			continue
+		}
+		r, ok := s.d.readField(s.kind, spec, s.toks[i:j], "")
+		if !ok {
+			continue
+		}
+		worth := float64(j-i+n.used)*0.9 + factWorth - (n.cost+r.cost)*misreadCost - 0.2
+		try(j-i+n.used, worth, fact{field: field, read: r, label: s.toks[j : j+n.used], cost: n.cost, printed: true})
+	}
+}
+
+// loose tries a number whose unit alone says what it is: a temperature or a
+// pressure where the record has one only.
+func (s *scanner) loose(i int, try tryFunc) {
+	if !s.toks[i].number {
+		return
+	}
+	code, _, used := s.d.unitAfter(s.toks[i+1:])
+	if used == 0 {
+		return
+	}
+	q := quantityOf(unitCodes[code])
+	if q != record.Temperature && q != record.Pressure {
+		return
+	}
+	found := ""
+	for name, spec := range specs[s.kind] {
+		if spec.Quantity == q {
+			if found != "" {
+				return
+			}
+			found = name
+		}
+	}
+	if found == "" {
+		return
+	}
+	if r, ok := s.d.readNumber(q, s.toks[i:], ""); ok {
+		try(r.used, float64(r.used)*freeWorth, fact{field: found, read: r, weak: true})
+	}
+}
+
+// methods tries the word that says how a tank was tested.
+func (s *scanner) methods(i int, try tryFunc) {
+	if _, has := specs[s.kind]["method"]; !has {
+		return
+	}
+	code, cost, n := s.d.code(lexicon.Method, s.toks[i:])
+	if n == 0 || cost > 0 || n == 1 && len(s.toks[i].text) < 5 {
+		return
+	}
+	r := reading{used: n, toks: s.toks[i : i+n], value: code}
+	try(n, float64(n)*freeWorth-0.1, fact{field: "method", read: r, weak: true})
+}
+
 // skipJoint passes the little words between a label and its value.
 func (s *scanner) skipJoint(j int) (int, bool) {
 	marked := j > 0 && s.toks[j-1].delim != 0
@@ -173,9 +280,14 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if !ok {
 		return
 	}
+	s.d.marked = marked
 	r, ok := s.d.readField(s.kind, spec, s.toks[j:], n.unit)
-	if !ok {
+	s.d.marked = false
+	if !ok || sentenceEnds(s.toks[i:j]) {
 		return
+	}
+	if spec.Name == "product" && r.cost >= unknownGrade && !marked && !starts(s.toks, j) {
+		return // "fuel was drawn"
 	}
 	if spec.Type == record.Label && !marked && !starts(s.toks, j) {
 		cost += 0.4 // free text right behind a label may be more of the label
@@ -237,7 +349,21 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 		return fact{}, 0, false
 	}
 	end := cellEnd(s.toks, i)
+	for q := i; q < end; q++ {
+		t := s.toks[q]
+		if s.toks[i].open && t.shut || t.prose && t.stop != 0 {
+			end = q + 1
+			break
+		}
+		if q > i && (t.open || t.prose && !s.toks[i].open && s.d.isVerb(t)) {
+			end = q
+			break
+		}
+	}
 	for n := min(end-i, 6); n > 0; n-- {
+		if s.toks[i].open && n != end-i {
+			break
+		}
 		run := s.toks[i : i+n]
 		if crosses(run, n) || !s.plausibleProduct(run) {
 			continue
@@ -345,7 +471,8 @@ func (s *scanner) classes(i int, try tryFunc) {
 			return
 		}
 		after, before := s.isTest(i+r.used) || s.isTest(i+r.used+1), s.isTest(i-1) || s.isTest(i-2)
-		if after || before {
+		alone := i == 0 && r.unitFrom == unitBeside
+		if after || before || alone {
 			n := r.used
 			for n < len(s.toks)-i && s.isTestWord(i+n) {
 				n++
@@ -366,8 +493,10 @@ func (s *scanner) isTest(i int) bool {
 		return false
 	}
 	switch s.toks[i].norm {
-	case "test", "tests", "tested", "tst", "check", "testing":
+	case "test", "tests", "tested", "tst", "check", "testing", "tsts":
 		return true
+	case "pass", "passes", "passed":
+		return s.kind == record.LineSummary
 	}
 	return false
 }
@@ -378,6 +507,28 @@ func (s *scanner) isTestWord(i int) bool {
 		return true
 	}
 	return false
+}
+
+// bareNames tries a number in the first cell of a line as the name of what the
+// line is about.
+func (s *scanner) bareNames(i int, try tryFunc) {
+	own := ownName(s.kind)
+	if _, has := specs[s.kind][own]; i > 0 || !has || own == "device" || len(s.toks) < 2 || !starts(s.toks, 1) || !s.toks[0].number {
+		return
+	}
+	if r, ok := s.d.readIdent(own, s.toks); ok && len(s.toks[0].text) <= 3 {
+		try(1, freeWorth, fact{field: own, read: r, weak: true})
+	}
+}
+
+// remarks passes over labelled remarks: they may hold any words.
+func (s *scanner) remarks(i int, try tryFunc) {
+	_, cost, n := s.d.code(lexicon.Skip, s.toks[i:])
+	if n == 0 || cost > 0 || i+n >= len(s.toks) || s.toks[i+n-1].delim == 0 && !starts(s.toks, i+n) {
+		return
+	}
+	end := cellEnd(s.toks, i+n)
+	try(end-i, float64(end-i)*textWorth)
 }
 
 // moments tries dates and times without a label.

@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"strings"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -9,6 +11,7 @@ import (
 type entry struct {
 	facts []fact
 	row   bool // a row of a table: a record of its own
+	more  bool // goes on with the row above
 }
 
 // structure is one way to read some lines.
@@ -26,30 +29,41 @@ type section struct {
 
 // titleFinding says which kind of record a line announces.
 type titleFinding struct {
-	kind  record.Kind // "" for none
-	whole bool        // the line says nothing else
+	kind   record.Kind // "" for none
+	phrase string      // the words that announce it
+	whole  bool        // the line says nothing else
 }
 
 // The worth of titles, on the scale of scan.go.
 const (
-	titleWorth   = 4.0 // the title names this kind
-	relatedWorth = 1.5 // the title names a kind that is often printed under the same words
-	leaveCost    = 0.35
+	titleWorth = 4.0 // the title names this kind
+	leaveCost  = 0.35
+	listTrust  = 0.5 // of lists without a title: their free text may be anything
 )
 
-// related are the kinds that share titles: a plain "leak test" may be of a tank
-// or a line, a list of line results may be a summary.
-var related = map[record.Kind][]record.Kind{
-	record.TankTest:       {record.LineTest},
-	record.LineTest:       {record.LineSummary, record.TankTest},
-	record.LineSummary:    {record.LineTest},
-	record.SensorStatus:   {record.Alarm},
-	record.Alarm:          {record.SensorStatus},
-	record.Inventory:      {record.TankLimits, record.Delivery, record.Reconciliation},
-	record.Delivery:       {record.Inventory},
-	record.TankLimits:     {record.Inventory},
-	record.Reconciliation: {record.Inventory},
-}
+// related are the kinds that share a title: a plain "leak test" may be of a
+// tank or a line, a list of line results may be a summary.
+var related = func() map[string][]record.Kind {
+	out := map[string][]record.Kind{}
+	for kinds, titles := range map[[2]record.Kind]string{
+		{record.LineTest, record.LineSummary}:    "leak test|leak tests|leak tests results|tightness test|precision test|leak check|leak detection test|0.2 test|0.1 test",
+		{record.TankTest, record.LineSummary}:    "hourly test|3.0 test",
+		{record.LineSummary, record.LineTest}:    "line test|line tests|line leak test|line leak tests|line test results|line leak results|piping test|pipe test|line test report|line leak test report|line check|line leak test results",
+		{record.LineTest, record.LineTest}:       "line history|line test history|line leak history|piping history|line test log|line leak test history|piping test history",
+		{record.TankLimits, record.Delivery}:     "tank report|tank status|tank status report|tank data|tank readings",
+		{record.Inventory, record.TankTest}:      "tank data|setup|settings|tank parameters|tank configuration|limits",
+		{record.Inventory, record.Delivery}:      "variance|balance report|daily balance|inventory control|stock control",
+		{record.SensorStatus, record.Alarm}:      "event list|events|alarm status|warnings",
+		{record.Inventory, record.TankLimits}:    "stock report|on hand",
+		{record.Alarm, record.Alarm}:             "sump status|leak sensors",
+		{record.Reconciliation, record.Delivery}: "shift inventory|stock|inventory",
+	} {
+		for _, t := range strings.Split(titles, "|") {
+			out[t] = append(out[t], kinds[0], kinds[1])
+		}
+	}
+	return out
+}()
 
 // draft is a record in the making.
 type draft struct {
@@ -113,15 +127,15 @@ func (d *doc) title(l line) titleFinding {
 	}
 	var best titleFinding
 	bestUsed := 0
-	for _, t := range l.toks[:len(l.toks)-1] {
-		if t.delim == '.' {
-			return best // leaders lead to a value
+	for i, t := range l.toks {
+		if i < len(l.toks)-1 && t.delim == '.' || t.bar {
+			return best // leaders lead to a value, bars part the cells of a table
 		}
 	}
 	for i := 0; i < len(l.toks); i++ {
-		code, cost, n := d.code(lexicon.Kind, l.toks[i:])
+		code, cost, n := d.kindAt(l.toks[i:])
 		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (i == 0 || !titleBreak(l.toks[i-1])) {
-			best, bestUsed = titleFinding{kind: record.Kind(code)}, n
+			best, bestUsed = titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}, n
 		}
 	}
 	if bestUsed == 0 {
@@ -142,6 +156,38 @@ func (d *doc) title(l line) titleFinding {
 		return best
 	}
 	return titleFinding{}
+}
+
+// kindAt finds the longest phrase that names a kind, with the usual short forms
+// of its words written out.
+func (d *doc) kindAt(toks []token) (code string, cost float64, used int) {
+	code, cost, used = d.code(lexicon.Kind, toks)
+	full := d.written(toks)
+	if full == nil {
+		return code, cost, used
+	}
+	if c, k, n := d.code(lexicon.Kind, full); n > used {
+		return c, k, n
+	}
+	return code, cost, used
+}
+
+// written replaces short forms, as TST for test; nil when there are none.
+func (d *doc) written(toks []token) []token {
+	var out []token
+	for i, t := range toks {
+		for _, h := range d.find(toks[i : i+1]) {
+			if h.Sense == lexicon.Short && h.Cost == 0 {
+				if out == nil {
+					out = append([]token(nil), toks...)
+				}
+				t.norm = h.Code
+				out[i] = t
+				break
+			}
+		}
+	}
+	return out
 }
 
 func titleBreak(t token) bool { return t.delim != 0 }
@@ -203,13 +249,16 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	kinds := record.Kinds()
 	bonus := map[record.Kind]float64{}
 	if s.title.kind != "" {
-		kinds = append([]record.Kind{s.title.kind}, related[s.title.kind]...)
+		kinds = append([]record.Kind{s.title.kind}, related[s.title.phrase]...)
 		bonus[s.title.kind] = titleWorth
 	}
 	var best reads
 	for i, k := range kinds {
 		r := d.readAs(k, s)
 		r.worth += bonus[k]
+		if s.title.kind == "" && (k == record.Alarm || k == record.SensorStatus) {
+			r.worth *= listTrust
+		}
 		if i == 0 || r.worth > best.worth {
 			best = r
 		}
@@ -268,7 +317,7 @@ func (d *doc) readAs(k record.Kind, s section) reads {
 }
 
 // maxParagraph is how many lines a sentence may take.
-const maxParagraph = 6
+const maxParagraph = 10
 
 func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure, qualifier string, title bool) structure {
 	l := lines[i]
@@ -293,10 +342,10 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		return out
 	}
 	facts, worth := d.scan(k, l.toks)
-	if len(facts) > 0 {
+	if len(facts) > 0 || worth > 0 {
 		try(structure{worth, 1, []entry{{facts: facts}}})
 	}
-	if facts, worth, ok := d.listFacts(k, l.toks); ok && len(facts) > 0 {
+	if facts, worth, ok := d.listFacts(k, l.toks); ok && len(facts) > 0 && !(len(cells(l.toks)) >= 3 && d.isHeading(l.toks)) {
 		try(structure{worth, 1, []entry{{facts: facts}}})
 	}
 	if s, ok := d.labelAbove(k, lines, i); ok {
@@ -308,14 +357,53 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.matrix(k, lines, i); ok {
 		try(s)
 	}
-	for n := 2; n <= maxParagraph && i+n <= len(lines) && d.prose(lines[i]); n++ {
-		if lines[i+n-1].rule || len(lines[i+n-1].toks) == 0 {
-			break
-		}
-		facts, worth := d.scan(k, joinLines(lines[i:i+n]))
-		try(structure{worth, n, []entry{{facts: facts}}})
-	}
+	d.paragraphs(k, lines, i, try)
 	return out
+}
+
+// paragraphs reads the lines from i on as sentences that run over the ends of
+// lines, or as one entry of a list that does. A sentence ends with a full stop.
+func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)) {
+	const joinCost = 0.05 // of every line: a shorter paragraph that says as much is better
+	for n := 1; n <= maxParagraph && i+n <= len(lines); n++ {
+		l := lines[i+n-1]
+		if l.rule || len(l.toks) == 0 || !d.prose(l) && n == 1 || d.tabular(l) {
+			return
+		}
+		toks := joinLines(lines[i : i+n])
+		facts, worth := d.scan(k, toks)
+		try(structure{worth - joinCost*float64(n), n, []entry{{facts: facts}}})
+		if facts, worth, ok := d.listFacts(k, toks); ok && n > 1 && len(facts) > 0 && fullStops(toks) <= 1 {
+			try(structure{worth - joinCost*float64(n), n, []entry{{facts: facts}}})
+		}
+		if l.toks[len(l.toks)-1].stop == '.' {
+			return // a paragraph ends with its sentence
+		}
+	}
+}
+
+// tabular reports whether a line has cells far apart: no part of a sentence.
+func (d *doc) tabular(l line) bool {
+	for i, t := range l.toks {
+		if i > 0 && t.gap > 2.5 || t.bar {
+			return true
+		}
+	}
+	return false
+}
+
+// fullStops counts the sentences that end within the tokens.
+func fullStops(toks []token) int {
+	n := 0
+	for i, t := range toks {
+		if t.stop == '.' && (i == len(toks)-1 || len(t.text) > 2) {
+			n++
+		}
+	}
+	if len(toks) > 0 && toks[len(toks)-1].stop != '.' {
+		n++
+	}
+	return n
 }
 
 // titleFacts are the fields that stand in a title: the rate of the test, the
@@ -347,7 +435,7 @@ func (d *doc) prose(l line) bool {
 			fillers++
 		}
 	}
-	return fillers > 0 && len(l.toks) >= 3
+	return fillers > 0 && len(l.toks) >= 2 || l.toks != nil && l.toks[len(l.toks)-1].stop != 0 && len(l.toks) >= 3
 }
 
 // joinLines puts the tokens of several lines in a row, as one line.
@@ -358,7 +446,7 @@ func joinLines(lines []line) []token {
 			if i > 0 && j == 0 {
 				t.gap = 1
 			}
-			t.line = lines[0].toks[0].line
+			t.line, t.prose = lines[0].toks[0].line, true
 			out = append(out, t)
 		}
 	}
@@ -395,30 +483,44 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 }
 
 // qualifiers says for each line whether it stands under a heading such as
-// "before" or "end", which then counts for the labels below it.
+// "before", "end" or "passes in 24 h", which then counts for the labels below
+// it.
 func (d *doc) qualifiers(k record.Kind, lines []line) []string {
 	out := make([]string, len(lines))
 	cur := ""
-	start, end := bagOf("start"), bagOf("end")
 	for i, l := range lines {
 		out[i] = cur
 		if len(l.toks) == 0 {
 			continue
 		}
-		names := d.names(l.toks)
-		if len(names) == 0 {
-			continue
-		}
-		last := names[len(names)-1]
-		t := labelTables()
-		switch lead := last.bag; {
-		case t.has(lead, "tank") || t.has(lead, "line"):
-			cur = ""
-		case t.has(lead, "start") && (lead == start || !t.has(lead, "volume") && last.used < len(l.toks)) && len(lead) <= 3:
-			cur = "start"
-		case t.has(lead, "end") && (lead == end || !t.has(lead, "volume") && last.used < len(l.toks)) && len(lead) <= 3:
-			cur = "end"
-		}
+		cur = d.qualifierOf(l.toks, cur)
 	}
 	return out
+}
+
+func (d *doc) qualifierOf(toks []token, cur string) string {
+	t := labelTables()
+	names := d.names(toks)
+	if len(names) > 0 {
+		last := names[len(names)-1]
+		alone := last.used == len(toks)
+		for _, q := range []string{"start", "end"} {
+			if t.has(last.bag, q) && (alone || !t.has(last.bag, "volume")) && len(last.bag) <= 3 {
+				return q
+			}
+		}
+		if t.has(last.bag, "tank") || t.has(last.bag, "line") {
+			return ""
+		}
+	}
+	for i := range toks {
+		for _, n := range d.names(toks[i:]) {
+			for _, q := range []string{"hours24", "midnight"} {
+				if t.has(n.bag, q) && i+n.used == len(toks) {
+					return q
+				}
+			}
+		}
+	}
+	return cur
 }

@@ -3,6 +3,7 @@ package parse
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -18,6 +19,7 @@ type column struct {
 	cost  float64
 	field string
 	spec  record.FieldSpec
+	next  float64 // where the column to the right begins
 }
 
 // Limits on tables: no roll is wide enough for more columns, and a heading of
@@ -34,27 +36,32 @@ const (
 //	heading = { label }           in columns; lines above each other add up
 //	row     = { value }           each under its heading
 //	more    = text                under a text column: the rest of its cell
+//	        | line                between two rows: belongs to the row above
 //
-// Headings are cut at wide gaps or at every label, whichever fits the rows
-// better.
+// Headings are cut at wide gaps or at every label; their lines stand for one
+// line of a row, or for one each where a row takes several. Whichever fits the
+// rows best stands.
 func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 	var best structure
 	ok := false
+	keep := func(s structure, fits bool) {
+		if fits && (!ok || s.worth > best.worth) {
+			best, ok = s, true
+		}
+	}
 	for h := 1; h <= maxHeadingLines; h++ {
 		n, heading := d.headingLines(lines, i, h)
 		if len(heading) < h {
 			break
 		}
 		for _, byCell := range []bool{true, false} {
-			for _, spread := range []bool{false, true} {
-				if h == 1 && spread {
-					continue
-				}
-				cols := d.columns(k, heading, byCell, spread)
-				s, fits := d.rows(k, cols, lines, i, n)
-				if fits && (!ok || s.worth/float64(s.lines) > best.worth/float64(best.lines)+1e-9 && s.lines >= best.lines || s.worth > best.worth) {
-					best, ok = s, true
-				}
+			keep(d.rows(k, [][]column{d.columns(k, heading, byCell, false)}, lines, i, n))
+			if h == 1 {
+				continue
+			}
+			keep(d.rows(k, [][]column{d.columns(k, heading, byCell, true)}, lines, i, n))
+			for cut := 1; cut < h; cut++ {
+				keep(d.rows(k, [][]column{d.columns(k, heading[:cut], byCell, false), d.columns(k, heading[cut:], byCell, false)}, lines, i, n))
 			}
 		}
 	}
@@ -153,6 +160,9 @@ func (d *doc) columns(k record.Kind, heading [][]token, byCell, spread bool) []c
 	var cols []column
 	for n, toks := range heading {
 		segs := d.segments(toks, byCell)
+		if n > 0 {
+			cols = splitAtStroke(cols, segs)
+		}
 		if n > 0 && spread && len(segs) > len(cols) {
 			cols = spreadOver(cols, segs)
 			continue
@@ -169,12 +179,56 @@ func (d *doc) columns(k record.Kind, heading [][]token, byCell, spread bool) []c
 	if len(cols) > maxColumns {
 		cols = cols[:maxColumns]
 	}
+	for i := range cols {
+		cols[i].next = math.Inf(1)
+		if i+1 < len(cols) {
+			cols[i].next = cols[i+1].l
+		}
+	}
 	d.nameColumns(k, cols)
 	return cols
 }
 
+// splitAtStroke cuts a heading such as Over/Allow- in two when two headings
+// stand below it.
+func splitAtStroke(cols []column, lower []segment) []column {
+	var out []column
+	for _, c := range cols {
+		under := 0
+		for _, s := range lower {
+			if min(c.r, s.r)-max(c.l, s.l) > 0 {
+				under++
+			}
+		}
+		last := c.toks[len(c.toks)-1]
+		at := strings.IndexByte(last.text, '/')
+		if under < 2 || at < 2 || at > len(last.text)-4 {
+			out = append(out, c)
+			continue
+		}
+		a, b := last, last
+		a.text, a.norm = last.text[:at+1], last.norm[:at+1]
+		b.text, b.norm = last.text[at+1:], last.norm[at+1:]
+		a.end = last.col + float64(at+1)
+		b.col = a.end
+		left := c
+		left.toks = append(c.toks[:len(c.toks)-1:len(c.toks)-1], a)
+		left.r = a.end
+		out = append(out, left, column{l: b.col, r: c.r, toks: []token{b}})
+	}
+	return out
+}
+
 func (c *column) join(s segment) {
 	c.l, c.r = min(c.l, s.l), max(c.r, s.r)
+	if last := c.toks[len(c.toks)-1]; strings.HasSuffix(last.norm, "-") || strings.HasSuffix(last.norm, "/") {
+		// A word broken at the end of its line.
+		cut := strings.TrimSuffix(last.norm, "-")
+		t := s.toks[0]
+		t.text, t.norm = strings.TrimSuffix(last.text, "-")+t.text, cut+t.norm
+		c.toks = append(append(c.toks[:len(c.toks)-1:len(c.toks)-1], t), s.toks[1:]...)
+		return
+	}
 	c.toks = append(c.toks[:len(c.toks):len(c.toks)], s.toks...)
 }
 
@@ -253,53 +307,125 @@ func (d *doc) bag(toks []token) (bag, unit string, cost float64) {
 			i++
 			continue
 		}
-		bag = withPart(bag, labelTables().parts[part])
+		bag = withParts(bag, part)
 		cost += c
 		i += n
 	}
 	return bag, unit, cost
 }
 
-// rows reads lines under the columns for as long as they fit. start is where
-// the heading begins, i where the rows do.
-func (d *doc) rows(k record.Kind, cols []column, lines []line, start, i int) (structure, bool) {
-	named := 0
-	head := 0.0
-	for _, c := range cols {
-		if c.field != "" {
-			named++
-			head += float64(len(c.toks)) * freeWorth
-		} else {
-			head -= float64(len(c.toks)) * labelCost
+// rows reads lines under the columns for as long as they fit. A row has a line
+// for each set of columns. start is where the heading begins, i where the rows
+// do.
+func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (structure, bool) {
+	s := structure{}
+	for _, cols := range sets {
+		worth, ok := headWorth(cols)
+		if !ok {
+			return structure{}, false
 		}
-		head -= c.cost * misreadCost
+		s.worth += worth
 	}
-	if named == 0 || named*2 < len(cols) {
-		return structure{}, false
-	}
-	s := structure{worth: head}
 	rows := 0
-	for ; i < len(lines); i++ {
+	var between structure // lines since the last row that are no rows
+	for i < len(lines) {
 		if lines[i].rule {
+			i++
 			continue
 		}
-		facts, worth, ok := d.row(k, cols, lines[i].toks)
-		if !ok {
-			if rows > 0 && s.wrap(cols, lines[i].toks, d) {
-				s.lines = i + 1 - start
-				continue
-			}
+		e, worth, used := d.oneRow(k, sets, lines, i)
+		if used > 0 {
+			s.add(between, false)
+			between = structure{}
+			s.entries = append(s.entries, entry{facts: e, row: true})
+			s.worth += worth
+			i += used
+			s.lines = i - start
+			rows++
+			continue
+		}
+		if rows == 0 || between.lines >= maxBetween {
 			break
 		}
-		s.entries = append(s.entries, entry{facts: facts, row: true})
-		s.worth += worth
-		s.lines = i + 1 - start
-		rows++
+		if between.lines == 0 && s.wrap(sets[0], lines[i].toks, d) {
+			i++
+			s.lines = i - start
+			continue
+		}
+		between.add(d.lineBetween(k, lines[i]), true)
+		between.lines++
+		i++
 	}
-	if rows == 1 {
+	if rows == 1 && len(s.entries) == 1 {
 		s.entries[0].row = false
 	}
 	return s, rows > 0
+}
+
+// maxBetween is how many lines may stand between two rows of a table.
+const maxBetween = 8
+
+// add puts the entries of other lines behind those of a table.
+func (s *structure) add(o structure, more bool) {
+	s.worth += o.worth
+	for _, e := range o.entries {
+		e.more = e.more || more
+		s.entries = append(s.entries, e)
+	}
+}
+
+// lineBetween reads a line between two rows.
+func (d *doc) lineBetween(k record.Kind, l line) structure {
+	left := structure{worth: -leaveCost * float64(len(l.toks))}
+	if d.title(l).kind != "" {
+		left.worth -= 10 // a title ends the table
+		return left
+	}
+	facts, worth := d.scan(k, l.toks)
+	if len(facts) > 0 && worth > left.worth && !hasField(facts, ownName(k)) {
+		return structure{worth: worth, entries: []entry{{facts: facts}}}
+	}
+	return left
+}
+
+// headWorth is what a heading explains; it is no heading when fewer than half
+// of its columns have a name.
+func headWorth(cols []column) (float64, bool) {
+	named := 0
+	worth := 0.0
+	for _, c := range cols {
+		if c.field != "" {
+			named++
+			worth += float64(len(c.toks)) * freeWorth
+		} else {
+			worth -= float64(len(c.toks)) * labelCost
+		}
+		worth -= c.cost * misreadCost
+	}
+	return worth, named > 0 && named*2 >= len(cols)
+}
+
+// oneRow fits the next lines to the sets of columns, one line each.
+func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fact, float64, int) {
+	var all []fact
+	total := 0.0
+	j := i
+	for n, cols := range sets {
+		for n > 0 && j < len(lines) && lines[j].rule {
+			j++
+		}
+		if j >= len(lines) {
+			return nil, 0, 0
+		}
+		facts, worth, ok := d.row(k, cols, lines[j].toks)
+		if !ok {
+			return nil, 0, 0
+		}
+		all = append(all, facts...)
+		total += worth
+		j++
+	}
+	return all, total, j - i
 }
 
 // wrap adds a line of text to the last row's text column above it.
@@ -421,7 +547,7 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 	}
 	for n := min(most, len(toks)-t); n > 0; n-- {
 		run := toks[t : t+n]
-		if c.spec.Type == record.Label && crosses(run, n) {
+		if c.spec.Type == record.Label && (crosses(run, n) || run[n-1].end > c.next+1.5) {
 			continue
 		}
 		r, ok := d.readField(k, c.spec, run, c.unit)

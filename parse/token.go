@@ -30,9 +30,12 @@ type token struct {
 	end    float64 // right edge
 	gap    float64 // space before it
 	delim  byte    // what follows it: ':' '=' '.' for leaders '|' for a bar, 0 for nothing
-	stop   bool    // a full stop or comma follows
+	stop   byte    // a full stop, comma or semicolon that follows, or 0
 	bar    bool    // a bar stands before it
-	paren  bool    // in brackets
+	paren  bool    // in brackets, or at their beginning or end
+	open   bool    // a bracket opens before it
+	shut   bool    // a bracket closes behind it
+	prose  bool    // part of a paragraph
 	fused  bool    // printed in one word with the token before
 	blank  bool    // strokes only: no value
 	conf   float64
@@ -170,7 +173,7 @@ func plain(r rune) rune {
 func cutAt(r []rune, lex *lexicon.Lexicon) int {
 	for i := 1; i < len(r)-1; i++ {
 		switch {
-		case r[i] == '=' || r[i] == '|' || r[i] == ':' && (!isDigit(r[i-1]) || !isDigit(r[i+1])):
+		case r[i] == '=' || r[i] == '|' && i > 0 || r[i] == ':' && (!isDigit(r[i-1]) || !isDigit(r[i+1])):
 			return i + 1
 		case r[i] == '.' && r[i+1] == '.' && i+2 < len(r):
 			for i < len(r) && r[i] == '.' {
@@ -219,7 +222,8 @@ func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 // piece makes a token of one piece of a word.
 func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
 	t := token{col: from, end: to, conf: w.Confidence, box: part(w, from, to), line: c.line, fused: !first, bar: c.bar}
-	c.bar = false
+	c.bar = strings.HasSuffix(text, "|")
+	t.bar = t.bar || strings.HasPrefix(text, "|")
 	if first && text == w.Text {
 		for _, a := range w.Alternatives {
 			t.alts = append(t.alts, a.Text)
@@ -230,11 +234,8 @@ func (c *cutter) piece(w record.Word, text string, from, to float64, first bool)
 		return
 	}
 	t.text, t.norm = text, strings.ToLower(text)
-	t.blank = strings.Trim(text, "-.*_?/") == "" || t.norm == "n/a" || t.norm == "na"
+	t.blank = strings.Trim(text, "-.*_?/+") == "" || t.norm == "n/a" || t.norm == "na"
 	c.out = append(c.out, t)
-	if strings.HasSuffix(text, "|") {
-		c.bar = true
-	}
 }
 
 // strip takes the marks off a token's text and notes them.
@@ -252,11 +253,11 @@ func (t *token) strip(text string) string {
 		case last == '|' || last == '*':
 			again = true
 		case last == ',' || last == ';':
-			t.stop, again = true, true
+			t.stop, again = last, true
 		case strings.HasSuffix(text, "..") && strings.Trim(text, ".-") != "":
 			t.delim, again = '.', true
 		case last == '.' && strings.Count(text, ".") == 1 && len(text) > 1:
-			t.stop, again = true, true
+			t.stop, again = last, true
 		}
 		if again {
 			text = text[:len(text)-1]
@@ -271,12 +272,13 @@ func (t *token) strip(text string) string {
 	if strings.HasPrefix(text, "(") || strings.HasPrefix(text, "[") {
 		inner := strings.Trim(text, "()[]")
 		if _, isNumber := value.ParseNumber(text, value.Unknown); !isNumber || text[len(text)-1] != ')' || text[0] == '[' {
-			t.paren = true
+			t.paren, t.open = true, true
+			t.shut = strings.HasSuffix(text, ")") || strings.HasSuffix(text, "]")
 			return inner
 		}
 	}
 	if strings.HasSuffix(text, ")") && !strings.Contains(text, "(") {
-		t.paren = true
+		t.paren, t.shut = true, true
 		return strings.TrimRight(text, ")")
 	}
 	return text
@@ -327,6 +329,9 @@ func textOf(toks []token) string {
 			b.WriteByte(' ')
 		}
 		b.WriteString(t.text)
+		if t.stop != 0 && i+1 < len(toks) {
+			b.WriteByte(t.stop)
+		}
 	}
 	return b.String()
 }

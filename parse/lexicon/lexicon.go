@@ -34,12 +34,13 @@ const (
 	Weekday     Sense = "weekday"      // mon to sun
 	Part        Sense = "part"         // the words that labels are made of
 	Filler      Sense = "filler"       // words without weight, code "filler"
+	Short       Sense = "short"        // short forms of the words of titles, the code is the word
 	Skip        Sense = "skip"         // closing and courtesy lines
 	FieldLabel  Sense = "field"        // names of record fields, such as leak_rate
 )
 
 // senses lists them in file order, FieldLabel last: it is made from Part.
-var senses = []Sense{Grade, Result, Kind, Device, SensorState, AlarmState, Method, TestClass, Unit, Month, Weekday, Part, Filler, Skip, FieldLabel}
+var senses = []Sense{Grade, Result, Kind, Device, SensorState, AlarmState, Method, TestClass, Unit, Month, Weekday, Part, Short, Filler, Skip, FieldLabel}
 
 //go:embed words.txt
 var words string
@@ -123,8 +124,8 @@ func (l *Lexicon) Lookup(s Sense, phrase string) (code string, cost float64, ok 
 }
 
 // Find lists every reading of the phrase in all senses, the nearest first and
-// each code of a sense once. An exact spelling rules out near ones of its own
-// sense.
+// each code of a sense once. An exact spelling in any sense rules out near ones:
+// a word that is right is seldom another one misread.
 func (l *Lexicon) Find(phrase string) []Hit {
 	p := Normal(phrase)
 	if p == "" || len(p) > maxPhrase {
@@ -134,11 +135,20 @@ func (l *Lexicon) Find(phrase string) []Hit {
 	for _, i := range l.exact[p] {
 		hits = append(hits, l.hit(i, 0))
 	}
-	if limit := tolerance(p); limit > 0 {
+	if limit := tolerance(p); limit > 0 && !known(hits) {
 		hits = l.addNear(hits, p, limit)
 	}
 	sort.SliceStable(hits, func(a, b int) bool { return hits[a].Cost < hits[b].Cost })
 	return dropRepeats(hits)
+}
+
+func known(hits []Hit) bool {
+	for _, h := range hits {
+		if h.Sense != FieldLabel {
+			return true
+		}
+	}
+	return false
 }
 
 // maxPhrase bounds the work for one phrase, in bytes; the longest spelling is
@@ -152,14 +162,10 @@ func (l *Lexicon) hit(i int32, cost float64) Hit {
 
 func (l *Lexicon) addNear(hits []Hit, p string, limit float64) []Hit {
 	done := map[int32]bool{}
-	exactIn := map[Sense]bool{}
-	for _, h := range hits {
-		exactIn[h.Sense] = true
-	}
 	try := func(key string) {
 		for _, i := range l.near[key] {
 			e := l.entries[i]
-			if done[i] || exactIn[e.sense] {
+			if done[i] {
 				continue
 			}
 			done[i] = true
