@@ -28,7 +28,6 @@ type askData struct {
 type answerView struct {
 	ID, Heading, Gist, Site, When string
 	Doubtful, Confirmed, ByHand   bool
-	Failed                        bool
 	Picture                       bool
 	Capture                       string
 }
@@ -93,7 +92,6 @@ func newAnswerView(row archive.Row) answerView {
 		ID: row.ID, Heading: heading(row.Record), Gist: gist(row.Record),
 		Site: siteWords(row.Site, row.SiteName), When: when(row.At),
 		Doubtful: !row.Sure(), Confirmed: row.Confirmed, ByHand: row.ByHand,
-		Failed:  row.Record.Text("result") == "fail",
 		Picture: !row.Record.Area().IsZero() && row.Capture != "", Capture: row.Capture,
 	}
 }

@@ -96,7 +96,7 @@ func TestBrowser(t *testing.T) {
 		t.Fatal(err)
 	}
 	steps(t, ctx, chromedp.Navigate(base+"/"), chromedp.SetUploadFiles("#photo", []string{file}), chromedp.WaitVisible("#chosen img"),
-		chromedp.Click("#go"), chromedp.WaitVisible("form.record"))
+		chromedp.Click("#go"), chromedp.WaitVisible("form.slipform"))
 	text := bodyText(t, ctx)
 	for _, want := range []string{"Kept. 1 of 2 records doubtful", "the 8 could be a 3", "change the roll soon", "Tank leak test, tank 1"} {
 		if !strings.Contains(text, want) {
@@ -117,11 +117,11 @@ func TestBrowser(t *testing.T) {
 
 	// A wrong value comes back with what is wrong, and what was typed.
 	steps(t, ctx, chromedp.SetValue(field, "about 0.03"), chromedp.SendKeys("#by-"+r1, "Ada Clerk"),
-		chromedp.Click(`#`+r1+` .buttons button[value=confirm]`), chromedp.WaitVisible("#e-"+r1+"-leak_rate"))
+		chromedp.Click(`button[value="confirm `+r1+`"]`), chromedp.WaitVisible("#e-"+r1+"-leak_rate"))
 	if v, err := chromedp.Run(ctx, chromedp.Value(field)); err != nil || v != "about 0.03" {
 		t.Errorf("what was typed is %q now (%v)", v, err)
 	}
-	steps(t, ctx, chromedp.SetValue(field, "-0.03"), chromedp.Click(`#`+r1+` .buttons button[value=confirm]`), chromedp.WaitVisible("#"+r1+" .good"))
+	steps(t, ctx, chromedp.SetValue(field, "-0.03"), chromedp.Click(`button[value="confirm `+r1+`"]`), chromedp.WaitVisible("#"+r1+" .good"))
 	row, err := d.Record(t.Context(), r1)
 	if n, _ := row.Record.Fields["leak_rate"].Number(); err != nil || !row.Confirmed || n != -0.03 {
 		t.Errorf("the record became %+v, %v", row, err)
@@ -150,7 +150,7 @@ func TestBrowserOverNetwork(t *testing.T) {
 	if err := os.WriteFile(file, photo(t, ""), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	steps(t, ctx, chromedp.Navigate(base+"/"), chromedp.SetUploadFiles("#file", []string{file}), chromedp.Click("#go"), chromedp.WaitVisible("form.record"))
+	steps(t, ctx, chromedp.Navigate(base+"/"), chromedp.SetUploadFiles("#file", []string{file}), chromedp.Click("#go"), chromedp.WaitVisible("form.slipform"))
 	if list, err := d.Captures(t.Context()); err != nil || len(list) != 1 {
 		t.Errorf("%d captures kept (%v), want 1", len(list), err)
 	}
@@ -171,7 +171,7 @@ func TestBrowserWithoutScript(t *testing.T) {
 	if err := os.WriteFile(file, photo(t, ""), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	steps(t, ctx, chromedp.Navigate(base+"/"), chromedp.SetUploadFiles("#photo", []string{file}), chromedp.Click("#go"), chromedp.WaitVisible("form.record"))
+	steps(t, ctx, chromedp.Navigate(base+"/"), chromedp.SetUploadFiles("#photo", []string{file}), chromedp.Click("#go"), chromedp.WaitVisible("form.slipform"))
 	r1 := d.recordID(t, "c1", "1")
 	// Enter in a field saves the corrections; it does not confirm the record.
 	steps(t, ctx, chromedp.SendKeys("#by-"+r1, "Ada Clerk"), chromedp.SetValue("#i-"+r1+"-leak_rate", "-0.03"), chromedp.SendKeys("#i-"+r1+"-leak_rate", "\r"),
@@ -204,7 +204,7 @@ func TestShots(t *testing.T) {
 	c := d.add(t, "march roll.png")
 	blank, blurred := d.add(t, "blank.png"), d.add(t, "blurred.png")
 	r1, r2 := d.recordID(t, c, "1"), d.recordID(t, c, "2")
-	if w := decideForm(t, h, r2, form("confirm", "Ada Clerk")); w.Code != http.StatusSeeOther {
+	if w := post(t, h, slipPath(c), form("confirm "+r2, "Ada Clerk")); w.Code != http.StatusSeeOther {
 		t.Fatalf("status %d", w.Code)
 	}
 	base := serve(t, h, "127.0.0.1:0")

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/http"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -38,12 +39,12 @@ type warning struct {
 // slipView is one slip with its picture and what was read.
 type slipView struct {
 	Number   int // from 1
-	Picture  overlay
-	Header   []headerView
-	Warnings []warning
-	Records  []*recordView
-	Text     []string
 	Title    string
+	Picture  overlay
+	Header   []headerView // when there is no record that could carry it
+	Warnings []warning
+	Form     *formView // nil without records
+	Text     []string
 }
 
 type headerView struct {
@@ -58,7 +59,7 @@ type captureData struct {
 	Pages    []int
 	Slips    []slipView
 	Warnings []warning
-	Loose    []*recordView // records whose slip is not known any more
+	Loose    []answerView // records whose slip is not known any more
 	New      bool
 	Already  bool
 	Doubtful int
@@ -81,19 +82,19 @@ func (s *site) capture(w http.ResponseWriter, r *http.Request) error {
 }
 
 // showCapture shows a capture, with what a person typed and was not taken.
-func (s *site) showCapture(w http.ResponseWriter, r *http.Request, status int, id string, page int, typed *typed) error {
+func (s *site) showCapture(w http.ResponseWriter, r *http.Request, status int, id string, page int, t *typed) error {
 	c, err := s.findCapture(r.Context(), id)
 	if err != nil {
 		return err
 	}
-	d, err := s.captureData(r, c, page, typed)
+	d, err := s.captureData(r, c, page, t)
 	if err != nil {
 		return err
 	}
 	return s.show(w, status, "capture", frame{Title: "Printout " + c.ID, Here: "captures", Data: d})
 }
 
-func (s *site) captureData(r *http.Request, c archive.Capture, page int, typed *typed) (captureData, error) {
+func (s *site) captureData(r *http.Request, c archive.Capture, page int, t *typed) (captureData, error) {
 	q := r.URL.Query()
 	d := captureData{Capture: c, Page: page, New: q.Get("sent") == "new", Already: q.Get("sent") == "already",
 		Done: doneWords(q.Get("done")), PageURL: fmt.Sprintf("/captures/%s/pages/%d/picture.jpg", c.ID, page)}
@@ -121,42 +122,55 @@ func (s *site) captureData(r *http.Request, c archive.Capture, page int, typed *
 	} else {
 		d.Warnings = pageWarnings(*here)
 	}
-	s.placeRows(r, &d, *here, rows, typed)
+	s.placeRows(r, &d, *here, rows, t)
 	return d, nil
 }
 
 // placeRows puts the records of one page under their slips.
-func (s *site) placeRows(r *http.Request, d *captureData, here archive.Reading, rows []archive.Row, typed *typed) {
-	for i, sl := range here.Slips {
-		v := slipView{Number: i + 1, Header: headerOf(sl.Report.Header), Warnings: slipWarnings(sl), Text: sl.Slip.Text(), Title: "Slip"}
-		if len(here.Slips) > 1 {
-			v.Title = fmt.Sprintf("Slip %d of %d", i+1, len(here.Slips))
-		}
-		v.Picture = newOverlay(here.Capture, here.Page, i, sl.Slip)
-		d.Slips = append(d.Slips, v)
-	}
+func (s *site) placeRows(r *http.Request, d *captureData, here archive.Reading, rows []archive.Row, t *typed) {
+	bySlip := make([][]archive.Row, len(here.Slips))
 	for _, row := range rows {
 		if row.Page != here.Page {
 			continue
 		}
-		v := s.recordView(r, row, typed)
-		v.Back = "capture"
-		d.Records++
-		if v.Doubtful {
-			d.Doubtful++
+		if !row.Rejected {
+			d.Records++
+			if !row.Sure() {
+				d.Doubtful++
+			}
 		}
-		if row.Slip < 0 || row.Slip >= len(d.Slips) {
-			d.Loose = append(d.Loose, v)
+		if row.Slip < 0 || row.Slip >= len(here.Slips) {
+			d.Loose = append(d.Loose, newAnswerView(row))
 			continue
 		}
-		sl := &d.Slips[row.Slip]
-		sl.Records = append(sl.Records, v)
-		sl.Picture.add(v)
+		bySlip[row.Slip] = append(bySlip[row.Slip], row)
 	}
-	for _, sl := range d.Slips {
-		for _, v := range sl.Records {
-			v.Siblings = len(sl.Records) - 1
+	for i, sl := range here.Slips {
+		v := slipView{Number: i + 1, Title: "Slip", Warnings: slipWarnings(sl), Text: sl.Slip.Text(), Picture: newOverlay(here.Capture, here.Page, i, sl.Slip)}
+		if len(here.Slips) > 1 {
+			v.Title = fmt.Sprintf("Slip %d of %d", i+1, len(here.Slips))
 		}
+		if len(bySlip[i]) == 0 {
+			v.Header = headerOf(sl.Report.Header)
+		} else {
+			v.fill(r, here, i, bySlip[i], t)
+		}
+		d.Slips = append(d.Slips, v)
+	}
+}
+
+// fill puts a slip's records into its form and on its picture.
+func (v *slipView) fill(r *http.Request, here archive.Reading, slip int, rows []archive.Row, t *typed) {
+	// In the order of the paper: the archive gives them by time.
+	slices.SortStableFunc(rows, func(a, b archive.Row) int { return a.Index - b.Index })
+	if t != nil && t.slip != slip {
+		t = nil
+	}
+	v.Form = newForm(r, fmt.Sprintf("/captures/%s/pages/%d/slips/%d", here.Capture, here.Page, slip), rows, t)
+	v.Form.Alone = false
+	v.Picture.add(v.Form.Header)
+	for _, rec := range v.Form.Records {
+		v.Picture.add(rec.Fields)
 	}
 }
 

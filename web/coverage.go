@@ -139,7 +139,7 @@ func (s *site) failedTests(ctx context.Context, d *coverageData) ([]archive.Row,
 			return nil, err
 		}
 		for _, row := range rows {
-			if row.Record.Text("result") == "fail" {
+			if failed(row) {
 				out = append(out, row)
 			}
 		}

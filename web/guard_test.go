@@ -45,7 +45,7 @@ func TestCrossSite(t *testing.T) {
 		{"own origin", "192.168.1.5:8080", map[string]string{"Origin": "http://192.168.1.5:8080"}, 303},
 		{"script", "localhost:8080", nil, 303},
 	} {
-		r := httptest.NewRequest("POST", "/records/"+r1, strings.NewReader("action=confirm&by=Ada"))
+		r := httptest.NewRequest("POST", "/records/"+r1, strings.NewReader("by=Ada&action=confirm+"+r1))
 		r.Host = c.host
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 		for k, v := range c.header {

@@ -39,9 +39,9 @@ func newOverlay(capture string, page, slip int, s record.Slip) overlay {
 // Shown reports whether there is a part of the picture to show.
 func (o overlay) Shown() bool { return !o.area.IsZero() }
 
-// add frames the fields of a record.
-func (o *overlay) add(v *recordView) {
-	for _, f := range v.Fields {
+// add frames fields.
+func (o *overlay) add(fields []fieldView) {
+	for _, f := range fields {
 		if f.box.IsZero() || !o.Shown() {
 			continue
 		}

@@ -17,7 +17,7 @@ func TestPages(t *testing.T) {
 		"/":                      {"Photograph a printout", `accept="image/*"`, `capture="environment"`, "Sent last", "Tank leak test", "1 doubtful", "2 records", "Ask for a record"},
 		"/captures":              {"Printouts", "/captures/" + c, "Site 114, RIVER ROAD FUEL"},
 		"/sent?c=" + c:           {"1 picture kept and read", "/captures/" + c},
-		"/captures/" + c:         {"Tank leak test, tank 1", "Tank leak test, tank 2", "the 8 could be a 3", "Doubtful.", "6A12 GAL", "one character put right", "/records/" + r1 + "/fields/leak_rate.jpg", "change the roll soon", "The original picture", "Confirm", "Reject", "280.50", "/captures/" + c + "/pages/1/slips/0/picture.jpg"},
+		"/captures/" + c:         {"Tank leak test, tank 1", "Tank leak test, tank 2", "the 8 could be a 3", "Doubtful.", "6A12 GAL", "one character put right", "/records/" + r1 + "/fields/leak_rate.jpg", "change the roll soon", "The original picture", "Confirm", "Reject", "280.50", "Confirm 2 records", "/captures/" + c + "/pages/1/slips/0/picture.jpg"},
 		"/records/" + r1:         {"Record " + r1, "Nobody has decided", "/captures/" + c + "?page=1", "2025-03-14 03:10", "Site 114"},
 		"/records/" + r2:         {"A failed test cannot wait", "within 24 hours", "280.52", "licensed people"},
 		"/ask":                   {"Ask for a record"},

@@ -30,6 +30,7 @@ const (
 	widest       = 1400    // pixels of a cut as sent: sharp on a phone held close
 	tallest      = 6000    // a metre of paper at that width
 	thumbWidest  = 180     // in lists
+	keptThumbs   = 400     // some 5 KB each
 	largestCut   = 1 << 17 // no coordinate of a picture lies beyond this
 	cutQuality   = 85
 	fieldMargin  = 0.6 // of the field's height: enough to see its neighbours
@@ -44,6 +45,7 @@ type pictures struct {
 	flights singleflight.Group
 	mu      sync.Mutex
 	kept    []decoded // the latest used last
+	thumbs  map[string][]byte
 }
 
 type decoded struct {
@@ -52,7 +54,7 @@ type decoded struct {
 }
 
 func newPictures(from Captures) *pictures {
-	return &pictures{from: from, slots: semaphore.NewWeighted(decodings)}
+	return &pictures{from: from, slots: semaphore.NewWeighted(decodings), thumbs: map[string][]byte{}}
 }
 
 // page gives a page of an original, decoded. Requests for the same page wait
@@ -129,18 +131,42 @@ func (s *site) sendCut(w http.ResponseWriter, r *http.Request, c cut) error {
 		w.WriteHeader(http.StatusNotModified)
 		return nil
 	}
-	whole, err := s.pictures.page(r.Context(), c.capture.ID, c.page)
+	raw, err := s.pictures.cut(r.Context(), tag, c)
 	if err != nil {
 		w.Header().Del("ETag")
 		return fmt.Errorf("picture of %s page %d: %w", c.capture.ID, c.page, err)
 	}
+	w.Header().Set("Content-Type", "image/jpeg")
+	_, _ = w.Write(raw)
+	return nil
+}
+
+// cut gives a cut as JPEG. Small ones are kept by their tag: a list has 25, of
+// as many originals.
+func (p *pictures) cut(ctx context.Context, tag string, c cut) ([]byte, error) {
+	p.mu.Lock()
+	raw := p.thumbs[tag]
+	p.mu.Unlock()
+	if raw != nil {
+		return raw, nil
+	}
+	whole, err := p.page(ctx, c.capture.ID, c.page)
+	if err != nil {
+		return nil, err
+	}
 	var b bytes.Buffer
 	if err := jpeg.Encode(&b, upright(whole, c.box, c.turn, cmp.Or(c.widest, widest)), &jpeg.Options{Quality: cutQuality}); err != nil {
-		return fmt.Errorf("picture of %s page %d: %w", c.capture.ID, c.page, err)
+		return nil, err
 	}
-	w.Header().Set("Content-Type", "image/jpeg")
-	_, _ = w.Write(b.Bytes())
-	return nil
+	if c.widest == thumbWidest {
+		p.mu.Lock()
+		if len(p.thumbs) >= keptThumbs {
+			clear(p.thumbs)
+		}
+		p.thumbs[tag] = b.Bytes()
+		p.mu.Unlock()
+	}
+	return b.Bytes(), nil
 }
 
 // upright cuts box out of img, turns it clockwise and makes it no larger than

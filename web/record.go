@@ -23,7 +23,11 @@ type deed struct {
 }
 
 type recordData struct {
-	View    *recordView
+	Row     archive.Row
+	Heading string
+	Site    string
+	Picture bool
+	Form    *formView
 	Capture archive.Capture
 	History []deed
 	Done    string
@@ -39,7 +43,9 @@ func (s *site) record(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *site) showRecord(w http.ResponseWriter, r *http.Request, status int, row archive.Row, t *typed) error {
-	d := recordData{View: s.recordView(r, row, t), Done: doneWords(r.URL.Query().Get("done"))}
+	d := recordData{Row: row, Heading: heading(row.Record), Site: siteWords(row.Site, row.SiteName),
+		Picture: !row.Record.Area().IsZero() && row.Capture != "",
+		Form:    newForm(r, "/records/"+row.ID, []archive.Row{row}, t), Done: doneWords(r.URL.Query().Get("done"))}
 	var err error
 	if row.Capture != "" {
 		if d.Capture, err = s.desk.Capture(r.Context(), row.Capture); err != nil {
@@ -52,9 +58,11 @@ func (s *site) showRecord(w http.ResponseWriter, r *http.Request, status int, ro
 	}
 	for _, p := range past {
 		d.History = append(d.History, deedOf(p))
-		d.View.Decided = d.View.Decided || !p.Undone && (p.Action == archive.Correct || p.Action == archive.Confirm || p.Action == archive.Reject)
+		standing := !p.Undone && (p.Action == archive.Correct || p.Action == archive.Confirm || p.Action == archive.Reject)
+		d.Form.Records[0].Decided = d.Form.Records[0].Decided || standing
 	}
-	return s.show(w, status, "record", frame{Title: d.View.Heading + ", record " + row.ID, Here: "captures", Data: d})
+	d.Form.Records[0].Shut = false
+	return s.show(w, status, "record", frame{Title: d.Heading + ", record " + row.ID, Here: "captures", Data: d})
 }
 
 func deedOf(d archive.Decision) deed {

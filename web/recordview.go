@@ -1,8 +1,8 @@
 package web
 
 import (
-	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -10,34 +10,43 @@ import (
 	"tankroll/record"
 )
 
-// recordView is one record as a form.
-type recordView struct {
-	Row      archive.Row
-	ID       string
-	Heading  string // Tank leak test, tank 2
-	Gist     string
-	Site     string
-	When     string
-	Doubtful bool // wants a person's look
-	Failed   bool // its result is a fail
-	Fields   []fieldView
-	Header   []fieldView // of its slip: site and time of printing
-	Missing  []fieldView // fields of the kind that were not read
-	Doubts   []string    // about the whole record
-	Picture  bool
-	By       string
-	ByError  string
-	Note     string
-	Error    string // about the whole form
-	Back     string // where the form leads back to: capture or record
-	Siblings int    // other records of the same slip
-	Decided  bool   // something was decided that can be taken back
+// formView is one form: the records of a slip, or one record on its own page.
+// All of a slip's records stand in one form, so that nothing typed into one is
+// lost by deciding about another.
+type formView struct {
+	Action  string // where it is sent
+	Header  []fieldView
+	Records []*recordView
+	By      string
+	ByError string
+	Note    string
+	Error   string // about the whole form
+	Open    int    // records that wait for a decision
+	Alone   bool   // one record on its own page
+	Failed  bool   // some test failed
 }
 
-// fieldView is one field as a line of the form.
+// recordView is one record of a form.
+type recordView struct {
+	ID        string
+	Heading   string // Tank leak test, tank 2
+	Gist      string
+	When      string
+	Doubtful  bool // wants a person's look
+	Confirmed bool
+	Rejected  bool
+	ByHand    bool
+	Fields    []fieldView
+	Missing   []fieldView // fields of the kind that were not read
+	Doubts    []string    // about the whole record
+	Decided   bool        // something was decided that can be taken back
+	Shut      bool        // shown by its first line only
+}
+
+// fieldView is one field as an entry of the form.
 type fieldView struct {
 	ID       string // r87-leak_rate, for labels and frames
-	Name     string
+	Key      string // r87.leak_rate: what its inputs are called
 	Label    string
 	Value    string // in the input
 	Was      string // what the page showed, to tell what was typed anew
@@ -52,6 +61,7 @@ type fieldView struct {
 	Hint     string
 	Cut      string // address of its picture, "" when it has no place
 	Error    string
+	Wide     bool // longer than half a phone's width
 	box      record.Box
 }
 
@@ -60,46 +70,67 @@ type option struct {
 	Chosen       bool
 }
 
-// typed is what a person sent that could not be taken as it stands; the page
-// shows it again with what is wrong.
-type typed struct {
-	record string
-	values map[string]string
-	errors map[string]string
-	by     string
-	note   string
-	byErr  string
-	line   string
+// shutFrom is how many records of one slip are shown in full although nothing
+// is doubtful about them.
+const shutFrom = 3
+
+// newForm lays out the records of a slip, or one record. What the person typed
+// stands in for the values, so that nothing typed is lost when one of them is
+// wrong.
+func newForm(r *http.Request, action string, rows []archive.Row, t *typed) *formView {
+	f := &formView{Action: action, By: cookie(r, nameCookie), Alone: len(rows) == 1}
+	if t != nil {
+		f.By, f.ByError, f.Note, f.Error = t.by, t.byErr, t.note, t.line
+	}
+	for _, row := range rows {
+		v := newRecordView(row, t)
+		v.Shut = row.Rejected || len(rows) >= shutFrom && !v.Doubtful && !changed(v.Fields) && !changed(v.Missing)
+		if !row.Rejected && !row.Confirmed {
+			f.Open++
+		}
+		f.Failed = f.Failed || failed(row)
+		f.Records = append(f.Records, v)
+	}
+	if len(rows) > 0 {
+		f.Header = newHeader(rows[headerRow(rows)], t)
+	}
+	return f
 }
 
-// recordView lays out a record. What the person typed stands in for the
-// values, so that nothing typed is lost when one of them is wrong.
-func (s *site) recordView(r *http.Request, row archive.Row, t *typed) *recordView {
+// headerRow chooses the record whose header stands for the slip: one that
+// still counts.
+func headerRow(rows []archive.Row) int {
+	return max(0, slices.IndexFunc(rows, func(r archive.Row) bool { return !r.Rejected }))
+}
+
+func newHeader(row archive.Row, t *typed) []fieldView {
+	why := map[string][]string{}
+	for _, d := range row.Record.Doubts {
+		why[d.Field] = append(why[d.Field], d.Why)
+	}
+	var out []fieldView
+	for _, spec := range headerSpecs {
+		out = append(out, newFieldView(row, "h", spec, why[spec.Name], t))
+	}
+	return out
+}
+
+func newRecordView(row archive.Row, t *typed) *recordView {
 	rec := row.Record
 	v := &recordView{
-		Row: row, ID: row.ID, Heading: heading(rec), Gist: gist(rec),
-		Site: siteWords(row.Site, row.SiteName), When: when(row.At),
-		Doubtful: !row.Sure() && !row.Rejected,
-		Failed:   rec.Text("result") == "fail" && !row.Rejected,
-		Picture:  !rec.Area().IsZero() && row.Capture != "", By: cookie(r, nameCookie), Back: "record",
+		ID: row.ID, Heading: heading(rec), Gist: gist(rec), When: when(row.At),
+		Doubtful: !row.Sure() && !row.Rejected, Confirmed: row.Confirmed, Rejected: row.Rejected, ByHand: row.ByHand,
 		Decided: row.Confirmed || row.Rejected,
-	}
-	if t != nil && t.record != row.ID {
-		t = nil
-	}
-	if t != nil {
-		v.By, v.ByError, v.Note, v.Error = t.by, t.byErr, t.note, t.line
 	}
 	why := v.sortDoubts(row)
 	for _, name := range rec.FieldNames() {
-		v.Fields = append(v.Fields, newFieldView(row, name, why[name], t))
-	}
-	for _, spec := range headerSpecs {
-		v.Header = append(v.Header, newFieldView(row, spec.Name, why[spec.Name], t))
+		spec, _ := record.Spec(rec.Kind, name)
+		spec.Name = name // also of a field that this kind does not know
+		v.Fields = append(v.Fields, newFieldView(row, row.ID, spec, why[name], t))
 	}
 	for _, spec := range record.Specs(rec.Kind) {
 		if _, ok := rec.Fields[spec.Name]; !ok {
-			v.Missing = append(v.Missing, newFieldView(row, spec.Name, nil, t))
+			v.Missing = append(v.Missing, newFieldView(row, row.ID, spec, nil, t))
 		}
 	}
 	return v
@@ -123,22 +154,15 @@ func (v *recordView) sortDoubts(row archive.Row) map[string][]string {
 	return why
 }
 
-// headerSpecs are the fields of a slip's header that people put right; the
-// record's own form carries them, since a decision is about a record.
+// headerSpecs are the fields of a slip's header that people put right.
 var headerSpecs = []record.FieldSpec{
 	{Name: "site_number", Type: record.Ident},
 	{Name: "site", Type: record.Label},
 	{Name: "printed_at", Type: record.Time},
 }
 
-// specOf finds the specification of a record's or its header's field.
-func specOf(k record.Kind, name string) (record.FieldSpec, bool) {
-	for _, s := range headerSpecs {
-		if s.Name == name {
-			return s, true
-		}
-	}
-	return record.Spec(k, name)
+func isHeader(name string) bool {
+	return slices.ContainsFunc(headerSpecs, func(s record.FieldSpec) bool { return s.Name == name })
 }
 
 // fieldOf finds a field of a record or of its header.
@@ -161,22 +185,13 @@ func fieldOf(row archive.Row, name string) (record.Field, bool) {
 	return *f, true
 }
 
-// open reports whether a part of the form must stand open: something in it is
-// doubtful, or wrong, or was typed.
-func open(list []fieldView) bool {
-	for _, f := range list {
-		if f.Doubtful || f.Error != "" || f.Value != f.Was {
-			return true
-		}
-	}
-	return false
+// changed reports whether something was typed into a list of fields.
+func changed(list []fieldView) bool {
+	return slices.ContainsFunc(list, func(f fieldView) bool { return f.Error != "" || f.Value != f.Was })
 }
 
 // MissingOpen reports whether the fields that were not read must be shown.
-func (v *recordView) MissingOpen() bool { return open(v.Missing) }
-
-// HeaderOpen reports whether the slip's header must be shown.
-func (v *recordView) HeaderOpen() bool { return open(v.Header) }
+func (v *recordView) MissingOpen() bool { return changed(v.Missing) }
 
 // heading names a record: its kind and what it is about.
 func heading(r record.Record) string {
@@ -186,17 +201,17 @@ func heading(r record.Record) string {
 	return kindWords(r.Kind)
 }
 
-func newFieldView(row archive.Row, name string, why []string, t *typed) fieldView {
+func newFieldView(row archive.Row, owner string, spec record.FieldSpec, why []string, t *typed) fieldView {
+	name := spec.Name
 	f, present := fieldOf(row, name)
-	spec, _ := specOf(row.Record.Kind, name)
 	value := inputValue(spec, f)
 	v := fieldView{
-		ID: row.ID + "-" + name, Name: name, Label: fieldWords(name), Value: value, Was: value,
+		ID: row.ID + "-" + name, Key: owner + "." + name, Label: fieldWords(name), Value: value, Was: value,
 		Shown: valueWords(name, f), Unit: unitWords(f.Unit), Printed: f.Text, box: f.Box,
 		Doubtful: present && (!f.Sure || len(why) > 0) && !row.Rejected, Why: why,
 	}
 	if v.Doubtful && len(why) == 0 {
-		v.Why = []string{"hard to read: " + chance(f.Confidence)}
+		v.Why = []string{chance(f.Confidence)}
 	}
 	switch f.Origin {
 	case record.Repaired:
@@ -205,17 +220,21 @@ func newFieldView(row archive.Row, name string, why []string, t *typed) fieldVie
 		v.Origin = "entered by a person"
 	}
 	if !f.Box.IsZero() && row.Capture != "" {
-		v.Cut = fmt.Sprintf("/records/%s/fields/%s.jpg", row.ID, name)
+		v.Cut = "/records/" + row.ID + "/fields/" + name + ".jpg"
 	}
 	if t != nil {
-		if typed, ok := t.values[name]; ok {
+		if typed, ok := t.values[v.Key]; ok {
 			v.Value = typed
 		}
-		v.Error = t.errors[name]
+		v.Error = t.errors[v.Key]
 	}
 	v.setInput(spec)
+	v.Wide = spec.Type == record.Time || len(v.Value) > 14
 	return v
 }
+
+// failed reports whether a row is a test that failed.
+func failed(row archive.Row) bool { return row.Record.Text("result") == "fail" && !row.Rejected }
 
 // setInput says how a field is typed.
 func (v *fieldView) setInput(spec record.FieldSpec) {

@@ -45,8 +45,9 @@ const (
 	maxBytes     = 96 << 20 // held in memory while it arrives; two senders at once
 )
 
-// maxForm bounds a form without files: the longest record has 18 fields.
-const maxForm = 64 << 10
+// maxForm bounds a form without files: a slip of a hundred alarms has some
+// thousand inputs of a hundred bytes.
+const maxForm = 1 << 20
 
 // pageTime is how long one page may work; sendTime how long a sent batch may be
 // read. A faded photo takes seconds, a batch of them minutes.
@@ -110,11 +111,12 @@ func (s *site) routes() http.Handler {
 	page("GET /captures/{capture}", pageTime, s.capture)
 	page("GET /captures/{capture}/original", pageTime, s.original)
 	page("GET /captures/{capture}/pages/{page}/picture.jpg", pageTime, s.pagePicture)
+	page("POST /captures/{capture}/pages/{page}/slips/{slip}", pageTime, s.decideSlip)
 	page("GET /captures/{capture}/pages/{page}/thumb.jpg", pageTime, s.thumb)
 	page("GET /captures/{capture}/pages/{page}/slips/{slip}/picture.jpg", pageTime, s.slipPicture)
 	page("GET /captures/{capture}/pages/{page}/slips/{slip}/lines/{line}", pageTime, s.linePicture)
 	page("GET /records/{record}", pageTime, s.record)
-	page("POST /records/{record}", pageTime, s.decide)
+	page("POST /records/{record}", pageTime, s.decideRecord)
 	page("GET /records/{record}/picture.jpg", pageTime, s.recordPicture)
 	page("GET /records/{record}/fields/{field}", pageTime, s.fieldPicture)
 	page("GET /ask", pageTime, s.ask)

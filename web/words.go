@@ -185,8 +185,9 @@ func gist(r record.Record) string {
 	return strings.Join(parts, ", ")
 }
 
-// siteWords names the site of a row.
+// siteWords names the site of a row; a misread name can be as long as a line.
 func siteWords(number, name string) string {
+	number, name = short(number), short(name)
 	switch {
 	case number != "" && name != "" && number != name:
 		return "Site " + number + ", " + name
@@ -198,14 +199,21 @@ func siteWords(number, name string) string {
 	return "Site not known"
 }
 
+// longestSite is where a site's name is cut in lists.
+const longestSite = 40
+
+func short(s string) string {
+	if r := []rune(s); len(r) > longestSite {
+		return string(r[:longestSite-1]) + "…"
+	}
+	return s
+}
+
 // chance says a confidence as people weigh it.
 func chance(c float64) string {
-	n := int(c*100 + 0.5)
-	switch {
-	case n <= 0:
-		return "the reader could hardly see it"
-	case n >= 100:
-		n = 99
+	n := min(int(c*100+0.5), 99)
+	if n <= 0 {
+		return "hard to read: hardly to be seen"
 	}
-	return fmt.Sprintf("the reader is right about such a field %d times in 100", n)
+	return fmt.Sprintf("hard to read: of 100 such fields, %d are right", n)
 }
