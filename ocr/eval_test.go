@@ -108,7 +108,7 @@ func evalFolder(t *testing.T, r *Reader, dir string) (s score) {
 func (s *score) compare(name string, want []record.ReadSlip, got []record.Slip, took time.Duration) {
 	used := make([]bool, len(got))
 	for i, w := range want {
-		best, bestD := -1, 0.3
+		best, bestD := -1, 0.8
 		for k, g := range got {
 			if d := apart(w.Corners, g.Corners); !used[k] && d < bestD {
 				best, bestD = k, d

@@ -3,6 +3,7 @@ package ocr
 import (
 	"context"
 	"image"
+	"math"
 	"slices"
 
 	"tankroll/ocr/decode"
@@ -88,26 +89,23 @@ const firstWidth = 760
 func (r *Reader) setUpright(ctx context.Context, luma raster.Plane, m paper.Map, t *trace) (upright, error) {
 	v := lift(luma, m, min(firstWidth/min(m.W, m.H), 1.5), firstWidth/36*1.6)
 	t.plane("first-ink", v.even, 1, 0)
-	ratio, skewRows, skewColumns := measureSideways(v)
-	type try struct {
-		quarter int
-		skew    float64
+	clean := paper.WithoutLarge(v.even, int(largestPrint*v.em))
+	axis := paper.LineAxis(clean, v.em)
+	first, second := 0, 1
+	if axis < 0 {
+		first, second = 1, 0
 	}
-	tries := []try{{0, skewRows}}
-	switch {
-	case ratio > sidewaysDoubt:
-		tries = []try{{1, skewColumns}}
-	case ratio > 1/sidewaysDoubt:
-		tries = append(tries, try{1, skewColumns})
+	best, err := r.upright(ctx, luma, v, clean, first)
+	if err != nil {
+		return best, err
 	}
-	var best upright
-	for _, y := range tries {
-		u, err := r.upright(ctx, luma, v, y.quarter, y.skew)
+	if math.Abs(axis) < sidewaysDoubt || best.legible < clearlyLegible {
+		other, err := r.upright(ctx, luma, v, clean, second)
 		if err != nil {
 			return best, err
 		}
-		if u.legible > best.legible || best.layout.Bands == nil {
-			best = u
+		if other.legible > best.legible {
+			best = other
 		}
 	}
 	t.plane("straight-ink", best.even, 1, 0)
@@ -124,10 +122,11 @@ type upright struct {
 
 // upright straightens the slip of the first view after some quarter turns and
 // decides by reading a few lines whether to stand it on its head.
-func (r *Reader) upright(ctx context.Context, luma raster.Plane, first view, quarter int, skew float64) (upright, error) {
+func (r *Reader) upright(ctx context.Context, luma raster.Plane, first view, clean raster.Plane, quarter int) (upright, error) {
+	skew, _ := paper.MeasureSkew(clean.Quarter(quarter), mostSkew)
 	v := lift(luma, first.m.Turned(quarter).Skewed(skew), first.scale, first.em)
 	l := lines.Find(v.even, v.em*0.7)
-	if b, share := paper.MeasureBend(v.even, l.Pitch, v.scale); share > 0.1 {
+	if b, share := paper.MeasureBend(paper.WithoutLarge(v.even, int(largestPrint*v.em)), l.Pitch, v.scale); share > 0.1 {
 		v.m = v.m.Bent(b)
 	}
 	v = lift(luma, v.m, v.scale*readCap/l.Cap, readCap*1.4)

@@ -7,7 +7,6 @@ import (
 	"unicode"
 
 	"tankroll/ocr/lines"
-	"tankroll/ocr/paper"
 	"tankroll/ocr/recognise"
 )
 
@@ -15,17 +14,13 @@ import (
 // between them and hardly ever bare columns: that tells lying from standing
 // without reading. Head up or down is told by reading a few lines both ways.
 
-// sidewaysDoubt is how alike the clarity of rows and columns may be, as a
-// ratio, before both are tried by reading.
-const sidewaysDoubt = 1.5
+// sidewaysDoubt is how clearly, as a natural logarithm, print must change more
+// one way than the other before only that way is tried by reading.
+const sidewaysDoubt = 0.25
 
-// measureSideways is how many times clearer print stands out in columns than
-// in rows, and the skew each way.
-func measureSideways(v view) (ratio, skewRows, skewColumns float64) {
-	a, ca := paper.MeasureSkew(v.even, mostSkew)
-	b, cb := paper.MeasureSkew(v.even.Quarter(1), mostSkew)
-	return cb / math.Max(ca, 1e-12), a, b
-}
+// largestPrint is the height in characters beyond which a connected mark is not
+// print: double height letters in a bar of inverse print, and some room.
+const largestPrint = 3.5
 
 // mostSkew is how far, in degrees, print may be turned on its paper or the
 // paper's outline be misjudged.
