@@ -54,14 +54,18 @@ func TestWhyNothing(t *testing.T) {
 	put(t, s, "114", nil, test("3", "diesel", "0.2", "2025-05-01T03:00", "fail"))
 	put(t, s, "114", nil, test("3", "diesel", "0.2", "2025-06-01T03:00", "inconclusive"))
 	put(t, s, "114", nil, test("1", "regular", "0.2", "2025-06-01T03:00", "?pass"))
+	noResult := test("1", "regular", "0.2", "2025-04-01T03:00", "pass")
+	delete(noResult.Fields, "result")
+	put(t, s, "114", nil, noResult)
 	for q, want := range map[string]string{
 		"last line test":                       "holds no line tests at all",
 		"last passing test on the diesel tank": "2 tank tests of product diesel, but none with result pass: only 1 fail, 1 inconclusive",
+		"aborted tests on the regular tank":    "but none with result aborted: only 1 pass, 1 without a result",
 		"tank tests in 2024":                   "the newest is r3, of 2025-06-01T03:00",
-		"tank tests at site 9":                 "3 tank tests, but none at site 9",
-		"0.1 tank tests":                       "3 tank tests, but none of class 0.1 gal/h",
+		"tank tests at site 9":                 "4 tank tests, but none at site 9",
+		"0.1 tank tests":                       "4 tank tests, but none of class 0.1 gal/h",
 		"tank 9 0.1 tests":                     "none that meets two of: of class 0.1 gal/h, tank 9",
-		`tank tests with "strange word"`:       `3 tank tests, but none with "strange word"`,
+		`tank tests with "strange word"`:       `4 tank tests, but none with "strange word"`,
 		"failed tests on tank 1":               "only doubtful ones may answer: r3",
 	} {
 		a := ask(t, ix, q)

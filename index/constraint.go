@@ -195,7 +195,9 @@ func placesOf(ctx context.Context, b bleve.Index, grade string) (map[string]bool
 	out := map[string]bool{}
 	if f := res.Facets["known"]; f != nil && f.Terms != nil {
 		for _, t := range f.Terms.Terms() {
-			out[t.Term] = true
+			if t.Term != "" { // records that do not say it
+				out[t.Term] = true
+			}
 		}
 	}
 	return out, nil

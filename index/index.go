@@ -106,6 +106,7 @@ func (ix *Index) path() string { return filepath.Join(ix.dir, "words") }
 func (ix *Index) use(ctx context.Context, f func(bleve.Index) error) error {
 	rebuilt := false
 	for {
+		seen, _ := os.Stat(ix.path())
 		err := ix.tryUse(ctx, f)
 		if err == nil || ctx.Err() != nil || !errors.Is(err, errUnfit) {
 			return err
@@ -115,8 +116,9 @@ func (ix *Index) use(ctx context.Context, f func(bleve.Index) error) error {
 		}
 		rebuilt = true
 		if err := ix.locked(ctx, func() error {
-			if ix.fit() { // another process was faster
-				return nil
+			now, err := os.Stat(ix.path())
+			if err == nil && (seen == nil || !os.SameFile(seen, now)) {
+				return nil // another process was faster
 			}
 			return ix.rebuild(ctx)
 		}); err != nil {
@@ -155,17 +157,6 @@ func (ix *Index) tryUse(ctx context.Context, f func(bleve.Index) error) (err err
 		}
 	}
 	return guarded(func() error { return f(b) })
-}
-
-// fit reports whether the index on disk can be used, up to date or not.
-func (ix *Index) fit() bool {
-	b, err := ix.open(context.Background(), true)
-	if err != nil {
-		return false
-	}
-	defer b.Close()
-	_, err = check(b)
-	return err == nil
 }
 
 // open opens the files, waiting for another process that writes them.

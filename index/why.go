@@ -103,11 +103,16 @@ func (k *asker) spread(others []constraint, missing constraint) (string, error) 
 		}
 		var parts []string
 		if f := res.Facets["result"]; f != nil && f.Terms != nil {
+			none := 0
 			for _, t := range f.Terms.Terms() {
+				if t.Term == "" {
+					none = t.Count
+					continue
+				}
 				parts = append(parts, fmt.Sprintf("%d %s", t.Count, t.Term))
 			}
-			if f.Missing > 0 {
-				parts = append(parts, fmt.Sprintf("%d without a result", f.Missing))
+			if none > 0 {
+				parts = append(parts, fmt.Sprintf("%d without a result", none))
 			}
 		}
 		return ": only " + strings.Join(parts, ", "), nil
