@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"net/http"
 
+	"tankroll/index"
+
 	"tankroll/archive"
 )
 
@@ -20,8 +22,11 @@ type askData struct {
 	Assumed    []string
 	NotUnder   []string
 	Answers    []answerView
-	More       int // answers not shown
-	Why        string
+	More       int    // answers not shown
+	Why        string // there is no answer
+	Notes      []string
+	Maybe      []answerView // doubtful records that would come first
+	Sure       *answerView  // the first answer without doubt, when the first has one
 	Hits       []hitView
 }
 
@@ -60,14 +65,16 @@ func (s *site) answer(r *http.Request, d *askData) error {
 	if err != nil {
 		return err
 	}
-	d.Assumed, d.NotUnder, d.Why = a.Query.Assumed, a.Query.NotUnderstood, a.Why
-	if a.Query.Anything() && len(d.NotUnder) > 0 {
-		a.Rows, a.Total = nil, 0 // every record is no answer to words that mean nothing here
+	if a.Query.Anything() && len(a.Query.NotUnderstood) > 0 {
+		a = index.Answer{} // every record is no answer to words that mean nothing here
 	} else {
-		d.Understood = a.Query.String()
+		d.Understood, d.Assumed, d.NotUnder = a.Query.String(), a.Query.Assumed, a.Query.NotUnderstood
 	}
-	for _, row := range a.Rows[:min(len(a.Rows), answersShown)] {
-		d.Answers = append(d.Answers, newAnswerView(row))
+	d.Why, d.Notes = a.Why, a.Notes
+	d.Answers, d.Maybe = answerViews(a.Rows), answerViews(a.Maybe)
+	if a.NewestSure != nil {
+		v := newAnswerView(*a.NewestSure)
+		d.Sure = &v
 	}
 	d.More = max(a.Total, len(a.Rows)) - len(d.Answers)
 	if len(d.Answers) > 0 {
@@ -87,6 +94,14 @@ func (s *site) answer(r *http.Request, d *askData) error {
 	return nil
 }
 
+func answerViews(rows []archive.Row) []answerView {
+	var out []answerView
+	for _, row := range rows[:min(len(rows), answersShown)] {
+		out = append(out, newAnswerView(row))
+	}
+	return out
+}
+
 func newAnswerView(row archive.Row) answerView {
 	return answerView{
 		ID: row.ID, Heading: heading(row.Record), Gist: gist(row.Record),
@@ -98,7 +113,7 @@ func newAnswerView(row archive.Row) answerView {
 
 // hitView shows a slip on which words were found, with the picture of each
 // line: a line's number is found again by its place.
-func (s *site) hitView(r *http.Request, h Hit) (hitView, error) {
+func (s *site) hitView(r *http.Request, h index.Hit) (hitView, error) {
 	c, err := s.desk.Capture(r.Context(), h.Capture)
 	if err != nil {
 		return hitView{}, err

@@ -208,11 +208,18 @@ func TestShots(t *testing.T) {
 		t.Fatalf("status %d", w.Code)
 	}
 	base := serve(t, h, "127.0.0.1:0")
-	for name, path := range map[string]string{
+	lookAt(t, ctx, base, "page", map[string]string{
 		"home": "/", "capture": "/captures/" + c + "?sent=new", "blank": "/captures/" + blank + "?sent=new", "blurred": "/captures/" + blurred,
 		"record": "/records/" + r1, "failed": "/records/" + r2, "ask": "/ask", "answers": "/ask?q=diesel", "found": "/ask?q=" + url.QueryEscape("river road"),
 		"none": "/ask?q=zebra", "coverage": "/coverage", "captures": "/captures", "missing": "/captures/c99",
-	} {
+	})
+}
+
+// lookAt opens pages at two widths, finds those that are wider than their
+// window, and keeps their pictures where -shots says.
+func lookAt(t *testing.T, ctx context.Context, base, prefix string, pages map[string]string) {
+	t.Helper()
+	for name, path := range pages {
 		for _, width := range []int64{390, 1200} {
 			steps(t, ctx, chromedp.EmulateViewport(width, 900), chromedp.Navigate(base+path), chromedp.WaitVisible("main"))
 			wide, err := chromedp.Run(ctx, chromedp.Evaluate[int](`document.documentElement.scrollWidth`))
@@ -226,7 +233,7 @@ func TestShots(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if err := os.WriteFile(filepath.Join(*shots, fmt.Sprintf("%s-%d.png", name, width)), png, 0o644); err != nil {
+			if err := os.WriteFile(filepath.Join(*shots, fmt.Sprintf("%s-%s-%d.png", prefix, name, width)), png, 0o644); err != nil {
 				t.Fatal(err)
 			}
 		}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"tankroll/archive"
+	"tankroll/comply"
 	"tankroll/record"
 )
 
@@ -23,7 +24,7 @@ type coverageData struct {
 	From, To string
 	Groups   []siteGroup
 	Error    string
-	Failed   bool // some test of the period failed
+	Failed   []answerView // tests of the period that failed
 }
 
 // siteGroup is one site with its equipment.
@@ -33,19 +34,15 @@ type siteGroup struct {
 }
 
 type requirementView struct {
-	Equipment, Requirement, Source string
-	Verdict                        string // covered gap unknown
-	Words                          string
-	Strip                          strip
-	Evidence                       []Evidence
-	Gaps                           []Gap
-	NextDue                        string
-	Overdue                        bool
-	Notes                          []string
-	Failed                         []answerView
+	comply.Requirement
+	Name    string // Tank 2
+	Words   string // the verdict in words
+	Strip   strip
+	Overdue bool
+	Failed  []answerView
 }
 
-var verdictWords = map[string]string{"covered": "Covered", "gap": "Gap", "unknown": "Cannot tell"}
+var verdictWords = map[string]string{comply.Covered: "Covered", comply.Lapse: "Gap", comply.Unknown: "Cannot tell"}
 
 // coverage shows what covers each tank and line over a period, and what is
 // missing.
@@ -101,20 +98,17 @@ func (s *site) judge(ctx context.Context, d *coverageData, from, to time.Time) e
 	if err != nil {
 		return err
 	}
-	d.Failed = len(failed) > 0
+	for _, row := range failed {
+		d.Failed = append(d.Failed, newAnswerView(row))
+	}
 	names := map[string]string{}
 	for _, st := range d.Sites {
 		names[st.Number] = st.Name
 	}
 	today := s.opt.Now().Format(time.DateOnly)
 	for _, q := range list {
-		v := requirementView{
-			Equipment: capital(q.Equipment), Requirement: q.Requirement, Source: q.Source,
-			Verdict: q.Verdict, Words: cmp.Or(verdictWords[q.Verdict], "Cannot tell"),
-			Strip:    newStrip(from, to, q.Evidence, q.Gaps, s.opt.Now()),
-			Evidence: q.Evidence, Gaps: q.Gaps, NextDue: q.NextDue, Notes: q.Notes,
-			Overdue: q.NextDue != "" && q.NextDue < today,
-		}
+		v := requirementView{Requirement: q, Name: capital(q.Equipment), Words: cmp.Or(verdictWords[q.Verdict], verdictWords[comply.Unknown]),
+			Strip: newStrip(from, to, q, s.opt.Now()), Overdue: q.NextDue != "" && q.NextDue < today}
 		for _, row := range failed {
 			if row.Site == q.Site && row.Record.Equipment() == q.Equipment {
 				v.Failed = append(v.Failed, newAnswerView(row))
@@ -149,14 +143,16 @@ func (s *site) failedTests(ctx context.Context, d *coverageData) ([]archive.Row,
 }
 
 // strip is a period drawn as a band: what covers it as marks, what is missing
-// as hatched parts. Its unit is a tenth of a day.
+// as holes. Its unit is a tenth of a day.
 type strip struct {
-	Width  int
-	Months []int // first days
-	Marks  []int // left edges of the evidence
-	Gaps   []span
-	Today  int // -1 when it lies outside
-	Label  string
+	Width    int
+	Months   []int // first days
+	Marks    []int // left edges of the evidence
+	Gaps     []span
+	Unknown  []span
+	Today    int // -1 when it lies outside
+	Label    string
+	from, to time.Time
 }
 
 type span struct{ X, W int }
@@ -169,36 +165,50 @@ const (
 // MarkWidth is for the template.
 func (strip) MarkWidth() int { return markUnits }
 
-func newStrip(from, to time.Time, evidence []Evidence, gaps []Gap, now time.Time) strip {
+func newStrip(from, to time.Time, q comply.Requirement, now time.Time) strip {
 	days := int(to.Sub(from).Hours()/24) + 1
-	st := strip{Width: days * dayUnits, Today: -1}
-	at := func(date string) (int, bool) {
-		t, err := time.Parse(time.DateOnly, date[:min(len(date), len(time.DateOnly))])
-		if err != nil {
-			return 0, false
-		}
-		return int(t.Sub(from).Hours()/24) * dayUnits, true
-	}
+	st := strip{Width: days * dayUnits, Today: -1, from: from, to: to}
 	for m := time.Date(from.Year(), from.Month()+1, 1, 0, 0, 0, 0, time.UTC); !m.After(to); m = m.AddDate(0, 1, 0) {
-		x, _ := at(m.Format(time.DateOnly))
+		x, _ := st.at(m.Format(time.DateOnly))
 		st.Months = append(st.Months, x)
 	}
-	for _, e := range evidence {
-		if x, ok := at(e.At); ok && x >= 0 && x < st.Width {
+	for _, e := range q.Evidence {
+		if x, ok := st.at(e.At); ok && x >= 0 && x < st.Width {
 			st.Marks = append(st.Marks, min(x, st.Width-markUnits))
 		}
 	}
-	for _, g := range gaps {
-		a, ok1 := at(g.From)
-		b, ok2 := at(g.To)
-		a, b = max(a, 0), min(b+dayUnits, st.Width)
-		if ok1 && ok2 && b > a {
-			st.Gaps = append(st.Gaps, span{a, b - a})
-		}
-	}
-	if x, ok := at(now.Format(time.DateOnly)); ok && x >= 0 && x < st.Width {
+	st.Gaps, st.Unknown = st.spans(q.Gaps), st.spans(q.Unknown)
+	if x, ok := st.at(now.Format(time.DateOnly)); ok && x >= 0 && x < st.Width {
 		st.Today = x
 	}
-	st.Label = "tests that count: " + strconv.Itoa(len(evidence)) + ", gaps: " + strconv.Itoa(len(gaps))
+	st.Label = "tests that count: " + strconv.Itoa(len(q.Evidence)) + ", gaps: " + strconv.Itoa(len(q.Gaps))
 	return st
+}
+
+// at is where a date or time lies on the strip, also outside of it.
+func (st strip) at(date string) (int, bool) {
+	t, err := time.Parse(time.DateOnly, date[:min(len(date), len(time.DateOnly))])
+	if err != nil {
+		return 0, false
+	}
+	return int(t.Sub(st.from).Hours()/24) * dayUnits, true
+}
+
+// spans draws gaps from the day after the test was due: until then the test
+// before it covers.
+func (st strip) spans(gaps []comply.Gap) []span {
+	var out []span
+	for _, g := range gaps {
+		start := g.From
+		if !g.Due.IsZero() && start.Before(g.Due) && g.Due.Before(g.To) {
+			start = g.Due.AddDays(1)
+		}
+		a, ok1 := st.at(start.String())
+		b, ok2 := st.at(g.To.String())
+		a, b = max(a, 0), min(b+dayUnits, st.Width)
+		if ok1 && ok2 && b > a {
+			out = append(out, span{a, b - a})
+		}
+	}
+	return out
 }

@@ -5,6 +5,8 @@ import (
 	"image"
 
 	"tankroll/archive"
+	"tankroll/comply"
+	"tankroll/index"
 	"tankroll/record"
 )
 
@@ -50,11 +52,11 @@ type Records interface {
 
 // Questions answers across all records.
 type Questions interface {
-	Ask(ctx context.Context, question string) (Answer, error)
-	Find(ctx context.Context, text string, limit int) ([]Hit, error)
+	Ask(ctx context.Context, question string) (index.Answer, error)
+	Find(ctx context.Context, text string, limit int) ([]index.Hit, error)
 	// Coverage judges every requirement of one site, or of all when site is
 	// empty, for the dates from through to (2006-01-02, both included).
-	Coverage(ctx context.Context, site, from, to string) ([]Requirement, error)
+	Coverage(ctx context.Context, site, from, to string) ([]comply.Requirement, error)
 	Sites(ctx context.Context) ([]Site, error) // by number
 }
 

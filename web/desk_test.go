@@ -21,6 +21,8 @@ import (
 	"golang.org/x/image/math/fixed"
 
 	"tankroll/archive"
+	"tankroll/comply"
+	"tankroll/index"
 	"tankroll/index/query"
 	"tankroll/record"
 )
@@ -91,36 +93,39 @@ func (d *testDesk) Sites(ctx context.Context) ([]Site, error) {
 }
 
 // Ask answers every question that names diesel with the diesel tank's tests.
-func (d *testDesk) Ask(ctx context.Context, question string) (Answer, error) {
+func (d *testDesk) Ask(ctx context.Context, question string) (index.Answer, error) {
 	if !strings.Contains(question, "diesel") {
-		return Answer{Query: query.Query{NotUnderstood: strings.Fields(question)}}, nil
+		return index.Answer{Query: query.Query{NotUnderstood: strings.Fields(question)}}, nil
 	}
 	q := query.Query{Kind: record.TankTest, TestClass: "0.2", Result: "pass", Grade: "diesel", Order: query.Latest, Limit: 1, NotUnderstood: []string{"please"}}
 	rows, err := d.Rows(ctx, archive.Filter{Kind: record.TankTest})
 	rows = slices.DeleteFunc(rows, func(r archive.Row) bool { return r.Record.Text("grade") != "diesel" })
-	a := Answer{Query: q, Rows: rows, Total: len(rows)}
+	a := index.Answer{Query: q, Rows: rows, Total: len(rows)}
 	if len(rows) == 0 {
-		a.Why = "Nothing of that kind has been sent."
+		a.Why = "the archive holds no tank tests at all"
+		return a, err
 	}
+	a.Notes = []string{rows[0].ID + " is in doubt about its leak rate"}
+	a.NewestSure, a.Maybe = &rows[0], rows[:1]
 	return a, err
 }
 
 // Find looks for the text in every line.
-func (d *testDesk) Find(ctx context.Context, text string, limit int) ([]Hit, error) {
+func (d *testDesk) Find(ctx context.Context, text string, limit int) ([]index.Hit, error) {
 	list, err := d.Captures(ctx)
 	if err != nil {
 		return nil, err
 	}
-	var out []Hit
+	var out []index.Hit
 	for _, c := range list {
 		sl, err := d.Slip(ctx, c.ID, 1, 0)
 		if err != nil {
 			continue
 		}
-		h := Hit{Capture: c.ID, Page: 1}
+		h := index.Hit{Capture: c.ID, Page: 1}
 		for _, l := range sl.Slip.Lines {
 			if strings.Contains(strings.ToLower(l.String()), strings.ToLower(text)) {
-				h.Lines = append(h.Lines, HitLine{l.String(), l.Box})
+				h.Lines = append(h.Lines, index.HitLine{Text: l.String(), Box: l.Box})
 			}
 		}
 		if len(h.Lines) > 0 && len(out) < limit {
@@ -131,26 +136,29 @@ func (d *testDesk) Find(ctx context.Context, text string, limit int) ([]Hit, err
 	return out, nil
 }
 
-func (d *testDesk) Coverage(ctx context.Context, site, from, to string) ([]Requirement, error) {
+func (d *testDesk) Coverage(ctx context.Context, site, from, to string) ([]comply.Requirement, error) {
 	rows, err := d.Rows(ctx, archive.Filter{Kind: record.TankTest, Site: site})
 	if err != nil || len(rows) == 0 {
 		return nil, err
 	}
-	var ev []Evidence
+	var ev []comply.Evidence
 	for _, r := range rows {
 		if r.Record.Text("result") == "pass" {
-			ev = append(ev, Evidence{r.ID, r.At})
+			ev = append(ev, comply.Evidence{ID: r.ID, At: r.At})
 		}
 	}
-	return []Requirement{
+	return []comply.Requirement{
 		{Site: "114", Equipment: "tank 1", Requirement: "tank leak test, 0.2 gal/h, every 30 days", Verdict: "gap", Evidence: ev,
-			Gaps: []Gap{{"2024-03-21", "2025-02-12", 329}}, NextDue: "2025-04-13", Source: "40 CFR 280.41(a)(1)"},
+			Gaps: []comply.Gap{{From: day(2024, 12, 1), To: day(2025, 3, 14), Days: 103, Due: day(2024, 12, 31)}}, NextDue: "2025-04-13", Source: "40 CFR 280.41(a)(1)"},
 		{Site: "114", Equipment: "tank 2", Requirement: "tank leak test, 0.2 gal/h, every 30 days", Verdict: "unknown",
-			Source: "40 CFR 280.41(a)(1)", Notes: []string{"The date of the only test is doubtful."}},
+			Unknown: []comply.Gap{{From: day(2024, 3, 21), To: day(2025, 3, 20), Days: 364}},
+			Source:  "40 CFR 280.41(a)(1)", Notes: []string{"The date of the only test is doubtful."}},
 		{Site: "114", Equipment: "line 1", Requirement: "line leak test, 0.1 gal/h, every year", Verdict: "covered",
 			Evidence: ev[:min(1, len(ev))], NextDue: "2026-03-14", Source: "40 CFR 280.41(b)(1)"},
 	}, nil
 }
+
+func day(y int, m time.Month, d int) comply.Date { return comply.Date{Year: y, Month: m, Day: d} }
 
 // cell is the size of a printed character on the drawn photo.
 const cellW, cellH, slipX, slipY = 21, 39, 90, 70

@@ -4,8 +4,12 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
+	"time"
+
+	"tankroll/comply"
 )
 
 // TestPages gives for each address what its page must show.
@@ -21,10 +25,10 @@ func TestPages(t *testing.T) {
 		"/records/" + r1:         {"Record " + r1, "Nobody has decided", "/captures/" + c + "?page=1", "2025-03-14 03:10", "Site 114"},
 		"/records/" + r2:         {"A failed test cannot wait", "within 24 hours", "280.52", "licensed people"},
 		"/ask":                   {"Ask for a record"},
-		"/ask?q=diesel":          {"Understood as:", "latest passing 0.2 gal/h tank test, product diesel", "Not understood: <i>please</i>", "Tank leak test, tank 1", "doubtful: look at the paper", "/records/" + r1 + "/picture.jpg"},
+		"/ask?q=diesel":          {"Understood as:", "latest passing 0.2 gal/h tank test, product diesel", "Not understood: <i>please</i>", "is in doubt about its leak rate", "The first without doubt", "Doubtful records that may be it", "Tank leak test, tank 1", "doubtful: look at the paper", "/records/" + r1 + "/picture.jpg"},
 		"/ask?q=river+road":      {"the printed words were searched", "Printed words that match", "RIVER ROAD FUEL", "/slips/0/lines/0.jpg"},
 		"/ask?q=zebra":           {"stand on no slip"},
-		"/coverage":              {"Gap", "Cannot tell", "Covered", "40 CFR 280.41(a)(1)", "Next due <b>2025-04-13</b>", "329 days", "Failed test 2025-03-14", "280.50", "280.52", "<svg class=\"strip\"", "does not judge a site"},
+		"/coverage":              {"Gap", "Cannot tell", "Covered", "40 CFR 280.41(a)(1)", "Next due <b>2025-04-13</b>", "103 days; it was due by 2024-12-31", "Cannot tell between 2024-03-21 and 2025-03-20", "Failed tests of this period", "Failed test <span class=\"t\">2025-03-14", "280.50", "280.52", "<svg class=\"strip\"", "does not judge a site"},
 		"/coverage?site=nowhere": {"No tests are known"},
 	} {
 		page := mustGet(t, h, path)
@@ -36,7 +40,7 @@ func TestPages(t *testing.T) {
 // TestNoAnswer: a question that was understood and has no answer is told why.
 func TestNoAnswer(t *testing.T) {
 	h, _ := newTestSite(t)
-	wantAll(t, "the answer", mustGet(t, h, "/ask?q=last+diesel+test"), "No record answers this.", "Nothing of that kind has been sent.", "stand on no slip")
+	wantAll(t, "the answer", mustGet(t, h, "/ask?q=last+diesel+test"), "No record answers this.", "the archive holds no tank tests at all.", "stand on no slip")
 }
 
 // TestLinks follows every link, picture and script of every page.
@@ -176,5 +180,26 @@ func TestNotThere(t *testing.T) {
 		if status == 404 && !strings.HasPrefix(path, "/static") && !strings.Contains(w.Body.String(), "Code 404") {
 			t.Errorf("GET %s: no page says so", path)
 		}
+	}
+}
+
+// TestStrip: a gap is drawn from the day after the test was due, and nothing is
+// drawn outside of the period.
+func TestStrip(t *testing.T) {
+	from, to := time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC), time.Date(2025, 12, 31, 0, 0, 0, 0, time.UTC)
+	q := comply.Requirement{
+		Evidence: []comply.Evidence{{At: "2024-12-31T23:00"}, {At: "2025-01-01T02:00"}, {At: "2025-12-31"}, {At: "no date"}},
+		Gaps: []comply.Gap{{From: day(2025, 1, 1), To: day(2025, 3, 2), Due: day(2025, 1, 31)}, {From: day(2024, 6, 1), To: day(2024, 7, 1)},
+			{From: day(2025, 12, 1), To: day(2026, 5, 1)}},
+	}
+	st := newStrip(from, to, q, time.Date(2025, 1, 2, 15, 0, 0, 0, time.UTC))
+	if st.Width != 3650 || len(st.Months) != 11 || st.Months[0] != 310 || st.Today != 10 {
+		t.Errorf("width %d, months %v, today %d", st.Width, st.Months, st.Today)
+	}
+	if want := []int{0, 3650 - markUnits}; !slices.Equal(st.Marks, want) {
+		t.Errorf("marks %v, want %v", st.Marks, want)
+	}
+	if want := []span{{310, 300}, {3340, 310}}; !slices.Equal(st.Gaps, want) { // 1 Feb to 2 Mar; 1 to 31 Dec
+		t.Errorf("gaps %v, want %v", st.Gaps, want)
 	}
 }
