@@ -90,11 +90,11 @@ func leads(r reads) bool {
 	if names == 0 {
 		return false
 	}
-	for i, f := range order {
+	for _, f := range order {
 		if f == own {
 			return true
 		}
-		if names > 1 && !shareable[f] && again(order[i+1:], f) {
+		if n := count(order, f); names > 1 && n > 1 && (!shareable[f] || n >= names) {
 			return false
 		}
 		if names == 1 && !shareable[f] && f != "product" {
@@ -104,13 +104,14 @@ func leads(r reads) bool {
 	return false
 }
 
-func again(list []string, f string) bool {
+func count(list []string, f string) int {
+	n := 0
 	for _, o := range list {
 		if o == f {
-			return true
+			n++
 		}
 	}
-	return false
+	return n
 }
 
 type assembler struct {

@@ -80,6 +80,8 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 		}
 		if _, cost, known := d.grade(r.toks); ok && known {
 			r.cost += cost
+		} else if ok && d.isHeading(r.toks) {
+			return reading{}, false // words of labels, no name
 		} else if ok {
 			r.cost += unknownGrade
 		}

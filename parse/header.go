@@ -14,14 +14,29 @@ type head struct {
 }
 
 var (
-	// A street: a house number and a word for a way at the end or near it.
-	street = regexp.MustCompile(`(?i)^#?\d{1,6}[a-z]?\s+.*\b(st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|row|terrace|ter|close|crescent|walk|hill|bypass|loop|expy|fwy|plaza|quay|wharf|gate|green|park|mews|rise|yard|alley|bend|bridge)\b\.?(\s+\S+){0,3}$`)
-	// A town: words and a postal code.
-	town = regexp.MustCompile(`(?i)^[a-z][a-z .,'-]+[ ,](\d{4,5}(-\d{4})?|[a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`)
-	// A town with a state.
+	// A word for a way, which makes a street of the words before it.
+	way = regexp.MustCompile(`(?i)\b(st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|ter|terrace|close|crescent|expy|fwy)\b`)
+	// A postal code at the end.
+	postal = regexp.MustCompile(`(?i)[ ,](\d{4,5}(-\d{4})?|[a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`)
+	// A town with its state.
 	townState = regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+[a-z]{2}\.?(\s+\d{5}(-\d{4})?)?$`)
-	anyWay    = regexp.MustCompile(`(?i)^\d{1,6}[a-z]?\s+[a-z]`)
+	houseWay  = regexp.MustCompile(`(?i)^\d{1,6}[a-z]?\s+[a-z]`)
 )
+
+// addressScore says how much a text looks like an address, 2 and more for yes.
+func addressScore(text string) int {
+	score := 0
+	if way.MatchString(text) {
+		score += 2
+	}
+	if postal.MatchString(text) {
+		score += 2
+	}
+	if houseWay.MatchString(text) {
+		score++
+	}
+	return score
+}
 
 // header reads what is left of the slip after its records:
 //
@@ -50,19 +65,50 @@ func (d *doc) header(left []int, drafts []*draft) head {
 		}
 		for _, c := range cells(rest) {
 			text := textOf(c)
-			switch {
-			case h.address == nil && isStreet(text):
-				h.address = textFact("address", d.addressTokens(c, left, &n))
-			case h.address == nil && town.MatchString(text) && len(c) >= 2:
-				h.address = textFact("address", c)
-			case d.courtesy(c) || !strings.ContainsAny(text, letters):
-			default:
+			if !d.courtesy(c) && strings.ContainsAny(text, letters) {
 				names = append(names, c)
 			}
 		}
 	}
+	names = d.findAddress(&h, names)
 	d.nameSite(&h, names, first)
 	return h
+}
+
+// findAddress takes the text that looks most like an address, with the town on
+// the line below. It returns the other texts.
+func (d *doc) findAddress(h *head, names [][]token) [][]token {
+	if h.address != nil {
+		return names
+	}
+	best, most := -1, 2
+	for i, c := range names {
+		if s := addressScore(textOf(c)); s > most || s == most && best < 0 && s > 2 {
+			best, most = i, s
+		}
+	}
+	if best < 0 {
+		return names
+	}
+	toks, used := names[best], 1
+	text := textOf(toks)
+	if best+1 < len(names) && names[best+1][0].line == toks[0].line+1 && way.MatchString(text) && !postal.MatchString(text) {
+		if next := textOf(names[best+1]); postal.MatchString(next) || townState.MatchString(next) {
+			toks, used = append(toks[:len(toks):len(toks)], names[best+1]...), 2
+		}
+	} else if best > 0 && names[best-1][0].line == toks[0].line-1 && !way.MatchString(text) && houseWay.MatchString(textOf(names[best-1])) {
+		best--
+		toks, used = append(names[best][:len(names[best]):len(names[best])], toks...), 2
+	}
+	last := toks[len(toks)-1].line
+	if last+1 < len(d.lines) && !postal.MatchString(textOf(toks)) {
+		// The postal code has found no room on its line.
+		if next := d.lines[last+1].toks; len(next) == 1 && next[0].number && next[0].col > toks[0].col {
+			toks = append(toks[:len(toks):len(toks)], next...)
+		}
+	}
+	h.address = textFact("address", toks)
+	return append(names[:best:best], names[best+used:]...)
 }
 
 const letters = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -87,23 +133,8 @@ func (d *doc) wrapHead(h *head, left []int, n int) int {
 	return 1
 }
 
-func isStreet(text string) bool { return street.MatchString(text) }
-
 func textFact(field string, toks []token) *fact {
 	return &fact{field: field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}}
-}
-
-// addressTokens joins a street with the town on the next line.
-func (d *doc) addressTokens(toks []token, left []int, n *int) []token {
-	i := left[*n]
-	if *n+1 < len(left) && left[*n+1] == i+1 {
-		next := d.lines[i+1].toks
-		if t := textOf(next); len(next) > 0 && (town.MatchString(t) || townState.MatchString(t)) && !town.MatchString(textOf(toks)) {
-			*n++
-			return append(toks[:len(toks):len(toks)], next...)
-		}
-	}
-	return toks
 }
 
 // labelledHead takes what a header line says of itself, and dates. It returns
@@ -196,7 +227,7 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 	if len(toks) > 8 || d.isHeading(toks) {
 		return
 	}
-	if anyWay.MatchString(textOf(toks)) && h.number == nil && len(toks[0].text) <= 4 {
+	if houseWay.MatchString(textOf(toks)) && h.number == nil && len(toks[0].text) <= 4 {
 		n := fact{field: "site_number", read: reading{used: 1, toks: toks[:1], value: toks[0].text}, weak: true}
 		h.number = &n
 		toks = toks[1:]
@@ -206,12 +237,4 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 	}
 	h.site = textFact("site", toks)
 	h.guessed = len(names) > 1
-	if h.address == nil && len(names) > 1 && names[1][0].line < first && anyWay.MatchString(textOf(names[1])) {
-		a := names[1]
-		if len(names) > 2 && names[2][0].line == names[1][0].line+1 && names[2][0].line < first {
-			a = append(a[:len(a):len(a)], names[2]...)
-		}
-		h.address = textFact("address", a)
-		h.address.weak = true
-	}
 }

@@ -19,6 +19,7 @@ type listLine struct {
 	taken []bool
 	facts []fact
 	worth float64
+	at    int // the fact that is the sensor's number
 }
 
 func (d *doc) sensorLine(toks []token) ([]fact, float64) {
@@ -27,6 +28,9 @@ func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 	id := l.sensorNumber()
 	st := l.state(lexicon.SensorState, "state")
 	text := l.rest("location")
+	if bare := id && l.facts[l.at].label == nil; bare && !st && len(l.facts) < 3 && addressScore(textOf(toks)) > 2 {
+		return nil, -unknownCost * float64(len(toks)) // a house number
+	}
 	if !id && !st && len(l.facts) == 0 || text && !id {
 		return nil, -unknownCost * float64(len(toks))
 	}
@@ -39,6 +43,9 @@ func (d *doc) alarmLine(toks []token) ([]fact, float64) {
 	l.device()
 	l.state(lexicon.AlarmState, "state")
 	l.rest("event")
+	if len(l.facts) == 1 && addressScore(textOf(toks)) > 2 {
+		return nil, -unknownCost * float64(len(toks))
+	}
 	return l.facts, l.worth
 }
 
@@ -94,6 +101,7 @@ func (l *listLine) sensorNumber() bool {
 		return false
 	}
 	r := reading{used: 1, toks: l.toks[i+n : i+n+1], value: number, fixed: fixed}
+	l.at = len(l.facts)
 	l.take(i, n+1, fact{field: "sensor", read: r, label: l.toks[i : i+n], printed: true}, 1.2+float64(n)*0.7)
 	return true
 }
@@ -179,7 +187,7 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 	if !ok && sense == lexicon.SensorState {
 		code, cost, ok = l.withoutNoun(sense, i, j)
 	}
-	if !ok || bonus == 0 && (code == "raised" && l.toks[i].norm != "raised" && l.toks[i].norm != "active") {
+	if !ok || bonus == 0 && l.toks[i].norm == "seen" || bonus == 0 && (code == "raised" && l.toks[i].norm != "raised" && l.toks[i].norm != "active") {
 		return false
 	}
 	r := reading{used: j - i, toks: l.toks[i:j], value: code, cost: cost}

@@ -60,7 +60,8 @@ type doc struct {
 	most       map[string]int
 	grades     map[string]gradeAnswer
 	now        value.Day
-	headFacts  []fact // header fields found among the records
+	width      float64 // right edge of the longest line
+	headFacts  []fact  // header fields found among the records
 }
 
 type gradeAnswer struct {
@@ -78,6 +79,11 @@ func Slip(s record.Slip, h Hints) record.Report {
 	}
 	if !h.Now.IsZero() {
 		d.now = value.Day{Year: h.Now.Year(), Month: int(h.Now.Month()), Day: h.Now.Day()}
+	}
+	for _, l := range d.lines {
+		if n := len(l.toks); n > 0 {
+			d.width = max(d.width, l.toks[n-1].end)
+		}
 	}
 	d.style = styleOf(d.lines)
 	d.units = d.findUnits()

@@ -15,6 +15,16 @@ const altCost = 0.4
 // find looks a run of tokens up in the lexicon, remembering the answer.
 func (d *doc) find(toks []token) []lexicon.Hit {
 	p := phraseOf(toks)
+	if len(toks) > 1 {
+		if h, done := d.found[p]; done {
+			return h
+		}
+		if d.allKnown(toks) {
+			hits := d.exactly(p)
+			d.found[p] = hits
+			return hits
+		}
+	}
 	hits := d.lookup(p)
 	if len(hits) > 0 && hits[0].Cost == 0 {
 		return hits
@@ -32,6 +42,29 @@ func (d *doc) find(toks []token) []lexicon.Hit {
 		}
 	}
 	return hits
+}
+
+// allKnown reports whether every word is spelt like a known one: such a run is
+// no other phrase misread.
+func (d *doc) allKnown(toks []token) bool {
+	for i := range toks {
+		if h := d.lookup(toks[i].norm); len(h) == 0 || h[0].Cost > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// exactly is lookup without misread phrases, but for lost or added spaces.
+func (d *doc) exactly(p string) []lexicon.Hit {
+	const onlySpaces = 0.35
+	var out []lexicon.Hit
+	for _, h := range d.lex.Find(p) {
+		if h.Cost <= onlySpaces {
+			out = append(out, h)
+		}
+	}
+	return out
 }
 
 func knows(hits []lexicon.Hit, h lexicon.Hit) bool {

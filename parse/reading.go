@@ -177,7 +177,7 @@ func texts(toks []token) []string {
 
 // readTime reads a date, a time of day or both. want says that one is expected.
 func (d *doc) readTime(toks []token, want bool) (reading, bool) {
-	if !d.mayBeginTime(toks[0]) {
+	if len(toks) == 0 || !d.mayBeginTime(toks[0]) {
 		return reading{}, false
 	}
 	n := 1

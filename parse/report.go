@@ -34,8 +34,32 @@ func (d *doc) report(h head, drafts []*draft) record.Report {
 	return rep
 }
 
+// rateAsClass takes a rate of exactly 3.0, 0.2 or 0.1 gal/h for the rate that
+// was tested for, where a test prints no other: a column headed "rate" may hold
+// either, but a measured rate is hardly ever so round on every line.
+func rateAsClass(dr *draft) {
+	if dr.kind != record.TankTest && dr.kind != record.LineTest || dr.has("test_rate") || dr.has("test_class") || dr.has(fieldType) {
+		return
+	}
+	for i := range dr.facts {
+		f := &dr.facts[i]
+		v, ok := f.read.value.(float64)
+		if f.field != "leak_rate" || !ok || f.read.num.Decimals > 1 {
+			continue
+		}
+		if class, unit, ok := classOf(v, f.read.unit); ok {
+			f.field, f.read.class, f.weak = "test_rate", class, true
+			if f.read.unit == "" {
+				f.read.unit = unit
+			}
+			f.guess = "the slip says only \"rate\"; it is taken for the rate tested for, it could be the measured one"
+		}
+	}
+}
+
 func (d *doc) build(dr *draft, printed string) *built {
 	b := &built{rec: record.Record{Kind: dr.kind, Fields: record.Fields{}}, reads: map[string]*fact{}, doubts: map[string][]string{}, firm: map[string]bool{}}
+	rateAsClass(dr)
 	d.placeMoments(dr)
 	for i := range dr.facts {
 		d.place(b, &dr.facts[i])
@@ -136,6 +160,10 @@ func (d *doc) place(b *built, f *fact) {
 
 func (d *doc) placeClass(b *built, f *fact) {
 	r := f.read
+	if f.guess != "" {
+		b.doubts["test_class"] = append(b.doubts["test_class"], f.guess)
+		b.doubts["test_rate"] = append(b.doubts["test_rate"], f.guess)
+	}
 	v := record.Field{Value: r.class, Text: textOf(r.toks), Box: boxOf(r.toks), Origin: record.Printed}
 	b.rec.Fields["test_class"] = v
 	b.reads["test_class"] = f

@@ -15,6 +15,7 @@ type fact struct {
 	cost    float64 // of the label
 	weak    bool    // the label is no exact name, or there is none
 	printed bool    // labelled
+	guess   string  // why the field is a guess, "" when it is none
 }
 
 // The worth of what a token may be. A slip is read in the way that is worth
@@ -125,12 +126,20 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		if j >= len(s.toks) {
 			continue
 		}
+		if !marked && s.testsName(n.bag) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
+			continue
+		}
 		field, ok := s.d.field(s.kind, n.bag)
 		if !ok {
 			s.byUnit(i, j, n, marked, try)
 			continue
 		}
 		s.pair(i, j, n, field, marked, 0, try)
+		if s.toks[j].number && (n.bag == bagOf("start") || n.bag == bagOf("end")) {
+			if f, ok := s.d.field(s.kind, withParts(n.bag, "volume")); ok {
+				s.pair(i, j, n, f, marked, 0.3, try) // BEFORE 1563
+			}
+		}
 		if spec, known := specOf(s.kind, field); known && spec.Type == record.Number {
 			s.byUnit(i, j, n, marked, try)
 		}
@@ -166,7 +175,7 @@ func (s *scanner) behind(i int, try tryFunc) {
 		return
 	}
 	for _, n := range s.d.names(s.toks[j:]) {
-		if n.bag == "" || s.toks[j+n.used-1].delim != 0 {
+		if n.bag == "" || s.toks[j+n.used-1].delim != 0 || s.testsName(n.bag) || n.bag == bagOf("leak") {
 			continue
 		}
 		bag := n.bag
@@ -253,6 +262,30 @@ func (s *scanner) skipJoint(j int) (int, bool) {
 		}
 	}
 	return j, marked
+}
+
+// testsName reports whether a label is no more than "test" or "leak test",
+// which name the test itself when a rate stands beside them.
+func (s *scanner) testsName(bag string) bool {
+	return bag == bagOf("test") || bag == bagOf("leak", "test")
+}
+
+// balanced reports whether every bracket that closes in the tokens opens in
+// them: "25 % full) at" is no label.
+func balanced(toks []token) bool {
+	depth := 0
+	for _, t := range toks {
+		if t.open {
+			depth++
+		}
+		if t.shut {
+			depth--
+		}
+		if depth < 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // byUnit lets the unit behind the value say what an incomplete label means:
@@ -351,7 +384,7 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 	end := cellEnd(s.toks, i)
 	for q := i; q < end; q++ {
 		t := s.toks[q]
-		if s.toks[i].open && t.shut || t.prose && t.stop != 0 {
+		if t.shut || t.stop == ',' || t.prose && t.stop != 0 {
 			end = q + 1
 			break
 		}
@@ -429,7 +462,7 @@ func (d *doc) grade(run []token) (code string, cost float64, ok bool) {
 }
 
 func (s *scanner) products(i int, try tryFunc) {
-	if !starts(s.toks, i) && !s.toks[i].paren {
+	if !starts(s.toks, i) && !s.toks[i].open {
 		return
 	}
 	if p, worth, ok := s.productAt(i, false); ok && s.mostlyGrade(p.read.toks) {

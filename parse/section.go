@@ -367,7 +367,10 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 	const joinCost = 0.05 // of every line: a shorter paragraph that says as much is better
 	for n := 1; n <= maxParagraph && i+n <= len(lines); n++ {
 		l := lines[i+n-1]
-		if l.rule || len(l.toks) == 0 || !d.prose(l) && n == 1 || d.tabular(l) {
+		if l.rule || len(l.toks) == 0 || !d.prose(l) && !(d.full(l) && punctuated(l)) && n == 1 || d.tabular(l) {
+			return
+		}
+		if n > 1 && !d.full(lines[i+n-2]) {
 			return
 		}
 		toks := joinLines(lines[i : i+n])
@@ -380,6 +383,23 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 			return // a paragraph ends with its sentence
 		}
 	}
+}
+
+// punctuated reports whether a comma stands in the line.
+func punctuated(l line) bool {
+	for _, t := range l.toks {
+		if t.stop != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// full reports whether a line goes far enough to the right that the next may
+// go on with its sentence.
+func (d *doc) full(l line) bool {
+	const share = 0.6 // of the longest line; words are rarely longer than the rest
+	return l.toks[len(l.toks)-1].end >= share*d.width
 }
 
 // tabular reports whether a line has cells far apart: no part of a sentence.

@@ -23,13 +23,14 @@ type column struct {
 }
 
 // Limits on tables: no roll is wide enough for more columns, and a heading of
-// more than three lines is no heading.
+// more than four lines is no heading.
 const (
 	maxColumns      = 14
-	maxHeadingLines = 3
+	maxHeadingLines = 4
+	maxRowLines     = 3
 )
 
-// table reads the lines from i as a heading of one to three lines and rows of
+// table reads the lines from i as a heading of one to four lines and rows of
 // values that stand under it:
 //
 //	table   = heading { heading } [ rule ] row { row | more | rule }
@@ -54,18 +55,50 @@ func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 		if len(heading) < h {
 			break
 		}
-		for _, byCell := range []bool{true, false} {
-			keep(d.rows(k, [][]column{d.columns(k, heading, byCell, false)}, lines, i, n))
-			if h == 1 {
-				continue
+		for _, cut := range []headingCut{atCells, atPhrases, atWords} {
+			if h > 1 {
+				keep(d.rows(k, [][]column{d.columns(k, heading, cut, true)}, lines, i, n))
 			}
-			keep(d.rows(k, [][]column{d.columns(k, heading, byCell, true)}, lines, i, n))
-			for cut := 1; cut < h; cut++ {
-				keep(d.rows(k, [][]column{d.columns(k, heading[:cut], byCell, false), d.columns(k, heading[cut:], byCell, false)}, lines, i, n))
+			for _, groups := range groupings(heading) {
+				var sets [][]column
+				for _, g := range groups {
+					sets = append(sets, d.columns(k, g, cut, false))
+				}
+				keep(d.rows(k, sets, lines, i, n))
 			}
 		}
 	}
 	return best, ok
+}
+
+// headingCut says where the words of a heading are cut into columns.
+type headingCut int
+
+const (
+	atCells headingCut = iota
+	atPhrases
+	atWords
+)
+
+// groupings lists the ways to give the lines of a heading to the lines of a
+// row: all to one, or in order to several.
+func groupings(heading [][]token) [][][][]token {
+	h := len(heading)
+	var out [][][][]token
+	for cuts := 0; cuts < 1<<(h-1); cuts++ {
+		var groups [][][]token
+		from := 0
+		for i := 1; i <= h; i++ {
+			if i == h || cuts>>(i-1)&1 == 1 {
+				groups = append(groups, heading[from:i])
+				from = i
+			}
+		}
+		if len(groups) <= maxRowLines {
+			out = append(out, groups)
+		}
+	}
+	return out
 }
 
 // headingLines takes h lines of labels from line i; rules may stand between
@@ -80,7 +113,7 @@ func (d *doc) headingLines(lines []line, i, h int) (next int, out [][]token) {
 			j++
 			continue
 		}
-		if !d.isHeading(lines[j].toks) {
+		if !d.isHeading(lines[j].toks) && (len(out) == 0 || !brokenBelow(out[len(out)-1], lines[j].toks)) {
 			return j, out
 		}
 		out = append(out, lines[j].toks)
@@ -90,6 +123,23 @@ func (d *doc) headingLines(lines []line, i, h int) (next int, out [][]token) {
 		j++
 	}
 	return j, out
+}
+
+// brokenBelow reports whether a line holds the second halves of words that were
+// broken in the heading line above.
+func brokenBelow(above, toks []token) bool {
+	broken := 0
+	for _, t := range above {
+		if strings.HasSuffix(t.text, "-") || strings.HasSuffix(t.text, "/") {
+			broken++
+		}
+	}
+	for _, t := range toks {
+		if t.number || t.blank {
+			return false
+		}
+	}
+	return broken > 0 && len(toks) <= broken+1
 }
 
 // isHeading reports whether nearly all tokens are parts of labels or units.
@@ -120,13 +170,16 @@ type segment struct {
 	toks []token
 }
 
-func (d *doc) segments(toks []token, byCell bool) []segment {
+func (d *doc) segments(toks []token, cut headingCut) []segment {
 	var out []segment
 	for i := 0; i < len(toks); {
 		j := cellEnd(toks, i)
-		if !byCell {
-			_, _, n := d.code(lexicon.Part, toks[i:j])
-			n = max(n, 1)
+		if cut != atCells {
+			n := 1
+			if cut == atPhrases {
+				_, _, n = d.code(lexicon.Part, toks[i:j])
+				n = max(n, 1)
+			}
 			for i+n < j && (toks[i+n].paren || d.isUnit(toks[i+n])) {
 				n++
 			}
@@ -156,10 +209,10 @@ func (d *doc) isUnit(t token) bool {
 
 // columns stacks the heading lines into columns and finds their fields. With
 // spread, a heading over several columns counts for each of them.
-func (d *doc) columns(k record.Kind, heading [][]token, byCell, spread bool) []column {
+func (d *doc) columns(k record.Kind, heading [][]token, cut headingCut, spread bool) []column {
 	var cols []column
 	for n, toks := range heading {
-		segs := d.segments(toks, byCell)
+		segs := d.segments(toks, cut)
 		if n > 0 {
 			cols = splitAtStroke(cols, segs)
 		}
@@ -356,10 +409,24 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		between.lines++
 		i++
 	}
+	if s.interrupted() && len(between.entries) > 0 {
+		s.add(between, false)
+		s.lines = i - start
+	}
 	if rows == 1 && len(s.entries) == 1 {
 		s.entries[0].row = false
 	}
 	return s, rows > 0
+}
+
+// interrupted reports whether other lines stand between the rows.
+func (s *structure) interrupted() bool {
+	for _, e := range s.entries {
+		if e.more {
+			return true
+		}
+	}
+	return false
 }
 
 // maxBetween is how many lines may stand between two rows of a table.
@@ -430,7 +497,7 @@ func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fac
 
 // wrap adds a line of text to the last row's text column above it.
 func (s *structure) wrap(cols []column, toks []token, d *doc) bool {
-	if len(toks) == 0 || len(toks) > 4 || toks[0].col < 2 {
+	if len(toks) == 0 || len(toks) > 4 || toks[0].col < 2 || toks[0].open {
 		return false
 	}
 	last := &s.entries[len(s.entries)-1]
@@ -476,13 +543,13 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 	width := len(toks) + 1
 	grid := make([]cellStep, (len(cols)+1)*width)
 	for t := len(toks) - 1; t >= 0; t-- {
-		grid[len(cols)*width+t] = cellStep{grid[len(cols)*width+t+1].worth - leftInRow(toks[t]), -1, reading{}}
+		grid[len(cols)*width+t] = cellStep{grid[len(cols)*width+t+1].worth - leftInRow(toks, t), -1, reading{}}
 	}
 	for c := len(cols) - 1; c >= 0; c-- {
 		for t := len(toks); t >= 0; t-- {
 			best := cellStep{worth: grid[(c+1)*width+t].worth}
 			if t < len(toks) {
-				if w := grid[c*width+t+1].worth - leftInRow(toks[t]); w > best.worth {
+				if w := grid[c*width+t+1].worth - leftInRow(toks, t); w > best.worth {
 					best = cellStep{w, -1, reading{}}
 				}
 				d.fill(k, cols[c], toks, t, func(r reading, worth float64) {
@@ -495,10 +562,14 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 		}
 	}
 	var facts []fact
+	left := 0
 	for c, t := 0, 0; c < len(cols) && t <= len(toks); {
 		s := grid[c*width+t]
 		switch {
 		case s.used < 0:
+			if !toks[t].blank {
+				left++
+			}
 			t++
 			continue
 		case s.used > 0 && cols[c].field != "" && s.read.toks != nil:
@@ -508,6 +579,16 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 		c++
 	}
 	worth := grid[0].worth
+	if left > 1 || left*4 > len(toks) {
+		return nil, 0, false
+	}
+	if own := ownName(k); own != "device" && !hasField(facts, own) && len(facts) < 3 {
+		for _, c := range cols {
+			if c.field == own {
+				return nil, 0, false // a row of things names its thing
+			}
+		}
+	}
 	return facts, worth, worth > 0 && len(facts) > 0 && 2*len(facts) >= min(len(cols), 4) && !d.onlyText(cols, facts)
 }
 
@@ -520,11 +601,16 @@ func (d *doc) onlyText(cols []column, facts []fact) bool {
 	return len(cols) > 1
 }
 
-func leftInRow(t token) float64 {
-	if t.blank {
+// leftInRow is the cost of a token that no column takes; it is dearer when that
+// tears a cell apart.
+func leftInRow(toks []token, i int) float64 {
+	switch {
+	case toks[i].blank:
 		return 0
+	case starts(toks, i) && cellEnd(toks, i) == i+1:
+		return 1.2
 	}
-	return 1.2
+	return 2.5
 }
 
 // fill offers every value that a column may take from token t on.
