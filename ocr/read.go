@@ -48,6 +48,9 @@ func cutStrip(v view, b lines.Band, l lines.Layout) strip {
 	margin := int(0.7 * l.Cap)
 	r := image.Rect(b.X0-margin, b.Y0-pad, b.X1+margin, b.Y1+pad).Intersect(image.Rect(0, 0, v.even.W, v.even.H))
 	p := v.even.Sub(r)
+	if !b.Inverse {
+		lines.TakeLeaders(p, l.Cell, l.Cap, float64(b.Y0-r.Min.Y))
+	}
 	if b.Inverse {
 		return strip{b, p.Gray(0, 1), r.Min.X, r.Min.Y}
 	}
@@ -60,7 +63,7 @@ func (r *Reader) assemble(v view, l lines.Layout, words [][]recognise.Word, limi
 	box := func(q image.Rectangle) record.Box {
 		return v.m.Box(float64(q.Min.X)/v.scale, float64(q.Min.Y)/v.scale, float64(q.Max.X)/v.scale, float64(q.Max.Y)/v.scale, limit)
 	}
-	cell := l.Cap * 0.75
+	cell := l.Cell
 	for i, b := range l.Bands {
 		line := record.Line{Box: box(image.Rect(b.X0, b.Y0, b.X1, b.Y1)), Rule: b.Rule, Inverse: b.Inverse, Tall: b.Tall, Wide: b.Wide}
 		for _, w := range words[i] {

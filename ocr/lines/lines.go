@@ -54,6 +54,7 @@ func Find(p raster.Plane, guess float64) Layout {
 		}
 	}
 	l.Left = leftEdge(l.Bands)
+	l.Cell, l.CellSure = measureCell(p, l.Bands, l.Cap)
 	return l
 }
 
