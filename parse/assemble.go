@@ -12,7 +12,8 @@ import (
 //     begin with it;
 //   - what stands before the first of several records counts for all of them.
 func (d *doc) assemble(r reads) []*draft {
-	a := &assembler{d: d, kind: r.kind, from: r.from, leads: leads(r)}
+	leader := leads(r)
+	a := &assembler{d: d, kind: r.kind, from: r.from, leader: leader, leads: leader == ownName(r.kind)}
 	for _, e := range r.entries {
 		e.facts = d.keepHead(e.facts)
 		if e.row {
@@ -70,9 +71,9 @@ var shareable = map[string]bool{
 	"test_rate": true, "test_class": true, fieldType: true, "method": true, "from": true, "to": true, fieldPeriod: true, "at": true, fieldMoment: true,
 }
 
-// leads says how the records of a section begin: with their own name (true),
-// or with something else that comes again for each record.
-func leads(r reads) bool {
+// leads finds the field that each record of a section begins with: its own
+// name, or something else that comes again for each record; "" when neither.
+func leads(r reads) string {
 	own := ownName(r.kind)
 	var order []string
 	names := 0
@@ -88,20 +89,20 @@ func leads(r reads) bool {
 		}
 	}
 	if names == 0 {
-		return false
+		return ""
 	}
 	for _, f := range order {
 		if f == own {
-			return true
+			return own
 		}
 		if n := count(order, f); names > 1 && n > 1 && (!shareable[f] || n >= names) {
-			return false
+			return f
 		}
 		if names == 1 && !shareable[f] && f != "product" {
-			return false
+			return ""
 		}
 	}
-	return false
+	return ""
 }
 
 func count(list []string, f string) int {
@@ -118,7 +119,8 @@ type assembler struct {
 	d      *doc
 	kind   record.Kind
 	from   int
-	leads  bool
+	leads  bool   // records begin with their own name
+	leader string // the field that records begin with
 	cur    *draft
 	shared []fact
 	block  []fact // the name that the following records share
@@ -182,7 +184,7 @@ func (a *assembler) add(f fact) {
 	if a.cur == nil {
 		a.cur = &draft{kind: a.kind, from: a.from}
 	}
-	if !a.cur.put(f) {
+	if f.field == a.leader && a.cur.has(f.field) && a.cur.substance() && f.field != "result" && !f.read.hasTime || !a.cur.put(f) {
 		a.flush()
 		a.add(f)
 	}

@@ -38,6 +38,60 @@ func addressScore(text string) int {
 	return score
 }
 
+// markHead marks the lines that speak of the site and the printing, wherever
+// they stand: labelled ones, addresses, and what is set in below them.
+func (d *doc) markHead() {
+	for i := range d.lines {
+		l := &d.lines[i]
+		if l.rule || len(l.toks) == 0 || d.tabular(*l) && !d.labelled(l.toks) {
+			continue
+		}
+		text := textOf(l.toks)
+		switch {
+		case d.labelled(l.toks):
+			l.head = true
+		case len(l.toks) >= 3 && way.MatchString(text) && houseWay.MatchString(text) && !d.hasLabel(l.toks):
+			l.head = true
+		case i > 0 && d.lines[i-1].head && len(l.toks) <= 3 && l.toks[0].col > d.lines[i-1].toks[0].col+0.9 && !d.hasLabel(l.toks) && d.title(*l).kind == "":
+			l.head = d.full(d.lines[i-1])
+		}
+	}
+}
+
+// hasLabel reports whether a mark or a unit shows that a line holds values.
+func (d *doc) hasLabel(toks []token) bool {
+	for i, t := range toks {
+		if t.delim != 0 || i > 0 && toks[i-1].number && d.isUnit(t) {
+			return true
+		}
+	}
+	return false
+}
+
+// labelled reports whether a line is a header field with its label and no
+// more.
+func (d *doc) labelled(toks []token) bool {
+	facts, worth := d.scan("", toks)
+	if worth <= 0 || len(facts) == 0 {
+		return false
+	}
+	took := 0
+	for _, f := range facts {
+		if f.field == fieldMoment || len(f.label) > 0 && f.label[0].norm == "report" && !f.read.hasTime {
+			return false
+		}
+		took += len(f.label) + len(f.read.toks)
+	}
+	for _, f := range facts {
+		for _, k := range []string{"number", "location", "name"} {
+			if len(f.label) == 1 && f.label[0].norm == k {
+				return false // may be of a tank or sensor as well
+			}
+		}
+	}
+	return took*5 >= len(toks)*4
+}
+
 // header reads what is left of the slip after its records:
 //
 //	headline = "printed" moment | moment | "site" [ "no" ] number | name
@@ -113,14 +167,21 @@ func (d *doc) findAddress(h *head, names [][]token) [][]token {
 
 const letters = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
-// wrapHead adds a line that is set in below an address to it: the address goes
+// wrapHead adds a line that is set in below an address or name to it: it goes
 // on there. It returns how many lines it took.
 func (d *doc) wrapHead(h *head, left []int, n int) int {
 	i := left[n]
-	if h.address == nil || n+1 >= len(left) || left[n+1] != i+1 || len(d.lines[i+1].toks) == 0 {
+	if n+1 >= len(left) || left[n+1] != i+1 || len(d.lines[i+1].toks) == 0 {
 		return 0
 	}
-	at := h.address.read.toks
+	f := h.address
+	if h.site != nil && (f == nil || h.site.read.toks[len(h.site.read.toks)-1].line == i) {
+		f = h.site
+	}
+	if f == nil {
+		return 0
+	}
+	at := f.read.toks
 	next := d.lines[i+1].toks
 	indent := next[0].col - d.lines[i].toks[0].col
 	if at[len(at)-1].line != i || indent < 1.5 && next[0].col < at[0].col-1.5 || cellEnd(next, 0) != len(next) || next[len(next)-1].delim != 0 {
@@ -129,7 +190,7 @@ func (d *doc) wrapHead(h *head, left []int, n int) int {
 	if facts, worth := d.scan("", next); len(facts) > 0 && worth > 0 {
 		return 0
 	}
-	h.address.read.toks = append(at[:len(at):len(at)], next...)
+	f.read.toks = append(at[:len(at):len(at)], next...)
 	return 1
 }
 

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -247,13 +248,26 @@ func bracketed(toks []token) []token {
 
 // listFacts reads a line as a line of a list of the kind, where it has such.
 func (d *doc) listFacts(k record.Kind, toks []token) ([]fact, float64, bool) {
+	var facts []fact
+	worth := 0.0
 	switch k {
 	case record.SensorStatus:
-		f, w := d.sensorLine(toks)
-		return f, w, true
+		facts, worth = d.sensorLine(toks)
 	case record.Alarm:
-		f, w := d.alarmLine(toks)
-		return f, w, true
+		facts, worth = d.alarmLine(toks)
+	default:
+		return nil, 0, false
 	}
-	return nil, 0, false
+	// In printed order, which tells what the records of the list begin with.
+	slices.SortStableFunc(facts, func(a, b fact) int { return place(a) - place(b) })
+	return facts, worth, true
+}
+
+// place orders facts by where they stand.
+func place(f fact) int {
+	if len(f.read.toks) == 0 {
+		return 0
+	}
+	t := f.read.toks[0]
+	return t.at
 }

@@ -88,6 +88,7 @@ func Slip(s record.Slip, h Hints) record.Report {
 	d.style = styleOf(d.lines)
 	d.units = d.findUnits()
 	d.dates = d.findDates()
+	d.markHead()
 	drafts, left := d.sections()
 	head := d.header(left, drafts)
 	return d.report(head, drafts)

@@ -140,7 +140,7 @@ func (s *scanner) pairs(i int, try tryFunc) {
 				s.pair(i, j, n, f, marked, 0.3, try) // BEFORE 1563
 			}
 		}
-		if spec, known := specOf(s.kind, field); known && spec.Type == record.Number {
+		if spec, known := specOf(s.kind, field); known && (spec.Type == record.Number || spec.Type == record.Label) {
 			s.byUnit(i, j, n, marked, try)
 		}
 	}
@@ -213,7 +213,7 @@ func (s *scanner) loose(i int, try tryFunc) {
 		return
 	}
 	q := quantityOf(unitCodes[code])
-	if q != record.Temperature && q != record.Pressure {
+	if q != record.Temperature && q != record.Pressure && q != record.Hours {
 		return
 	}
 	found := ""
@@ -228,7 +228,7 @@ func (s *scanner) loose(i int, try tryFunc) {
 	if found == "" {
 		return
 	}
-	if r, ok := s.d.readNumber(q, s.toks[i:], ""); ok {
+	if r, ok := s.d.read(specs[s.kind][found], s.toks[i:], ""); ok {
 		try(r.used, float64(r.used)*freeWorth, fact{field: found, read: r, weak: true})
 	}
 }
@@ -505,7 +505,7 @@ func (s *scanner) classes(i int, try tryFunc) {
 		}
 		after, before := s.isTest(i+r.used) || s.isTest(i+r.used+1), s.isTest(i-1) || s.isTest(i-2)
 		alone := i == 0 && r.unitFrom == unitBeside
-		if after || before || alone {
+		if (after || before) && (r.unitFrom == unitBeside || r.num.Decimals > 0) || alone {
 			n := r.used
 			for n < len(s.toks)-i && s.isTestWord(i+n) {
 				n++

@@ -99,7 +99,7 @@ func (d *doc) split() []section {
 	cur := section{}
 	for i := range d.lines {
 		t := d.title(d.lines[i])
-		if t.kind == "" {
+		if t.kind == "" || d.lines[i].head {
 			continue
 		}
 		cur.to = i
@@ -232,7 +232,7 @@ func (d *doc) isDevice(t token) bool {
 
 func (d *doc) hasValue(toks []token) bool {
 	for i, t := range toks {
-		if t.number && len(t.text) > 3 || t.delim == ':' && i+1 < len(toks) {
+		if t.number && !d.besideTitle(toks, i) || t.delim == ':' && i+1 < len(toks) {
 			return true
 		}
 		for _, h := range d.find(toks[i : i+1]) {
@@ -321,7 +321,7 @@ const maxParagraph = 10
 
 func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure, qualifier string, title bool) structure {
 	l := lines[i]
-	if l.rule || len(l.toks) == 0 {
+	if l.rule || len(l.toks) == 0 || l.head {
 		return structure{worth: best[i+1].worth, lines: 1}
 	}
 	d.qualifier = qualifier
@@ -367,7 +367,7 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 	const joinCost = 0.05 // of every line: a shorter paragraph that says as much is better
 	for n := 1; n <= maxParagraph && i+n <= len(lines); n++ {
 		l := lines[i+n-1]
-		if l.rule || len(l.toks) == 0 || !d.prose(l) && !(d.full(l) && punctuated(l)) && n == 1 || d.tabular(l) {
+		if l.rule || l.head || len(l.toks) == 0 || !d.prose(l) && !(d.full(l) && punctuated(l)) && n == 1 || d.tabular(l) {
 			return
 		}
 		if n > 1 && !d.full(lines[i+n-2]) {
@@ -478,7 +478,7 @@ func joinLines(lines []line) []token {
 //
 //	label above = label newline value
 func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
-	if i+1 >= len(lines) || lines[i+1].rule || len(lines[i].toks) > maxNameTokens {
+	if i+1 >= len(lines) || lines[i+1].rule || lines[i+1].head || len(lines[i].toks) > maxNameTokens {
 		return structure{}, false
 	}
 	toks, under := lines[i].toks, lines[i+1].toks

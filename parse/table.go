@@ -386,6 +386,9 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			i++
 			continue
 		}
+		if lines[i].head {
+			break
+		}
 		e, worth, used := d.oneRow(k, sets, lines, i)
 		if used > 0 {
 			s.add(between, false)

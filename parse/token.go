@@ -42,6 +42,7 @@ type token struct {
 	alts   []string
 	box    record.Box
 	line   int
+	at     int  // its place among all tokens of the slip
 	number bool // reads as a number
 }
 
@@ -51,11 +52,13 @@ type line struct {
 	rule bool
 	wide bool
 	far  bool // inverse or tall: set apart by the printer
+	head bool // says something of the site or the printing only
 }
 
 // tokenize cuts a slip into tokens.
 func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 	out := make([]line, 0, min(len(s.Lines), maxLines))
+	count := 0
 	for i, l := range s.Lines {
 		if i == maxLines {
 			break
@@ -64,6 +67,10 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 		if !n.rule {
 			n.toks = lineTokens(l, i, lex)
 		}
+		for j := range n.toks {
+			n.toks[j].at = count + j
+		}
+		count += len(n.toks)
 		out = append(out, n)
 	}
 	return out
@@ -271,7 +278,7 @@ func (t *token) strip(text string) string {
 	}
 	if strings.HasPrefix(text, "(") || strings.HasPrefix(text, "[") {
 		inner := strings.Trim(text, "()[]")
-		if _, isNumber := value.ParseNumber(text, value.Unknown); !isNumber || text[len(text)-1] != ')' || text[0] == '[' {
+		if n, isNumber := value.ParseNumber(text, value.Unknown); !isNumber || n.Fixed > 0 || text[len(text)-1] != ')' || text[0] == '[' {
 			t.paren, t.open = true, true
 			t.shut = strings.HasSuffix(text, ")") || strings.HasSuffix(text, "]")
 			return inner
