@@ -241,6 +241,9 @@ func (s *site) original(w http.ResponseWriter, r *http.Request) error {
 	switch kind {
 	case "image/jpeg", "image/png", "image/webp", "image/gif":
 	case "application/pdf":
+		// A browser's own viewer is built of scripts and styles that the policy
+		// of our pages would forbid; it runs apart from them.
+		h.Del("Content-Security-Policy")
 	default:
 		kind = "application/octet-stream"
 		h.Set("Content-Disposition", `attachment; filename="`+c.ID+safeExt(c.File)+`"`)

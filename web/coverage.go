@@ -147,7 +147,7 @@ func (s *site) failedTests(ctx context.Context, d *coverageData) ([]archive.Row,
 type strip struct {
 	Width    int
 	Months   []int // first days
-	Marks    []int // left edges of the evidence
+	Marks    []int // middles of the days with evidence
 	Gaps     []span
 	Unknown  []span
 	Today    int // -1 when it lies outside
@@ -157,13 +157,7 @@ type strip struct {
 
 type span struct{ X, W int }
 
-const (
-	dayUnits  = 10
-	markUnits = 24 // wide enough to be seen when a year is 340 pixels
-)
-
-// MarkWidth is for the template.
-func (strip) MarkWidth() int { return markUnits }
+const dayUnits = 10
 
 func newStrip(from, to time.Time, q comply.Requirement, now time.Time) strip {
 	days := int(to.Sub(from).Hours()/24) + 1
@@ -174,7 +168,7 @@ func newStrip(from, to time.Time, q comply.Requirement, now time.Time) strip {
 	}
 	for _, e := range q.Evidence {
 		if x, ok := st.at(e.At); ok && x >= 0 && x < st.Width {
-			st.Marks = append(st.Marks, min(x, st.Width-markUnits))
+			st.Marks = append(st.Marks, x+dayUnits/2)
 		}
 	}
 	st.Gaps, st.Unknown = st.spans(q.Gaps), st.spans(q.Unknown)

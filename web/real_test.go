@@ -58,7 +58,7 @@ func TestBrowserReal(t *testing.T) {
 	base := serve(t, New(Stand(d), Options{}), "127.0.0.1:0")
 	c := fixture(t, "scan", record.TankTest)
 	truth := c.Slips[0].Records[0]
-	file := filepath.Join(t.TempDir(), c.Name+c.Ext)
+	file := filepath.Join(t.TempDir(), c.Name+"."+c.Ext)
 	if err := os.WriteFile(file, c.Raw, 0o600); err != nil {
 		t.Fatal(err)
 	}

@@ -34,7 +34,9 @@ type outcome struct {
 // send takes photos in. What was taken is durable before the answer; the work
 // goes on when the sender's phone loses its connection.
 func (s *site) send(w http.ResponseWriter, r *http.Request) error {
-	if err := s.sending.Acquire(r.Context(), 1); err != nil {
+	wait, stop := context.WithTimeout(r.Context(), sendWait)
+	defer stop()
+	if err := s.sending.Acquire(wait, 1); err != nil {
 		return plainError{http.StatusServiceUnavailable, "Others are sending right now and their photos are still being read. Wait a minute and send again."}
 	}
 	defer s.sending.Release(1)
@@ -170,7 +172,7 @@ func (s *site) answerSent(w http.ResponseWriter, r *http.Request, done []outcome
 	to := url.Values{}
 	for _, o := range done {
 		if o.Problem != "" {
-			return s.show(w, http.StatusUnprocessableEntity, "unsent", frame{Title: "Not everything was taken", Here: "send", Data: done})
+			return s.show(w, http.StatusUnprocessableEntity, "unsent", frame{Title: "Not everything could be read", Here: "send", Data: done})
 		}
 		for _, id := range o.Captures {
 			to.Add("c", id)

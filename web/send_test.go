@@ -79,7 +79,7 @@ func TestSendPart(t *testing.T) {
 	if w.Code != 422 {
 		t.Errorf("status %d, want 422", w.Code)
 	}
-	wantAll(t, "the answer", w.Body.String(), "Kept: good.png", "/captures/c1", "Not taken: &lt;b&gt;notes.txt", "not a picture that can be opened", "Keep the paper")
+	wantAll(t, "the answer", w.Body.String(), "good.png: kept and read", "/captures/c1", "&lt;b&gt;notes.txt:", "not a picture that can be opened", "Keep the paper")
 	if list, err := d.Captures(t.Context()); err != nil || len(list) != 1 {
 		t.Errorf("%d captures kept (%v), want 1", len(list), err)
 	}
@@ -150,7 +150,7 @@ func TestSendBroken(t *testing.T) {
 	}
 	// An empty file is told of by its name.
 	w := sendFiles(t, h, "", upload{"empty.png", nil})
-	if w.Code != 422 || !strings.Contains(w.Body.String(), "Not taken: empty.png") {
+	if w.Code != 422 || !strings.Contains(w.Body.String(), "<strong>empty.png:") {
 		t.Errorf("empty file: status %d", w.Code)
 	}
 }

@@ -3,11 +3,12 @@ package web
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"embed"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"html/template"
-	"io/fs"
 	"log/slog"
 	"net/http"
 	"time"
@@ -50,10 +51,12 @@ const (
 const maxForm = 1 << 20
 
 // pageTime is how long one page may work; sendTime how long a sent batch may be
-// read. A faded photo takes seconds, a batch of them minutes.
+// read: a faded photo takes seconds, a batch of them minutes. sendWait is how
+// long a batch may wait for others; a phone's browser gives up soon after.
 const (
 	pageTime = 30 * time.Second
 	sendTime = 10 * time.Minute
+	sendWait = 90 * time.Second
 )
 
 //go:embed templates/*.html
@@ -123,12 +126,39 @@ func (s *site) routes() http.Handler {
 	page("GET /coverage", pageTime, s.coverage)
 	page("/", pageTime, func(http.ResponseWriter, *http.Request) error { return errNoPage })
 
-	static, err := fs.Sub(staticFiles, "static")
-	if err != nil {
-		panic(err) // the folder is built in
-	}
-	mux.Handle("GET /static/", http.StripPrefix("/static/", http.FileServerFS(static)))
+	page("GET /static/{file}", pageTime, static)
 	return mux
+}
+
+// staticKinds are the files that the pages load, and what they are.
+var staticKinds = map[string]string{
+	"style.css": "text/css; charset=utf-8",
+	"page.js":   "text/javascript; charset=utf-8",
+	"icon.svg":  "image/svg+xml",
+}
+
+// static sends a file that is built into the program. Browsers ask for it each
+// time, so that a newer program is never shown in an older dress.
+func static(w http.ResponseWriter, r *http.Request) error {
+	kind, ok := staticKinds[r.PathValue("file")]
+	if !ok {
+		return errNoPage
+	}
+	raw, err := staticFiles.ReadFile("static/" + r.PathValue("file"))
+	if err != nil {
+		return err
+	}
+	sum := sha256.Sum256(raw)
+	tag := `"` + hex.EncodeToString(sum[:12]) + `"`
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("ETag", tag)
+	w.Header().Set("Cache-Control", "no-cache")
+	if r.Header.Get("If-None-Match") == tag {
+		w.WriteHeader(http.StatusNotModified)
+		return nil
+	}
+	_, _ = w.Write(raw)
+	return nil
 }
 
 // page turns a handler that returns an error into one that answers with a page

@@ -6,20 +6,22 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"tankroll/record"
 )
 
 // funcs are what the templates may call.
 var funcs = template.FuncMap{
-	"kind":   kindWords,
-	"field":  fieldWords,
-	"code":   codeWords,
-	"unit":   unitWords,
-	"when":   when,
-	"moment": moment,
-	"count":  count,
-	"sum":    func(a, b int) int { return a + b },
+	"kind":    kindWords,
+	"field":   fieldWords,
+	"code":    codeWords,
+	"unit":    unitWords,
+	"when":    when,
+	"moment":  moment,
+	"count":   count,
+	"capital": capital,
 }
 
 var kindNames = map[record.Kind]string{
@@ -143,7 +145,8 @@ func capital(s string) string {
 	if s == "" {
 		return s
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	first, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(first)) + s[size:]
 }
 
 // tells are the fields that tell one record of a kind from another at a
