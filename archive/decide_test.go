@@ -400,8 +400,11 @@ func TestFact(t *testing.T) {
 	if err != nil || r.Fact == "" {
 		t.Fatalf("%+v %v", r, err)
 	}
-	if rows, err := s.Rows(ctx, Filter{Fact: r.Fact}); err != nil || len(rows) != 2 || rows[1].ID != "r2" {
+	if rows, err := s.Rows(ctx, Filter{Facts: []string{r.Fact}}); err != nil || len(rows) != 2 || rows[1].ID != "r2" {
 		t.Errorf("same event: %v %v", rows, err)
+	}
+	if rows, err := s.Rows(ctx, Filter{Facts: []string{}}); err != nil || len(rows) != 0 {
+		t.Errorf("no event: %v %v", rows, err)
 	}
 	if r, _ := s.Record(ctx, "r5"); r.Fact != "" {
 		t.Errorf("without a tank number it may be any event: %q", r.Fact)

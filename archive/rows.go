@@ -57,12 +57,12 @@ type Filter struct {
 	Site     string // a number or a name
 	Kind     record.Kind
 	Capture  string
-	From, To string // times or dates, both included; a row without a time is not between any
-	SinceSeq int64  // changed after that
-	Rejected bool   // rejected ones too
-	Fact     string // telling of that event
-	ByHand   bool   // only those entered by hand
-	Limit    int    // at most so many, 0 for all
+	From, To string   // times or dates, both included; a row without a time is not between any
+	SinceSeq int64    // changed after that
+	Rejected bool     // rejected ones too
+	Facts    []string // telling of one of these events
+	ByHand   bool     // only those entered by hand
+	Limit    int      // at most so many, 0 for all
 }
 
 // Rows lists records by the time they speak of, those without a time first.
@@ -91,8 +91,15 @@ func (s *Store) Record(ctx context.Context, id string) (Row, error) {
 type Changes struct {
 	Seq      int64    // the count now
 	Captures []string // read, or read again
-	Records  []string // new or changed, rejected ones too
-	Gone     []string // no longer read from the picture
+	Records  []Changed
+	Gone     []string // records that are no longer read from the picture
+}
+
+// Changed is a record that is new or changed.
+type Changed struct {
+	ID       string
+	Fact     string // as Row.Fact
+	Rejected bool
 }
 
 // Changes lists what changed after since.
@@ -110,8 +117,27 @@ func (s *Store) Changes(ctx context.Context, since int64) (Changes, error) {
 	if c.Gone, err = s.names(ctx, "r", `SELECT id FROM records WHERE gone = 1 AND seq > ? ORDER BY id`, since); err != nil {
 		return Changes{}, err
 	}
-	c.Records, err = s.names(ctx, "r", `SELECT id FROM records WHERE gone = 0 AND seq > ? ORDER BY id`, since)
+	c.Records, err = s.changed(ctx, since)
 	return c, err
+}
+
+func (s *Store) changed(ctx context.Context, since int64) ([]Changed, error) {
+	rows, err := s.db.QueryContext(ctx, `SELECT id, fact, rejected FROM records WHERE gone = 0 AND seq > ? ORDER BY id`, since)
+	if err != nil {
+		return nil, wrap("changes", err)
+	}
+	defer rows.Close()
+	var out []Changed
+	for rows.Next() {
+		var c Changed
+		var n int64
+		if err := rows.Scan(&n, &c.Fact, &c.Rejected); err != nil {
+			return nil, wrap("changes", err)
+		}
+		c.ID = name("r", n)
+		out = append(out, c)
+	}
+	return out, wrap("changes", rows.Err())
 }
 
 func (s *Store) names(ctx context.Context, prefix, query string, args ...any) ([]string, error) {
@@ -173,8 +199,14 @@ func (f Filter) where() (string, []any, error) {
 	if !f.Rejected {
 		add(`r.rejected = 0`)
 	}
-	if f.Fact != "" {
-		add(`r.fact = ?`, f.Fact)
+	if f.Facts != nil {
+		facts := make([]any, len(f.Facts))
+		for i, fact := range f.Facts {
+			facts[i] = fact
+		}
+		// Without the first term SQLite would not use records_fact, which leaves
+		// empty facts out. IN (NULL) holds for nothing.
+		add(`r.fact <> '' AND r.fact IN (?`+strings.Repeat(",?", max(len(facts)-1, 0))+`)`, append(facts, make([]any, max(1-len(facts), 0))...)...)
 	}
 	if f.ByHand {
 		add(`r.capture IS NULL`)

@@ -3,6 +3,8 @@ package index
 import (
 	"context"
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 
 	"github.com/blevesearch/bleve/v2"
@@ -38,18 +40,11 @@ func (ix *Index) feed(ctx context.Context, b bleve.Index, since int64) error {
 			return err
 		}
 	}
-	facts := map[string]bool{}
-	if !f.fresh {
-		for _, id := range append(append([]string{}, ch.Records...), ch.Gone...) {
-			if err := f.oldFact(id, facts); err != nil {
-				return err
-			}
-		}
-		for _, id := range ch.Gone {
-			f.batch.Delete(id)
-		}
+	facts, err := f.facts(ch)
+	if err != nil {
+		return err
 	}
-	if err := f.records(ch.Records, facts); err != nil {
+	if err := f.loners(ch); err != nil {
 		return err
 	}
 	if err := f.events(facts); err != nil {
@@ -88,62 +83,81 @@ func slipID(capture string, page, slip int) string {
 	return fmt.Sprintf("%s/%d/%d", capture, page, slip)
 }
 
-// oldFact notes the event that a record told of when it was last indexed: the
-// other records of that event may now count.
-func (f *feeder) oldFact(id string, facts map[string]bool) error {
-	hits, err := search(f.ctx, f.b, bleve.NewDocIDQuery([]string{id}), 1, nil, "fact")
-	if err != nil {
-		return err
+// facts lists the events that changed records tell of, and told of when they
+// were last indexed: the other records of those may now count. It takes out the
+// records that are no longer there.
+func (f *feeder) facts(ch archive.Changes) ([]string, error) {
+	facts := map[string]bool{}
+	changed := slices.Clone(ch.Gone)
+	for _, id := range ch.Gone {
+		f.batch.Delete(id)
 	}
-	for _, h := range hits.Hits {
-		if s, ok := h.Fields["fact"].(string); ok && s != "" {
-			facts[s] = true
+	for _, r := range ch.Records {
+		changed = append(changed, r.ID)
+		facts[r.Fact] = true
+		if r.Rejected {
+			f.batch.Delete(r.ID)
 		}
 	}
-	return nil
+	if !f.fresh {
+		for chunk := range slices.Chunk(changed, chunkSize) {
+			hits, err := search(f.ctx, f.b, bleve.NewDocIDQuery(chunk), len(chunk), nil, "fact")
+			if err != nil {
+				return nil, err
+			}
+			for _, h := range hits.Hits {
+				s, _ := h.Fields["fact"].(string)
+				facts[s] = true
+			}
+		}
+	}
+	delete(facts, "")
+	return slices.Sorted(maps.Keys(facts)), nil
 }
 
-// records writes records that tell of no known event, and notes the events of
-// the others.
-func (f *feeder) records(ids []string, facts map[string]bool) error {
-	for len(ids) > 0 {
-		n := min(len(ids), 500)
-		rows, err := f.ix.src.Rows(f.ctx, archive.Filter{IDs: ids[:n], Rejected: true})
+// chunkSize is how many records are read from the archive at once.
+const chunkSize = 500
+
+// loners writes the changed records that tell of no known event.
+func (f *feeder) loners(ch archive.Changes) error {
+	var list []string
+	for _, r := range ch.Records {
+		if r.Fact == "" && !r.Rejected {
+			list = append(list, r.ID)
+		}
+	}
+	for chunk := range slices.Chunk(list, chunkSize) {
+		rows, err := f.ix.src.Rows(f.ctx, archive.Filter{IDs: chunk})
 		if err != nil {
 			return err
 		}
 		for _, r := range rows {
-			switch {
-			case r.Fact != "":
-				facts[r.Fact] = true
-				if r.Rejected {
-					f.batch.Delete(r.ID)
-				}
-			case r.Rejected:
-				f.batch.Delete(r.ID)
-			default:
-				if err := f.record(r, false); err != nil {
-					return err
-				}
+			if err := f.record(r, false); err != nil {
+				return err
 			}
 		}
-		ids = ids[n:]
 	}
 	return nil
 }
 
 // events writes all records of the events that changed, one of each as the one
 // that counts.
-func (f *feeder) events(facts map[string]bool) error {
-	for fact := range facts {
-		rows, err := f.ix.src.Rows(f.ctx, archive.Filter{Fact: fact})
+func (f *feeder) events(facts []string) error {
+	for chunk := range slices.Chunk(facts, chunkSize) {
+		rows, err := f.ix.src.Rows(f.ctx, archive.Filter{Facts: chunk})
 		if err != nil {
 			return err
 		}
-		copies := copiesOf(rows)
+		same := map[string][]archive.Row{}
 		for _, r := range rows {
-			if err := f.record(r, copies[r.ID]); err != nil {
-				return err
+			same[r.Fact] = append(same[r.Fact], r)
+		}
+		for _, fact := range chunk {
+			copies := copiesOf(same[fact])
+			for _, r := range same[fact] {
+				if err := f.record(r, copies[r.ID]); err != nil {
+					return err
+				}
 			}
 		}
 	}
