@@ -14,8 +14,12 @@ import (
 func (d *doc) assemble(r reads) []*draft {
 	leader := leads(r)
 	a := &assembler{d: d, kind: r.kind, from: r.from, leader: leader, leads: leader == ownName(r.kind)}
-	for _, e := range r.entries {
+	for i, e := range r.entries {
 		e.facts = d.keepHead(e.facts)
+		if i == len(r.entries)-1 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && !dated(r.entries[:i]) && r.kind != record.LineSummary {
+			d.headFacts = append(d.headFacts, fact{field: fieldMoment, read: e.facts[0].read, weak: true}) // a date below records that have none
+			continue
+		}
 		if e.row {
 			a.row(e)
 			continue
@@ -25,7 +29,7 @@ func (d *doc) assemble(r reads) []*draft {
 			continue
 		}
 		a.group(e)
-		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && e.facts[0].field == fieldMoment && r.kind != record.LineSummary {
+		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && r.kind != record.LineSummary {
 			d.headFacts = append(d.headFacts, e.facts[0]) // a date between the title and the records
 			continue
 		}
@@ -38,6 +42,25 @@ func (d *doc) assemble(r reads) []*draft {
 		return a.withPasses()
 	}
 	return a.out
+}
+
+func (d *doc) isMoment(f fact) bool {
+	if len(f.read.toks) == 0 || len(f.read.toks) < len(d.lines[f.read.toks[0].line].toks) {
+		return false
+	}
+	return f.read.hasTime && f.read.moment.HasDate && !f.printed && (f.field == fieldMoment || f.field == "at")
+}
+
+// dated reports whether any entry has a date of its own.
+func dated(entries []entry) bool {
+	for _, e := range entries {
+		for _, f := range e.facts {
+			if f.read.hasTime && !isHeader(f.field) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // keepHead sets the facts of the header aside and returns the others.
@@ -268,7 +291,11 @@ func hasField(facts []fact, name string) bool {
 func (dr *draft) substance() bool {
 	for _, f := range dr.facts {
 		switch f.field {
-		case "tank", "line", "product", "test_rate", "test_class", fieldType, "method", fieldMoment, "device_number":
+		case fieldMoment:
+			if dr.kind == record.LineSummary {
+				return true // a dated pass
+			}
+		case "tank", "line", "product", "test_rate", "test_class", fieldType, "method", "device_number":
 		default:
 			return true
 		}
@@ -288,6 +315,10 @@ func (dr *draft) put(f fact) bool {
 		}
 		switch {
 		case f.field == fieldMoment:
+			if m, ok := joinMoments(o.read, f.read); ok {
+				o.read = m
+				return true
+			}
 			continue
 		case f.read.hasTime && o.read.hasTime:
 			if m, ok := joinMoments(o.read, f.read); ok {

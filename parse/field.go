@@ -32,7 +32,7 @@ func specOf(k record.Kind, field string) (record.FieldSpec, bool) {
 	switch field {
 	case fieldType:
 		return record.FieldSpec{Name: field, Type: record.Code}, true
-	case fieldPeriod:
+	case fieldPeriod, fieldMoment:
 		return record.FieldSpec{Name: field, Type: record.Time}, true
 	case fieldBook, fieldVolume:
 		return record.FieldSpec{Name: field, Type: record.Number, Quantity: record.Volume}, true

@@ -15,7 +15,7 @@ type head struct {
 
 var (
 	// A word for a way, which makes a street of the words before it.
-	way = regexp.MustCompile(`(?i)\b(st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|ter|terrace|close|crescent|expy|fwy)\b`)
+	way = regexp.MustCompile(`(?i)(?:^|\s)(st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|ter|terrace|close|crescent|expy|fwy)\b`)
 	// A postal code at the end.
 	postal = regexp.MustCompile(`(?i)[ ,](\d{4,5}(-\d{4})?|[a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`)
 	// A town with its state.
@@ -48,9 +48,9 @@ func (d *doc) markHead() {
 		}
 		text := textOf(l.toks)
 		switch {
-		case d.labelled(l.toks):
+		case d.labelled(l.toks), d.courtesy(l.toks):
 			l.head = true
-		case len(l.toks) >= 3 && way.MatchString(text) && houseWay.MatchString(text) && !d.hasLabel(l.toks):
+		case len(l.toks) >= 3 && way.MatchString(text) && (houseWay.MatchString(text) || postal.MatchString(text)) && !d.hasLabel(l.toks) && len(d.withoutMoments(l.toks)) == len(l.toks):
 			l.head = true
 		case i > 0 && d.lines[i-1].head && len(l.toks) <= 3 && l.toks[0].col > d.lines[i-1].toks[0].col+0.9 && !d.hasLabel(l.toks) && d.title(*l).kind == "":
 			l.head = d.full(d.lines[i-1])
@@ -278,10 +278,24 @@ func (d *doc) courtesy(toks []token) bool {
 	return n*2 >= len(toks)
 }
 
+// near reports whether the address or number of the site stands within two
+// lines of a line.
+func (h *head) near(line int) bool {
+	for _, f := range []*fact{h.address, h.number} {
+		if f == nil || len(f.read.toks) == 0 {
+			continue
+		}
+		if by := f.read.toks[0].line - line; by >= -2 && by <= 2 {
+			return true
+		}
+	}
+	return false
+}
+
 // nameSite takes the first free text above the records for the site's name,
 // or the first one at all.
 func (d *doc) nameSite(h *head, names [][]token, first int) {
-	if h.site != nil || len(names) == 0 || names[0][0].line > first && len(names) > 3 {
+	if h.site != nil || len(names) == 0 || names[0][0].line > first && !h.near(names[0][0].line) {
 		return
 	}
 	toks := names[0]

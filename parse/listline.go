@@ -97,7 +97,10 @@ func (l *listLine) sensorNumber() bool {
 	if i+n >= len(l.toks) {
 		return false
 	}
-	_, number, fixed, ok := splitIdent(l.toks[i+n].text)
+	prefix, number, fixed, ok := splitIdent(l.toks[i+n].text)
+	if p := identPrefixes[prefix]; p == "tank" || p == "line" && prefix != "l" || n > 0 && prefix != "" {
+		return false
+	}
 	if !ok || n == 0 && l.toks[i].number && i+1 >= len(l.toks) && i == 0 {
 		return false
 	}
@@ -217,8 +220,8 @@ func (l *listLine) withoutNoun(sense lexicon.Sense, i, j int) (string, float64, 
 func (l *listLine) rest(field string) bool {
 	var toks []token
 	for i, t := range l.toks {
-		if l.taken[i] || t.blank {
-			continue
+		if l.taken[i] || t.blank || i == 0 && t.number && len(t.text) <= 3 && len(l.toks) > 1 && l.taken[1] {
+			continue // a list's running number is no text
 		}
 		toks = append(toks, t)
 	}

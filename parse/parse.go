@@ -87,6 +87,11 @@ func Slip(s record.Slip, h Hints) record.Report {
 	}
 	d.style = styleOf(d.lines)
 	d.units = d.findUnits()
+	if d.units.metric > d.units.us {
+		for i := range d.lines {
+			d.lines[i].toks = joinThousands(d.lines[i].toks)
+		}
+	}
 	d.dates = d.findDates()
 	d.markHead()
 	drafts, left := d.sections()

@@ -9,10 +9,11 @@ import (
 
 // built is a record with what the checks need to know about its fields.
 type built struct {
-	rec    record.Record
-	reads  map[string]*fact
-	doubts map[string][]string // by field
-	firm   map[string]bool     // confirmed by a relation
+	rec      record.Record
+	reads    map[string]*fact
+	doubts   map[string][]string // by field
+	firm     map[string]bool     // confirmed by a relation
+	rateUnit string              // that the printed test rate shows
 }
 
 // report turns drafts into records: values are put into their canonical form,
@@ -62,6 +63,11 @@ func (d *doc) build(dr *draft, printed string) *built {
 	rateAsClass(dr)
 	d.placeMoments(dr)
 	for i := range dr.facts {
+		if r := dr.facts[i].read; r.class != "" && quantityOf(r.unit) == record.Rate {
+			b.rateUnit = r.unit
+		}
+	}
+	for i := range dr.facts {
 		d.place(b, &dr.facts[i])
 	}
 	d.placeTimes(b, dr, printed)
@@ -103,6 +109,9 @@ func (d *doc) placeMoments(dr *draft) {
 		for _, f := range free {
 			if !dr.has(f) {
 				dr.facts[i].field = f
+				if len(free) == 2 {
+					dr.facts[i].guess = "the slip does not say whether this is the start or the end"
+				}
 				break
 			}
 		}
@@ -142,6 +151,9 @@ func (d *doc) place(b *built, f *fact) {
 		v.Unit = r.unit
 		if r.unit == "" && spec.Quantity != record.Plain {
 			u, shown := d.unitFor(spec.Quantity)
+			if spec.Quantity == record.Rate && b.rateUnit != "" {
+				u, shown = b.rateUnit, true
+			}
 			v.Unit = u
 			if !shown {
 				b.doubts[f.field] = append(b.doubts[f.field], "no unit is printed; "+u+" is assumed, a wrong unit would change the amount")
@@ -253,6 +265,9 @@ func (d *doc) clockOn(b *built, name, day, clock string) string {
 
 func (b *built) time(name, text string) {
 	f := b.reads[name]
+	if f.guess != "" {
+		b.doubts[name] = append(b.doubts[name], f.guess)
+	}
 	b.rec.Fields[name] = record.Field{Value: text, Text: textOf(f.read.toks), Box: boxOf(f.read.toks), Origin: record.Printed}
 }
 

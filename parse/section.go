@@ -132,6 +132,10 @@ func (d *doc) title(l line) titleFinding {
 			return best // leaders lead to a value, bars part the cells of a table
 		}
 	}
+	l.toks = d.withoutMoments(l.toks)
+	if len(l.toks) == 0 {
+		return best
+	}
 	for i := 0; i < len(l.toks); i++ {
 		code, cost, n := d.kindAt(l.toks[i:])
 		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (i == 0 || !titleBreak(l.toks[i-1])) {
@@ -156,6 +160,20 @@ func (d *doc) title(l line) titleFinding {
 		return best
 	}
 	return titleFinding{}
+}
+
+// withoutMoments leaves out dates and times, which may stand beside a title.
+func (d *doc) withoutMoments(toks []token) []token {
+	var out []token
+	for i := 0; i < len(toks); {
+		if r, ok := d.readTime(toks[i:], false); ok && r.moment.HasDate {
+			i += r.used
+			continue
+		}
+		out = append(out, toks[i])
+		i++
+	}
+	return out
 }
 
 // kindAt finds the longest phrase that names a kind, with the usual short forms
@@ -345,6 +363,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if len(facts) > 0 || worth > 0 {
 		try(structure{worth, 1, []entry{{facts: facts}}})
 	}
+	if f, w, ok := d.locationBelow(k, lines, i); ok {
+		try(structure{w, 1, []entry{{facts: f}}})
+	}
 	if facts, worth, ok := d.listFacts(k, l.toks); ok && len(facts) > 0 && !(len(cells(l.toks)) >= 3 && d.isHeading(l.toks)) {
 		try(structure{worth, 1, []entry{{facts: facts}}})
 	}
@@ -385,10 +406,10 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 	}
 }
 
-// punctuated reports whether a comma stands in the line.
+// punctuated reports whether a comma or bracket stands in the line.
 func punctuated(l line) bool {
 	for _, t := range l.toks {
-		if t.stop != 0 {
+		if t.stop != 0 || t.open {
 			return true
 		}
 	}
@@ -433,7 +454,10 @@ func (d *doc) titleFacts(k record.Kind, l line) structure {
 	var keep []fact
 	for _, f := range facts {
 		switch f.field {
-		case "tank", "line", "test_rate", "test_class", "method", "product", "moment":
+		case "tank", "line", "test_rate", "test_class", "method", "product":
+			keep = append(keep, f)
+		case fieldMoment:
+			f.field = "header.printed_at" // beside the title: when it was printed
 			keep = append(keep, f)
 		}
 	}
@@ -471,6 +495,24 @@ func joinLines(lines []line) []token {
 		}
 	}
 	return out
+}
+
+// locationBelow reads a line of text that is set in below a sensor's line: the
+// place where it sits.
+func (d *doc) locationBelow(k record.Kind, lines []line, i int) ([]fact, float64, bool) {
+	if k != record.SensorStatus || i == 0 || len(lines[i-1].toks) < 2 {
+		return nil, 0, false
+	}
+	toks, above := lines[i].toks, lines[i-1].toks
+	if toks[0].col < above[0].col+0.9 || len(toks) > 6 {
+		return nil, 0, false
+	}
+	facts, _ := d.sensorLine(above)
+	if !hasField(facts, "sensor") || hasField(facts, "location") {
+		return nil, 0, false
+	}
+	r := reading{used: len(toks), toks: toks, value: textOf(toks)}
+	return []fact{{field: "location", read: r}}, textWorth*float64(len(toks)) + 0.5, true
 }
 
 // labelAbove reads a label that has a line of its own with its value on the

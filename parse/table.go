@@ -387,7 +387,12 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			continue
 		}
 		if lines[i].head {
-			break
+			if rows == 0 {
+				break
+			}
+			between.lines++
+			i++
+			continue
 		}
 		e, worth, used := d.oneRow(k, sets, lines, i)
 		if used > 0 {
@@ -408,7 +413,11 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			s.lines = i - start
 			continue
 		}
-		between.add(d.lineBetween(k, lines[i]), true)
+		more := d.lineBetween(k, lines[i])
+		if more.worth < -50 {
+			break
+		}
+		between.add(more, true)
 		between.lines++
 		i++
 	}
@@ -447,12 +456,12 @@ func (s *structure) add(o structure, more bool) {
 // lineBetween reads a line between two rows.
 func (d *doc) lineBetween(k record.Kind, l line) structure {
 	left := structure{worth: -leaveCost * float64(len(l.toks))}
-	if d.title(l).kind != "" {
-		left.worth -= 10 // a title ends the table
+	facts, worth := d.scan(k, l.toks)
+	if d.title(l).kind != "" || hasField(facts, ownName(k)) || len(cells(l.toks)) > 1 && d.isHeading(l.toks) {
+		left.worth -= 100 // a title, a thing's name or a heading ends the table
 		return left
 	}
-	facts, worth := d.scan(k, l.toks)
-	if len(facts) > 0 && worth > left.worth && !hasField(facts, ownName(k)) {
+	if len(facts) > 0 && worth > left.worth {
 		return structure{worth: worth, entries: []entry{{facts: facts}}}
 	}
 	return left
@@ -566,12 +575,14 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 	}
 	var facts []fact
 	left := 0
-	for c, t := 0, 0; c < len(cols) && t <= len(toks); {
+	var stray []token
+	for c, t := 0, 0; c < len(cols) || t < len(toks); {
 		s := grid[c*width+t]
 		switch {
 		case s.used < 0:
 			if !toks[t].blank {
 				left++
+				stray = append(stray, toks[t])
 			}
 			t++
 			continue
@@ -582,6 +593,9 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 		c++
 	}
 	worth := grid[0].worth
+	if f, ok := d.strayState(k, facts, stray); ok {
+		facts, left, worth = append(facts, f), left-len(f.read.toks), worth+2
+	}
 	if left > 1 || left*4 > len(toks) {
 		return nil, 0, false
 	}
@@ -593,6 +607,24 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 		}
 	}
 	return facts, worth, worth > 0 && len(facts) > 0 && 2*len(facts) >= min(len(cols), 4) && !d.onlyText(cols, facts)
+}
+
+// strayState takes a state word of an alarm or sensor that stands in a column
+// without a heading.
+func (d *doc) strayState(k record.Kind, facts []fact, stray []token) (fact, bool) {
+	sense := lexicon.AlarmState
+	switch k {
+	case record.SensorStatus:
+		sense = lexicon.SensorState
+	case record.Alarm:
+	default:
+		return fact{}, false
+	}
+	code, cost, ok := d.whole(sense, stray)
+	if !ok || hasField(facts, "state") {
+		return fact{}, false
+	}
+	return fact{field: "state", read: reading{used: len(stray), toks: stray, value: code, cost: cost}, weak: true}, true
 }
 
 func (d *doc) onlyText(cols []column, facts []fact) bool {

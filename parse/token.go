@@ -97,6 +97,40 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 	return c.out
 }
 
+// joinThousands puts numbers together whose thousands are parted by a space, as
+// metric consoles print them: 18 204 L.
+func joinThousands(toks []token) []token {
+	var out []token
+	for i := 0; i < len(toks); i++ {
+		t := toks[i]
+		if !plainDigits(t.text, 1, 3) || t.text[0] == '0' || i == 0 || !starts(toks, i) && toks[i-1].delim == 0 {
+			out = append(out, t)
+			continue
+		}
+		j := i + 1
+		for j < len(toks) && plainDigits(toks[j].text, 3, 3) && !starts(toks, j) && toks[j-1].delim == 0 && toks[j-1].stop == 0 {
+			j++
+		}
+		if j == i+1 || j < len(toks) && !starts(toks, j) && toks[j].number {
+			out = append(out, t)
+			continue
+		}
+		for _, o := range toks[i+1 : j] {
+			t.text += o.text
+			t.end, t.box, t.conf = o.end, t.box.Union(o.box), min(t.conf, o.conf)
+			t.delim, t.stop, t.shut = o.delim, o.stop, o.shut
+		}
+		t.norm, t.alts = t.text, nil
+		out = append(out, t)
+		i = j - 1
+	}
+	return out
+}
+
+func plainDigits(s string, least, most int) bool {
+	return len(s) >= least && len(s) <= most && strings.Trim(s, "0123456789") == ""
+}
+
 // looksNumber reports whether a token is a number: letters that look like
 // figures count as such only in what is no known word.
 func looksNumber(text string, lex *lexicon.Lexicon) bool {

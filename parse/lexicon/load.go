@@ -134,6 +134,9 @@ const (
 	spellingsPerField = 48
 )
 
+// helpers are fields of the grammar alone, which no record has.
+var helpers = map[string]bool{"moment": true, "test_type": true, "period": true, "book": true}
+
 // addFieldLabels spells every pattern out, for those who look for a whole
 // label.
 func (l *Lexicon) addFieldLabels() {
@@ -148,6 +151,9 @@ func (l *Lexicon) addFieldLabels() {
 				}
 			}
 			out = next[:min(len(next), spellingsPerField)]
+		}
+		if helpers[p.Field] {
+			continue
 		}
 		for _, o := range out {
 			l.add(FieldLabel, p.Field, o)

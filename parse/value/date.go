@@ -131,7 +131,7 @@ func ParseDate(words []string, months MonthNamer) (Date, int) {
 	used := 0
 	for n := len(words); n > 0; n-- {
 		text := strings.Join(words[:n], " ")
-		if len(text) > 24 {
+		if len(text) > 24 || strings.Trim(words[n-1], "-/.,|@") == "" {
 			continue
 		}
 		if d, ok := dateOf(text, months); ok {

@@ -206,6 +206,7 @@ func whole(plain string, decimals int) Number {
 // that can only be read in one way decide.
 func StyleOf(texts []string) Style {
 	points, commas := 0, 0
+	commaThrees, pointThrees := 0, 0
 	for _, t := range texts {
 		body, _ := sign(t)
 		if len(body) > maxNumber {
@@ -218,6 +219,12 @@ func StyleOf(texts []string) Style {
 		last := marks[len(marks)-1]
 		decides := !groups(plain, marks) || len(marks) > 1 && marks[0].char != last.char || last.place == 1 && plain[0] == '0'
 		if !decides {
+			switch last.char {
+			case ',':
+				commaThrees++
+			case '.':
+				pointThrees++
+			}
 			continue
 		}
 		switch last.char {
@@ -232,9 +239,16 @@ func StyleOf(texts []string) Style {
 		return DecimalPoint
 	case commas > points:
 		return DecimalComma
+	case points == 0 && commaThrees >= fewestThrees && pointThrees == 0:
+		return DecimalPoint
 	}
 	return Unknown
 }
+
+// fewestThrees is how many numbers such as 5,123 show that the comma parts
+// thousands: as a decimal comma it would give all of them three decimals, which
+// no volume has.
+const fewestThrees = 2
 
 // mixed lists, for each digit, the digits that worn print makes of it.
 var mixed = map[byte]string{

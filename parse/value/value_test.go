@@ -37,8 +37,8 @@ func TestStyleOf(t *testing.T) {
 		texts string
 		want  Style
 	}{
-		{"5,123 45.23", DecimalPoint}, {"5.123 45,23", DecimalComma}, {"5,123 7,234", Unknown}, {"0,123", DecimalComma}, {"", Unknown},
-		{"5.123,4", DecimalComma}, {"1,234,567 1,200", Unknown},
+		{"5,123 45.23", DecimalPoint}, {"5.123 45,23", DecimalComma}, {"5,123 7,234", DecimalPoint}, {"5,123", Unknown}, {"5.123 7.234", Unknown}, {"0,123", DecimalComma}, {"", Unknown},
+		{"5.123,4", DecimalComma}, {"1,234,567 1,200", DecimalPoint},
 	} {
 		if got := StyleOf(strings.Fields(c.texts)); got != c.want {
 			t.Errorf("StyleOf(%q) = %d, want %d", c.texts, got, c.want)
