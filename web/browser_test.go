@@ -167,9 +167,16 @@ func TestBrowserWithoutScript(t *testing.T) {
 		}
 		h.ServeHTTP(w, r)
 	}), "127.0.0.1:0")
-	file := filepath.Join(t.TempDir(), "march.png")
-	if err := os.WriteFile(file, photo(t, ""), 0o600); err != nil {
-		t.Fatal(err)
+	file, large := filepath.Join(t.TempDir(), "march.png"), filepath.Join(t.TempDir(), "large.png")
+	for path, raw := range map[string][]byte{file: photo(t, ""), large: make([]byte, 3<<20)} {
+		if err := os.WriteFile(path, raw, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	// Too much is told by a page, not by a broken connection.
+	steps(t, ctx, chromedp.Navigate(base+"/"), chromedp.SetUploadFiles("#photo", []string{large}), chromedp.Click("#go"), chromedp.WaitNotPresent("#go"))
+	if text := bodyText(t, ctx); !strings.Contains(text, "Code 413") || !strings.Contains(text, "Send fewer at a time") {
+		t.Errorf("after sending too much, the page says:\n%s", text)
 	}
 	steps(t, ctx, chromedp.Navigate(base+"/"), chromedp.SetUploadFiles("#photo", []string{file}), chromedp.Click("#go"), chromedp.WaitVisible("form.slipform"))
 	r1 := d.recordID(t, "c1", "1")

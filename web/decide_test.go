@@ -227,6 +227,7 @@ func TestByHand(t *testing.T) {
 		t.Fatal(err)
 	}
 	wantAll(t, "the record", mustGet(t, h, "/records/"+row.ID), "typed in by hand", "This record has no picture", "entered by a person", "typed the record in by hand")
+	wantNone(t, "the record", mustGet(t, h, "/records/"+row.ID), ">printed<")
 	wantAll(t, "the answer", mustGet(t, h, "/ask?q=diesel"), "typed in by hand")
 	if w := get(t, h, "/records/"+row.ID+"/picture.jpg"); w.Code != 404 {
 		t.Errorf("its picture: status %d, want 404", w.Code)

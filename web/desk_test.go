@@ -152,7 +152,7 @@ func (d *testDesk) Coverage(ctx context.Context, site, from, to string) ([]compl
 			Gaps: []comply.Gap{{From: day(2024, 12, 1), To: day(2025, 3, 14), Days: 103, Due: day(2024, 12, 31)}}, NextDue: "2025-04-13", Source: "40 CFR 280.41(a)(1)"},
 		{Site: "114", Equipment: "tank 2", Requirement: "tank leak test, 0.2 gal/h, every 30 days", Verdict: "unknown",
 			Unknown: []comply.Gap{{From: day(2024, 3, 21), To: day(2025, 3, 20), Days: 364}},
-			Source:  "40 CFR 280.41(a)(1)", Notes: []string{"The date of the only test is doubtful."}},
+			Source:  "40 CFR 280.41(a)(1)", Notes: []string{"the date of <b>r2</b>, the only test, is doubtful"}},
 		{Site: "114", Equipment: "line 1", Requirement: "line leak test, 0.1 gal/h, every year", Verdict: "covered",
 			Evidence: ev[:min(1, len(ev))], NextDue: "2026-03-14", Source: "40 CFR 280.41(b)(1)"},
 	}, nil

@@ -25,10 +25,10 @@ func TestPages(t *testing.T) {
 		"/records/" + r1:         {"Record " + r1, "Nobody has decided", "/captures/" + c + "?page=1", "2025-03-14 03:10", "Site 114"},
 		"/records/" + r2:         {"A failed test cannot wait", "within 24 hours", "280.52", "licensed people"},
 		"/ask":                   {"Ask for a record"},
-		"/ask?q=diesel":          {"Understood as:", "latest passing 0.2 gal/h tank test, product diesel", "Not understood: <i>please</i>", "is in doubt about its leak rate.", "The first without doubt", "Doubtful records that may be it", "Tank leak test, tank 1", "doubtful: look at the paper", "/records/" + r1 + "/picture.jpg"},
+		"/ask?q=diesel":          {"Understood as:", "latest passing 0.2 gal/h tank test, product diesel", "Not understood: <i>please</i>", "<a href=\"/records/r1\">r1</a> is in doubt about its leak rate.", "The first without doubt", "Doubtful records that may be it", "Tank leak test, tank 1", "doubtful: look at the paper", "/records/" + r1 + "/picture.jpg"},
 		"/ask?q=river+road":      {"the printed words were searched", "Printed words that match", "RIVER ROAD FUEL", "/slips/0/lines/0.jpg"},
 		"/ask?q=zebra":           {"stand on no slip"},
-		"/coverage":              {"Gap", "Cannot tell", "Covered", "40 CFR 280.41(a)(1)", "Next due <b>2025-04-13</b>", "103 days; it was due by 2024-12-31", "Cannot tell between 2024-03-21 and 2025-03-20", "Failed tests of this period", "Failed test <span class=\"t\">2025-03-14", "280.50", "280.52", "<svg class=\"strip\"", "does not judge a site"},
+		"/coverage":              {"Gap", "Cannot tell", "Covered", "40 CFR 280.41(a)(1)", "Next due <b>2025-04-13</b>", "103 days; it was due by <span class=\"t\">2024-12-31", "Cannot tell between <span class=\"t\">2024-03-21</span>", "The date of &lt;b&gt;<a href=\"/records/r2\">r2</a>&lt;/b&gt;, the only test, is doubtful.", "Failed tests of this period", "Failed test <span class=\"t\">2025-03-14", "280.50", "280.52", "<svg class=\"strip\"", "does not judge a site"},
 		"/coverage?site=nowhere": {"No tests are known"},
 	} {
 		page := mustGet(t, h, path)

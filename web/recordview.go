@@ -62,6 +62,7 @@ type fieldView struct {
 	Cut      string // address of its picture, "" when it has no place
 	Error    string
 	Wide     bool // longer than half a phone's width
+	Long     bool // longer than a third of a desk's form
 	box      record.Box
 }
 
@@ -161,10 +162,6 @@ var headerSpecs = []record.FieldSpec{
 	{Name: "printed_at", Type: record.Time},
 }
 
-func isHeader(name string) bool {
-	return slices.ContainsFunc(headerSpecs, func(s record.FieldSpec) bool { return s.Name == name })
-}
-
 // fieldOf finds a field of a record or of its header.
 func fieldOf(row archive.Row, name string) (record.Field, bool) {
 	var f *record.Field
@@ -218,6 +215,9 @@ func newFieldView(row archive.Row, owner string, spec record.FieldSpec, why []st
 		v.Origin = "one character put right: the slip's own numbers leave no other reading"
 	case record.Entered:
 		v.Origin = "entered by a person"
+		if f.Box.IsZero() {
+			v.Printed = "" // what the person typed, not what the paper says
+		}
 	}
 	if !f.Box.IsZero() && row.Capture != "" {
 		v.Cut = "/records/" + row.ID + "/fields/" + name + ".jpg"
@@ -230,6 +230,7 @@ func newFieldView(row archive.Row, owner string, spec record.FieldSpec, why []st
 	}
 	v.setInput(spec)
 	v.Wide = spec.Type == record.Time || len(v.Value) > 14
+	v.Long = spec.Type == record.Label && len(v.Value) > 18
 	return v
 }
 

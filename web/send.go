@@ -41,12 +41,13 @@ func (s *site) send(w http.ResponseWriter, r *http.Request) error {
 	}
 	defer s.sending.Release(1)
 
-	if r.ContentLength > s.opt.Limits.Bytes {
-		return s.tooMuch()
-	}
-	r.Body = http.MaxBytesReader(w, r.Body, s.opt.Limits.Bytes)
+	body := r.Body
+	r.Body = http.MaxBytesReader(w, body, s.opt.Limits.Bytes)
 	files, number, err := s.receive(r)
 	if err != nil {
+		// A browser that is still sending shows a broken connection instead of
+		// the answer, so as much again is read and dropped.
+		_, _ = io.CopyN(io.Discard, body, s.opt.Limits.Bytes)
 		return err
 	}
 	if len(files) == 0 {

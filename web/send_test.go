@@ -107,7 +107,7 @@ func TestSendTooMuch(t *testing.T) {
 	r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
 	w := httptest.NewRecorder()
 	h.ServeHTTP(w, r)
-	if w.Code != http.StatusRequestEntityTooLarge || pr.n > 4<<20 {
+	if w.Code != http.StatusRequestEntityTooLarge || pr.n > 5<<20 {
 		t.Errorf("endless: status %d after %d bytes, want 413 soon after 2 MB", w.Code, pr.n)
 	}
 	if list, err := d.Captures(t.Context()); err != nil || len(list) != 0 {

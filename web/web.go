@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"embed"
@@ -204,6 +205,12 @@ type plainError struct {
 
 func (e plainError) Error() string { return e.line }
 
+var errorTitles = map[int]string{
+	http.StatusBadRequest: "Not understood", http.StatusForbidden: "Refused", http.StatusNotFound: "Not found",
+	http.StatusRequestEntityTooLarge: "Too large", http.StatusMisdirectedRequest: "Not known under this name",
+	http.StatusServiceUnavailable: "Not now",
+}
+
 var errNoPage = plainError{http.StatusNotFound, "There is no such page. The address may be mistyped."}
 
 // fail answers with a page that says in a plain line what went wrong.
@@ -221,7 +228,7 @@ func (s *site) fail(w http.ResponseWriter, r *http.Request, err error) {
 		s.opt.Log.Error("page", "path", r.URL.Path, "err", err)
 		plain = plainError{http.StatusInternalServerError, "Something went wrong here, not with what you did. Nothing that was kept is lost. Try again; the reason is in the log."}
 	}
-	f := frame{Title: http.StatusText(plain.status), Data: plain}
+	f := frame{Title: cmp.Or(errorTitles[plain.status], "A fault"), Data: plain}
 	if err := s.show(w, plain.status, "error", f); err != nil {
 		s.opt.Log.Error("error page", "err", err)
 		http.Error(w, plain.line, plain.status)

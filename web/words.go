@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"html/template"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -22,6 +23,7 @@ var funcs = template.FuncMap{
 	"moment":  moment,
 	"count":   count,
 	"capital": capital,
+	"note":    note,
 }
 
 var kindNames = map[record.Kind]string{
@@ -200,6 +202,22 @@ func siteWords(number, name string) string {
 		return name
 	}
 	return "Site not known"
+}
+
+var recordID = regexp.MustCompile(`\br[1-9][0-9]{0,17}\b`)
+
+// note writes a remark as a sentence, with the records it names as links.
+func note(s string) template.HTML {
+	var b strings.Builder
+	last := 0
+	for _, at := range recordID.FindAllStringIndex(s, -1) {
+		id := s[at[0]:at[1]]
+		b.WriteString(template.HTMLEscapeString(s[last:at[0]]))
+		b.WriteString(`<a href="/records/` + id + `">` + id + `</a>`)
+		last = at[1]
+	}
+	b.WriteString(template.HTMLEscapeString(s[last:]))
+	return template.HTML(capital(b.String()) + ".") // a link begins with <, which has no capital
 }
 
 // longestSite is where a site's name is cut in lists.
