@@ -129,7 +129,7 @@ func holdAll(list []constraint, r archive.Row) bool {
 
 // lookAhead bounds how many answers are searched for one without doubt, and how
 // many doubtful records are looked at.
-const lookAhead = 500
+const lookAhead = 100
 
 // warn says what a reader must know before trusting the first row.
 func (k *asker) warn(a *Answer) error {
@@ -225,6 +225,19 @@ func anyTime() bquery.Query {
 	return q
 }
 
+// beyond finds records whose time comes before the first answer's in the order
+// asked for.
+func beyond(at string, newest bool) bquery.Query {
+	t, _ := timeKey(at)
+	low, high := &t, (*float64)(nil)
+	if !newest {
+		low, high = nil, &t
+	}
+	q := bleve.NewNumericRangeQuery(low, high)
+	q.SetField("at")
+	return q
+}
+
 // maxMaybe is how many doubtful records are named.
 const maxMaybe = 3
 
@@ -235,8 +248,11 @@ func (k *asker) maybe(a *Answer) error {
 		return nil
 	}
 	find := []bquery.Query{keyIs("copy", "no"), keyIs("sure", "no")}
-	if k.q.Kind != "" || k.q.AnyTest {
-		find = append(find, k.list[0].find)
+	for _, c := range k.list {
+		find = append(find, c.maybe())
+	}
+	if len(a.Rows) > 0 && a.Rows[0].At != "" {
+		find = append(find, bleve.NewDisjunctionQuery(beyond(a.Rows[0].At, k.newest()), inDoubt(timeFields)))
 	}
 	res, err := search(k.ctx, k.b, bleve.NewConjunctionQuery(find...), lookAhead, byTime(k.newest()))
 	if err != nil {

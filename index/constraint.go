@@ -20,6 +20,21 @@ type constraint struct {
 	find   bquery.Query               // how the index finds it
 	holds  func(archive.Row) bool     // whether a record meets it; nil when only the index can tell
 	fields func(archive.Row) []string // the record's fields that it rests on
+	rests  []string                   // all fields that it may rest on
+}
+
+// maybe finds records that meet the constraint or are in doubt about it.
+func (c constraint) maybe() bquery.Query {
+	return bleve.NewDisjunctionQuery(c.find, inDoubt(c.rests))
+}
+
+// inDoubt finds records in doubt about one of the fields.
+func inDoubt(fields []string) bquery.Query {
+	any := []bquery.Query{keyIs("unsure", anyField)}
+	for _, name := range fields {
+		any = append(any, keyIs("unsure", name))
+	}
+	return bleve.NewDisjunctionQuery(any...)
 }
 
 // doubts lists the fields that the constraint rests on and that are in doubt.
@@ -59,7 +74,7 @@ func unsure(r archive.Row, name string) bool {
 func (ix *Index) constraints(ctx context.Context, b bleve.Index, q query.Query) ([]constraint, error) {
 	var out []constraint
 	add := func(say string, find bquery.Query, holds func(archive.Row) bool, fields ...string) {
-		out = append(out, constraint{say, find, holds, func(archive.Row) []string { return fields }})
+		out = append(out, constraint{say, find, holds, func(archive.Row) []string { return fields }, fields})
 	}
 	text := func(say, field, name, value string) {
 		if value != "" {
@@ -88,7 +103,11 @@ func (ix *Index) constraints(ctx context.Context, b bleve.Index, q query.Query) 
 		add(fmt.Sprintf("with %q", t.shown), wordQuery("said", t), nil)
 	}
 	if q.Grade != "" {
-		c, err := ix.gradeConstraint(ctx, b, q.Grade)
+		var kind []constraint
+		if q.Kind != "" || q.AnyTest {
+			kind = out[:1]
+		}
+		c, err := ix.gradeConstraint(ctx, b, q, kind)
 		if err != nil {
 			return nil, err
 		}
@@ -134,8 +153,11 @@ func dates(from, to string) constraint {
 			day := r.At[:10]
 			return (from == "" || day >= from) && (to == "" || day <= to)
 		},
-		func(r archive.Row) []string { return []string{r.AtField} }}
+		func(r archive.Row) []string { return []string{r.AtField} }, timeFields}
 }
+
+// timeFields are the fields that record.Record.At looks at.
+var timeFields = []string{"ended_at", "started_at", "last_pass_at", "first_pass_of_month", "at", "to", "from", "printed_at"}
 
 // numbered asks for one tank, line or sensor, which an alarm names by device.
 func numbered(device, no string) constraint {
@@ -149,15 +171,28 @@ func numbered(device, no string) constraint {
 				return []string{"device", "device_number"}
 			}
 			return []string{device}
-		}}
+		}, []string{device, "device", "device_number"}}
 }
 
 // gradeConstraint asks for a product's grade. A record that prints no product
 // counts when other records surely say what its tank or line holds.
-func (ix *Index) gradeConstraint(ctx context.Context, b bleve.Index, grade string) (constraint, error) {
-	places, err := placesOf(ctx, b, grade)
+func (ix *Index) gradeConstraint(ctx context.Context, b bleve.Index, q query.Query, kind []constraint) (constraint, error) {
+	grade := q.Grade
+	places := map[string]bool{}
+	silent, err := count(ctx, b, bleve.NewConjunctionQuery(all(kind), keyIs("grade", noGrade)))
 	if err != nil {
 		return constraint{}, err
+	}
+	if silent > 0 {
+		// A slip may print a site's number without its name, never the number of
+		// another, so only a number narrows.
+		site := archive.SiteKey(q.Site)
+		if strings.Trim(site, "0123456789") != "" {
+			site = ""
+		}
+		if places, err = placesOf(ctx, b, grade, site); err != nil {
+			return constraint{}, err
+		}
 	}
 	find := bquery.Query(keyIs("grade", grade))
 	if len(places) > 0 {
@@ -177,16 +212,21 @@ func (ix *Index) gradeConstraint(ctx context.Context, b bleve.Index, grade strin
 				return []string{"tank", "line", "site"}
 			}
 			return []string{"grade", "product"}
-		}}, nil
+		}, []string{"grade", "product", "tank", "line", "site"}}, nil
 }
 
 // maxPlaces bounds the tanks and lines of one grade: a chain of two thousand
 // stations.
 const maxPlaces = 10000
 
-// placesOf lists the tanks and lines that surely hold a grade.
-func placesOf(ctx context.Context, b bleve.Index, grade string) (map[string]bool, error) {
-	req := bleve.NewSearchRequestOptions(keyIs("grade", grade), 0, 0, false)
+// placesOf lists the tanks and lines that surely hold a grade, at one site or,
+// when it is "", at all.
+func placesOf(ctx context.Context, b bleve.Index, grade, site string) (map[string]bool, error) {
+	find := bquery.Query(keyIs("grade", grade))
+	if site != "" {
+		find = bleve.NewConjunctionQuery(find, keyIs("site", site))
+	}
+	req := bleve.NewSearchRequestOptions(find, 0, 0, false)
 	req.AddFacet("known", bleve.NewFacetRequest("known_at", maxPlaces))
 	res, err := b.SearchInContext(ctx, req)
 	if err != nil {

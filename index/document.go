@@ -1,6 +1,7 @@
 package index
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -39,9 +40,10 @@ type recordDoc struct {
 	Line   string    `json:"line,omitempty"`
 	Sensor string    `json:"sensor,omitempty"`
 	Device string    `json:"device,omitempty"`
-	At     []float64 `json:"at,omitempty"` // timeKey, none when not known
-	Sure   string    `json:"sure"`         // yes no
-	Copy   string    `json:"copy"`         // yes: a better record tells of the same event
+	At     []float64 `json:"at,omitempty"`     // timeKey, none when not known
+	Unsure []string  `json:"unsure,omitempty"` // fields in doubt, and anyField
+	Sure   string    `json:"sure"`             // yes no
+	Copy   string    `json:"copy"`             // yes: a better record tells of the same event
 	Fact   string    `json:"fact,omitempty"`
 	Said   string    `json:"said"` // folded words of the record or its slip
 }
@@ -65,7 +67,7 @@ func newMapping() mapping.IndexMapping {
 	slip.AddFieldMappingsAt("capture", key(false))
 	slip.AddFieldMappingsAt("text", words)
 	rec := bleve.NewDocumentStaticMapping()
-	for _, name := range []string{"kind", "site", "class", "result", "state", "grade", "tank", "line", "sensor", "device", "where", "known_at", "sure", "copy"} {
+	for _, name := range []string{"kind", "site", "class", "result", "state", "grade", "tank", "line", "sensor", "device", "where", "known_at", "unsure", "sure", "copy"} {
 		rec.AddFieldMappingsAt(name, key(false))
 	}
 	rec.AddFieldMappingsAt("fact", key(true)) // stored: to find the old event of a record that changed
@@ -96,7 +98,8 @@ func newRecordDoc(r archive.Row, lines []string, isCopy bool, lex *lexicon.Lexic
 		No: no, Kind: string(r.Record.Kind), Sites: siteKeys(r),
 		Class: r.Record.Text("test_class"), Result: r.Record.Text("result"), State: r.Record.Text("state"),
 		Grade: gradeOf(r.Record, lex), Tank: tank, Line: line, Sensor: sensor, Device: r.Record.Text("device"),
-		Sure: yesNo(r.Sure()), Copy: yesNo(isCopy), Fact: r.Fact, Said: strings.Join(fold(said(r, lines)), " "),
+		Unsure: unsureFields(r),
+		Sure:   yesNo(r.Sure()), Copy: yesNo(isCopy), Fact: r.Fact, Said: strings.Join(fold(said(r, lines)), " "),
 	}
 	if d.Grade == "" {
 		d.Grade = noGrade
@@ -108,6 +111,23 @@ func newRecordDoc(r archive.Row, lines []string, isCopy bool, lex *lexicon.Lexic
 		d.At = []float64{k}
 	}
 	return d
+}
+
+// anyField stands for a doubt about a whole record.
+const anyField = "*"
+
+// unsureFields lists the fields of a record that are in doubt.
+func unsureFields(r archive.Row) []string {
+	var out []string
+	for _, d := range r.Record.Doubts {
+		out = append(out, cmp.Or(d.Field, anyField))
+	}
+	for _, name := range append(r.Record.FieldNames(), "site", "printed_at") {
+		if unsure(r, name) {
+			out = append(out, name)
+		}
+	}
+	return out
 }
 
 // noGrade stands for a record that prints no product.

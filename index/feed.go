@@ -3,7 +3,6 @@ package index
 import (
 	"context"
 	"fmt"
-	"maps"
 	"slices"
 	"strconv"
 
@@ -87,14 +86,21 @@ func slipID(capture string, page, slip int) string {
 // were last indexed: the other records of those may now count. It takes out the
 // records that are no longer there.
 func (f *feeder) facts(ch archive.Changes) ([]string, error) {
-	facts := map[string]bool{}
+	var facts []string // in the order of the archive, which keeps a slip's records together
+	seen := map[string]bool{"": true}
+	note := func(fact string) {
+		if !seen[fact] {
+			seen[fact] = true
+			facts = append(facts, fact)
+		}
+	}
 	changed := slices.Clone(ch.Gone)
 	for _, id := range ch.Gone {
 		f.batch.Delete(id)
 	}
 	for _, r := range ch.Records {
 		changed = append(changed, r.ID)
-		facts[r.Fact] = true
+		note(r.Fact)
 		if r.Rejected {
 			f.batch.Delete(r.ID)
 		}
@@ -107,12 +113,11 @@ func (f *feeder) facts(ch archive.Changes) ([]string, error) {
 			}
 			for _, h := range hits.Hits {
 				s, _ := h.Fields["fact"].(string)
-				facts[s] = true
+				note(s)
 			}
 		}
 	}
-	delete(facts, "")
-	return slices.Sorted(maps.Keys(facts)), nil
+	return facts, nil
 }
 
 // chunkSize is how many records are read from the archive at once.

@@ -42,7 +42,8 @@ const format = 1
 // History:
 //
 //	1  first
-const content = 1
+//	2  the fields in doubt
+const content = 2
 
 // How long a call waits for another process that holds the index. One open
 // operation takes milliseconds, a rebuild of a large archive a minute.
