@@ -50,6 +50,7 @@ may be gone tomorrow; type its records in with tankroll enter.`,
 		},
 	}
 	c.Flags().StringVar(&site, "site", "", "number of the site they come from, where the paper does not say it")
+	c.Flags().BoolVar(&a.brief, "brief", false, "show one line a record; doubtful fields are counted, not listed")
 	return c
 }
 

@@ -136,6 +136,10 @@ func (a *app) slip(p record.Page, i int, s record.ReadSlip) {
 		}
 	}
 	for _, r := range s.Records {
+		if a.brief {
+			a.say("  %s%s\n", title(r), doubtful(r))
+			continue
+		}
 		a.say("  %s\n", title(r))
 		a.fields(r, "    ")
 	}
@@ -178,4 +182,21 @@ func header(h record.Header) string {
 		add("printed ", &p)
 	}
 	return s
+}
+
+// doubtful counts the fields of a record that are not sure.
+func doubtful(r record.Record) string {
+	n := 0
+	for _, f := range r.Fields {
+		if !f.Sure {
+			n++
+		}
+	}
+	switch {
+	case n > 0:
+		return fmt.Sprintf("  ? %d of %d fields doubtful", n, len(r.Fields))
+	case len(r.Doubts) > 0:
+		return "  ? doubtful as a whole"
+	}
+	return ""
 }

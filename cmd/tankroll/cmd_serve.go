@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"log/slog"
 	"net"
-	"net/http"
 	"runtime/debug"
 	"time"
 
@@ -20,6 +19,7 @@ import (
 
 func (a *app) serveCommand() *cobra.Command {
 	var listen string
+	var hosts []string
 	c := &cobra.Command{
 		Use:   "serve",
 		Short: "serve the pages for a phone and the desk",
@@ -31,14 +31,18 @@ is no sign-in yet: whoever reaches the address can see and change the records,
 so open it only to a network you trust.`,
 		Args: exactly(0, "no arguments; --listen chooses the address"),
 		RunE: func(c *cobra.Command, _ []string) error {
-			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.serve(c.Context(), d, listen) })
+			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.serve(c.Context(), d, listen, hosts) })
 		},
 	}
 	c.Flags().StringVar(&listen, "listen", "127.0.0.1:8370", "address and port")
+	c.Flags().StringSliceVar(&hosts, "host", nil, "name under which the pages may be asked for, besides localhost and addresses in numbers")
 	return c
 }
 
-func (a *app) serve(ctx context.Context, d *intake.Desk, listen string) error {
+func (a *app) serve(ctx context.Context, d *intake.Desk, listen string, hosts []string) error {
+	if err := d.Resume(ctx); err != nil {
+		return err
+	}
 	l, err := net.Listen("tcp", listen)
 	if err != nil {
 		return fmt.Errorf("cannot listen on %s (%w); choose another with --listen", listen, err)
@@ -47,7 +51,7 @@ func (a *app) serve(ctx context.Context, d *intake.Desk, listen string) error {
 		a.problem("", fmt.Errorf("listening on %s: whoever reaches this address can see and change the records", l.Addr()))
 	}
 	log := slog.New(zerolog.NewSlogHandler(a.log))
-	s := &http.Server{Handler: web.New(web.Stand(d), web.Options{Log: log}), ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute}
+	s := web.Server(web.New(web.Stand(d), web.Options{Hosts: hosts, Log: log}))
 	a.say("open http://%s in a browser; Ctrl-C ends it\n", l.Addr())
 	done := make(chan error, 1)
 	go func() { done <- s.Serve(l) }()

@@ -37,6 +37,7 @@ type app struct {
 	archive string
 	json    bool
 	verbose bool
+	brief   bool // a line a record instead of every field
 	in      io.Reader
 	out     io.Writer
 	err     io.Writer

@@ -68,7 +68,8 @@ func (d *Desk) Now() time.Time { return d.now() }
 // then it is read, then its readings are kept in one step. Bytes that were
 // kept before are not read again; their pages come back with Already set.
 //
-// An error means that nothing was kept. A page that could not be read, or has
+// A *KeptError means that the original is kept but could not be read now; any
+// other error means that nothing was kept. A page that could not be read, or has
 // no print, is kept all the same, since the paper may be gone tomorrow: its
 // Error says so.
 func (d *Desk) Add(ctx context.Context, name string, raw []byte, site string, each func(record.Page) error) error {
@@ -86,7 +87,7 @@ func (d *Desk) Add(ctx context.Context, name string, raw []byte, site string, ea
 		readings, err = d.read(ctx, c, raw, site)
 	}
 	if err != nil {
-		return fmt.Errorf("kept as %s, but %w", c.ID, err)
+		return &KeptError{c.ID, err}
 	}
 	for _, r := range readings {
 		p := Page(name, raw, r)
@@ -101,11 +102,24 @@ func (d *Desk) Add(ctx context.Context, name string, raw []byte, site string, ea
 	return nil
 }
 
+// KeptError says that an original is safe in the archive but was not read;
+// Resume reads it later.
+type KeptError struct {
+	Capture string
+	Err     error
+}
+
+func (e *KeptError) Error() string {
+	return fmt.Sprintf("kept as %s, but not read yet: %v; run tankroll add again to read it", e.Capture, e.Err)
+}
+
+func (e *KeptError) Unwrap() error { return e.Err }
+
 func (d *Desk) read(ctx context.Context, c archive.Capture, raw []byte, site string) ([]archive.Reading, error) {
 	var readings []archive.Reading
 	for r, err := range Read(ctx, d.reader, raw, Hints(d.now(), site)) {
 		if err != nil {
-			return nil, fmt.Errorf("not read: %w", err)
+			return nil, err
 		}
 		r.Capture = c.ID
 		readings = append(readings, r)
