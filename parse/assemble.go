@@ -16,7 +16,7 @@ func (d *doc) assemble(r reads) []*draft {
 	a := &assembler{d: d, kind: r.kind, from: r.from, leader: leader, leads: leader == ownName(r.kind)}
 	for i, e := range r.entries {
 		e.facts = d.keepHead(e.facts)
-		if i == len(r.entries)-1 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && !dated(r.entries[:i]) && r.kind != record.LineSummary {
+		if i == len(r.entries)-1 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && !dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm {
 			d.headFacts = append(d.headFacts, fact{field: fieldMoment, read: e.facts[0].read, weak: true}) // a date below records that have none
 			continue
 		}
@@ -29,7 +29,7 @@ func (d *doc) assemble(r reads) []*draft {
 			continue
 		}
 		a.group(e)
-		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && r.kind != record.LineSummary {
+		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && r.kind != record.LineSummary && (r.kind != record.Alarm || dated(r.entries[i+1:])) {
 			d.headFacts = append(d.headFacts, e.facts[0]) // a date between the title and the records
 			continue
 		}
@@ -295,6 +295,8 @@ func (dr *draft) substance() bool {
 			if dr.kind == record.LineSummary {
 				return true // a dated pass
 			}
+		case fieldLoose:
+			return dr.has(ownName(dr.kind))
 		case "tank", "line", "product", "test_rate", "test_class", fieldType, "method", "device_number":
 		default:
 			return true
@@ -314,6 +316,8 @@ func (dr *draft) put(f fact) bool {
 			continue
 		}
 		switch {
+		case f.field == fieldLoose:
+			continue
 		case f.field == fieldMoment:
 			if m, ok := joinMoments(o.read, f.read); ok {
 				o.read = m

@@ -101,6 +101,7 @@ func (d *doc) chooseOrder(seen []seenDate, counts map[value.Order]int, open int)
 	for _, o := range value.Orders() {
 		most = max(most, counts[o])
 	}
+	counts[value.YMD] = d.yearFirst(seen, counts, most)
 	for _, o := range value.Orders() {
 		if counts[o] > 0 && float64(counts[o]) >= float64(most)*(1-mostMisread) && (counts[o] == most || most-counts[o] <= open/5) {
 			fit = append(fit, o)
@@ -134,6 +135,29 @@ func (d *doc) chooseOrder(seen []seenDate, counts map[value.Order]int, open int)
 		}
 	}
 	return d.closest(seen, fit, prior)
+}
+
+// yearFirst is the count for the order with a year of two figures in front,
+// which is rare: it is left out of account unless it gives later years than the
+// other orders do, or those do not fit.
+func (d *doc) yearFirst(seen []seenDate, counts map[value.Order]int, most int) int {
+	n := counts[value.YMD]
+	for _, o := range []value.Order{value.MDY, value.DMY} {
+		if counts[o] < most || counts[o] == 0 {
+			continue
+		}
+		for _, s := range seen {
+			if s.date.Known != value.NoOrder || !s.date.HasYear() {
+				continue
+			}
+			a, okA := s.date.In(o, d.now)
+			b, okB := s.date.In(value.YMD, d.now)
+			if okA && (!okB || a.Year >= b.Year) {
+				return 0
+			}
+		}
+	}
+	return n
 }
 
 // usualOrder is the order that goes with the slip's units and clocks: gallons

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"tankroll/parse/lexicon"
-	"tankroll/parse/value"
 	"tankroll/record"
 )
 
@@ -189,17 +188,20 @@ func (d *doc) readClass(k record.Kind, toks []token, hint string) (reading, bool
 	return reading{used: used, toks: toks[:used], value: code, class: code, cost: cost}, true
 }
 
-// number style and unit helpers for the whole slip.
-
-// styleOf finds how the slip writes its numbers.
-func styleOf(lines []line) value.Style {
-	var texts []string
-	for _, l := range lines {
-		for _, t := range l.toks {
-			if t.number && strings.Count(t.text, ".")+strings.Count(t.text, ",") <= 3 {
-				texts = append(texts, t.text)
+// numberTexts lists what looks like a number and is no part of a date or time.
+func (d *doc) numberTexts() []string {
+	var out []string
+	for _, l := range d.lines {
+		for i := 0; i < len(l.toks); {
+			if r, ok := d.readTime(l.toks[i:], false); ok {
+				i += r.used
+				continue
 			}
+			if l.toks[i].number {
+				out = append(out, l.toks[i].text)
+			}
+			i++
 		}
 	}
-	return value.StyleOf(texts)
+	return out
 }

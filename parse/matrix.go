@@ -6,9 +6,9 @@ import (
 )
 
 // matrix reads a table whose labels stand at the left, with a column for each
-// tank, or one for the start and one for the end:
+// tank, or columns whose labels complete those at the left, as start and end:
 //
-//	matrix = [ { thing | "start" | "end" } ] { label value value { value } }
+//	matrix = [ { thing | label } ] { label value value { value } }
 //
 // The things may also stand in the first labelled line: TANK 1 2 3.
 func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
@@ -42,9 +42,9 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 
 // matrixHead finds what each column of a matrix stands for.
 type matrixHead struct {
-	l, r      float64
-	qualifier string // "start" or "end"
-	fact      *fact  // the tank or line
+	l, r float64
+	bag  string // the parts of labels: start, end, gross ...
+	fact *fact  // the tank or line
 }
 
 func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
@@ -52,11 +52,9 @@ func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 	for _, c := range cells(toks) {
 		h := matrixHead{l: c[0].col, r: c[len(c)-1].end}
 		bag, _, _ := d.bag(c)
-		switch {
-		case bag == bagOf("start"):
-			h.qualifier = "start"
-		case bag == bagOf("end"):
-			h.qualifier = "end"
+		switch t := labelTables(); {
+		case bag != "" && d.isHeading(c) && !t.has(bag, "tank") && !t.has(bag, "line") && !t.has(bag, "sensor"):
+			h.bag = bag
 		default:
 			facts, worth := d.scan(k, c)
 			if len(facts) == 0 || worth < 1 || facts[0].field != "tank" && facts[0].field != "line" {
@@ -114,10 +112,15 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 	for len(toks) > 0 {
 		col := len(r.values)
 		bag := r.bag
-		if col < len(heads) && heads[col].qualifier != "" {
-			bag = withPart(bag, labelTables().parts[heads[col].qualifier])
+		if col < len(heads) {
+			for i := range heads[col].bag {
+				bag = withPart(bag, heads[col].bag[i])
+			}
 		}
 		f, ok := d.field(k, bag)
+		if !ok && col < len(heads) && heads[col].bag != "" {
+			f, ok = d.fieldOfAmount(k, bag)
+		}
 		spec, known := specOf(k, f)
 		if !ok || !known {
 			return false
@@ -139,11 +142,17 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 	return len(r.values) >= 2 && (len(heads) == 0 || len(r.values) == len(heads))
 }
 
+// fieldOfAmount finds the field of a label to which only the amount's name is
+// missing, as in START under GROSS.
+func (d *doc) fieldOfAmount(k record.Kind, bag string) (string, bool) {
+	return d.field(k, withPart(bag, labelTables().parts["volume"]))
+}
+
 // matrixEntries makes one record of each column, or one of all when the
 // columns are a start and an end.
 func (d *doc) matrixEntries(heads []matrixHead, rows []matrixRow, worth float64, lines int) structure {
 	s := structure{worth: worth, lines: lines}
-	one := len(heads) > 0 && heads[0].qualifier != ""
+	one := len(heads) > 0 && heads[0].bag != ""
 	for col := range rows[0].values {
 		e := entry{row: !one}
 		if col < len(heads) && heads[col].fact != nil {

@@ -84,3 +84,17 @@ func TestSlips(t *testing.T) {
 		})
 	}
 }
+
+// TestShow prints what a typed printout says, for whoever works on the grammar:
+// PARSE_FILE=slip.txt go test -count=1 -v -run TestShow ./parse
+func TestShow(t *testing.T) {
+	file := os.Getenv("PARSE_FILE")
+	if file == "" {
+		t.Skip("no PARSE_FILE")
+	}
+	raw, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("\n%s", plainReport(readTyped(string(raw), parse.Hints{})))
+}

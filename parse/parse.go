@@ -47,21 +47,22 @@ type Hints struct {
 
 // doc is one slip at work.
 type doc struct {
-	lex        *lexicon.Lexicon
-	hints      Hints
-	lines      []line
-	style      value.Style
-	dates      dateFinding
-	units      unitSystem
-	qualifier  string // "start" or "end" while lines under such a heading are read
-	marked     bool   // the value being read stands behind a label mark
-	stateSense lexicon.Sense
-	found      map[string][]lexicon.Hit
-	most       map[string]int
-	grades     map[string]gradeAnswer
-	now        value.Day
-	width      float64 // right edge of the longest line
-	headFacts  []fact  // header fields found among the records
+	lex          *lexicon.Lexicon
+	hints        Hints
+	lines        []line
+	style        value.Style
+	dates        dateFinding
+	units        unitSystem
+	qualifier    string // "start" or "end" while lines under such a heading are read
+	marked       bool   // the value being read stands behind a label mark
+	stateSense   lexicon.Sense
+	found        map[string][]lexicon.Hit
+	most         map[string]int
+	grades       map[string]gradeAnswer
+	now          value.Day
+	dotThousands bool    // 37.854 is most likely 37854
+	width        float64 // right edge of the longest line
+	headFacts    []fact  // header fields found among the records
 }
 
 type gradeAnswer struct {
@@ -72,6 +73,14 @@ type gradeAnswer struct {
 
 // Slip reads one slip.
 func Slip(s record.Slip, h Hints) record.Report {
+	d := newDoc(s, h)
+	drafts, left := d.sections()
+	return d.report(d.header(left, drafts), drafts)
+}
+
+// newDoc finds out what holds for the whole slip: how it writes numbers and
+// dates, and which units it uses.
+func newDoc(s record.Slip, h Hints) *doc {
 	lex := lexicon.Default()
 	d := &doc{
 		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
@@ -85,16 +94,16 @@ func Slip(s record.Slip, h Hints) record.Report {
 			d.width = max(d.width, l.toks[n-1].end)
 		}
 	}
-	d.style = styleOf(d.lines)
+	texts := d.numberTexts()
+	d.style = value.StyleOf(texts)
 	d.units = d.findUnits()
 	if d.units.metric > d.units.us {
+		d.dotThousands = d.style == value.Unknown && value.DotThousands(texts)
 		for i := range d.lines {
 			d.lines[i].toks = joinThousands(d.lines[i].toks)
 		}
 	}
 	d.dates = d.findDates()
 	d.markHead()
-	drafts, left := d.sections()
-	head := d.header(left, drafts)
-	return d.report(head, drafts)
+	return d
 }

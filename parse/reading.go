@@ -80,6 +80,9 @@ func (d *doc) read(spec record.FieldSpec, toks []token, hint string) (reading, b
 
 func (d *doc) number(t token) (value.Number, bool) {
 	n, ok := value.ParseNumber(t.text, d.style)
+	if ok && d.dotThousands && len(n.Others) == 1 && n.Decimals == 3 {
+		n.Value, n.Others[0], n.Decimals = n.Others[0], n.Value, 0
+	}
 	if ok && (n.Fixed == 0 || t.number) {
 		return n, true
 	}

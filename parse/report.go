@@ -58,9 +58,30 @@ func rateAsClass(dr *draft) {
 	}
 }
 
+// placeLoose gives the amounts without a label their fields.
+func placeLoose(dr *draft) {
+	for i := range dr.facts {
+		f := &dr.facts[i]
+		if f.field != fieldLoose {
+			continue
+		}
+		f.field = ""
+		if !dr.has(ownName(dr.kind)) {
+			continue // no line of a list
+		}
+		for _, name := range looseFields[dr.kind][quantityOf(f.read.unit)] {
+			if !dr.has(name) {
+				f.field = name
+				break
+			}
+		}
+	}
+}
+
 func (d *doc) build(dr *draft, printed string) *built {
 	b := &built{rec: record.Record{Kind: dr.kind, Fields: record.Fields{}}, reads: map[string]*fact{}, doubts: map[string][]string{}, firm: map[string]bool{}}
 	rateAsClass(dr)
+	placeLoose(dr)
 	d.placeMoments(dr)
 	for i := range dr.facts {
 		if r := dr.facts[i].read; r.class != "" && quantityOf(r.unit) == record.Rate {
@@ -159,6 +180,9 @@ func (d *doc) place(b *built, f *fact) {
 				b.doubts[f.field] = append(b.doubts[f.field], "no unit is printed; "+u+" is assumed, a wrong unit would change the amount")
 			}
 		}
+	}
+	if f.guess != "" {
+		b.doubts[f.field] = append(b.doubts[f.field], f.guess)
 	}
 	b.rec.Fields[f.field] = v
 	b.reads[f.field] = f

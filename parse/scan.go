@@ -90,6 +90,7 @@ func (s *scanner) at(i int) step {
 	s.bareNames(i, try)
 	s.behind(i, try)
 	s.loose(i, try)
+	s.quantities(i, try)
 	s.methods(i, try)
 	s.remarks(i, try)
 	return best
@@ -125,6 +126,9 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		j, marked := s.skipJoint(i + n.used)
 		if j >= len(s.toks) {
 			continue
+		}
+		if last := s.toks[i+n.used-1].norm; last == "and" || last == "or" || last == "with" {
+			continue // what follows is another thing
 		}
 		if !marked && s.testsName(n.bag) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
 			continue
@@ -171,10 +175,17 @@ func (s *scanner) behind(i int, try tryFunc) {
 	for n := 0; n < 2 && j < len(s.toks) && (s.toks[j].norm == "of" || s.toks[j].norm == "in" || s.toks[j].norm == "the"); n++ {
 		j++
 	}
-	if j >= len(s.toks) || starts(s.toks, j) {
+	if j >= len(s.toks) {
+		return
+	}
+	far := starts(s.toks, j)
+	if far && (i > 0 || s.toks[j].gap > 8) {
 		return
 	}
 	for _, n := range s.d.names(s.toks[j:]) {
+		if far && j+n.used != len(s.toks) {
+			continue // a value in a cell before its label: the label ends the line
+		}
 		if n.bag == "" || s.toks[j+n.used-1].delim != 0 || s.testsName(n.bag) || n.bag == bagOf("leak") {
 			continue
 		}
@@ -230,6 +241,34 @@ func (s *scanner) loose(i int, try tryFunc) {
 	}
 	if r, ok := s.d.read(specs[s.kind][found], s.toks[i:], ""); ok {
 		try(r.used, float64(r.used)*freeWorth, fact{field: found, read: r, weak: true})
+	}
+}
+
+// fieldLoose is a quantity without a label in a list line; what it is follows
+// from its unit and its place among the others.
+const fieldLoose = "loose"
+
+// looseFields says, for each kind and quantity, what unlabelled amounts are, in
+// their usual order.
+var looseFields = map[record.Kind]map[record.Quantity][]string{
+	record.Inventory: {record.Volume: {"volume"}, record.Length: {"height", "water_height"}, record.Temperature: {"temperature"}},
+	record.TankTest:  {record.Rate: {"leak_rate"}, record.Temperature: {"temperature"}},
+	record.LineTest:  {record.Rate: {"leak_rate"}, record.Pressure: {"pressure"}},
+	record.Delivery:  {record.Volume: {"delivered"}},
+}
+
+// quantities tries an amount whose unit stands with it but no label.
+func (s *scanner) quantities(i int, try tryFunc) {
+	if !s.toks[i].number || looseFields[s.kind] == nil {
+		return
+	}
+	code, _, used := s.d.unitAfter(s.toks[i+1:])
+	q := quantityOf(unitCodes[code])
+	if used == 0 || looseFields[s.kind][q] == nil {
+		return
+	}
+	if r, ok := s.d.readNumber(q, s.toks[i:], ""); ok && r.unitFrom == unitBeside {
+		try(r.used, float64(r.used)*0.5-0.2, fact{field: fieldLoose, read: r, weak: true, guess: "no label stands with it; its unit and place alone say what it is"})
 	}
 }
 
@@ -422,6 +461,9 @@ func (s *scanner) plausibleProduct(run []token) bool {
 	if len(run) == 1 && run[0].number {
 		return false // an octane figure alone is not told from any number
 	}
+	if run[0].number && len(run[0].text) <= 2 && run[0].text < "80" && run[0].at == s.toks[0].at {
+		return false // the number of the tank that the line is about
+	}
 	for _, t := range run {
 		if t.blank || t.delim == ':' && t.norm != run[len(run)-1].norm {
 			return false
@@ -462,7 +504,7 @@ func (d *doc) grade(run []token) (code string, cost float64, ok bool) {
 }
 
 func (s *scanner) products(i int, try tryFunc) {
-	if !starts(s.toks, i) && !s.toks[i].open {
+	if !starts(s.toks, i) && !s.toks[i].open && !(i == 1 && s.toks[0].number) {
 		return
 	}
 	if p, worth, ok := s.productAt(i, false); ok && s.mostlyGrade(p.read.toks) {
@@ -504,7 +546,7 @@ func (s *scanner) classes(i int, try tryFunc) {
 			return
 		}
 		after, before := s.isTest(i+r.used) || s.isTest(i+r.used+1), s.isTest(i-1) || s.isTest(i-2)
-		alone := i == 0 && r.unitFrom == unitBeside
+		alone := starts(s.toks, i) && r.unitFrom == unitBeside
 		if (after || before) && (r.unitFrom == unitBeside || r.num.Decimals > 0) || alone {
 			n := r.used
 			for n < len(s.toks)-i && s.isTestWord(i+n) {
@@ -546,8 +588,13 @@ func (s *scanner) isTestWord(i int) bool {
 // line is about.
 func (s *scanner) bareNames(i int, try tryFunc) {
 	own := ownName(s.kind)
-	if _, has := specs[s.kind][own]; i > 0 || !has || own == "device" || len(s.toks) < 2 || !starts(s.toks, 1) || !s.toks[0].number {
+	if _, has := specs[s.kind][own]; i > 0 || !has || own == "device" || len(s.toks) < 2 || !s.toks[0].number || s.toks[0].delim == '.' {
 		return
+	}
+	if !starts(s.toks, 1) {
+		if p, _, ok := s.productAt(1, false); !ok || !s.mostlyGrade(p.read.toks) || len(s.toks[0].text) > 2 {
+			return
+		}
 	}
 	if r, ok := s.d.readIdent(own, s.toks); ok && len(s.toks[0].text) <= 3 {
 		try(1, freeWorth, fact{field: own, read: r, weak: true})

@@ -126,7 +126,7 @@ func (d *doc) title(l line) titleFinding {
 		return titleFinding{}
 	}
 	var best titleFinding
-	bestUsed := 0
+	bestUsed, bestAt := 0, 0
 	for i, t := range l.toks {
 		if i < len(l.toks)-1 && t.delim == '.' || t.bar {
 			return best // leaders lead to a value, bars part the cells of a table
@@ -139,19 +139,13 @@ func (d *doc) title(l line) titleFinding {
 	for i := 0; i < len(l.toks); i++ {
 		code, cost, n := d.kindAt(l.toks[i:])
 		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (i == 0 || !titleBreak(l.toks[i-1])) {
-			best, bestUsed = titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}, n
+			best, bestUsed, bestAt = titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}, n, i
 		}
 	}
 	if bestUsed == 0 {
 		return best
 	}
-	over := 0
-	for i := range l.toks {
-		if !d.besideTitle(l.toks, i) {
-			over++
-		}
-	}
-	over -= bestUsed
+	over := d.unexplained(best.kind, l.toks, bestAt, bestUsed)
 	switch {
 	case over <= 0:
 		best.whole = true
@@ -160,6 +154,31 @@ func (d *doc) title(l line) titleFinding {
 		return best
 	}
 	return titleFinding{}
+}
+
+// unexplained counts the tokens of a title that are neither fillers nor name the
+// thing, the rate or the method that the title is about.
+func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
+	beside := map[int]bool{}
+	facts, _ := d.scan(k, toks)
+	for _, f := range facts {
+		switch f.field {
+		case "tank", "line", "sensor", "test_rate", "test_class", "method", "product":
+			for _, t := range append(f.label[:len(f.label):len(f.label)], f.read.toks...) {
+				beside[t.at] = true
+			}
+		}
+	}
+	if used == 1 && beside[toks[at].at] {
+		return len(toks) // the name of a thing: SENSOR 1 is no title
+	}
+	n := 0
+	for i := range toks {
+		if (i < at || i >= at+used) && !d.besideTitle(toks, i) && !beside[toks[i].at] {
+			n++
+		}
+	}
+	return n
 }
 
 // withoutMoments leaves out dates and times, which may stand beside a title.
@@ -306,7 +325,7 @@ func (r reads) evident() bool {
 	n := 0
 	for _, e := range r.entries {
 		for _, f := range e.facts {
-			if _, ok := specs[r.kind][f.field]; ok && f.field != "product" {
+			if _, ok := specs[r.kind][f.field]; ok && f.field != "product" && f.field != "event" && f.field != "location" {
 				n++
 			}
 		}

@@ -86,6 +86,7 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 			c.word(w)
 		}
 	}
+	c.unframe()
 	for i := range c.out {
 		t := &c.out[i]
 		t.gap = t.col
@@ -103,7 +104,7 @@ func joinThousands(toks []token) []token {
 	var out []token
 	for i := 0; i < len(toks); i++ {
 		t := toks[i]
-		if !plainDigits(t.text, 1, 3) || t.text[0] == '0' || i == 0 || !starts(toks, i) && toks[i-1].delim == 0 {
+		if !plainDigits(t.text, 1, 3) || t.text[0] == '0' || i == 0 || !starts(toks, i) && toks[i-1].delim == 0 && (toks[i-1].number || isThing(toks[i-1].norm)) {
 			out = append(out, t)
 			continue
 		}
@@ -127,8 +128,25 @@ func joinThousands(toks []token) []token {
 	return out
 }
 
+// isThing reports whether a word names equipment, so that a number behind it
+// stands alone.
+func isThing(w string) bool { return identPrefixes[w] != "" || w == "no" || w == "#" }
+
 func plainDigits(s string, least, most int) bool {
 	return len(s) >= least && len(s) <= most && strings.Trim(s, "0123456789") == ""
+}
+
+// unframe forgets a bar before the first token when no other stands between
+// tokens: it is the frame of a slip, not of a table.
+func (c *cutter) unframe() {
+	for i, t := range c.out {
+		if i > 0 && t.bar {
+			return
+		}
+	}
+	if len(c.out) > 0 {
+		c.out[0].bar = false
+	}
 }
 
 // looksNumber reports whether a token is a number: letters that look like
@@ -169,6 +187,8 @@ func (c *cutter) word(w record.Word) {
 	switch {
 	case t == "":
 		return
+	case t == "#" || t == "!" || t == "*":
+		return // frames
 	case strings.Trim(t, "|¦") == "":
 		c.mark('|')
 		return

@@ -245,6 +245,19 @@ func StyleOf(texts []string) Style {
 	return Unknown
 }
 
+// DotThousands reports whether a point likely parts thousands: several numbers
+// such as 37.854 and none with another count of decimals.
+func DotThousands(texts []string) bool {
+	n := 0
+	for _, t := range texts {
+		body, _ := sign(t)
+		if _, marks, _, ok := digits(body); ok && len(body) <= maxNumber && len(marks) == 1 && marks[0].char == '.' {
+			n++
+		}
+	}
+	return n >= fewestThrees
+}
+
 // fewestThrees is how many numbers such as 5,123 show that the comma parts
 // thousands: as a decimal comma it would give all of them three decimals, which
 // no volume has.
