@@ -36,8 +36,16 @@ func (d *doc) assemble(r reads) []*draft {
 		for _, f := range e.facts {
 			a.add(f)
 		}
+		if abreast(e.facts) {
+			a.muddled = true
+		}
 	}
 	a.flush()
+	if a.muddled {
+		for _, dr := range a.out {
+			dr.doubt = "values of several things stand side by side here; which belongs to which is not certain"
+		}
+	}
 	if r.kind == record.LineSummary {
 		return a.withPasses()
 	}
@@ -139,16 +147,17 @@ func count(list []string, f string) int {
 }
 
 type assembler struct {
-	d      *doc
-	kind   record.Kind
-	from   int
-	leads  bool   // records begin with their own name
-	leader string // the field that records begin with
-	cur    *draft
-	shared []fact
-	block  []fact // the name that the following records share
-	named  bool   // the first name has been seen
-	out    []*draft
+	d       *doc
+	kind    record.Kind
+	from    int
+	leads   bool   // records begin with their own name
+	leader  string // the field that records begin with
+	cur     *draft
+	shared  []fact
+	block   []fact // the name that the following records share
+	named   bool   // the first name has been seen
+	muddled bool   // a line held one field twice
+	out     []*draft
 }
 
 func (a *assembler) row(e entry) {
@@ -211,6 +220,23 @@ func (a *assembler) add(f fact) {
 		a.flush()
 		a.add(f)
 	}
+}
+
+// abreast reports whether a line holds one field twice: blocks that stand side
+// by side.
+func abreast(facts []fact) bool {
+	seen := map[string]string{}
+	for _, f := range facts {
+		if f.read.hasTime || f.field == fieldLoose || f.field == "event" {
+			continue
+		}
+		text := textOf(f.read.toks)
+		if was, ok := seen[f.field]; ok && was != text {
+			return true
+		}
+		seen[f.field] = text
+	}
+	return false
 }
 
 // group starts a new group of records at a line that says only what they

@@ -253,7 +253,7 @@ func (d *doc) countUnit(u *unitSystem, toks []token, i int) int {
 		return 1
 	}
 	code, cost, n := d.code(lexicon.Unit, toks[i:])
-	if n == 0 || cost > 0 || len(toks[i].text) == 1 && !(i > 0 && toks[i-1].number) && !toks[i].paren {
+	if n == 0 || cost > 0 || len(toks[i].text) == 1 && !(i > 0 && toks[i-1].number) && !toks[i].paren && !d.endsLabel(toks, i) {
 		return 1
 	}
 	if code == "in" && !(i > 0 && toks[i-1].number) && !toks[i].paren && !starts(toks, i) {
@@ -274,6 +274,16 @@ func (d *doc) countUnit(u *unitSystem, toks []token, i int) int {
 	}
 	u.seen[q][unit]++
 	return n
+}
+
+// endsLabel reports whether token i stands behind a label's word and before the
+// end of its cell or a mark, where a single letter is a unit: Capacity l ...
+func (d *doc) endsLabel(toks []token, i int) bool {
+	if i == 0 || starts(toks, i) || toks[i-1].number || cellEnd(toks, i) != i+1 && toks[i].delim == 0 {
+		return false
+	}
+	_, _, n := d.code(lexicon.Part, toks[i-1:i])
+	return n > 0
 }
 
 // unitFor is the unit that a quantity most likely has where none is printed

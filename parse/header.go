@@ -77,7 +77,7 @@ func (d *doc) labelled(toks []token) bool {
 	}
 	took := 0
 	for _, f := range facts {
-		if f.field == fieldMoment || len(f.label) > 0 && f.label[0].norm == "report" && !f.read.hasTime {
+		if f.field == fieldMoment || d.dateOnly(f.label) || len(f.label) > 0 && f.label[0].norm == "report" && !f.read.hasTime {
 			return false
 		}
 		took += len(f.label) + len(f.read.toks)
@@ -90,6 +90,13 @@ func (d *doc) labelled(toks []token) bool {
 		}
 	}
 	return took*5 >= len(toks)*4
+}
+
+// dateOnly reports whether a label says no more than date or time: it may be
+// the record's.
+func (d *doc) dateOnly(label []token) bool {
+	bag, _, _ := d.bag(label)
+	return bag == bagOf("date") || bag == bagOf("time") || bag == bagOf("date", "time")
 }
 
 // header reads what is left of the slip after its records:

@@ -28,6 +28,9 @@ func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 	l.moments("at")
 	id := l.sensorNumber()
 	st := l.state(lexicon.SensorState, "state")
+	if !id && st {
+		id = l.sensorNumber() // the state stands first
+	}
 	text := l.rest("location")
 	if bare := id && l.facts[l.at].label == nil; bare && !st && len(l.facts) < 3 && addressScore(textOf(toks)) > 2 {
 		return nil, -unknownCost * float64(len(toks)) // a house number
@@ -36,6 +39,40 @@ func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 		return nil, -unknownCost * float64(len(toks))
 	}
 	return l.facts, l.worth
+}
+
+// severalSensors reads a line that holds several sensors, each beginning a cell
+// with its number.
+func (d *doc) severalSensors(k record.Kind, toks []token) (structure, bool) {
+	if k != record.SensorStatus {
+		return structure{}, false
+	}
+	cuts := []int{0}
+	for i := 1; i < len(toks); i++ {
+		_, _, _, ok := splitIdent(toks[i].text)
+		word, _, n := d.code(lexicon.Part, toks[i:])
+		named := n > 0 && word == "sensor" && i+n < len(toks) && toks[i+n].number
+		if starts(toks, i) && (ok && len(toks[i].text) <= 3 || named) {
+			cuts = append(cuts, i)
+		}
+	}
+	if len(cuts) < 2 {
+		return structure{}, false
+	}
+	s := structure{lines: 1}
+	for i, from := range cuts {
+		to := len(toks)
+		if i+1 < len(cuts) {
+			to = cuts[i+1]
+		}
+		facts, worth := d.sensorLine(toks[from:to])
+		if !hasField(facts, "sensor") || !hasField(facts, "state") {
+			return structure{}, false
+		}
+		s.entries = append(s.entries, entry{facts: facts})
+		s.worth += worth
+	}
+	return s, true
 }
 
 func (d *doc) alarmLine(toks []token) ([]fact, float64) {

@@ -54,6 +54,7 @@ type doc struct {
 	dates        dateFinding
 	units        unitSystem
 	qualifier    string // "start" or "end" while lines under such a heading are read
+	inside       bool   // one of several blocks side by side is being read
 	marked       bool   // the value being read stands behind a label mark
 	stateSense   lexicon.Sense
 	found        map[string][]lexicon.Hit
@@ -97,12 +98,8 @@ func newDoc(s record.Slip, h Hints) *doc {
 	texts := d.numberTexts()
 	d.style = value.StyleOf(texts)
 	d.units = d.findUnits()
-	if d.units.metric > d.units.us {
-		d.dotThousands = d.style == value.Unknown && value.DotThousands(texts)
-		for i := range d.lines {
-			d.lines[i].toks = joinThousands(d.lines[i].toks)
-		}
-	}
+	d.dotThousands = d.units.metric > d.units.us && d.style == value.Unknown && value.DotThousands(texts)
+	d.joinThousands()
 	d.dates = d.findDates()
 	d.markHead()
 	return d

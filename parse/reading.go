@@ -313,6 +313,10 @@ func (d *doc) readText(toks []token) (reading, bool) {
 	n := cellEnd(toks, 0)
 	for q := 0; q < n; q++ {
 		t := toks[q]
+		if r, ok := d.readTime(toks[q:n], false); q > 0 && ok && r.moment.HasDate && r.moment.Date.HasYear() {
+			n = q // a date behind a name
+			break
+		}
 		if toks[0].open && t.shut || t.prose && t.stop != 0 {
 			n = q + 1
 			break

@@ -13,6 +13,7 @@ type built struct {
 	reads    map[string]*fact
 	doubts   map[string][]string // by field
 	firm     map[string]bool     // confirmed by a relation
+	unsure   string              // why nothing in it can be sure
 	rateUnit string              // that the printed test rate shows
 }
 
@@ -79,7 +80,7 @@ func placeLoose(dr *draft) {
 }
 
 func (d *doc) build(dr *draft, printed string) *built {
-	b := &built{rec: record.Record{Kind: dr.kind, Fields: record.Fields{}}, reads: map[string]*fact{}, doubts: map[string][]string{}, firm: map[string]bool{}}
+	b := &built{unsure: dr.doubt, rec: record.Record{Kind: dr.kind, Fields: record.Fields{}}, reads: map[string]*fact{}, doubts: map[string][]string{}, firm: map[string]bool{}}
 	rateAsClass(dr)
 	placeLoose(dr)
 	d.placeMoments(dr)

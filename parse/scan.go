@@ -89,6 +89,7 @@ func (s *scanner) at(i int) step {
 	s.products(i, try)
 	s.bareNames(i, try)
 	s.behind(i, try)
+	s.valueFirst(i, try)
 	s.loose(i, try)
 	s.quantities(i, try)
 	s.methods(i, try)
@@ -178,14 +179,10 @@ func (s *scanner) behind(i int, try tryFunc) {
 	if j >= len(s.toks) {
 		return
 	}
-	far := starts(s.toks, j)
-	if far && (i > 0 || s.toks[j].gap > 8) {
+	if starts(s.toks, j) {
 		return
 	}
 	for _, n := range s.d.names(s.toks[j:]) {
-		if far && j+n.used != len(s.toks) {
-			continue // a value in a cell before its label: the label ends the line
-		}
 		if n.bag == "" || s.toks[j+n.used-1].delim != 0 || s.testsName(n.bag) || n.bag == bagOf("leak") {
 			continue
 		}
@@ -211,6 +208,62 @@ func (s *scanner) behind(i int, try tryFunc) {
 		worth := float64(j-i+n.used)*0.9 + factWorth - (n.cost+r.cost)*misreadCost - 0.2
 		try(j-i+n.used, worth, fact{field: field, read: r, label: s.toks[j : j+n.used], cost: n.cost, printed: true})
 	}
+}
+
+// valueFirst tries a line that is a value in one cell and its label in the
+// next: 37 854 L   Capacity.
+func (s *scanner) valueFirst(i int, try tryFunc) {
+	if i > 0 {
+		return
+	}
+	j := len(s.toks) - 1
+	for j > 0 && !starts(s.toks, j) {
+		j--
+	}
+	if j <= 0 || s.toks[j-1].delim != 0 {
+		return
+	}
+	for _, n := range s.d.names(s.toks[j:]) {
+		if j+n.used != len(s.toks) || n.bag == "" {
+			continue
+		}
+		for _, field := range s.d.fieldsBehind(s.kind, n, s.toks[:j]) {
+			spec, ok := specOf(s.kind, field)
+			if !ok {
+				continue
+			}
+			r, ok := s.d.readField(s.kind, spec, s.toks[:j], n.unit)
+			if !ok || r.used != j || spec.Type == record.Label && (s.d.isHeading(s.toks[:j]) || s.toks[0].number && j == 1) {
+				continue
+			}
+			worth := float64(j)*0.85 + float64(n.used) + factWorth - 0.3 - (n.cost+r.cost)*misreadCost - float64(r.fixed)*0.3
+			if spec.Type == record.Label {
+				worth -= float64(j) * 0.4
+			}
+			try(len(s.toks), worth, fact{field: field, read: r, label: s.toks[j:], cost: n.cost, printed: true})
+		}
+	}
+}
+
+// fieldsBehind lists what a label behind a value may name, alone or with the
+// quantity of the value's unit.
+func (d *doc) fieldsBehind(k record.Kind, n name, toks []token) []string {
+	var out []string
+	if f, ok := d.field(k, n.bag); ok {
+		out = append(out, f)
+	}
+	for i, t := range toks {
+		if i == 0 || !toks[i-1].number || t.number {
+			continue
+		}
+		code, _, used := d.unitAfter(toks[i:])
+		if part := quantityPart[quantityOf(unitCodes[code])]; used > 0 && part != "" {
+			if f, ok := d.field(k, withParts(n.bag, part)); ok {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
 }
 
 // loose tries a number whose unit alone says what it is: a temperature or a

@@ -39,6 +39,7 @@ const (
 	titleWorth = 4.0 // the title names this kind
 	leaveCost  = 0.35
 	listTrust  = 0.5 // of lists without a title: their free text may be anything
+	twiceCost  = 2.0 // a line that holds one field twice: blocks side by side more likely
 )
 
 // related are the kinds that share a title: a plain "leak test" may be of a
@@ -69,7 +70,8 @@ var related = func() map[string][]record.Kind {
 type draft struct {
 	kind  record.Kind
 	facts []fact
-	from  int // first line
+	from  int    // first line
+	doubt string // why nothing in it can be sure, "" when nothing speaks against it
 }
 
 // sections reads the slip section by section. It returns the drafts of records
@@ -95,10 +97,41 @@ func (d *doc) sections() ([]*draft, []int) {
 // split cuts the slip at its titles. What stands before the first title is a
 // section without one.
 func (d *doc) split() []section {
+	out := d.splitAt(func(i int) titleFinding { return d.title(d.lines[i]) })
+	if len(out) == 1 && out[0].title.kind == "" {
+		done := false // the first line that speaks of a kind at all
+		out = d.splitAt(func(i int) titleFinding {
+			if done {
+				return titleFinding{}
+			}
+			t := d.looseTitle(d.lines[i])
+			done = t.kind != ""
+			return t
+		})
+	}
+	return out
+}
+
+// looseTitle finds the kind that a short line speaks of among other words.
+func (d *doc) looseTitle(l line) titleFinding {
+	const most = 8 // words
+	if len(l.toks) < 2 || len(l.toks) > most || d.tabular(l) || d.hasValue(l.toks) {
+		return titleFinding{}
+	}
+	for i := range l.toks {
+		if code, cost, n := d.kindAt(l.toks[i:]); n > 0 && cost == 0 && (n > 1 || strings.HasSuffix(l.toks[i].norm, "s") || code == "inventory" || code == "delivery" || code == "reconciliation") {
+			return titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}
+		}
+	}
+	return titleFinding{}
+}
+
+// splitAt cuts the slip at the lines that title finds.
+func (d *doc) splitAt(title func(i int) titleFinding) []section {
 	var out []section
 	cur := section{}
 	for i := range d.lines {
-		t := d.title(d.lines[i])
+		t := title(i)
 		if t.kind == "" || d.lines[i].head {
 			continue
 		}
@@ -307,7 +340,52 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 		}
 		return nil, all
 	}
-	return d.assemble(best), best.left
+	drafts := d.assemble(best)
+	if share := d.explained(best, s); share < leastExplained {
+		for _, dr := range drafts {
+			dr.doubt = "much of this part of the slip was not understood; values may belong to other fields"
+		}
+	}
+	return drafts, best.left
+}
+
+// leastExplained is the share of the words of a section that must have a place
+// in the reading before its fields can be sure: a layout that is not understood
+// leaves more over.
+const leastExplained = 0.6
+
+// explained is the share of a section's words that are part of facts.
+func (d *doc) explained(r reads, s section) float64 {
+	total, used := 0, 0
+	seen := map[int]bool{}
+	mark := func(toks []token) {
+		for _, t := range toks {
+			if !seen[t.at] {
+				seen[t.at] = true
+				used++
+			}
+		}
+	}
+	for i := s.from; i < s.to; i++ {
+		if l := d.lines[i]; !l.head && !(i == s.from && s.title.kind != "") {
+			for _, t := range l.toks {
+				if _, isFiller := d.filler(t); !t.blank && !isFiller {
+					total++
+				}
+			}
+		}
+	}
+	for _, e := range r.entries {
+		for _, f := range e.facts {
+			mark(f.label)
+			mark(f.read.toks)
+			used += max(0, f.read.used-len(f.read.toks)) // units
+		}
+	}
+	if total == 0 {
+		return 1
+	}
+	return float64(used) / float64(total)
 }
 
 // reads is a section read as one kind.
@@ -336,17 +414,26 @@ func (r reads) evident() bool {
 // readAs reads the lines of a section as one kind: the best sequence of
 // structures, found from the last line to the first.
 func (d *doc) readAs(k record.Kind, s section) reads {
-	n := s.to - s.from
-	lines := d.lines[s.from:s.to]
+	r := d.readLines(k, d.lines[s.from:s.to], s.title.kind != "")
+	r.from = s.from
+	for i := range r.left {
+		r.left[i] += s.from
+	}
+	return r
+}
+
+// readLines is readAs for any lines; titled says that the first is the title.
+func (d *doc) readLines(k record.Kind, lines []line, titled bool) reads {
+	n := len(lines)
 	best := make([]structure, n+1)
 	qualifiers := d.qualifiers(k, lines)
 	for i := n - 1; i >= 0; i-- {
-		best[i] = d.bestStructure(k, lines, i, best, qualifiers[i], i == 0 && s.title.kind != "")
+		best[i] = d.bestStructure(k, lines, i, best, qualifiers[i], i == 0 && titled)
 	}
-	r := reads{kind: k, worth: best[0].worth, from: s.from}
+	r := reads{kind: k, worth: best[0].worth}
 	for i := 0; i < n; i += best[i].lines {
-		if len(best[i].entries) == 0 && !lines[i].rule && !(i == 0 && s.title.kind != "") {
-			r.left = append(r.left, s.from+i)
+		if len(best[i].entries) == 0 && !lines[i].rule && !(i == 0 && titled) {
+			r.left = append(r.left, i)
 		}
 		r.entries = append(r.entries, best[i].entries...)
 	}
@@ -379,8 +466,14 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		return out
 	}
 	facts, worth := d.scan(k, l.toks)
+	if abreast(facts) {
+		worth -= twiceCost
+	}
 	if len(facts) > 0 || worth > 0 {
 		try(structure{worth, 1, []entry{{facts: facts}}})
+	}
+	if s, ok := d.severalSensors(k, l.toks); ok {
+		try(s)
 	}
 	if f, w, ok := d.locationBelow(k, lines, i); ok {
 		try(structure{w, 1, []entry{{facts: f}}})
@@ -395,6 +488,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		try(s)
 	}
 	if s, ok := d.matrix(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.abreast(k, lines, i); ok {
 		try(s)
 	}
 	d.paragraphs(k, lines, i, try)

@@ -76,7 +76,7 @@ func (d *doc) fieldConfidence(b *built, name string, f *fact) float64 {
 	if f.weak {
 		c *= 0.99
 	}
-	if len(b.doubts[name]) > 0 {
+	if len(b.doubts[name]) > 0 || b.unsure != "" {
 		c *= 0.7
 	}
 	return math.Round(c*1e4) / 1e4
@@ -86,6 +86,9 @@ func (d *doc) fieldConfidence(b *built, name string, f *fact) float64 {
 func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []string {
 	var why []string
 	why = append(why, b.doubts[name]...)
+	if b.unsure != "" {
+		why = append(why, b.unsure)
+	}
 	if fact == nil {
 		return append(why, "worked out from the rest of the slip, not printed here")
 	}
@@ -126,7 +129,7 @@ func (d *doc) readWell(b *built, name string, spec record.FieldSpec, f record.Fi
 		least = sureWord
 	}
 	text := textOf(fact.read.toks)
-	if fact.read.fixed > 0 && f.Origin != record.Repaired {
+	if fact.read.fixed > 0 && !(f.Origin == record.Repaired && b.firm[name]) {
 		return fmt.Sprintf("read as %q, which has letters where figures belong", text)
 	}
 	if fact.read.cost > 0 && spec.Type == record.Code {

@@ -25,6 +25,7 @@ const wideGap = 1.6
 // token is a word or part of a word without the marks around it.
 type token struct {
 	text   string  // as printed, without marks
+	shown  string  // as printed, where text is not
 	norm   string  // in lower case
 	col    float64 // left edge in character cells
 	end    float64 // right edge
@@ -98,32 +99,64 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 	return c.out
 }
 
-// joinThousands puts numbers together whose thousands are parted by a space, as
-// metric consoles print them: 18 204 L.
-func joinThousands(toks []token) []token {
-	var out []token
+// thousands finds how many tokens from i on are one number whose thousands are
+// parted by a space: 18 204. It is 1 or less when token i is a number by itself.
+func (d *doc) thousands(toks []token, i int) int {
+	t := toks[i]
+	if !plainDigits(t.text, 1, 3) || t.text[0] == '0' || i > 0 && !starts(toks, i) && toks[i-1].delim == 0 && (toks[i-1].number || isThing(toks[i-1].norm)) {
+		return 1
+	}
+	j := i + 1
+	for j < len(toks) && plainDigits(toks[j].text, 3, 3) && !starts(toks, j) && toks[j-1].delim == 0 && toks[j-1].stop == 0 {
+		j++
+	}
+	if j < len(toks) && !starts(toks, j) && toks[j].number || i == 0 && (j >= len(toks) || !d.isUnit(toks[j])) {
+		return 1 // at the beginning of a line the first may be a number of its own
+	}
+	return j - i
+}
+
+// joinThousands puts numbers together whose thousands are parted by a space,
+// when the slip shows that it writes so: a group of zeros, or a unit behind.
+// Metric slips need no such sign.
+func (d *doc) joinThousands() {
+	signs := 0
+	if d.units.us == 0 && d.units.metric > 0 {
+		signs++
+	}
+	for _, l := range d.lines {
+		for i := range l.toks {
+			n := d.thousands(l.toks, i)
+			if n > 1 && (l.toks[i+1].text[0] == '0' || i+n < len(l.toks) && d.isUnit(l.toks[i+n])) {
+				signs++
+			}
+		}
+	}
+	if signs == 0 {
+		return
+	}
+	for k := range d.lines {
+		d.lines[k].toks = d.joinedThousands(d.lines[k].toks)
+	}
+}
+
+func (d *doc) joinedThousands(toks []token) []token {
+	out := toks[:0:0]
 	for i := 0; i < len(toks); i++ {
 		t := toks[i]
-		if !plainDigits(t.text, 1, 3) || t.text[0] == '0' || i == 0 || !starts(toks, i) && toks[i-1].delim == 0 && (toks[i-1].number || isThing(toks[i-1].norm)) {
-			out = append(out, t)
-			continue
-		}
-		j := i + 1
-		for j < len(toks) && plainDigits(toks[j].text, 3, 3) && !starts(toks, j) && toks[j-1].delim == 0 && toks[j-1].stop == 0 {
-			j++
-		}
-		if j == i+1 || j < len(toks) && !starts(toks, j) && toks[j].number {
-			out = append(out, t)
-			continue
-		}
-		for _, o := range toks[i+1 : j] {
+		n := d.thousands(toks, i)
+		for _, o := range toks[i+1 : i+max(n, 1)] {
+			if t.shown == "" {
+				t.shown = t.text
+			}
+			t.shown += " " + o.text
 			t.text += o.text
 			t.end, t.box, t.conf = o.end, t.box.Union(o.box), min(t.conf, o.conf)
 			t.delim, t.stop, t.shut = o.delim, o.stop, o.shut
+			t.norm, t.alts = t.text, nil
 		}
-		t.norm, t.alts = t.text, nil
 		out = append(out, t)
-		i = j - 1
+		i += max(n, 1) - 1
 	}
 	return out
 }
@@ -389,7 +422,11 @@ func textOf(toks []token) string {
 		if i > 0 && !t.fused {
 			b.WriteByte(' ')
 		}
-		b.WriteString(t.text)
+		if t.shown != "" {
+			b.WriteString(t.shown)
+		} else {
+			b.WriteString(t.text)
+		}
 		if t.stop != 0 && i+1 < len(toks) {
 			b.WriteByte(t.stop)
 		}

@@ -1,0 +1,82 @@
+package parse
+
+import "tankroll/record"
+
+// maxAbreast bounds how many lines a group of blocks side by side may have.
+const maxAbreast = 40
+
+// abreast reads blocks that stand side by side, one for each thing named in
+// their first line:
+//
+//	abreast = name name { name } newline { part part { part } newline }
+//
+// Each block is read by itself, as if the others were not there.
+func (d *doc) abreast(k record.Kind, lines []line, i int) (structure, bool) {
+	bounds := d.namesAbreast(k, lines[i].toks)
+	if d.inside || len(bounds) < 2 {
+		return structure{}, false
+	}
+	parts := make([][]line, len(bounds))
+	n := 0
+	for ; i+n < len(lines) && n < maxAbreast; n++ {
+		l := lines[i+n]
+		if l.head || n > 0 && d.title(l).kind != "" {
+			break
+		}
+		cut, ok := splitLine(l, bounds)
+		if !ok {
+			break
+		}
+		for p := range parts {
+			parts[p] = append(parts[p], cut[p])
+		}
+	}
+	if n < 2 {
+		return structure{}, false
+	}
+	d.inside = true
+	defer func() { d.inside = false }()
+	s := structure{lines: n}
+	for _, part := range parts {
+		r := d.readLines(k, part, false)
+		s.worth += r.worth
+		s.entries = append(s.entries, r.entries...)
+	}
+	return s, true
+}
+
+// namesAbreast gives the left edges of the cells of a line when each of them
+// names a thing.
+func (d *doc) namesAbreast(k record.Kind, toks []token) []float64 {
+	var out []float64
+	own := ownName(k)
+	for _, c := range cells(toks) {
+		facts, worth := d.scan(k, c)
+		if worth <= 0 || len(facts) == 0 || facts[0].field != own || len(facts[0].label) == 0 && facts[0].weak {
+			return nil
+		}
+		out = append(out, c[0].col)
+	}
+	return out
+}
+
+// splitLine cuts a line at the left edges of the blocks; not ok when a word
+// goes over an edge.
+func splitLine(l line, bounds []float64) ([]line, bool) {
+	const slack = 1.2 // blocks are set in by as much
+	out := make([]line, len(bounds))
+	for p := range out {
+		out[p] = line{rule: l.rule, wide: l.wide}
+	}
+	for _, t := range l.toks {
+		p := len(bounds) - 1
+		for p > 0 && t.col < bounds[p]-slack {
+			p--
+		}
+		if p+1 < len(bounds) && t.end > bounds[p+1] {
+			return nil, false
+		}
+		out[p].toks = append(out[p].toks, t)
+	}
+	return out, true
+}
