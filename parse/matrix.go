@@ -21,7 +21,7 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 	}
 	var rows []matrixRow
 	j := first
-	for ; j < len(lines); j++ {
+	for ; j < len(lines) && len(rows) < maxMatrixRows; j++ {
 		if lines[j].rule {
 			continue
 		}
@@ -39,6 +39,9 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 	}
 	return d.matrixEntries(heads, rows, headWorth, j-i), true
 }
+
+// maxMatrixRows bounds the rows of a matrix: no record has more fields.
+const maxMatrixRows = 24
 
 // matrixHead finds what each column of a matrix stands for.
 type matrixHead struct {

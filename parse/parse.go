@@ -60,6 +60,7 @@ type doc struct {
 	found        map[string][]lexicon.Hit
 	most         map[string]int
 	grades       map[string]gradeAnswer
+	moments      map[momentKey]momentAnswer
 	now          value.Day
 	dotThousands bool    // 37.854 is most likely 37854
 	width        float64 // right edge of the longest line
@@ -85,7 +86,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 	lex := lexicon.Default()
 	d := &doc{
 		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
-		found: map[string][]lexicon.Hit{}, most: map[string]int{}, grades: map[string]gradeAnswer{},
+		found: map[string][]lexicon.Hit{}, most: map[string]int{}, grades: map[string]gradeAnswer{}, moments: map[momentKey]momentAnswer{},
 	}
 	if !h.Now.IsZero() {
 		d.now = value.Day{Year: h.Now.Year(), Month: int(h.Now.Month()), Day: h.Now.Day()}

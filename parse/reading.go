@@ -187,11 +187,35 @@ func (d *doc) readTime(toks []token, want bool) (reading, bool) {
 	for n < len(toks) && n < 9 && toks[n].gap < 6 && !toks[n].bar {
 		n++
 	}
-	m, used := value.ParseMoment(texts(toks[:n]), d.timeNames(), want)
+	m, used := d.moment(toks[:n], want)
 	if used == 0 {
 		return reading{}, false
 	}
 	return reading{used: used, toks: toks[:used], moment: m, hasTime: true, fixed: m.Fixed(), cost: m.Date.Cost}, true
+}
+
+// momentKey says where a time was looked for; momentAnswer what was found.
+type momentKey struct {
+	at, n int
+	want  bool
+}
+
+type momentAnswer struct {
+	moment value.Moment
+	used   int
+}
+
+// moment is value.ParseMoment with a memory for this slip.
+func (d *doc) moment(toks []token, want bool) (value.Moment, int) {
+	key := momentKey{toks[0].at, len(toks), want}
+	if a, ok := d.moments[key]; ok && toks[len(toks)-1].at == toks[0].at+len(toks)-1 {
+		return a.moment, a.used
+	}
+	m, used := value.ParseMoment(texts(toks), d.timeNames(), want)
+	if toks[len(toks)-1].at == toks[0].at+len(toks)-1 {
+		d.moments[key] = momentAnswer{m, used}
+	}
+	return m, used
 }
 
 // mayBeginTime is a quick test that saves most words the full one.

@@ -493,8 +493,29 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.abreast(k, lines, i); ok {
 		try(s)
 	}
-	d.paragraphs(k, lines, i, try)
+	if !d.complete(facts, l.toks) {
+		d.paragraphs(k, lines, i, try)
+	}
 	return out
+}
+
+// complete reports whether facts give every word of a line a place: nothing of
+// it goes on in the next.
+func (d *doc) complete(facts []fact, toks []token) bool {
+	used := 0
+	for _, f := range facts {
+		used += len(f.label) + f.read.used
+	}
+	for _, t := range toks {
+		if _, isFiller := d.filler(t); isFiller || t.blank {
+			used++
+		}
+	}
+	last := toks[len(toks)-1]
+	if n := len(facts); n > 0 && facts[n-1].read.hasTime && !(facts[n-1].read.moment.HasDate && facts[n-1].read.moment.HasClock) {
+		return false // the rest of the date may follow
+	}
+	return used >= len(toks) && last.stop != ','
 }
 
 // paragraphs reads the lines from i on as sentences that run over the ends of
@@ -508,6 +529,10 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 		}
 		if n > 1 && !d.full(lines[i+n-2]) {
 			return
+		}
+		ends := l.toks[len(l.toks)-1].stop == '.' || n == maxParagraph || i+n >= len(lines) || !d.full(l) || lines[i+n].rule || lines[i+n].head
+		if n > 2 && !ends {
+			continue // the sentence goes on
 		}
 		toks := joinLines(lines[i : i+n])
 		facts, worth := d.scan(k, toks)

@@ -381,7 +381,7 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 	}
 	rows := 0
 	var between structure // lines since the last row that are no rows
-	for i < len(lines) {
+	for i < len(lines) && rows < maxRows {
 		if lines[i].rule {
 			i++
 			continue
@@ -440,6 +440,9 @@ func (s *structure) interrupted() bool {
 	}
 	return false
 }
+
+// maxRows bounds the rows of one table; a longer one goes on as the next.
+const maxRows = 60
 
 // maxBetween is how many lines may stand between two rows of a table.
 const maxBetween = 8

@@ -13,9 +13,9 @@ import (
 // is longer than a few hundred lines; what goes beyond is left unread, so that
 // no input can make the grammar slow.
 const (
-	maxLines     = 1500 // lines of one slip
-	maxLineWords = 40   // words of one line
-	maxWordRunes = 48   // characters of one word
+	MaxLines     = 600 // lines of one slip
+	maxLineWords = 40  // words of one line
+	maxWordRunes = 48  // characters of one word
 )
 
 // wideGap is the space, in character cells, that parts two cells of a line. A
@@ -58,10 +58,10 @@ type line struct {
 
 // tokenize cuts a slip into tokens.
 func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
-	out := make([]line, 0, min(len(s.Lines), maxLines))
+	out := make([]line, 0, min(len(s.Lines), MaxLines))
 	count := 0
 	for i, l := range s.Lines {
-		if i == maxLines {
+		if i == MaxLines {
 			break
 		}
 		n := line{rule: l.Rule || len(l.Words) > 0 && isRule(l.Words), wide: l.Wide, far: l.Inverse || l.Tall}

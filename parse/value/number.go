@@ -81,7 +81,7 @@ func ParseNumber(text string, style Style) (Number, bool) {
 // losses.
 func sign(text string) (body string, negative bool) {
 	s := strings.TrimSpace(text)
-	s = strings.NewReplacer("−", "-", "–", "-", "—", "-", "~", "-").Replace(s)
+	s = strings.Map(plainMinus, s)
 	if len(s) > 2 && s[0] == '(' && s[len(s)-1] == ')' {
 		s, negative = s[1:len(s)-1], true
 	}
@@ -96,6 +96,14 @@ func sign(text string) (body string, negative bool) {
 		s = s[:len(s)-1]
 	}
 	return strings.TrimSpace(s), negative
+}
+
+func plainMinus(r rune) rune {
+	switch r {
+	case '−', '–', '—', '~':
+		return '-'
+	}
+	return r
 }
 
 // mark is a comma, point or apostrophe with the digits before it.
