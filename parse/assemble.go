@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"strings"
+
 	"tankroll/record"
 )
 
@@ -279,6 +281,7 @@ func (a *assembler) begin(f fact) {
 func (a *assembler) inherit(dr *draft) {
 	for _, f := range append(a.block[:len(a.block):len(a.block)], a.shared...) {
 		if !dr.has(f.field) && f.field != fieldMoment {
+			f.inherited = true
 			dr.put(f)
 		}
 	}
@@ -404,6 +407,16 @@ func (a *assembler) withPasses() []*draft {
 	return out
 }
 
+// passWord is the part of a label that says that the test passed, if any.
+func passWord(label []token) []token {
+	for i, t := range label {
+		if strings.HasPrefix(t.norm, "pass") || t.norm == "last" || t.norm == "latest" || t.norm == "first" || t.norm == "1st" {
+			return label[i:]
+		}
+	}
+	return nil
+}
+
 // summary reports whether a draft has a field that only summaries have.
 func (dr *draft) summary() bool {
 	for _, f := range []string{"passes_24h", "passes_since_midnight", "first_pass_of_month", "last_pass_at"} {
@@ -435,7 +448,7 @@ func (dr *draft) passes() []*draft {
 		end := f
 		end.field = "ended_at"
 		t.put(end)
-		result := fact{field: "result", read: reading{value: "pass", toks: f.label}}
+		result := fact{field: "result", read: reading{value: "pass", toks: passWord(f.label)}}
 		for _, o := range dr.facts {
 			if o.field == "result" {
 				result = o

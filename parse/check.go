@@ -268,9 +268,13 @@ func (d *doc) relation(b *built, names []string, holds func(v map[string]float64
 	}
 	slack += 1e-6
 	if holds(v, slack) {
-		b.confirm(names...)
 		for _, n := range names {
-			if f := b.rec.Fields[n]; b.reads[n].read.fixed == 1 {
+			if d.alone(b, n, v, slack, holds) {
+				b.confirm(n)
+			}
+		}
+		for _, n := range names {
+			if f := b.rec.Fields[n]; b.firm[n] && b.reads[n].read.fixed == 1 {
 				f.Origin = record.Repaired // a letter was taken for a figure, and the sum says rightly
 				b.rec.Fields[n] = f
 			}
@@ -285,6 +289,24 @@ func (d *doc) relation(b *built, names []string, holds func(v map[string]float64
 		return
 	}
 	b.doubt(why, names...)
+}
+
+// alone reports whether no other reading of a field's text, with one character
+// changed, satisfies the relation as well; only then does it confirm the field.
+func (d *doc) alone(b *built, n string, v map[string]float64, slack float64, holds func(map[string]float64, float64) bool) bool {
+	r := b.reads[n].read
+	if len(r.toks) != 1 {
+		return true
+	}
+	old := v[n]
+	defer func() { v[n] = old }()
+	for _, o := range value.Variants(r.toks[0].text, d.style) {
+		v[n] = o.Value
+		if o.Value != old && holds(v, slack) {
+			return false
+		}
+	}
+	return true
 }
 
 // surePrint is the confidence from which a word is not put right: it was read

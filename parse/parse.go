@@ -64,6 +64,8 @@ type doc struct {
 	now          value.Day
 	dotThousands bool    // 37.854 is most likely 37854
 	width        float64 // right edge of the longest line
+	hasClocks    bool    // most dates have a time of day
+	hasHalves    bool    // most times have am or pm
 	headFacts    []fact  // header fields found among the records
 }
 
@@ -77,7 +79,10 @@ type gradeAnswer struct {
 func Slip(s record.Slip, h Hints) record.Report {
 	d := newDoc(s, h)
 	drafts, left := d.sections()
-	return d.report(d.header(left, drafts), drafts)
+	head := d.header(left, drafts)
+	d.strangers(drafts)
+	d.hasClocks, d.hasHalves = d.clocked(drafts)
+	return d.report(head, drafts)
 }
 
 // newDoc finds out what holds for the whole slip: how it writes numbers and

@@ -80,6 +80,11 @@ func placeLoose(dr *draft) {
 }
 
 func (d *doc) build(dr *draft, printed string) *built {
+	for i := range dr.facts {
+		if f := &dr.facts[i]; f.inherited && dr.muddy && f.guess == "" {
+			f.guess = "taken from above; a line between could not be read and may name another"
+		}
+	}
 	b := &built{unsure: dr.doubt, rec: record.Record{Kind: dr.kind, Fields: record.Fields{}}, reads: map[string]*fact{}, doubts: map[string][]string{}, firm: map[string]bool{}}
 	rateAsClass(dr)
 	placeLoose(dr)

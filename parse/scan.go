@@ -9,13 +9,15 @@ import (
 
 // fact is one field found on the paper.
 type fact struct {
-	field   string // a record field, "header.x", or one of the helpers below
-	read    reading
-	label   []token
-	cost    float64 // of the label
-	weak    bool    // the label is no exact name, or there is none
-	printed bool    // labelled
-	guess   string  // why the field is a guess, "" when it is none
+	field     string // a record field, "header.x", or one of the helpers below
+	read      reading
+	label     []token
+	cost      float64 // of the label
+	weak      bool    // the label is no exact name, or there is none
+	printed   bool    // labelled
+	guess     string  // why the field is a guess, "" when it is none
+	stranger  string  // a word without a place beside it
+	inherited bool    // stands above the record, for several
 }
 
 // The worth of what a token may be. A slip is read in the way that is worth

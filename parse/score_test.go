@@ -145,34 +145,45 @@ func same(a, b record.Field) bool {
 	return strings.EqualFold(a.String(), b.String()) && isNumber == isToo
 }
 
+// matchRecords pairs records of one kind in their order, so that they agree in
+// as many fields as possible.
 func matchRecords(want, got []record.Record) []int {
-	type pair struct{ i, j, n int }
-	var all []pair
-	for i, w := range want {
-		for j, g := range got {
-			if w.Kind != g.Kind {
-				continue
+	agree := func(w, g record.Record) int {
+		if w.Kind != g.Kind {
+			return 0
+		}
+		n := 0
+		for name, f := range w.Fields {
+			if o, ok := g.Fields[name]; ok && same(f, o) {
+				n++
 			}
-			n := 0
-			for name, f := range w.Fields {
-				if o, ok := g.Fields[name]; ok && same(f, o) {
-					n++
-				}
-			}
-			if n > 0 {
-				all = append(all, pair{i, j, n})
+		}
+		return n
+	}
+	best := make([][]int, len(want)+1)
+	for i := range best {
+		best[i] = make([]int, len(got)+1)
+	}
+	for i := len(want) - 1; i >= 0; i-- {
+		for j := len(got) - 1; j >= 0; j-- {
+			best[i][j] = max(best[i+1][j], best[i][j+1])
+			if n := agree(want[i], got[j]); n > 0 {
+				best[i][j] = max(best[i][j], n+best[i+1][j+1])
 			}
 		}
 	}
-	sort.SliceStable(all, func(a, b int) bool { return all[a].n > all[b].n })
 	out := make([]int, len(want))
-	for i := range out {
+	for i, j := 0, 0; i < len(want); i++ {
 		out[i] = -1
-	}
-	taken := map[int]bool{}
-	for _, p := range all {
-		if out[p.i] < 0 && !taken[p.j] {
-			out[p.i], taken[p.j] = p.j, true
+		for ; j < len(got); j++ {
+			if n := agree(want[i], got[j]); n > 0 && best[i][j] == n+best[i+1][j+1] {
+				out[i] = j
+				j++
+				break
+			}
+			if best[i][j] == best[i+1][j] {
+				break
+			}
 		}
 	}
 	return out

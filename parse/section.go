@@ -71,6 +71,7 @@ type draft struct {
 	kind  record.Kind
 	facts []fact
 	from  int    // first line
+	muddy bool   // words of its section have no place
 	doubt string // why nothing in it can be sure, "" when nothing speaks against it
 }
 
@@ -341,7 +342,13 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 		return nil, all
 	}
 	drafts := d.assemble(best)
-	if share := d.explained(best, s); share < leastExplained {
+	share := d.explained(best, s)
+	if share < fullyExplained {
+		for _, dr := range drafts {
+			dr.muddy = true
+		}
+	}
+	if share < leastExplained {
 		for _, dr := range drafts {
 			dr.doubt = "much of this part of the slip was not understood; values may belong to other fields"
 		}
@@ -353,6 +360,11 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 // in the reading before its fields can be sure: a layout that is not understood
 // leaves more over.
 const leastExplained = 0.6
+
+// fullyExplained is the share from which what stands above several records
+// counts for all of them without a doubt: a line that was not understood may
+// have named another thing.
+const fullyExplained = 0.97
 
 // explained is the share of a section's words that are part of facts.
 func (d *doc) explained(r reads, s section) float64 {

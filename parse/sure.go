@@ -3,33 +3,32 @@ package parse
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"tankroll/parse/value"
 	"tankroll/record"
 )
 
-// Thresholds for a promise. They are set so that a field that is sure is wrong
-// at most once in a thousand, on the reader's own confidences.
+// The thresholds of a promise, so that a field that is sure is wrong at most
+// once in a thousand as long as a word's confidence says how often such a word
+// is right.
 const (
-	sureNumber    = 0.985 // the least confidence of a word of a number, time or text: one character changes it
-	sureWord      = 0.90  // of a word that the lexicon knows: one character does not make it another
-	sureConfirmed = 0.75  // of a word whose value a relation confirms
-	sureLabel     = 0.80  // of a label that is spelt exactly
-	sureLabelCost = 0.35  // the distance of a label from its spelling: one look-alike
+	sureConfidence = 0.997 // of the field; the rest is made up by the checks, which find most wrong ones
+	sureLabel      = 0.80  // of the words of a label that is not spelt exactly
+	sureLabelCost  = 0.35  // the distance of a label from its spelling: one look-alike
+)
+
+// What corroborates a reading, as a factor on the chance that it is wrong.
+const (
+	knownWord = 0.1  // spelt like a known word of its field: a misread word is hardly ever another one
+	inRange   = 0.6  // a time or number that is possible: many misread ones are not
+	inSum     = 0.02 // a relation holds to the last digit
 )
 
 // wellRead reports whether all words of a value were read well and exactly.
 func (d *doc) wellRead(toks []token, r reading) bool {
-	if len(toks) == 0 || r.fixed > 0 || r.cost > 0 {
-		return false
-	}
-	for _, t := range toks {
-		if t.conf < sureNumber {
-			return false
-		}
-	}
-	return true
+	return len(toks) > 0 && r.fixed == 0 && r.cost == 0 && confidence(toks, r) >= sureConfidence
 }
 
 // confidence is how likely the value of these words is right.
@@ -65,18 +64,17 @@ func (d *doc) fieldConfidence(b *built, name string, f *fact) float64 {
 	if f == nil {
 		return 0.5
 	}
-	c := confidence(f.read.toks, f.read)
-	if spec := specs[b.rec.Kind][name]; spec.Type == record.Code && f.read.cost == 0 {
-		c = 1 - (1-c)*0.3 // a known word is rarely another known word
+	wrong := 1 - confidence(f.read.toks, f.read)
+	switch spec := specs[b.rec.Kind][name]; {
+	case b.firm[name]:
+		wrong *= inSum
+	case spec.Type == record.Code && name != "test_class" && f.read.cost == 0:
+		wrong *= knownWord
+	case spec.Type == record.Time, spec.Type == record.Number:
+		wrong *= inRange
 	}
-	if b.firm[name] {
-		c = 1 - (1-c)*0.2
-	}
-	c *= math.Pow(0.95, f.cost)
-	if f.weak {
-		c *= 0.99
-	}
-	if len(b.doubts[name]) > 0 || b.unsure != "" {
+	c := (1 - wrong) * math.Pow(0.95, f.cost)
+	if len(b.doubts[name]) > 0 || b.unsure != "" || f.stranger != "" {
 		c *= 0.7
 	}
 	return math.Round(c*1e4) / 1e4
@@ -91,6 +89,9 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 	}
 	if fact == nil {
 		return append(why, "worked out from the rest of the slip, not printed here")
+	}
+	if fact.stranger != "" {
+		why = append(why, fmt.Sprintf("%q stands beside it and was not understood; it may belong to it", fact.stranger))
 	}
 	spec := specs[b.rec.Kind][name]
 	if w := d.readWell(b, name, spec, f, fact); w != "" {
@@ -111,6 +112,9 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 	if spec.Type == record.Number {
 		why = append(why, d.sizeDoubts(name, f, fact)...)
 	}
+	if name == "device" && f.String() != "system" && b.reads["device_number"] == nil {
+		why = append(why, "no number was found with it")
+	}
 	if name == "product" || name == "grade" {
 		if _, _, ok := d.grade(fact.read.toks); !ok {
 			why = append(why, fmt.Sprintf("%q names no known product", textOf(fact.read.toks)))
@@ -121,30 +125,61 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 
 // readWell says what is wrong with the reading of a value, or "".
 func (d *doc) readWell(b *built, name string, spec record.FieldSpec, f record.Field, fact *fact) string {
-	least := sureNumber
-	switch {
-	case b.firm[name]:
-		least = sureConfirmed
-	case spec.Type == record.Code && name != "test_class":
-		least = sureWord
-	}
 	text := textOf(fact.read.toks)
-	if fact.read.fixed > 0 && !(f.Origin == record.Repaired && b.firm[name]) {
+	switch {
+	case fact.read.fixed > 0 && !(f.Origin == record.Repaired && b.firm[name]):
 		return fmt.Sprintf("read as %q, which has letters where figures belong", text)
-	}
-	if fact.read.cost > 0 && spec.Type == record.Code {
+	case fact.read.cost > 0 && spec.Type == record.Code:
 		return fmt.Sprintf("read as %q, which is not quite a word for it", text)
-	}
-	for _, t := range fact.read.toks {
-		if t.conf < least {
-			return fmt.Sprintf("%q is hard to read%s", text, alternatives(t))
-		}
-	}
-	if f.Origin == record.Repaired && !b.firm[name] {
+	case f.Origin == record.Repaired && !b.firm[name]:
 		return fmt.Sprintf("printed as %q and put right", text)
+	case len(fact.read.toks) == 0:
+		return "not printed; it follows from the list that it stands in"
+	case f.Confidence < sureConfidence && f.Confidence > 0:
+		return fmt.Sprintf("%q is hard to read%s", text, alternatives(weakest(fact.read.toks)))
+	case spec.Type == record.Label && mixed(text):
+		return fmt.Sprintf("%q mixes letters and figures as misread words do", text)
 	}
 	return ""
 }
+
+// weakest is the word that was read worst.
+func weakest(toks []token) token {
+	w := toks[0]
+	for _, t := range toks {
+		if t.conf < w.conf {
+			w = t
+		}
+	}
+	return w
+}
+
+// mixed reports whether a word has a figure between letters, or a letter of the
+// other case among capitals: 8g, MI0GR4DE.
+func mixed(text string) bool {
+	for _, w := range strings.Fields(text) {
+		digits, lower, upper := 0, 0, 0
+		for i := 0; i < len(w); i++ {
+			switch c := w[i]; {
+			case c >= '0' && c <= '9':
+				digits++
+				if i > 0 && i+1 < len(w) && isLetter(w[i-1]) && isLetter(w[i+1]) {
+					return true
+				}
+			case c >= 'a' && c <= 'z':
+				lower++
+			case c >= 'A' && c <= 'Z':
+				upper++
+			}
+		}
+		if digits > 0 && lower > 0 && upper == 0 && !strings.ContainsAny(w[:1], "0123456789") || upper > 2 && lower == 1 {
+			return true
+		}
+	}
+	return false
+}
+
+func isLetter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' }
 
 func alternatives(t token) string {
 	if len(t.alts) == 0 {
@@ -165,6 +200,10 @@ func (d *doc) timeDoubts(name string, f record.Field, fact *fact) []string {
 		why = append(why, fmt.Sprintf("%q is no date in the order of the other dates", textOf(fact.read.toks)))
 	case d.future(day):
 		why = append(why, "the date is in the future; a digit may be misread")
+	case d.hasClocks && !m.HasClock && name != "from" && name != "to":
+		why = append(why, "no time of day was found with the date, as the other dates of the slip have")
+	case d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12:
+		why = append(why, "no am or pm was found with the time, as the other times of the slip have")
 	case !m.Date.HasYear():
 		why = append(why, "no year is printed; it is taken from the other dates")
 	case !d.dateSure(m, f.String()):

@@ -1,0 +1,122 @@
+package parse
+
+import "tankroll/record"
+
+// strangers marks facts that stand in one cell with words that have no place
+// in the reading: a word that could not be read before a label may be part of
+// it ("?? before" may be a volume or a temperature), one behind a value may be
+// the rest of it (a date without its time of day).
+func (d *doc) strangers(drafts []*draft) {
+	placed := map[int]bool{}
+	for _, dr := range drafts {
+		for _, f := range dr.facts {
+			markPlaced(placed, f)
+		}
+	}
+	for _, f := range d.headFacts {
+		markPlaced(placed, f)
+	}
+	stray := func(l line, i int) bool {
+		if i < 0 || i >= len(l.toks) {
+			return false
+		}
+		t := l.toks[i]
+		return !placed[t.at] && !t.blank && !d.harmless(t)
+	}
+	for _, dr := range drafts {
+		for i := range dr.facts {
+			f := &dr.facts[i]
+			if first, l, ok := d.where(f.label, f.read.toks); ok && first > 0 && !starts(l.toks, first) && stray(l, first-1) {
+				f.stranger = l.toks[first-1].text
+			}
+			if n := len(f.read.toks); n > 0 {
+				last, l, ok := d.where(f.read.toks[n-1:], nil)
+				if ok && last+1 < len(l.toks) && l.toks[last+1].gap < 3 && !l.toks[last+1].bar && stray(l, last+1) {
+					f.stranger = l.toks[last+1].text
+				}
+			}
+		}
+	}
+}
+
+func markPlaced(placed map[int]bool, f fact) {
+	for _, t := range f.label {
+		placed[t.at] = true
+	}
+	for i, t := range f.read.toks {
+		placed[t.at] = true
+		if i == len(f.read.toks)-1 {
+			for n := range max(0, f.read.used-len(f.read.toks)) {
+				placed[t.at+1+n] = true // the unit
+			}
+		}
+	}
+	if f.read.also != nil {
+		markPlaced(placed, *f.read.also)
+	}
+	for _, t := range f.read.untilToks {
+		placed[t.at] = true
+	}
+}
+
+// harmless reports whether a word without a place says nothing: a known word
+// that is spelt right.
+func (d *doc) harmless(t token) bool {
+	if t.number {
+		return false
+	}
+	hits := d.lookup(t.norm)
+	return len(hits) > 0 && hits[0].Cost == 0
+}
+
+// where finds the place of the first of the tokens in its line.
+func (d *doc) where(label, value []token) (int, line, bool) {
+	toks := label
+	if len(toks) == 0 {
+		toks = value
+	}
+	if len(toks) == 0 {
+		return 0, line{}, false
+	}
+	for k := range d.lines {
+		l := d.lines[k]
+		if len(l.toks) == 0 || l.toks[0].at > toks[0].at || l.toks[len(l.toks)-1].at < toks[0].at {
+			continue
+		}
+		for i := range l.toks {
+			if l.toks[i].at == toks[0].at {
+				return i, l, true
+			}
+		}
+	}
+	return 0, line{}, false
+}
+
+// clocked reports whether the slip prints a time of day with most of its dates,
+// and am or pm with most of its times; a date or time without it is cut short.
+func (d *doc) clocked(drafts []*draft) (clocks, halves bool) {
+	dates, withClock, withHalf := 0, 0, 0
+	count := func(f fact) {
+		if !f.read.hasTime || !f.read.moment.HasDate {
+			return
+		}
+		dates++
+		if f.read.moment.HasClock {
+			withClock++
+			if f.read.moment.Clock.Half != "" {
+				withHalf++
+			}
+		}
+	}
+	for _, dr := range drafts {
+		for _, f := range dr.facts {
+			if dr.kind != record.Reconciliation {
+				count(f)
+			}
+		}
+	}
+	for _, f := range d.headFacts {
+		count(f)
+	}
+	return 2*withClock > dates, 2*withHalf > withClock
+}
