@@ -18,6 +18,11 @@ func (d *doc) assemble(r reads) []*draft {
 	a := &assembler{d: d, kind: r.kind, from: r.from, leader: leader, leads: leader == ownName(r.kind)}
 	for i, e := range r.entries {
 		e.facts = d.keepHead(e.facts)
+		for k := range e.facts {
+			if f := &e.facts[k]; f.field == "product" {
+				f.grade, _, _ = d.grade(f.read.toks)
+			}
+		}
 		if i == len(r.entries)-1 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && !dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm {
 			d.headFacts = append(d.headFacts, fact{field: fieldMoment, read: e.facts[0].read, weak: true}) // a date below records that have none
 			continue
@@ -48,10 +53,14 @@ func (d *doc) assemble(r reads) []*draft {
 			dr.doubt = "values of several things stand side by side here; which belongs to which is not certain"
 		}
 	}
+	out := a.out
 	if r.kind == record.LineSummary {
-		return a.withPasses()
+		out = a.withPasses()
 	}
-	return a.out
+	for _, dr := range out {
+		dr.led = leader != ""
+	}
+	return out
 }
 
 func (d *doc) isMoment(f fact) bool {
@@ -219,9 +228,24 @@ func (a *assembler) add(f fact) {
 		a.cur = &draft{kind: a.kind, from: a.from}
 	}
 	if f.field == a.leader && a.cur.has(f.field) && a.cur.substance() && f.field != "result" && !f.read.hasTime || !a.cur.put(f) {
+		torn := a.torn(f)
+		a.cur.split = a.cur.split || torn
 		a.flush()
 		a.add(f)
+		a.cur.split = a.cur.split || torn
 	}
+}
+
+// torn reports whether a record that ends here ends without the name or
+// heading of the next: one may have been missed.
+func (a *assembler) torn(f fact) bool {
+	switch f.field {
+	case a.leader:
+		return false
+	case "test_rate", "test_class", fieldType:
+		return a.kind != record.LineSummary
+	}
+	return true
 }
 
 // abreast reports whether a line holds one field twice: blocks that stand side
@@ -359,6 +383,8 @@ func (dr *draft) put(f fact) bool {
 				return true
 			}
 			return false
+		case f.field == "product" && f.read.cost < unknownGrade && o.read.cost < unknownGrade && f.grade != o.grade:
+			return false // another product: another thing
 		case f.field == "product":
 			if !f.weak && o.weak && f.read.cost < unknownGrade {
 				*o = f
@@ -434,7 +460,7 @@ func (dr *draft) passes() []*draft {
 		if !f.read.hasTime || f.field != "first_pass_of_month" && f.field != "last_pass_at" && f.field != fieldMoment && f.field != "ended_at" {
 			continue
 		}
-		t := &draft{kind: record.LineTest, from: dr.from}
+		t := &draft{kind: record.LineTest, from: dr.from, split: dr.split}
 		for _, name := range []string{"line", "product", "test_rate", "test_class", fieldType} {
 			for _, o := range dr.facts {
 				if o.field == name {

@@ -161,6 +161,10 @@ func (d *doc) readHours(toks []token, hint string) (reading, bool) {
 		n-- // the unit is no part of the text
 	}
 	r := reading{used: used, toks: toks[:n], value: dur.Hours, unit: "h", unitFrom: unitLabel, fixed: dur.Fixed, num: value.Number{Value: dur.Hours}}
+	r.num.Decimals = 2 // minutes
+	if one, ok := value.ParseNumber(words[0], d.style); ok {
+		r.num.Decimals = one.Decimals
+	}
 	if !dur.Unit && hint == "min" {
 		r.value = dur.Hours / 60
 	}

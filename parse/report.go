@@ -221,6 +221,9 @@ func (d *doc) placeGrade(b *built, f *fact) {
 	if !ok {
 		return
 	}
+	if f.guess != "" {
+		b.doubts["grade"] = append(b.doubts["grade"], f.guess)
+	}
 	g := *f
 	g.read.cost = cost
 	b.rec.Fields["grade"] = record.Field{Value: code, Text: textOf(f.read.toks), Box: boxOf(f.read.toks), Origin: record.Printed}
@@ -348,10 +351,10 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	if !ok || !h.printed.read.moment.HasDate {
 		return ""
 	}
-	set(&out.PrintedAt, h.printed, text, !d.dateSure(h.printed.read.moment, text))
-	if h.printed.weak && out.PrintedAt != nil {
-		out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(h.printed.read.moment, text)
-	}
+	m := h.printed.read.moment
+	cut := d.hasClocks && !m.HasClock || d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12
+	set(&out.PrintedAt, h.printed, text, false)
+	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut
 	return text
 }
 

@@ -16,6 +16,7 @@ type fact struct {
 	weak      bool    // the label is no exact name, or there is none
 	printed   bool    // labelled
 	guess     string  // why the field is a guess, "" when it is none
+	grade     string  // of a product
 	stranger  string  // a word without a place beside it
 	inherited bool    // stands above the record, for several
 }

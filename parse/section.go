@@ -72,6 +72,8 @@ type draft struct {
 	facts []fact
 	from  int    // first line
 	muddy bool   // words of its section have no place
+	split bool   // parted from the next or last record by a field that came twice, not by a name
+	led   bool   // the section's records have names or leading fields
 	doubt string // why nothing in it can be sure, "" when nothing speaks against it
 }
 
@@ -348,12 +350,52 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			dr.muddy = true
 		}
 	}
+	d.afterStrangeLines(best, s, drafts)
+	for _, dr := range drafts {
+		if dr.split && (dr.led || dr.muddy) && dr.doubt == "" {
+			dr.doubt = "a name or heading between two records may have been missed; values may belong to another"
+		}
+	}
 	if share < leastExplained {
 		for _, dr := range drafts {
 			dr.doubt = "much of this part of the slip was not understood; values may belong to other fields"
 		}
 	}
 	return drafts, best.left
+}
+
+// afterStrangeLines doubts what a record says below a line that could not be
+// read at all: that line may have named another thing.
+func (d *doc) afterStrangeLines(r reads, s section, drafts []*draft) {
+	var strange []int // places of the last tokens of such lines
+	for _, i := range r.left {
+		l := d.lines[i]
+		if l.head || len(l.toks) == 0 || i == s.from && s.title.kind != "" {
+			continue
+		}
+		for _, t := range l.toks {
+			if !t.blank && !d.harmless(t) {
+				strange = append(strange, t.at)
+				break
+			}
+		}
+	}
+	for _, dr := range drafts {
+		name := -1
+		for _, f := range dr.facts {
+			if n := len(f.read.toks); n > 0 && f.field == ownName(dr.kind) {
+				name = f.read.toks[n-1].at
+			}
+		}
+		for i := range dr.facts {
+			f := &dr.facts[i]
+			for _, at := range strange {
+				if n := len(f.read.toks); n > 0 && name >= 0 && at > name && at < f.read.toks[0].at && f.guess == "" {
+					f.guess = "a line above it could not be read and may name another thing"
+				}
+			}
+		}
+	}
 }
 
 // leastExplained is the share of the words of a section that must have a place
