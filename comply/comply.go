@@ -9,10 +9,7 @@ package comply
 
 import (
 	"fmt"
-	"sort"
-	"strings"
-
-	"tankroll/record"
+	"slices"
 )
 
 // Policy is how often a passing test must come.
@@ -100,6 +97,7 @@ type Requirement struct {
 // that are known.
 func Tanks(equipment []Equipment, tests []Test, from, to Date, p Policy) []Requirement {
 	out := make([]Requirement, 0, len(equipment))
+	tests = withoutStrayTanks(equipment, tests)
 	for _, e := range equipment {
 		j := judge{from: from, to: to, policy: p, r: Requirement{
 			Site: e.Site, Equipment: "tank " + e.Tank, Requirement: requirement(p), Source: p.Source,
@@ -115,6 +113,22 @@ func Tanks(equipment []Equipment, tests []Test, from, to Date, p Policy) []Requi
 	return out
 }
 
+// withoutStrayTanks takes the tank number off doubtful tests of tanks that do
+// not exist: a misread number must not hide a test from the tank it is of.
+func withoutStrayTanks(equipment []Equipment, tests []Test) []Test {
+	known := map[[2]string]bool{}
+	for _, e := range equipment {
+		known[[2]string{e.Site, e.Tank}] = true
+	}
+	out := slices.Clone(tests)
+	for i, t := range out {
+		if !t.Sure && !known[[2]string{t.Site, t.Tank}] {
+			out[i].Tank = ""
+		}
+	}
+	return out
+}
+
 func requirement(p Policy) string {
 	switch {
 	case p.CalendarMonth && p.MaxGapDays > 0:
@@ -124,59 +138,3 @@ func requirement(p Policy) string {
 	}
 	return fmt.Sprintf("passing tank test at least every %d days", p.MaxGapDays)
 }
-
-// TankOf is the tank that a record of any kind surely speaks of; ok is false
-// when there is none. A doubtful number would make up a tank.
-func TankOf(site string, r record.Record) (e Equipment, ok bool) {
-	if r.Text("tank") == "" || !sureField(r, "tank") {
-		return Equipment{}, false
-	}
-	e = Equipment{Site: site, Tank: r.Text("tank")}
-	if sureField(r, "product") {
-		e.Product = r.Text("product")
-	}
-	if sureField(r, "grade") {
-		e.Grade = r.Text("grade")
-	}
-	return e, true
-}
-
-// Distinct gives each tank once, in the order of sites and numbers, with the
-// product that was named last: a first list of equipment where nobody keeps
-// one. A tank that no record names is missing from it.
-func Distinct(list []Equipment) []Equipment {
-	at := map[[2]string]int{}
-	var out []Equipment
-	for _, e := range list {
-		key := [2]string{e.Site, e.Tank}
-		i, ok := at[key]
-		if !ok {
-			at[key] = len(out)
-			out = append(out, e)
-			continue
-		}
-		if e.Product != "" || e.Grade != "" {
-			out[i].Product, out[i].Grade = e.Product, e.Grade
-		}
-		if !e.Installed.IsZero() {
-			out[i].Installed = e.Installed
-		}
-	}
-	sort.SliceStable(out, func(a, b int) bool {
-		if out[a].Site != out[b].Site {
-			return natural(out[a].Site, out[b].Site)
-		}
-		return natural(out[a].Tank, out[b].Tank)
-	})
-	return out
-}
-
-// natural puts 2 before 10.
-func natural(a, b string) bool {
-	if len(a) != len(b) && digits(a) && digits(b) {
-		return len(a) < len(b)
-	}
-	return a < b
-}
-
-func digits(s string) bool { return s != "" && strings.Trim(s, "0123456789") == "" }

@@ -382,19 +382,18 @@ func TestNewTest(t *testing.T) {
 	}
 }
 
-func TestDistinct(t *testing.T) {
-	got := Distinct([]Equipment{{Site: "114", Tank: "10"}, {Site: "114", Tank: "2", Grade: "premium"}, {Site: "9", Tank: "1"},
-		{Site: "9", Tank: "1", Product: "DSL", Grade: "diesel"}, {Site: "114", Tank: "2"}})
-	if want := "[{9 1 DSL diesel } {114 2  premium } {114 10   }]"; fmt.Sprint(got) != want {
-		t.Errorf("%v, want %s", got, want)
+// TestMisreadTank: a doubtful test of a tank that does not exist may be of any
+// tank of the site, and each of them says so.
+func TestMisreadTank(t *testing.T) {
+	tests := passOn("2025-01-01", "2025-01-25", "2025-02-20")
+	tests[1].Tank, tests[1].Sure = "8", false
+	r := judgeOne(t, tests, "2025-01-01", "2025-02-20", Federal())
+	if r.Verdict != Lapse || !strings.Contains(strings.Join(r.Notes, "\n"), "could be trusted, so they count for no tank until a person corrects it: r2") {
+		t.Errorf("%s %q", r.Verdict, r.Notes)
 	}
-	r := record.Record{Kind: record.Inventory, Fields: record.Fields{"tank": {Value: "3", Sure: true}, "grade": {Value: "diesel"}}}
-	if e, ok := TankOf("9", r); !ok || e != (Equipment{Site: "9", Tank: "3"}) {
-		t.Errorf("%+v %v", e, ok)
-	}
-	r.Fields["tank"] = record.Field{Value: "8"}
-	if e, ok := TankOf("9", r); ok {
-		t.Errorf("a doubtful number made up a tank: %+v", e)
+	tests[1].Sure = true // surely of another tank
+	if r := judgeOne(t, tests, "2025-01-01", "2025-02-20", Federal()); len(r.Notes) != 0 {
+		t.Errorf("%q", r.Notes)
 	}
 }
 

@@ -267,7 +267,7 @@ func (j *judge) sayNotes(e Equipment) {
 	say(j.notes.doubtful, "in doubt, so they do not count until a person confirms them: %s")
 	say(j.notes.inconclusive, "not conclusive, so they do not count: %s")
 	say(j.notes.undated, "without a date that could be read, so they do not count: %s")
-	say(j.notes.noTank, "passed at this site without a tank number that could be read, so they count for no tank: %s")
+	say(j.notes.noTank, "passed at this site without a tank number that could be trusted, so they count for no tank until a person corrects it: %s")
 	say(j.notes.coarse, "not a 0.2 or 0.1 gal/h test, so they do not count: %s")
 	switch {
 	case e.Installed.IsZero():

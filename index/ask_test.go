@@ -58,15 +58,17 @@ func TestWhyNothing(t *testing.T) {
 	delete(noResult.Fields, "result")
 	put(t, s, "114", nil, noResult)
 	for q, want := range map[string]string{
-		"last line test":                       "holds no line tests at all",
-		"last passing test on the diesel tank": "2 tank tests of product diesel, but none with result pass: only 1 fail, 1 inconclusive",
-		"aborted tests on the regular tank":    "but none with result aborted: only 1 pass, 1 without a result",
-		"tank tests in 2024":                   "the newest is r3, of 2025-06-01T03:00",
-		"tank tests at site 9":                 "4 tank tests, but none at site 9",
-		"0.1 tank tests":                       "4 tank tests, but none of class 0.1 gal/h",
-		"tank 9 0.1 tests":                     "none that meets two of: of class 0.1 gal/h, tank 9",
-		`tank tests with "strange word"`:       `4 tank tests, but none with "strange word"`,
-		"failed tests on tank 1":               "only doubtful ones may answer: r3",
+		"last line test":                             "holds no line tests at all",
+		"last passing test on the diesel tank":       "2 tank tests of product diesel, but none with result pass: only 1 fail, 1 inconclusive",
+		"aborted tests on the regular tank":          "but none with result aborted: only 1 pass, 1 without a result",
+		"0.1 tests on the regular tank with aborted": "none that meets two of",
+		"last 0.2 test on tank 3 with fail in 2024":  "1 tank test with result fail, of class 0.2 gal/h, tank 3, but none from 2024-01-01",
+		"tank tests in 2024":                         "the newest is r3, of 2025-06-01T03:00",
+		"tank tests at site 9":                       "4 tank tests, but none at site 9",
+		"0.1 tank tests":                             "4 tank tests, but none of class 0.1 gal/h",
+		"tank 9 0.1 tests":                           "none that meets two of: of class 0.1 gal/h, tank 9",
+		`tank tests with "strange word"`:             `4 tank tests, but none with "strange word"`,
+		"failed tests on tank 1":                     "only doubtful ones may answer: r3",
 	} {
 		a := ask(t, ix, q)
 		if a.Total != 0 || !strings.Contains(a.Why, want) {

@@ -69,7 +69,7 @@ func (k *asker) instead() (string, error) {
 		for _, o := range others[len(base):] {
 			said = append(said, o.say)
 		}
-		text := strings.TrimSpace(fmt.Sprintf("%d %s %s", n, first, strings.Join(said, ", ")))
+		text := strings.TrimSpace(fmt.Sprintf("%s %s", counted(n, first), strings.Join(said, ", ")))
 		detail, err := k.spread(others, c)
 		if err != nil {
 			return "", err
@@ -80,7 +80,19 @@ func (k *asker) instead() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	return fmt.Sprintf("%d %s, but none that meets two of: %s", n, first, strings.Join(says(rest), ", ")), nil
+	return fmt.Sprintf("%s, but none that meets two of: %s", counted(n, first), strings.Join(says(rest), ", ")), nil
+}
+
+// counted is a number of things whose plural is given.
+func counted(n int, many string) string {
+	one := strings.TrimSuffix(many, "s")
+	if strings.HasSuffix(many, "ies") {
+		one = strings.TrimSuffix(many, "ies") + "y"
+	}
+	if n == 1 {
+		many = one
+	}
+	return fmt.Sprintf("%d %s", n, many)
 }
 
 func says(list []constraint) []string {

@@ -102,6 +102,7 @@ func TestParse(t *testing.T) {
 		{"last pass for the 87 tank", one(Query{Kind: record.TankTest, Result: "pass", Grade: "regular"})},
 		{"#2 tank last 0.2", one(Query{Kind: record.TankTest, TestClass: "0.2", Tank: "2"})},
 		{"last test of tank 3", one(Query{Kind: record.TankTest, Tank: "3"})},
+		{"deliveries at site 2014", all(Query{Kind: record.Delivery, Site: "2014"})},
 		{"status of sensor 4", all(Query{Kind: record.SensorStatus, Sensor: "4"})},
 		{"tank2 0.2gph passed", all(Query{Kind: record.TankTest, TestClass: "0.2", Tank: "2", Result: "pass"})},
 		{`tank tests with "operator initials"`, all(Query{Kind: record.TankTest, Words: []string{"operator initials"}})},
@@ -167,6 +168,9 @@ func TestString(t *testing.T) {
 func sameAgain(t *testing.T, ask string) {
 	t.Helper()
 	q := parse(ask)
+	if words, rest := split(q.String()); rest || len(words) == maxWords {
+		return // saying it takes more words than a question may have
+	}
 	again := parse(q.String())
 	q.Assumed, again.Assumed = nil, nil
 	q.NotUnderstood = nil

@@ -60,7 +60,6 @@ func (p *parser) settleWords() []int {
 		for _, i := range p.pending {
 			p.q.Words = append(p.q.Words, p.t[i].raw)
 		}
-		unknown = p.pending
 		return p.pending
 	}
 	for _, i := range all {

@@ -1,0 +1,152 @@
+package query
+
+import (
+	"strconv"
+	"strings"
+
+	"tankroll/parse/lexicon"
+)
+
+// device reads "tank 2", "tank #2", "line two" and "#2 tank"; a device without
+// a number is remembered for what it says about the kind.
+func (p *parser) device(i int) int {
+	if p.w[i] == "#" && i+2 < len(p.w) && devices[p.w[i+2]] != "" {
+		if m := deviceForm.FindStringSubmatch(p.w[i+1]); m != nil {
+			p.setDevice(devices[p.w[i+2]], m[1])
+			return 3
+		}
+	}
+	dev := devices[p.w[i]]
+	if dev == "" {
+		return 0
+	}
+	n := 1
+	if i+n < len(p.w) && numberSigns[p.w[i+n]] {
+		n++
+	}
+	if i+n < len(p.w) && !p.t[i+n].cut && !p.unitAt(i+n+1) {
+		no := ""
+		if m := deviceForm.FindStringSubmatch(p.w[i+n]); m != nil {
+			no = m[1]
+		} else if v := numerals[p.w[i+n]]; v > 0 && p.w[i+n] != "couple" {
+			no = strconv.Itoa(v)
+		}
+		if no != "" {
+			p.setDevice(dev, no)
+			return n + 1 + p.moreDevices(i+n+1)
+		}
+	}
+	p.mentioned[dev] = true
+	return 1
+}
+
+// moreDevices notes the numbers that "tanks 1 and 2" adds: a Query holds one.
+func (p *parser) moreDevices(i int) int {
+	n := 0
+	for i+n+1 < len(p.w) && (p.w[i+n] == "and" || p.w[i+n] == "or") && deviceForm.MatchString(p.w[i+n+1]) && !p.unitAt(i+n+2) {
+		p.lost = append(p.lost, i+n, i+n+1)
+		n += 2
+	}
+	return n
+}
+
+func (p *parser) setDevice(dev, no string) {
+	p.mentioned[dev] = true
+	switch dev {
+	case "tank":
+		p.q.Tank = no
+	case "line":
+		p.q.Line = no
+	case "sensor":
+		p.q.Sensor = no
+	}
+}
+
+// unitAt reports whether the word is a unit of time or rate, so that the number
+// before it is not an equipment number.
+func (p *parser) unitAt(i int) bool {
+	if i >= len(p.w) {
+		return false
+	}
+	switch strings.TrimSuffix(p.w[i], "s") {
+	case "day", "week", "month", "quarter", "year", "gph", "gal/h", "gal/hr", "gal", "gallon", "l/h", "lph", "octane":
+		return true
+	}
+	return false
+}
+
+// site reads "site 114", "store #114", `at "Oak Street"` and "at Oak Street".
+func (p *parser) site(i int) int {
+	n := 0
+	switch {
+	case siteWords[p.w[i]]:
+		n = 1
+		if i+n < len(p.w) && numberSigns[p.w[i+n]] {
+			n++
+		}
+		if i+n < len(p.w) && !p.t[i+n].quoted && !p.t[i+n].cut && identForm.MatchString(p.w[i+n]) &&
+			(siteNumber.MatchString(p.w[i+n]) || !p.dateAt(i+n)) { // site 2014 is a site, not a year
+			p.q.Site = p.t[i+n].raw
+			return n + 1
+		}
+	case p.w[i] == "at":
+		n = 1
+		for i+n < len(p.w) && (p.w[i+n] == "the" || p.w[i+n] == "our") {
+			n++
+		}
+		if i+n < len(p.w) && p.w[i+n] == "#" {
+			n++
+		}
+		if i+n < len(p.w) && siteNumber.MatchString(p.w[i+n]) && !p.unitAt(i+n+1) {
+			p.q.Site = p.w[i+n]
+			return n + 1
+		}
+	default:
+		return 0
+	}
+	if i+n < len(p.w) && p.t[i+n].quoted {
+		p.q.Site = p.t[i+n].raw
+		return n + 1
+	}
+	name := []string{}
+	for j := i + n; j < len(p.w) && len(name) < 5 && !p.stops(j, len(name) == 0); j++ {
+		name = append(name, p.t[j].raw)
+	}
+	if len(name) == 0 {
+		return n
+	}
+	p.q.Site = strings.Join(name, " ")
+	return n + len(name)
+}
+
+// stops reports whether a site's name ends before word j.
+func (p *parser) stops(j int, first bool) bool {
+	w := p.w[j]
+	if p.t[j].quoted || p.t[j].cut && !first || devices[w] != "" || siteWords[w] || superlatives[w] != "" || turners[w] || numberSigns[w] ||
+		filler[w] || everything[w] || prepositions[w] || p.dateAt(j) {
+		return true
+	}
+	for _, s := range []lexicon.Sense{lexicon.Result, lexicon.TestClass} {
+		if _, ok := p.exact(s, w); ok {
+			return true
+		}
+	}
+	if _, ok := testPhrases[w]; ok {
+		return true
+	}
+	if _, ok := p.kindOf(w); ok {
+		return true
+	}
+	if k, ok := p.kindOf(p.from(j, 2)); ok && k != "" {
+		return true
+	}
+	_, ok := p.exact(lexicon.Grade, w)
+	return ok && first
+}
+
+func (p *parser) dateAt(j int) bool {
+	d := p.dates // a copy: nothing is assumed by looking
+	d.assumed = nil
+	_, n := d.span(p.w[j:], yearForm.MatchString(p.w[j]))
+	return n > 0
+}

@@ -1,0 +1,118 @@
+package query
+
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+)
+
+// superlative reads "last", "last 5", "5 latest" and "most recent".
+func (p *parser) superlative(i int) int {
+	lead := 0
+	limit := 0
+	if n, used := count(p.w[i:]); used > 0 && p.w[i] != "a" && p.w[i] != "an" && i+used < len(p.w) {
+		k := used
+		if p.w[i+k] == "most" {
+			k++
+		}
+		if i+k < len(p.w) && superlatives[p.w[i+k]] != "" {
+			lead, limit = k, n
+		}
+	}
+	o := ""
+	if i+lead < len(p.w) {
+		o = superlatives[p.w[i+lead]]
+	}
+	if o == "" {
+		return 0
+	}
+	n := lead + 1
+	if limit == 0 && i+n < len(p.w) && p.w[i+n] != "a" && p.w[i+n] != "an" {
+		if c, used := count(p.w[i+n:]); used > 0 && !p.unitAt(i+n+used) {
+			limit = c
+			n += used
+		}
+	}
+	p.q.Order, p.superl = o, true
+	if limit > 0 {
+		p.q.Limit = limit
+		if p.q.Count {
+			for j := i; j < i+n; j++ {
+				p.lost = append(p.lost, j)
+			}
+		}
+	}
+	return n
+}
+
+// class reads "0.2", ".1 gph", "0.76 l/h" and "monthly"; a bare whole number is
+// never a class.
+func (p *parser) class(i int) int {
+	for n := 4; n >= 1; n-- {
+		s := p.from(i, n)
+		if strings.HasPrefix(s, ".") {
+			s = "0" + s
+		}
+		code, ok := p.exact(lexicon.TestClass, s)
+		if s == "" || !ok {
+			continue
+		}
+		switch {
+		case n == 1 && strings.Trim(s, "0123456789") == "", s == "hour", s == "month", s == "year", s == "fine", s == "catastrophic":
+			continue
+		}
+		p.q.TestClass = code
+		if n == 1 && p.unitAt(i+1) {
+			n++
+		}
+		return n
+	}
+	return 0
+}
+
+func (p *parser) result(i int) int {
+	for n := 3; n >= 1; n-- {
+		s := p.from(i, n)
+		if s == "" || commonWords[s] {
+			continue
+		}
+		if code, ok := p.exact(lexicon.Result, s); ok {
+			if p.q.Result != "" && p.q.Result != code {
+				for j := i; j < i+n; j++ {
+					p.lost = append(p.lost, j)
+				}
+				return n
+			}
+			p.q.Result = code
+			return n
+		}
+	}
+	return 0
+}
+
+func (p *parser) grade(i int) int {
+	for n := 3; n >= 1; n-- {
+		s := p.from(i, n)
+		code, ok := p.exact(lexicon.Grade, s)
+		if s == "" || !ok || commonWords[s] || p.cutInside(i, n) {
+			continue
+		}
+		if n == 1 && strings.Trim(s, "0123456789") == "" { // an octane only where it must be one
+			if i+1 >= len(p.w) || p.w[i+1] != "octane" && devices[p.w[i+1]] == "" {
+				continue
+			}
+		}
+		if loose[s] != "" {
+			p.assume(s + " is taken as the grade " + code)
+		}
+		if p.q.Grade != "" && p.q.Grade != code {
+			for j := i; j < i+n; j++ {
+				p.lost = append(p.lost, j)
+			}
+			return n
+		}
+		p.q.Grade = code
+		return n
+	}
+	return 0
+}
