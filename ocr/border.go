@@ -1,6 +1,37 @@
 package ocr
 
-import "tankroll/ocr/raster"
+import (
+	"tankroll/ocr/paper"
+	"tankroll/ocr/raster"
+)
+
+// bareMargin is the share of a slip's shorter side that no head prints on next
+// to the paper's own edge: rolls have 2 to 5 mm of 57 or 80.
+const bareMargin = 0.013
+
+// clearMargin wipes the outermost part of p along the sides where the paper
+// itself ends. Where the picture ends, print may run right up to it.
+func clearMargin(p raster.Plane, m paper.Map, w, h int) {
+	n := max(int(bareMargin*float64(min(p.W, p.H))), 1)
+	wipe := func(x0, y0, x1, y1 int) {
+		for y := y0; y < y1; y++ {
+			clear(p.Row(y)[x0:x1])
+		}
+	}
+	ends := m.Ends(w, h)
+	if ends[0] {
+		wipe(0, 0, p.W, min(n, p.H))
+	}
+	if ends[1] {
+		wipe(max(p.W-n, 0), 0, p.W, p.H)
+	}
+	if ends[2] {
+		wipe(0, max(p.H-n, 0), p.W, p.H)
+	}
+	if ends[3] {
+		wipe(0, 0, min(n, p.W), p.H)
+	}
+}
 
 // borderDepth is how far from the slip's sides, as a share of its shorter
 // side, what touches them is taken for ground or shadow that the outline let

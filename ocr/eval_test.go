@@ -31,6 +31,7 @@ var (
 	fitText  = flag.Bool("fit-text", false, "print lines that read wrong")
 	fitPlain = flag.Bool("fit-plain", false, "compare with the plain command")
 	fitOnly  = flag.String("fit-only", "", "evaluate only pictures whose name contains this")
+	fitMix   = flag.String("fit-mix", "", "other weights of the two readings: cell,symbol,floor")
 	fitConf  = flag.String("fit-conf", "", "file for one line a word: whether right, and what was measured")
 )
 
@@ -50,6 +51,11 @@ func TestEval(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer r.Close()
+	if *fitMix != "" {
+		if _, err := fmt.Sscanf(*fitMix, "%g,%g,%g", &r.mix.cell, &r.mix.symbol, &r.mix.floor); err != nil {
+			t.Fatal(err)
+		}
+	}
 	fmt.Printf("%-8s %5s %6s %6s %6s %6s %7s %6s %7s\n", "level", "slips", "F1", "turned", "missed", "extra", "s/pict", "plain", "s/pict")
 	folders, _ := filepath.Glob(filepath.Join(*fitDir, "*"))
 	for _, dir := range folders {

@@ -26,6 +26,7 @@ import (
 	"time"
 
 	"tankroll/ocr/decode"
+	"tankroll/ocr/glyph"
 	"tankroll/ocr/recognise"
 	"tankroll/record"
 )
@@ -88,6 +89,8 @@ func RunWorkerIfAsked() { recognise.RunWorkerIfAsked() }
 type Reader struct {
 	opts Options
 	pool *recognise.Pool
+	net  *glyph.Net
+	mix  mix
 }
 
 // NewReader checks that the recognizer is installed. Child processes start
@@ -103,7 +106,11 @@ func NewReader(opts Options) (*Reader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("ocr: %w", err)
 	}
-	return &Reader{opts, pool}, nil
+	net, err := glyph.Load()
+	if err != nil {
+		return nil, fmt.Errorf("ocr: %w", err)
+	}
+	return &Reader{opts, pool, net, defaultMix}, nil
 }
 
 // Close ends the child processes; reads that are under way fail.

@@ -6,7 +6,6 @@ import (
 
 	"tankroll/ocr/lines"
 	"tankroll/ocr/recognise"
-	"tankroll/record"
 )
 
 // readCap is the height of a capital in pixels at which lines are recognised.
@@ -43,36 +42,18 @@ func (r *Reader) read(ctx context.Context, v view, l lines.Layout, t *trace) ([]
 	return out, nil
 }
 
+// cutStrip makes the picture of one line: black on white, leaders wiped off, a
+// bar of inverse print turned round and cut inside of its edges.
 func cutStrip(v view, b lines.Band, l lines.Layout) strip {
-	pad := int(0.35 * l.Cap)
-	margin := int(0.7 * l.Cap)
+	pad, margin := int(0.35*l.Cap), int(0.7*l.Cap)
+	if b.Inverse {
+		pad, margin = -1, -int(0.15*l.Cap)
+	}
 	r := image.Rect(b.X0-margin, b.Y0-pad, b.X1+margin, b.Y1+pad).Intersect(image.Rect(0, 0, v.even.W, v.even.H))
 	p := v.even.Sub(r)
-	if !b.Inverse {
-		lines.TakeLeaders(p, l.Cell, l.Cap, float64(b.Y0-r.Min.Y))
-	}
 	if b.Inverse {
 		return strip{b, p.Gray(0, 1), r.Min.X, r.Min.Y}
 	}
+	lines.TakeLeaders(p, l.Cell, l.Cap, float64(b.Y0-r.Min.Y))
 	return strip{b, p.Gray(1, 0), r.Min.X, r.Min.Y}
-}
-
-func (r *Reader) assemble(v view, l lines.Layout, words [][]recognise.Word, limit image.Point) record.Slip {
-	s := record.Slip{Corners: [4]record.Point(v.m.Quad)}
-	s.Paper.Ink = v.dens.Ink()
-	box := func(q image.Rectangle) record.Box {
-		return v.m.Box(float64(q.Min.X)/v.scale, float64(q.Min.Y)/v.scale, float64(q.Max.X)/v.scale, float64(q.Max.Y)/v.scale, limit)
-	}
-	cell := l.Cell
-	for i, b := range l.Bands {
-		line := record.Line{Box: box(image.Rect(b.X0, b.Y0, b.X1, b.Y1)), Rule: b.Rule, Inverse: b.Inverse, Tall: b.Tall, Wide: b.Wide}
-		for _, w := range words[i] {
-			line.Words = append(line.Words, record.Word{Text: w.Text, Col: (float64(w.Box.Min.X) - l.Left) / cell,
-				Width: float64(w.Box.Dx()) / cell, Box: box(w.Box), Confidence: w.Confidence})
-		}
-		if len(line.Words) > 0 || line.Rule {
-			s.Lines = append(s.Lines, line)
-		}
-	}
-	return s
 }

@@ -42,7 +42,9 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 		if err != nil {
 			return nil, err
 		}
-		s := r.assemble(u.view, u.layout, words, image.Pt(luma.W, luma.H))
+		cells := r.readCells(u.view, u.layout)
+		t.slip(i+1).cells("grid", u.view, u.layout, cells)
+		s := r.assemble(u.view, u.layout, words, cells, image.Pt(luma.W, luma.H))
 		s.Turn = u.turn
 		out = append(out, s)
 	}
@@ -78,6 +80,7 @@ func lift(luma raster.Plane, m paper.Map, scale, em float64) view {
 	d := ink.Lift(flat, em)
 	even := d.Even(em)
 	clearBorder(even)
+	clearMargin(even, m, luma.W, luma.H)
 	return view{m, scale, em, d, even}
 }
 
@@ -89,7 +92,7 @@ const firstWidth = 760
 func (r *Reader) setUpright(ctx context.Context, luma raster.Plane, m paper.Map, t *trace) (upright, error) {
 	v := lift(luma, m, min(firstWidth/min(m.W, m.H), 1.5), firstWidth/36*1.6)
 	t.plane("first-ink", v.even, 1, 0)
-	clean := paper.WithoutLarge(v.even, int(largestPrint*v.em))
+	clean := paper.PrintOnly(v.even, v.em)
 	axis := paper.LineAxis(clean, v.em)
 	first, second := 0, 1
 	if axis < 0 {
@@ -104,13 +107,18 @@ func (r *Reader) setUpright(ctx context.Context, luma raster.Plane, m paper.Map,
 		if err != nil {
 			return best, err
 		}
-		if other.legible > best.legible {
+		// What the smear says clearly takes clear reading to overrule.
+		if other.legible > best.legible*(1+math.Abs(axis)) {
 			best = other
 		}
 	}
 	t.plane("straight-ink", best.even, 1, 0)
 	return best, nil
 }
+
+// leastFollowed is the share of a slip on which lines must have been followed
+// before its bend is believed.
+const leastFollowed = 0.1
 
 // upright is a slip that was straightened and set on its feet.
 type upright struct {
@@ -125,14 +133,18 @@ type upright struct {
 func (r *Reader) upright(ctx context.Context, luma raster.Plane, first view, clean raster.Plane, quarter int) (upright, error) {
 	skew, _ := paper.MeasureSkew(clean.Quarter(quarter), mostSkew)
 	v := lift(luma, first.m.Turned(quarter).Skewed(skew), first.scale, first.em)
-	l := lines.Find(v.even, v.em*0.7)
-	if b, share := paper.MeasureBend(paper.WithoutLarge(v.even, int(largestPrint*v.em)), l.Pitch, v.scale); share > 0.1 {
+	clean = paper.PrintOnly(v.even, v.em)
+	if b, share := paper.MeasureBend(clean, v.em, v.scale); share > leastFollowed {
 		v.m = v.m.Bent(b)
+		v = lift(luma, v.m, v.scale, v.em)
+		clean = paper.PrintOnly(v.even, v.em)
 	}
+	l := lines.Find(clean, v.em*0.7)
 	v = lift(luma, v.m, v.scale*readCap/l.Cap, readCap*1.4)
-	up := upright{view: v, layout: lines.Find(v.even, readCap), turn: 90 * quarter}
+	clean = paper.PrintOnly(v.even, v.em)
+	up := upright{view: v, layout: lines.Find(clean, readCap), turn: 90 * quarter}
 	down := upright{view: v.flipped(), turn: (90*quarter + 180) % 360}
-	down.layout = lines.Find(down.even, readCap)
+	down.layout = lines.Find(clean.Quarter(2), readCap)
 	var err error
 	if up.legible, err = r.measureLegible(ctx, up.view, up.layout); err != nil {
 		return up, err

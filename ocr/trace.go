@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"sync"
 
+	"tankroll/ocr/lines"
 	"tankroll/ocr/paper"
 	"tankroll/ocr/raster"
 )
@@ -78,6 +79,31 @@ func (t *trace) outlines(name string, p paper.Planes, found []paper.Candidate) {
 				f := float64(k) / n
 				img.Set(int((a.X+(b.X-a.X)*f)/p.Step), int((a.Y+(b.Y-a.Y)*f)/p.Step), color.RGBA{255, 0, 0, 255})
 			}
+		}
+	}
+	t.image(name, img)
+}
+
+// cells draws the grid over the print, the base line in green and
+// the height of capitals in blue.
+func (t *trace) cells(name string, v view, l lines.Layout, cells []cellLine) {
+	if t == nil || cells == nil {
+		return
+	}
+	g := v.even.Gray(1.3, 0)
+	img := image.NewRGBA(g.Rect)
+	draw.Draw(img, g.Rect, g, image.Point{}, draw.Src)
+	for i, c := range cells {
+		b := l.Bands[i]
+		for k := 0; k <= len(c.cells) && len(c.cells) > 0; k++ {
+			x := int(c.X0 + float64(k)*c.Step)
+			for y := b.Y0; y < b.Y1; y++ {
+				img.Set(x, y, color.RGBA{255, 0, 0, 255})
+			}
+		}
+		for x := b.X0; x < b.X1 && len(c.cells) > 0; x++ {
+			img.Set(x, int(c.Base), color.RGBA{0, 160, 0, 255})
+			img.Set(x, int(c.Base-c.Cap), color.RGBA{0, 0, 255, 255})
 		}
 	}
 	t.image(name, img)

@@ -18,10 +18,6 @@ import (
 // one way than the other before only that way is tried by reading.
 const sidewaysDoubt = 0.25
 
-// largestPrint is the height in characters beyond which a connected mark is not
-// print: double height letters in a bar of inverse print, and some room.
-const largestPrint = 3.5
-
 // mostSkew is how far, in degrees, print may be turned on its paper or the
 // paper's outline be misjudged.
 const mostSkew = 7

@@ -11,8 +11,8 @@ func (d Density) Even(em float64) raster.Plane {
 	peak := d.Plane.Blur(0.04 * em).Reduce(f)
 	h := em / float64(f)
 	peak = peak.Max(int(1.5*h), int(1.0*h)).BlurXY(2*h, 1.2*h).Resize(d.W, d.H)
-	least := float32(max(0.30*d.Level, 5*d.Noise))
-	cut := float32(1.2 * d.Noise)
+	least := float32(max(0.42*d.Level, 5.5*d.Noise))
+	cut := float32(1.5 * d.Noise)
 	out := raster.New(d.W, d.H)
 	for i, v := range d.Pix {
 		level := max(0.9*peak.Pix[i], least)

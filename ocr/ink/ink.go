@@ -48,8 +48,19 @@ func Lift(luma raster.Plane, em float64) Density {
 	}
 	out := Density{Plane: d}
 	out.settle()
+	if share := out.Noise / out.Level; share > grainy {
+		// Grain is finer than strokes: smoothing by less than a stroke's width
+		// takes more of the grain than of the print.
+		out.Plane = out.Blur(strokeBlur * em * min(share/grainy, 2))
+		out.settle()
+	}
 	return out
 }
+
+const (
+	grainy     = 0.05 // noise against print from which grain is smoothed: fresh print has 0.01
+	strokeBlur = 0.03 // in character heights; strokes are about 0.09 wide
+)
 
 // paperOf estimates the bare paper under the print: at a small scale, dark
 // marks narrower than a cell are filled from around, then what is still dark

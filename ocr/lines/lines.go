@@ -42,10 +42,10 @@ func Find(p raster.Plane, guess float64) Layout {
 	prof := profile(p, guess)
 	bands := runs(prof, 0)
 	l := Layout{Cap: capHeight(bands, guess)}
+	l.Cap = capOfMarks(p, l.Cap)
 	// A second look with the true height in hand.
 	prof = profile(p, l.Cap)
 	bands = runs(prof, 0)
-	l.Cap = capHeight(bands, l.Cap)
 	l.Pitch = pitchOf(bands, l.Cap)
 	bands = split(join(bands, l), prof, l)
 	for _, b := range bands {
@@ -127,6 +127,42 @@ func capHeight(s []span, guess float64) float64 {
 	return float64(raster.Quantile(h, 0.5))
 }
 
+// capOfMarks refines the height of capitals from the marks themselves: digits,
+// capitals and tall letters are of one height and there are many of them on
+// every slip. Bars of tables are taller but few, small letters may be more.
+func capOfMarks(p raster.Plane, guess float64) float64 {
+	const bins = 64 // of 3 % each, from half the guess up
+	var count [bins]float64
+	for _, b := range blobs(p, 0.45) {
+		w, h := float64(b.x1-b.x0), float64(b.y1-b.y0)
+		if h < 0.5*guess || w < 0.12*h || w > 2.5*h {
+			continue
+		}
+		if i := int(math.Log(h/(0.5*guess)) / math.Log(1.03)); i >= 0 && i < bins {
+			count[i]++
+		}
+	}
+	var near [bins]float64
+	most := 0.0
+	for i := range near {
+		for k := max(i-2, 0); k <= min(i+2, bins-1); k++ {
+			near[i] += count[k] * (1 - 0.25*math.Abs(float64(k-i)))
+		}
+		most = max(most, near[i])
+	}
+	const enough = 20
+	if most < enough {
+		return guess
+	}
+	// The tallest height that is common.
+	for i := bins - 2; i > 0; i-- {
+		if near[i] > 0.4*most && near[i] >= near[i+1] && near[i] >= near[i-1] {
+			return 0.5 * guess * math.Pow(1.03, float64(i)+0.5)
+		}
+	}
+	return guess
+}
+
 // pitchOf is the distance of neighbouring lines: the commonest step between
 // the tops of runs that are about one capital high.
 func pitchOf(s []span, cap float64) float64 {
@@ -203,7 +239,7 @@ func cut(r span, prof []float32, l Layout) []span {
 func describe(p raster.Plane, s span, l Layout) (Band, bool) {
 	b := Band{Y0: s.y0, Y1: s.y1}
 	cols := columns(p, b.Y0, b.Y1)
-	x0, x1 := extent(cols, 0.06)
+	x0, x1 := extent(cols, l.Cap)
 	if x1-x0 < int(0.25*l.Cap) {
 		return Band{}, false
 	}
@@ -238,15 +274,38 @@ func columns(p raster.Plane, y0, y1 int) []float32 {
 	return out
 }
 
-func extent(cols []float32, t float32) (x0, x1 int) {
-	x0, x1 = 0, len(cols)
-	for x0 < x1 && cols[x0] < t {
-		x0++
+// extent is from the first to the last column with print. A mark that stands
+// alone, three capitals or more from its neighbour and slimmer than a letter,
+// is dirt.
+func extent(cols []float32, cap float64) (x0, x1 int) {
+	t := 0.06 + 0.1*float32(mean(cols))
+	type run struct{ x0, x1 int }
+	var all []run
+	for x := 0; x < len(cols); x++ {
+		if cols[x] < t {
+			continue
+		}
+		r := run{x, x + 1}
+		for r.x1 < len(cols) && float64(r.x1-x) < 0.6*cap {
+			if cols[r.x1] >= t {
+				x = r.x1
+			}
+			r.x1++
+		}
+		r.x1 = x + 1
+		all = append(all, r)
 	}
-	for x1 > x0 && cols[x1-1] < t {
-		x1--
+	slim := func(r run) bool { return float64(r.x1-r.x0) < 0.25*cap }
+	for len(all) > 1 && slim(all[0]) && float64(all[1].x0-all[0].x1) > 3*cap {
+		all = all[1:]
 	}
-	return x0, x1
+	for n := len(all) - 1; n > 0 && slim(all[n]) && float64(all[n].x0-all[n-1].x1) > 3*cap; n-- {
+		all = all[:n]
+	}
+	if len(all) == 0 {
+		return 0, 0
+	}
+	return all[0].x0, all[len(all)-1].x1
 }
 
 func mean(v []float32) float64 {

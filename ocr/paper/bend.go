@@ -37,53 +37,65 @@ func (b Bend) Most() float64 {
 	return m
 }
 
-// The bend is a polynomial: up to powersX in x and powersY-1 in y. Paper that was
-// rolled or folded once is within it; crumpled paper is not, quite.
-const (
-	powersX = 4
-	powersY = 3
-	strips  = 14
-)
+// strips is how many upright strips the slip is cut into to follow its lines.
+const strips = 14
 
 // MeasureBend follows the lines of print on p (bright on 0, nearly level) from
 // strip to strip and returns how they bend, in units of 1/scale pixels, and
-// the share of the slip that had lines to follow.
-func MeasureBend(p raster.Plane, pitch, scale float64) (Bend, float64) {
+// the share of the slip that had lines to follow. em is the height of a
+// character in pixels, within a factor of two.
+func MeasureBend(p raster.Plane, em, scale float64) (Bend, float64) {
+	pitch := measurePitch(p, em)
 	profiles := stripProfiles(p, pitch)
-	window, reach := int(5*pitch), max(int(0.38*pitch), 2)
-	var eq equations
-	seen, tried := 0.0, 0.0
-	for gap := 1; gap <= 3; gap++ {
-		for s := 0; s+gap < strips; s++ {
-			for y := 0; y < p.H; y += window / 2 {
-				tried++
-				shift, weight := bestShift(profiles[s], profiles[s+gap], y, min(y+window, p.H), reach)
-				if weight <= 0 {
-					continue
-				}
-				seen++
-				u := (float64(s) + float64(gap+1)/2) / strips
-				v := (float64(y) + float64(min(window, p.H-y))/2) / float64(p.H)
-				// A slope from strips farther apart is finer by their distance.
-				eq.add(u, v, shift*strips/float64(gap), weight*float64(gap*gap))
-			}
-		}
-	}
-	if seen < 4 {
+	// First from neighbour to neighbour, where lines cannot be mistaken; what
+	// that gives leads to the same line farther away, where it tells more.
+	c, share := followLines(profiles, p.H, pitch, []int{1, 2, 3}, curve{}, 0.38)
+	if share == 0 {
 		return Bend{}, 0
 	}
-	c := eq.solve()
+	if fine, s := followLines(profiles, p.H, pitch, []int{1, 2, 3, 5, 8}, c, 0.3); s > 0 {
+		c, share = fine, s
+	}
 	b := Bend{nx: 17, ny: 17, dy: make([]float64, 17*17)}
 	for j := range b.ny {
 		for i := range b.nx {
 			u, v := float64(i)/16, float64(j)/16
-			b.dy[j*b.nx+i] = (value(c, u, v) - value(c, 0.5, v)) / scale
+			b.dy[j*b.nx+i] = (c.at(u, v) - c.at(0.5, v)) / scale
 		}
 	}
 	if rowClarity(p, b, scale) < 1.01*rowClarity(p, Bend{}, scale) {
 		return Bend{}, 0
 	}
-	return b, seen / max(tried, 1)
+	return b, share
+}
+
+// followLines measures by how much lines fall between strips that lie gaps
+// apart, near what guess says, and fits a curve to it. The share is how many
+// of the tries found lines.
+func followLines(profiles [strips][]float32, h int, pitch float64, gaps []int, guess curve, reach float64) (curve, float64) {
+	window := int(5 * pitch)
+	var eq equations
+	seen, tried := 0.0, 0.0
+	for _, gap := range gaps {
+		for s := 0; s+gap < strips; s++ {
+			for y := 0; y < h; y += max(window/2, 1) {
+				y1 := min(y+window, h)
+				u0, u1 := (float64(s)+0.5)/strips, (float64(s+gap)+0.5)/strips
+				v := float64(y+y1) / 2 / float64(h)
+				near := int(math.Round(guess.at(u1, v) - guess.at(u0, v)))
+				tried++
+				shift, weight := bestShift(profiles[s], profiles[s+gap], y, y1, near, max(int(reach*pitch), 2))
+				if weight > 0 {
+					seen++
+					eq.add(u0, u1, v, shift, weight)
+				}
+			}
+		}
+	}
+	if seen < 4 {
+		return curve{}, 0
+	}
+	return eq.solve(), seen / tried
 }
 
 // rowClarity is the energy of the differences between neighbouring rows' sums
@@ -102,131 +114,4 @@ func rowClarity(p raster.Plane, b Bend, scale float64) float64 {
 		e += d * d
 	}
 	return e
-}
-
-// stripProfiles sums each strip's rows and takes away what is broader than a
-// line, so that only lines correlate.
-func stripProfiles(p raster.Plane, pitch float64) [strips][]float32 {
-	var out [strips][]float32
-	for s := range out {
-		x0, x1 := s*p.W/strips, (s+1)*p.W/strips
-		col := raster.New(1, p.H)
-		for y := range p.H {
-			var sum float32
-			for _, v := range p.Row(y)[x0:x1] {
-				sum += v
-			}
-			col.Pix[y] = sum / float32(max(x1-x0, 1))
-		}
-		// Letters differ in where they are heavy; smoothed to one hump a line
-		// they do not.
-		fine, broad := col.Blur(0.17*pitch), col.Blur(0.8*pitch)
-		for y := range fine.Pix {
-			fine.Pix[y] -= broad.Pix[y]
-		}
-		out[s] = fine.Pix
-	}
-	return out
-}
-
-// bestShift is by how many rows b lies below a within y0..y1, and how much
-// that may be trusted: 0 when there is nothing to follow.
-func bestShift(a, b []float32, y0, y1, reach int) (shift, weight float64) {
-	corr := make([]float64, 2*reach+1)
-	var ea, eb float64
-	for y := y0; y < y1; y++ {
-		ea += float64(a[y]) * float64(a[y])
-		eb += float64(b[y]) * float64(b[y])
-	}
-	norm := math.Sqrt(ea * eb)
-	if norm < 1e-9 {
-		return 0, 0
-	}
-	best := 0
-	for i := range corr {
-		d := i - reach
-		for y := max(y0, -d); y < min(y1, len(b)-d); y++ {
-			corr[i] += float64(a[y]) * float64(b[y+d])
-		}
-		if corr[i] > corr[best] {
-			best = i
-		}
-	}
-	c := corr[best] / norm
-	const trusted = 0.45 // unrelated strips of print reach about 0.3
-	if c < trusted || best == 0 || best == len(corr)-1 {
-		return 0, 0
-	}
-	l, m, r := corr[best-1], corr[best], corr[best+1]
-	frac := 0.0
-	if d := l - 2*m + r; d < 0 {
-		frac = 0.5 * (l - r) / d
-	}
-	return float64(best-reach) + frac, c * c * math.Sqrt(norm/float64(y1-y0))
-}
-
-// value is the polynomial's height at u, v.
-func value(c [powersX * powersY]float64, u, v float64) float64 {
-	sum, k := 0.0, 0
-	u, v = 2*u-1, 2*v-1
-	for i := 1; i <= powersX; i++ {
-		for j := range powersY {
-			sum += c[k] * math.Pow(u, float64(i)) * math.Pow(v, float64(j))
-			k++
-		}
-	}
-	return sum
-}
-
-// equations collects slopes d(dy)/du for a weighted least-squares fit.
-type equations struct {
-	a [powersX * powersY][powersX * powersY]float64
-	b [powersX * powersY]float64
-	w float64
-}
-
-func (e *equations) add(u, v, slope, weight float64) {
-	var row [powersX * powersY]float64
-	u, v = 2*u-1, 2*v-1
-	k := 0
-	for i := 1; i <= powersX; i++ {
-		for j := range powersY {
-			row[k] = 2 * float64(i) * math.Pow(u, float64(i-1)) * math.Pow(v, float64(j))
-			k++
-		}
-	}
-	for i := range row {
-		for j := range row {
-			e.a[i][j] += weight * row[i] * row[j]
-		}
-		e.b[i] += weight * row[i] * slope
-	}
-	e.w += weight
-}
-
-// solve pulls weakly towards 0 so that what no line tells stays flat, the
-// higher the power the more.
-func (e *equations) solve() [powersX * powersY]float64 {
-	const n = powersX * powersY
-	a, b := e.a, e.b
-	for i := range n {
-		power := float64(i/powersY + i%powersY)
-		a[i][i] += e.w * 0.002 * (1 + power*power)
-	}
-	for c := range n {
-		for r := c + 1; r < n; r++ {
-			f := a[r][c] / a[c][c]
-			for k := c; k < n; k++ {
-				a[r][k] -= f * a[c][k]
-			}
-			b[r] -= f * b[c]
-		}
-	}
-	for i := n - 1; i >= 0; i-- {
-		for k := i + 1; k < n; k++ {
-			b[i] -= a[i][k] * b[k]
-		}
-		b[i] /= a[i][i]
-	}
-	return b
 }

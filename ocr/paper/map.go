@@ -173,3 +173,16 @@ func (m Map) Flatten(src raster.Plane, step, scale float64) raster.Plane {
 	}
 	return out
 }
+
+// Ends says for the top, right, bottom and left side whether the paper ends
+// there, rather than the picture of w x h pixels.
+func (m Map) Ends(w, h int) [4]bool {
+	limit := 0.008 * float64(min(w, h))
+	var out [4]bool
+	for i := range out {
+		a, b := m.Quad[i], m.Quad[(i+1)%4]
+		x, y := (a.X+b.X)/2, (a.Y+b.Y)/2
+		out[i] = x > limit && y > limit && x < float64(w)-limit && y < float64(h)-limit
+	}
+	return out
+}

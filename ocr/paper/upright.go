@@ -60,34 +60,64 @@ func axisAt(p raster.Plane, block int) float64 {
 	return math.Log(down / across)
 }
 
-// WithoutLarge returns p (bright on 0) without connected marks that are too
-// large for print: folds, rings, torn edges. It is for measuring only: print
-// that touches them is lost too. Bars of inverse print and rules lie within
-// most, a height in pixels.
-func WithoutLarge(p raster.Plane, most int) raster.Plane {
+// PrintOnly returns p (bright on 0) without connected marks that are larger
+// than print (folds, rings, torn edges) or as small as the dots of a leader,
+// which lie lower than letters and would pull a line's height down. It is for
+// measuring only: print that touches a fold is lost too. em is the height of a
+// character within a factor of two.
+func PrintOnly(p raster.Plane, em float64) raster.Plane {
+	most, least := int(largestPrint*em), int(leaderDot*em)
 	mask := make([]bool, len(p.Pix))
 	for i, v := range p.Pix {
 		mask[i] = v > 0.25
 	}
 	out := raster.Plane{W: p.W, H: p.H, Pix: slices.Clone(p.Pix)}
 	var part []int32
+	var small [][]int32
+	kept, dots := 0, 0
 	for i := range mask {
 		if !mask[i] {
 			continue
 		}
 		part = flood(mask, p.W, p.H, i, part[:0])
-		x0, y0, x1, y1 := p.W, p.H, 0, 0
-		for _, k := range part {
-			x, y := int(k)%p.W, int(k)/p.W
-			x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
+		w, h := extent(part, p.W)
+		switch {
+		case max(w, h) <= least:
+			small = append(small, slices.Clone(part))
+			dots += len(part)
+		case min(w, h) <= most && (max(w, h) <= 3*most || len(part)*2 > w*h):
+			kept += len(part)
+		default:
+			wipe(out, part)
 		}
-		w, h := x1-x0+1, y1-y0+1
-		small := min(w, h) <= most && (max(w, h) <= 3*most || len(part)*2 > w*h)
-		if !small {
-			for _, k := range part {
-				out.Pix[k] = 0
-			}
+	}
+	// Print that is all small pieces is faded, not dotted.
+	if dots < kept/2 {
+		for _, s := range small {
+			wipe(out, s)
 		}
 	}
 	return out
+}
+
+const (
+	// largestPrint is the height in characters beyond which a mark is not
+	// print: double height letters in a bar of inverse print, and some room.
+	largestPrint = 3.5
+	leaderDot    = 0.25
+)
+
+func wipe(p raster.Plane, part []int32) {
+	for _, k := range part {
+		p.Pix[k] = 0
+	}
+}
+
+func extent(part []int32, width int) (w, h int) {
+	x0, y0, x1, y1 := width, int(part[0])/width, 0, 0
+	for _, k := range part {
+		x, y := int(k)%width, int(k)/width
+		x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
+	}
+	return x1 - x0 + 1, y1 - y0 + 1
 }

@@ -1,0 +1,179 @@
+package ocr
+
+import (
+	"cmp"
+	"image"
+	"math"
+	"slices"
+
+	"tankroll/ocr/glyph"
+	"tankroll/ocr/lines"
+	"tankroll/ocr/recognise"
+	"tankroll/record"
+)
+
+// mix says how much each of the two readings counts.
+type mix struct {
+	cell   float64 // exponent on the cell's probability
+	symbol float64 // added, in natural logarithms, for the recognizer's symbol when it is fully sure
+	floor  float64 // probability granted to any character
+}
+
+// defaultMix was fitted on the fit part of the fixtures, for the highest word
+// F1.
+var defaultMix = mix{cell: 1, symbol: 3, floor: 0.003}
+
+// char is one printed character after both readings.
+type char struct {
+	r     rune
+	prob  float64
+	next  rune // the likeliest other reading
+	nextP float64
+}
+
+// weigh puts the two readings of a cell together.
+func (m mix) weigh(c cell, s symbolAt) char {
+	if c.prob == nil && !s.ok {
+		return char{r: ' ', prob: 1}
+	}
+	score := make([]float64, len(glyph.Alphabet))
+	sum := 0.0
+	for i, r := range glyph.Alphabet {
+		p := c.of(r)
+		if c.prob == nil && i > 0 {
+			p = 0.001
+		}
+		v := math.Pow(p+m.floor, m.cell)
+		if s.ok && s.r == r {
+			v *= math.Exp(m.symbol * s.conf)
+		}
+		score[i] = v
+		sum += v
+	}
+	order := make([]int, len(score))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(score[b], score[a]) })
+	return char{glyph.Alphabet[order[0]], score[order[0]] / sum, glyph.Alphabet[order[1]], score[order[1]] / sum}
+}
+
+// assemble makes a slip of its lines' readings. cells is nil when the print is
+// on no grid.
+func (r *Reader) assemble(v view, l lines.Layout, words [][]recognise.Word, cells []cellLine, limit image.Point) record.Slip {
+	s := record.Slip{Corners: [4]record.Point(v.m.Quad)}
+	s.Paper.Ink = v.dens.Ink()
+	place := func(x0, y0, x1, y1 float64) record.Box {
+		return v.m.Box(x0/v.scale, y0/v.scale, x1/v.scale, y1/v.scale, limit)
+	}
+	for i, b := range l.Bands {
+		line := record.Line{Rule: b.Rule, Inverse: b.Inverse, Tall: b.Tall, Wide: b.Wide,
+			Box: place(float64(b.X0), float64(b.Y0), float64(b.X1), float64(b.Y1))}
+		switch {
+		case b.Rule:
+		case cells != nil && len(cells[i].cells) > 0:
+			line.Wide = cells[i].Wide
+			line.Words = r.gridWords(cells[i], words[i], l, b, place)
+		default:
+			line.Words = looseWords(words[i], l, b, place)
+		}
+		if isRule(line.Words) {
+			line.Rule, line.Words = true, nil
+		}
+		if len(line.Words) > 0 || line.Rule {
+			s.Lines = append(s.Lines, line)
+		}
+	}
+	return s
+}
+
+// gridWords cuts a line's cells into words at blank cells.
+func (r *Reader) gridWords(c cellLine, seen []recognise.Word, l lines.Layout, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
+	syms := alignSymbols(c, seen)
+	chars := make([]char, len(c.cells))
+	for k := range chars {
+		chars[k] = r.mix.weigh(c.cells[k], syms[k])
+	}
+	var out []record.Word
+	for k := 0; k < len(chars); {
+		if chars[k].r == ' ' {
+			k++
+			continue
+		}
+		from := k
+		for k < len(chars) && chars[k].r != ' ' {
+			k++
+		}
+		w := spell(chars[from:k])
+		x0, x1 := c.X0+float64(from)*c.Step, c.X0+float64(k)*c.Step
+		w.Box = place(x0, min(float64(b.Y0), c.Base-c.Cap), x1, max(float64(b.Y1), c.Base))
+		w.Col, w.Width = (x0-l.Left)/l.Cell, (x1-x0)/l.Cell
+		out = append(out, w)
+	}
+	return out
+}
+
+// spell makes a word of its characters. Its confidence is that of all of them
+// being right; the other readings change one character each.
+func spell(chars []char) record.Word {
+	text := make([]rune, len(chars))
+	conf := 1.0
+	for i, c := range chars {
+		text[i] = c.r
+		conf *= c.prob
+	}
+	w := record.Word{Text: string(text), Confidence: conf}
+	for i, c := range chars {
+		if c.nextP < leastAlternative || c.next == ' ' {
+			continue
+		}
+		other := slices.Clone(text)
+		other[i] = c.next
+		w.Alternatives = append(w.Alternatives, record.Alternative{Text: string(other), Confidence: conf / c.prob * c.nextP})
+	}
+	slices.SortFunc(w.Alternatives, func(a, b record.Alternative) int { return cmp.Compare(b.Confidence, a.Confidence) })
+	w.Alternatives = w.Alternatives[:min(len(w.Alternatives), mostAlternatives)]
+	return w
+}
+
+const (
+	leastAlternative = 0.01
+	mostAlternatives = 6
+)
+
+// looseWords takes the recognizer's words as they are.
+func looseWords(seen []recognise.Word, l lines.Layout, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
+	var out []record.Word
+	for _, w := range seen {
+		text := []rune(w.Text)
+		for i, r := range text {
+			text[i] = plainRune(r)
+		}
+		x0, x1 := float64(w.Box.Min.X), float64(w.Box.Max.X)
+		out = append(out, record.Word{Text: string(text), Confidence: w.Confidence * looseTrust,
+			Col: (x0 - l.Left) / l.Cell, Width: (x1 - x0) / l.Cell,
+			Box: place(x0, float64(b.Y0), x1, float64(b.Y1))})
+	}
+	return out
+}
+
+// looseTrust scales the recognizer's confidence where no second reading backs
+// it.
+const looseTrust = 0.8
+
+// isRule tells a line of one repeated mark, such as =====.
+func isRule(words []record.Word) bool {
+	n, mark := 0, rune(0)
+	for _, w := range words {
+		for _, r := range w.Text {
+			switch {
+			case r != '-' && r != '=' && r != '*' && r != '_' && r != '~' && r != '.' && r != '#':
+				return false
+			case mark == 0:
+				mark = r
+			}
+			n++
+		}
+	}
+	return n >= 4
+}

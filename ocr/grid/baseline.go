@@ -1,0 +1,46 @@
+package grid
+
+import (
+	"math"
+
+	"tankroll/ocr/lines"
+	"tankroll/ocr/raster"
+)
+
+// baseline finds the row on which the letters of a band stand and the height
+// of its capitals: the sharpest fall of ink to bare rows in the lower half, the
+// sharpest rise in the upper.
+func baseline(p raster.Plane, b lines.Band, l lines.Layout) (base, cap float64) {
+	cap = l.Cap
+	if b.Tall {
+		cap *= 2
+	}
+	pad := int(0.3 * cap)
+	y0, y1 := max(b.Y0-pad, 0), min(b.Y1+pad, p.H)
+	col := raster.New(1, y1-y0)
+	for y := y0; y < y1; y++ {
+		var s float32
+		for _, v := range p.Row(y)[b.X0:b.X1] {
+			s += v
+		}
+		col.Pix[y-y0] = s
+	}
+	prof := col.Blur(0.04 * cap).Pix
+	if b.Inverse {
+		// The bar's own edges would be found: letters sit in its middle.
+		return float64(b.Y0+b.Y1)/2 + 0.5*cap, cap
+	}
+	// Both edges at once: a fall at the base line and a rise a capital above.
+	best, bestV := float64(b.Y1), math.Inf(-1)
+	for y := int(0.7 * cap); y < len(prof)-1; y++ {
+		top := y - int(cap+0.5)
+		v := float64(prof[y-1] - prof[min(y+1, len(prof)-1)])
+		if top >= 1 && top+1 < len(prof) {
+			v += 0.8 * float64(prof[top+1]-prof[top-1])
+		}
+		if v > bestV {
+			best, bestV = float64(y0+y)+0.5, v
+		}
+	}
+	return best, cap
+}

@@ -1,0 +1,165 @@
+// Package grid lays the print head's grid of character cells over the lines of
+// a slip. A thermal head prints all lines from the same left edge in cells of
+// the same width, so one grid is fitted to all lines together: a line of two
+// letters gets its cells from its neighbours.
+//
+// The columns between letters are bare, so the bareness of a line's columns
+// swings once a cell. The swing of every line, taken at one width and set off
+// by one slant, must be in step with all others; the width, its change down the
+// slip and the slant that bring them most in step are the grid. It is out by a
+// tenth of a cell or less where ten letters or more stand on a line; it fails
+// where letters touch throughout, as in script.
+package grid
+
+import (
+	"math"
+
+	"tankroll/ocr/lines"
+	"tankroll/ocr/raster"
+)
+
+// Line is the grid of one line: cell k reaches from X0+k*Step to X0+(k+1)*Step.
+type Line struct {
+	X0, Step  float64
+	Base, Cap float64 // base line and height of a capital, in pixels
+	Cells     int
+	Wide      bool    // double width
+	Sure      float64 // how far the line's own print is in step with the grid, 0 to 1
+}
+
+// Thresholds on being in step, 0 to 1.
+const (
+	leastSure = 0.04 // of the cells' rhythm, from which print may be on a grid at all
+	leastStep = 0.45 // of all lines together: proportional print reaches about 0.3
+)
+
+// Fit lays the grid over the lines of a layout on p, print as 1 on 0. Lines
+// that are rules have no cells. It is false when the print is not on a grid.
+func Fit(p raster.Plane, l lines.Layout) ([]Line, bool) {
+	if l.CellSure < leastSure || l.Cell <= 0 {
+		return nil, false
+	}
+	waves := make([]*wave, len(l.Bands))
+	for i, b := range l.Bands {
+		if !b.Rule {
+			waves[i] = newWave(bareness(p, b), b, l, float64(p.H))
+		}
+	}
+	g, inStep := together(waves, l.Cell)
+	if inStep < leastStep {
+		return nil, false
+	}
+	out := make([]Line, len(l.Bands))
+	for i, b := range l.Bands {
+		if w := waves[i]; w != nil {
+			out[i] = w.settle(g, b, l)
+			out[i].Base, out[i].Cap = baseline(p, b, l)
+		}
+	}
+	return out, true
+}
+
+// bareness is how free of ink each column of a band is, 0 to 1, over the whole
+// width of the plane.
+func bareness(p raster.Plane, b lines.Band) []float64 {
+	out := make([]float64, p.W)
+	n := float64(max(b.Y1-b.Y0, 1))
+	sums := make([]float64, p.W)
+	for y := b.Y0; y < b.Y1; y++ {
+		for x, v := range p.Row(y) {
+			sums[x] += float64(v)
+		}
+	}
+	for x, s := range sums {
+		v := s / n
+		if b.Inverse {
+			v = max(1-v, 0)
+		}
+		out[x] = math.Exp(-9 * v)
+	}
+	return out
+}
+
+func at(v []float64, x float64) float64 {
+	i := int(x)
+	if x < 0 || i+1 >= len(v) {
+		return 1
+	}
+	f := x - float64(i)
+	return v[i]*(1-f) + v[i+1]*f
+}
+
+// settle gives a line its own place near the shared grid: print shifts by
+// fractions of a cell where paper is bent.
+func (w *wave) settle(g shared, b lines.Band, l lines.Layout) Line {
+	step := g.step(w.y)
+	x0 := w.origin + g.phase + g.slant*w.y
+	step, x0, sure := w.nudge(step, x0)
+	out := Line{X0: x0, Step: step, Sure: sure}
+	if wide, odd := w.wide(x0, step, b); wide {
+		out.Wide = true
+		if odd {
+			out.X0 += step
+		}
+		out.Step = 2 * step
+	}
+	// The first cell is the one in which print begins.
+	out.X0 += math.Floor((float64(b.X0)+0.3*step-out.X0)/out.Step) * out.Step
+	out.Cells = int(math.Ceil((float64(b.X1) - 0.1*step - out.X0) / out.Step))
+	return out
+}
+
+// nudge tries small changes of step and place and keeps the one most in step;
+// the shared grid wins near a tie, the more so the less print a line has.
+func (w *wave) nudge(step, x0 float64) (float64, float64, float64) {
+	best, bestV := [2]float64{step, x0}, math.Inf(-1)
+	letters := w.extent / step
+	hold := 0.6 / max(letters, 1)
+	mid := w.from + w.extent/2
+	for i := -4; i <= 4; i++ {
+		s := step * (1 + 0.0025*float64(i))
+		// Turned about the middle of the print, so that place and step are
+		// apart.
+		base := mid - (mid-x0)/step*s
+		z := w.tone(s)
+		for k := -5; k <= 5; k++ {
+			x := base + step*float64(k)/25
+			v := w.inStep(z, s, x) - hold*(0.02*math.Abs(float64(i))+0.02*math.Abs(float64(k)))
+			if v > bestV {
+				best, bestV = [2]float64{s, x}, v
+			}
+		}
+	}
+	return best[0], best[1], max(w.inStep(w.tone(best[0]), best[0], best[1]), 0)
+}
+
+// wide tells double width, where letters lie across every other border, and on
+// which borders they do not.
+func (w *wave) wide(x0, step float64, b lines.Band) (wide, odd bool) {
+	const fewest = 5 // borders on which to tell
+	var ink [2]float64
+	var n [2]float64
+	for k := math.Ceil((w.from - x0) / step); x0+k*step < w.from+w.extent; k++ {
+		par := int(math.Abs(math.Mod(k, 2)))
+		ink[par] += 1 - w.soft(x0+k*step, step)
+		n[par]++
+	}
+	if n[0]+n[1] < fewest || n[0] == 0 || n[1] == 0 {
+		return false, false
+	}
+	even, odds := ink[0]/n[0], ink[1]/n[1]
+	const (
+		bare  = 0.30 // of the borders between wide letters
+		inked = 0.45 // of those across them
+	)
+	if min(even, odds) < bare && max(even, odds) > inked && max(even, odds) > 2.2*min(even, odds) {
+		return true, odds < even
+	}
+	return false, false
+}
+
+// soft is the bareness at x, of the barest column near it.
+func (w *wave) soft(x, step float64) float64 {
+	d := 0.06 * step
+	return max(at(w.gaps, x-d), at(w.gaps, x), at(w.gaps, x+d))
+}
