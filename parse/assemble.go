@@ -14,7 +14,7 @@ import (
 //     begin with it;
 //   - what stands before the first of several records counts for all of them.
 func (d *doc) assemble(r reads) []*draft {
-	leader := leads(r)
+	leader := d.leads(r)
 	a := &assembler{d: d, kind: r.kind, from: r.from, leader: leader, leads: leader == ownName(r.kind)}
 	for i, e := range r.entries {
 		e.facts = d.keepHead(e.facts)
@@ -36,6 +36,9 @@ func (d *doc) assemble(r reads) []*draft {
 			continue
 		}
 		a.group(e)
+		if r.kind == record.Alarm && wholeAlarm(e.facts) {
+			a.flush()
+		}
 		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && r.kind != record.LineSummary && (r.kind != record.Alarm || dated(r.entries[i+1:])) {
 			d.headFacts = append(d.headFacts, e.facts[0]) // a date between the title and the records
 			continue
@@ -82,6 +85,11 @@ func dated(entries []entry) bool {
 	return false
 }
 
+// wholeAlarm reports whether a line says all of an alarm: it begins a record.
+func wholeAlarm(facts []fact) bool {
+	return hasField(facts, "at") && hasField(facts, "event") && (hasField(facts, "device") || hasField(facts, "state"))
+}
+
 // keepHead sets the facts of the header aside and returns the others.
 func (d *doc) keepHead(facts []fact) []fact {
 	var rest []fact
@@ -115,46 +123,112 @@ var shareable = map[string]bool{
 
 // leads finds the field that each record of a section begins with: its own
 // name, or something else that comes again for each record; "" when neither.
-func leads(r reads) string {
+func (d *doc) leads(r reads) string {
 	own := ownName(r.kind)
-	var order []string
-	names := 0
+	var order []fact
+	counts := map[string]int{}
 	for _, e := range r.entries {
-		if e.row {
+		if e.row || e.more {
 			continue
 		}
 		for _, f := range e.facts {
-			order = append(order, f.field)
-			if f.field == own {
-				names++
+			if !isHeader(f.field) {
+				order = append(order, f)
+				counts[f.field]++
 			}
 		}
 	}
-	if names == 0 {
+	switch counts[own] {
+	case 0:
+		return ""
+	case 1:
+		for _, f := range order {
+			if f.field == own {
+				return own
+			}
+			if !shareable[f.field] && f.field != "product" {
+				return ""
+			}
+		}
 		return ""
 	}
+	best, least := own, d.leadCost(order, counts, own, own)-ownBonus
 	for _, f := range order {
-		if f == own {
-			return own
+		if f.field == own {
+			break // what leads stands before the first name
 		}
-		if n := count(order, f); names > 1 && n > 1 && (!shareable[f] || n >= names) {
-			return f
+		n := counts[f.field]
+		if n < 2 || n < counts[own]-1 || n > counts[own]+1 {
+			continue
 		}
-		if names == 1 && !shareable[f] && f != "product" {
-			return ""
+		if c := d.leadCost(order, counts, f.field, own); c < least {
+			best, least = f.field, c
 		}
 	}
-	return ""
+	return best
 }
 
-func count(list []string, f string) int {
-	n := 0
-	for _, o := range list {
-		if o == f {
-			n++
-		}
+// What speaks against and for a field as the one that records begin with.
+const (
+	twiceInOne  = 3.0 // a field comes twice in a record
+	againOfOwn  = 0.3 // a field comes twice under one name, which may head several records
+	orphanCost  = 1.0 // facts before the first record
+	afterBreak  = 1.0 // a record begins behind a rule, or less set in than the line above
+	insideBlock = 1.0 // a record begins more set in than the line above
+	ownBonus    = 0.6 // records usually begin with their name
+)
+
+// leadCost weighs a field as the one that records begin with.
+func (d *doc) leadCost(order []fact, counts map[string]int, lead, own string) float64 {
+	twice := twiceInOne
+	if lead == own {
+		twice = againOfOwn
 	}
-	return n
+	cost, orphans := 0.0, 0.0
+	begun := false
+	seen := map[string]bool{}
+	for _, f := range order {
+		if f.field == lead {
+			begun = true
+			seen = map[string]bool{lead: true}
+			cost += d.breakCost(f)
+			continue
+		}
+		switch {
+		case !begun && (!shareable[f.field] || counts[f.field] >= counts[own] && f.field != fieldMoment):
+			orphans = orphanCost
+		case seen[f.field] && f.field != fieldMoment && f.field != fieldLoose && f.field != "result":
+			cost += twice
+		}
+		seen[f.field] = true
+	}
+	return cost + orphans
+}
+
+// breakCost says how much the paper speaks against a record beginning with a
+// fact; it is negative when it speaks for it.
+func (d *doc) breakCost(f fact) float64 {
+	toks := f.label
+	if len(toks) == 0 {
+		toks = f.read.toks
+	}
+	if len(toks) == 0 || toks[0].line == 0 || toks[0].line >= len(d.lines) {
+		return 0
+	}
+	l, above := d.lines[toks[0].line], d.lines[toks[0].line-1]
+	switch {
+	case len(l.toks) == 0 || l.toks[0].at != toks[0].at:
+		return 0 // not the first of its line
+	case above.rule:
+		return -afterBreak
+	case len(above.toks) == 0 || above.head:
+		return 0
+	case l.toks[0].col < above.toks[0].col-0.6:
+		return -afterBreak
+	case l.toks[0].col > above.toks[0].col+0.6:
+		return insideBlock
+	}
+	return 0
 }
 
 type assembler struct {
@@ -227,13 +301,30 @@ func (a *assembler) add(f fact) {
 	if a.cur == nil {
 		a.cur = &draft{kind: a.kind, from: a.from}
 	}
-	if f.field == a.leader && a.cur.has(f.field) && a.cur.substance() && f.field != "result" && !f.read.hasTime || !a.cur.put(f) {
+	if f.field == a.leader && a.complete(f) || !a.cur.put(f) {
 		torn := a.torn(f)
 		a.cur.split = a.cur.split || torn
 		a.flush()
 		a.add(f)
 		a.cur.split = a.cur.split || torn
 	}
+}
+
+// complete reports whether the record that is being made has its leading field
+// and more, so that another such field begins the next one.
+func (a *assembler) complete(f fact) bool {
+	for _, o := range a.cur.facts {
+		if o.field != f.field {
+			continue
+		}
+		if f.read.hasTime {
+			if _, joins := joinMoments(o.read, f.read); joins {
+				return false
+			}
+		}
+		return len(a.cur.facts) > 1
+	}
+	return false
 }
 
 // torn reports whether a record that ends here ends without the name or
@@ -261,6 +352,16 @@ func abreast(facts []fact) bool {
 			return true
 		}
 		seen[f.field] = text
+	}
+	return false
+}
+
+// clockOnly reports whether a draft has a time of day that lacks its date.
+func (dr *draft) clockOnly() bool {
+	for _, f := range dr.facts {
+		if f.field == fieldMoment && f.read.moment.HasClock && !f.read.moment.HasDate {
+			return true
+		}
 	}
 	return false
 }
@@ -307,6 +408,10 @@ func (a *assembler) inherit(dr *draft) {
 		if !dr.has(f.field) && f.field != fieldMoment {
 			f.inherited = true
 			dr.put(f)
+			continue
+		}
+		if f.field == fieldMoment && dr.clockOnly() {
+			dr.put(f) // the date stands above the times
 		}
 	}
 }
@@ -457,7 +562,7 @@ func (dr *draft) summary() bool {
 func (dr *draft) passes() []*draft {
 	var out []*draft
 	for _, f := range dr.facts {
-		if !f.read.hasTime || f.field != "first_pass_of_month" && f.field != "last_pass_at" && f.field != fieldMoment && f.field != "ended_at" {
+		if !f.read.hasTime || !f.read.moment.HasDate || f.field != "first_pass_of_month" && f.field != "last_pass_at" && f.field != fieldMoment && f.field != "ended_at" {
 			continue
 		}
 		t := &draft{kind: record.LineTest, from: dr.from, split: dr.split}

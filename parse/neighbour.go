@@ -6,15 +6,18 @@ import "tankroll/record"
 // in the reading: a word that could not be read before a label may be part of
 // it ("?? before" may be a volume or a temperature), one behind a value may be
 // the rest of it (a date without its time of day).
-func (d *doc) strangers(drafts []*draft) {
+func (d *doc) strangers(drafts []*draft, h *head) {
 	placed := map[int]bool{}
 	for _, dr := range drafts {
 		for _, f := range dr.facts {
 			markPlaced(placed, f)
 		}
 	}
-	for _, f := range d.headFacts {
-		markPlaced(placed, f)
+	heads := []*fact{h.site, h.number, h.address, h.printed}
+	for _, f := range heads {
+		if f != nil {
+			markPlaced(placed, *f)
+		}
 	}
 	stray := func(l line, i int) bool {
 		if i < 0 || i >= len(l.toks) {
@@ -23,9 +26,14 @@ func (d *doc) strangers(drafts []*draft) {
 		t := l.toks[i]
 		return !placed[t.at] && !t.blank && !d.harmless(t)
 	}
+	all := heads
 	for _, dr := range drafts {
 		for i := range dr.facts {
-			f := &dr.facts[i]
+			all = append(all, &dr.facts[i])
+		}
+	}
+	for _, f := range all {
+		if f != nil {
 			if first, l, ok := d.where(f.label, f.read.toks); ok && first > 0 && !starts(l.toks, first) && stray(l, first-1) {
 				f.stranger = l.toks[first-1].text
 			}

@@ -80,7 +80,7 @@ func Slip(s record.Slip, h Hints) record.Report {
 	d := newDoc(s, h)
 	drafts, left := d.sections()
 	head := d.header(left, drafts)
-	d.strangers(drafts)
+	d.strangers(drafts, &head)
 	d.hasClocks, d.hasHalves = d.clocked(drafts)
 	return d.report(head, drafts)
 }

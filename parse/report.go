@@ -331,7 +331,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 		}
 		field := record.Field{Value: v, Text: textOf(f.read.toks), Box: boxOf(f.read.toks), Origin: record.Printed}
 		field.Confidence = confidence(f.read.toks, f.read)
-		field.Sure = !doubt && d.wellRead(f.read.toks, f.read) && !f.weak
+		field.Sure = !doubt && d.wellRead(f.read.toks, f.read) && !f.weak && f.stranger == ""
 		*dst = &field
 	}
 	if h.site != nil {
@@ -354,7 +354,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	m := h.printed.read.moment
 	cut := d.hasClocks && !m.HasClock || d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12
 	set(&out.PrintedAt, h.printed, text, false)
-	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut
+	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut && h.printed.stranger == ""
 	return text
 }
 

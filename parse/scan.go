@@ -414,6 +414,9 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if !ok || sentenceEnds(s.toks[i:j]) {
 		return
 	}
+	if spec.Type == record.Label && !marked && s.d.isHeading(r.toks) && field != "header.site" && field != "header.address" {
+		return // one heading beside another
+	}
 	if spec.Name == "product" && r.cost >= unknownGrade && !marked && !starts(s.toks, j) {
 		return // "fuel was drawn"
 	}
@@ -581,13 +584,26 @@ func (s *scanner) mostlyGrade(run []token) bool {
 
 // verdicts tries result words that stand alone.
 func (s *scanner) verdicts(i int, try tryFunc) {
-	if _, has := specs[s.kind]["result"]; !has {
+	if _, has := specs[s.kind]["result"]; !has && s.kind != record.LineSummary {
 		return
 	}
 	r, ok := s.d.readCode("result", s.toks[i:])
+	if s.kind == record.LineSummary && (i+r.used != len(s.toks) || !s.dated()) {
+		return // "passes" is a label there, but at the end of a dated line
+	}
 	if ok && !crosses(s.toks[i:], r.used) && s.toks[i].norm != "leak" {
 		try(r.used, float64(r.used)*freeWorth+0.3-r.cost*misreadCost, fact{field: "result", read: r, weak: true})
 	}
+}
+
+// dated reports whether a date stands among the tokens.
+func (s *scanner) dated() bool {
+	for i := range s.toks {
+		if r, ok := s.d.readTime(s.toks[i:], false); ok && r.moment.HasDate {
+			return true
+		}
+	}
+	return false
 }
 
 // classes tries the rate that names a test: 0.2 GAL/H TEST, HOURLY TEST.

@@ -41,6 +41,9 @@ func confidence(toks []token, r reading) float64 {
 	return math.Round(c*1e4) / 1e4
 }
 
+// mostUnsure is the most that a field which is not sure is given.
+const mostUnsure = 0.98
+
 // settle decides for every field of a record whether it is sure, and puts the
 // reasons of those that are not into words.
 func (d *doc) settle(b *built) {
@@ -50,8 +53,11 @@ func (d *doc) settle(b *built) {
 		f.Confidence = d.fieldConfidence(b, name, fact)
 		why := d.reasons(b, name, f, fact)
 		f.Sure = len(why) == 0
-		if !f.Sure && f.Confidence > 0.98 {
-			f.Confidence = 0.98
+		if fact != nil {
+			f.Confidence = lessened(b, name, fact, f.Confidence)
+		}
+		if !f.Sure && f.Confidence > mostUnsure {
+			f.Confidence = mostUnsure
 		}
 		b.rec.Fields[name] = f
 		for _, w := range why {
@@ -73,8 +79,12 @@ func (d *doc) fieldConfidence(b *built, name string, f *fact) float64 {
 	case spec.Type == record.Time, spec.Type == record.Number:
 		wrong *= inRange
 	}
-	c := (1 - wrong) * math.Pow(0.95, f.cost)
-	if len(b.doubts[name]) > 0 || b.unsure != "" || f.stranger != "" {
+	return math.Round((1-wrong)*math.Pow(0.95, f.cost)*1e4) / 1e4
+}
+
+// lessened is the confidence of a field that something else speaks against.
+func lessened(b *built, name string, f *fact, c float64) float64 {
+	if len(b.doubts[name]) > 0 || b.unsure != "" || f != nil && f.stranger != "" {
 		c *= 0.7
 	}
 	return math.Round(c*1e4) / 1e4
