@@ -56,6 +56,36 @@ func (d *doc) markHead() {
 			l.head = d.full(d.lines[i-1])
 		}
 	}
+	d.spreadHead()
+}
+
+// The header of a slip stands in its first lines.
+const headLines = 6
+
+// spreadHead marks the lines at the top that stand between header lines, above
+// an address or, for a town, below it.
+func (d *doc) spreadHead() {
+	plain := func(i int) bool {
+		l := d.lines[i]
+		return !l.rule && !l.head && len(l.toks) > 0 && len(cells(l.toks)) <= 2 && !l.toks[0].bar && d.title(l).kind == "" && !d.hasLabel(l.toks)
+	}
+	for i := range min(len(d.lines), headLines) {
+		l := d.lines[i]
+		if !l.head || addressScore(textOf(l.toks)) < 3 {
+			continue
+		}
+		for j := i - 1; j >= 0 && (plain(j) || d.lines[j].head); j-- {
+			d.lines[j].head = true
+		}
+		if i+1 < len(d.lines) && plain(i+1) && (postal.MatchString(textOf(d.lines[i+1].toks)) || townState.MatchString(textOf(d.lines[i+1].toks))) {
+			d.lines[i+1].head = true
+		}
+	}
+	for i := 1; i+1 < min(len(d.lines), headLines+1); i++ {
+		if l := &d.lines[i]; d.lines[i-1].head && d.lines[i+1].head && !l.rule && d.title(*l).kind == "" {
+			l.head = true
+		}
+	}
 }
 
 // hasLabel reports whether a mark or a unit shows that a line holds values.

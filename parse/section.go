@@ -38,9 +38,12 @@ type titleFinding struct {
 const (
 	titleWorth = 4.0 // the title names this kind
 	leaveCost  = 0.35
-	listTrust  = 0.5 // of lists without a title: their free text may be anything
 	twiceCost  = 2.0 // a line that holds one field twice: blocks side by side more likely
 )
+
+// listTrust scales the worth of lists without a title: their free text may be
+// anything, most of all what an alarm says.
+var listTrust = map[record.Kind]float64{record.SensorStatus: 0.55, record.Alarm: 0.4}
 
 // related are the kinds that share a title: a plain "leak test" may be of a
 // tank or a line, a list of line results may be a summary.
@@ -328,9 +331,12 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	var best reads
 	for i, k := range kinds {
 		r := d.readAs(k, s)
+		if s.title.kind == "" && !r.evident() {
+			r.worth = -1
+		}
 		r.worth += bonus[k]
 		if s.title.kind == "" && (k == record.Alarm || k == record.SensorStatus) {
-			r.worth *= listTrust
+			r.worth *= listTrust[k]
 		}
 		if i == 0 || r.worth > best.worth {
 			best = r
@@ -457,12 +463,18 @@ func (r reads) evident() bool {
 	n := 0
 	for _, e := range r.entries {
 		for _, f := range e.facts {
-			if _, ok := specs[r.kind][f.field]; ok && f.field != "product" && f.field != "event" && f.field != "location" {
+			if _, ok := specs[r.kind][f.field]; ok && !tellsNothing[f.field] {
 				n++
 			}
 		}
 	}
 	return n >= fewest && r.worth > 0
+}
+
+// tellsNothing are the fields that records of several kinds have or that any
+// words may seem to be: they do not show of which kind a record is.
+var tellsNothing = map[string]bool{
+	"tank": true, "line": true, "sensor": true, "device_number": true, "product": true, "event": true, "location": true, "test_class": true, "test_rate": true, fieldMoment: true,
 }
 
 // readAs reads the lines of a section as one kind: the best sequence of
