@@ -92,7 +92,7 @@ const firstWidth = 760
 func (r *Reader) setUpright(ctx context.Context, luma raster.Plane, m paper.Map, t *trace) (upright, error) {
 	v := lift(luma, m, min(firstWidth/min(m.W, m.H), 1.5), firstWidth/36*1.6)
 	t.plane("first-ink", v.even, 1, 0)
-	clean := paper.PrintOnly(v.even, v.em)
+	clean := paper.LettersOnly(paper.PrintOnly(v.even, v.em), v.em)
 	axis := paper.LineAxis(clean, v.em)
 	first, second := 0, 1
 	if axis < 0 {
@@ -133,18 +133,18 @@ type upright struct {
 func (r *Reader) upright(ctx context.Context, luma raster.Plane, first view, clean raster.Plane, quarter int) (upright, error) {
 	skew, _ := paper.MeasureSkew(clean.Quarter(quarter), mostSkew)
 	v := lift(luma, first.m.Turned(quarter).Skewed(skew), first.scale, first.em)
-	clean = paper.PrintOnly(v.even, v.em)
+	clean = paper.LettersOnly(paper.PrintOnly(v.even, v.em), v.em)
 	if b, share := paper.MeasureBend(clean, v.em, v.scale); share > leastFollowed {
 		v.m = v.m.Bent(b)
 		v = lift(luma, v.m, v.scale, v.em)
-		clean = paper.PrintOnly(v.even, v.em)
+		clean = paper.LettersOnly(paper.PrintOnly(v.even, v.em), v.em)
 	}
-	l := lines.Find(clean, v.em*0.7)
+	l := lines.Find(clean, clean, v.em*0.7)
 	v = lift(luma, v.m, v.scale*readCap/l.Cap, readCap*1.4)
 	clean = paper.PrintOnly(v.even, v.em)
-	up := upright{view: v, layout: lines.Find(clean, readCap), turn: 90 * quarter}
+	up := upright{view: v, layout: lines.Find(clean, v.even, readCap), turn: 90 * quarter}
 	down := upright{view: v.flipped(), turn: (90*quarter + 180) % 360}
-	down.layout = lines.Find(clean.Quarter(2), readCap)
+	down.layout = lines.Find(clean.Quarter(2), down.even, readCap)
 	var err error
 	if up.legible, err = r.measureLegible(ctx, up.view, up.layout); err != nil {
 		return up, err

@@ -25,9 +25,11 @@ type Density struct {
 	Level float64 // density of solid print, at the slip's typical strength
 }
 
-// Ink is the print's contrast against its paper, 0 gone to 1 fresh black.
+// Ink is the print's contrast against its paper, 0 gone to 1 fresh black, as
+// a densitometer would see it: files hold brightness raised to 1/2.2.
 func (d Density) Ink() float64 {
-	return min(max(1-math.Exp(-d.Level), 0), 1)
+	const fileGamma = 2.2
+	return min(max(1-math.Exp(-fileGamma*d.Level), 0), 1)
 }
 
 // The reach of the paper estimate, in character heights (the pitch of lines is
@@ -47,12 +49,12 @@ func Lift(luma raster.Plane, em float64) Density {
 		d.Pix[i] = table.log(paper.Pix[i]) - table.log(v)
 	}
 	out := Density{Plane: d}
-	out.settle()
+	out.settle(em)
 	if share := out.Noise / out.Level; share > grainy {
 		// Grain is finer than strokes: smoothing by less than a stroke's width
 		// takes more of the grain than of the print.
 		out.Plane = out.Blur(strokeBlur * em * min(share/grainy, 2))
-		out.settle()
+		out.settle(em)
 	}
 	return out
 }
@@ -85,7 +87,7 @@ func paperOf(luma raster.Plane, em float64) raster.Plane {
 
 // settle finds the paper's own density, its noise and the level of print, and
 // moves the paper to 0.
-func (d *Density) settle() {
+func (d *Density) settle(em float64) {
 	s := d.Plane.Sample(200_000)
 	low, mid := raster.Quantile(s, 0.10), raster.Quantile(s, 0.5)
 	// More than half of a slip is bare, so the median is paper, a little to
@@ -94,15 +96,36 @@ func (d *Density) settle() {
 	for i := range d.Pix {
 		d.Pix[i] -= mid
 	}
-	top := float64(raster.Quantile(s, 0.995) - mid)
-	floor := float32(max(3.5*d.Noise, 0.4*top)) + mid
+	d.Level = max(d.level(em), 3*d.Noise, 0.01)
+}
+
+// level is the density of solid print in a typical printed place: each place
+// has one vote, so that a ring, a torn edge or ground at the border, however
+// dark, does not set it.
+func (d *Density) level(em float64) float64 {
+	size := max(int(1.5*em), 8)
 	var strong []float32
-	for _, v := range s {
-		if v > floor {
-			strong = append(strong, v-mid)
+	var part []float32
+	for y0 := 0; y0+size/2 < d.H; y0 += size {
+		for x0 := 0; x0+size/2 < d.W; x0 += size {
+			part = part[:0]
+			for y := y0; y < min(y0+size, d.H); y += 2 {
+				for x := x0; x < min(x0+size, d.W); x++ {
+					part = append(part, d.Pix[y*d.W+x])
+				}
+			}
+			strong = append(strong, raster.Quantile(part, 0.96))
 		}
 	}
-	d.Level = max(float64(raster.Quantile(strong, 0.6)), 3*d.Noise, 0.01)
+	top := raster.Quantile(strong, 0.9)
+	floor := max(float32(3.5*d.Noise), 0.35*top)
+	printed := strong[:0]
+	for _, v := range strong {
+		if v > floor {
+			printed = append(printed, v)
+		}
+	}
+	return float64(raster.Quantile(printed, 0.5))
 }
 
 // lookup replaces a logarithm a pixel by a table.

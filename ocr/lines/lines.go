@@ -36,9 +36,12 @@ type Layout struct {
 	CellSure float64
 }
 
-// Find cuts p, print as 1 on 0, into lines. guess is the expected height of a
-// capital in pixels, within a factor of three.
-func Find(p raster.Plane, guess float64) Layout {
+// Find cuts a slip into lines. Both planes hold print as 1 on 0: clean only
+// what surely is print, and tells where lines are; full everything, and tells
+// how far they reach. guess is the expected height of a capital in pixels,
+// within a factor of three.
+func Find(clean, full raster.Plane, guess float64) Layout {
+	p := clean
 	prof := profile(p, guess)
 	bands := runs(prof, 0)
 	l := Layout{Cap: capHeight(bands, guess)}
@@ -49,12 +52,12 @@ func Find(p raster.Plane, guess float64) Layout {
 	l.Pitch = pitchOf(bands, l.Cap)
 	bands = split(join(bands, l), prof, l)
 	for _, b := range bands {
-		if band, ok := describe(p, b, l); ok {
+		if band, ok := describe(full, b, l); ok {
 			l.Bands = append(l.Bands, band)
 		}
 	}
 	l.Left = leftEdge(l.Bands)
-	l.Cell, l.CellSure = measureCell(p, l.Bands, l.Cap)
+	l.Cell, l.CellSure = measureCell(full, l.Bands, l.Cap)
 	return l
 }
 

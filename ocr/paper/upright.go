@@ -61,40 +61,55 @@ func axisAt(p raster.Plane, block int) float64 {
 }
 
 // PrintOnly returns p (bright on 0) without connected marks that are larger
-// than print (folds, rings, torn edges) or as small as the dots of a leader,
-// which lie lower than letters and would pull a line's height down. It is for
-// measuring only: print that touches a fold is lost too. em is the height of a
-// character within a factor of two.
+// than print: folds, rings, torn edges. It is for measuring only: print that
+// touches a fold is lost too. em is the height of a character within a factor
+// of two.
 func PrintOnly(p raster.Plane, em float64) raster.Plane {
-	most, least := int(largestPrint*em), int(leaderDot*em)
+	most := int(largestPrint * em)
+	return filtered(p, func(w, h, n int) bool {
+		return min(w, h) <= most && (max(w, h) <= 3*most || n*2 > w*h)
+	})
+}
+
+// LettersOnly is p without marks as small as the dots of a leader, which lie
+// lower than letters and would pull a line's height down. Print that is small
+// pieces anyway, being faded, is kept.
+func LettersOnly(p raster.Plane, em float64) raster.Plane {
+	least := int(leaderDot * em)
+	kept, dots := 0, 0
+	out := filtered(p, func(w, h, n int) bool {
+		if max(w, h) > least {
+			kept += n
+			return true
+		}
+		dots += n
+		return false
+	})
+	if dots > kept/2 {
+		return p
+	}
+	return out
+}
+
+// filtered wipes the connected marks that keep refuses; it is told their width,
+// height and number of pixels.
+func filtered(p raster.Plane, keep func(w, h, n int) bool) raster.Plane {
 	mask := make([]bool, len(p.Pix))
 	for i, v := range p.Pix {
 		mask[i] = v > 0.25
 	}
 	out := raster.Plane{W: p.W, H: p.H, Pix: slices.Clone(p.Pix)}
 	var part []int32
-	var small [][]int32
-	kept, dots := 0, 0
 	for i := range mask {
 		if !mask[i] {
 			continue
 		}
 		part = flood(mask, p.W, p.H, i, part[:0])
 		w, h := extent(part, p.W)
-		switch {
-		case max(w, h) <= least:
-			small = append(small, slices.Clone(part))
-			dots += len(part)
-		case min(w, h) <= most && (max(w, h) <= 3*most || len(part)*2 > w*h):
-			kept += len(part)
-		default:
-			wipe(out, part)
-		}
-	}
-	// Print that is all small pieces is faded, not dotted.
-	if dots < kept/2 {
-		for _, s := range small {
-			wipe(out, s)
+		if !keep(w, h, len(part)) {
+			for _, k := range part {
+				out.Pix[k] = 0
+			}
 		}
 	}
 	return out
@@ -106,12 +121,6 @@ const (
 	largestPrint = 3.5
 	leaderDot    = 0.25
 )
-
-func wipe(p raster.Plane, part []int32) {
-	for _, k := range part {
-		p.Pix[k] = 0
-	}
-}
 
 func extent(part []int32, width int) (w, h int) {
 	x0, y0, x1, y1 := width, int(part[0])/width, 0, 0
