@@ -71,6 +71,9 @@ func (d *doc) spreadHead() {
 	}
 	for i := range min(len(d.lines), headLines) {
 		l := d.lines[i]
+		if d.title(l).kind != "" {
+			break // below the title are the records
+		}
 		if !l.head || addressScore(textOf(l.toks)) < 3 {
 			continue
 		}

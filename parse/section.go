@@ -43,7 +43,7 @@ const (
 
 // listTrust scales the worth of lists without a title: their free text may be
 // anything, most of all what an alarm says.
-var listTrust = map[record.Kind]float64{record.SensorStatus: 0.55, record.Alarm: 0.4}
+var listTrust = map[record.Kind]float64{record.SensorStatus: 0.55, record.Alarm: 0.5}
 
 // related are the kinds that share a title: a plain "leak test" may be of a
 // tank or a line, a list of line results may be a summary.
@@ -103,7 +103,12 @@ func (d *doc) sections() ([]*draft, []int) {
 // split cuts the slip at its titles. What stands before the first title is a
 // section without one.
 func (d *doc) split() []section {
-	out := d.splitAt(func(i int) titleFinding { return d.title(d.lines[i]) })
+	out := d.splitAt(func(i int) titleFinding {
+		if d.valueBelow(i) {
+			return titleFinding{} // a label above its value
+		}
+		return d.title(d.lines[i])
+	})
 	if len(out) == 1 && out[0].title.kind == "" {
 		done := false // the first line that speaks of a kind at all
 		out = d.splitAt(func(i int) titleFinding {
@@ -116,6 +121,19 @@ func (d *doc) split() []section {
 		})
 	}
 	return out
+}
+
+// valueBelow reports whether the next line is no more than a number and its
+// unit.
+func (d *doc) valueBelow(i int) bool {
+	if i+1 >= len(d.lines) {
+		return false
+	}
+	toks := d.lines[i+1].toks
+	if len(toks) == 0 || len(toks) > 2 || !toks[0].number {
+		return false
+	}
+	return len(toks) == 1 || d.isUnit(toks[1])
 }
 
 // looseTitle finds the kind that a short line speaks of among other words.
@@ -337,6 +355,9 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 		r.worth += bonus[k]
 		if s.title.kind == "" && (k == record.Alarm || k == record.SensorStatus) {
 			r.worth *= listTrust[k]
+			if k == record.Alarm && !r.severalDevices() {
+				r.worth *= onlySensors
+			}
 		}
 		if i == 0 || r.worth > best.worth {
 			best = r
@@ -348,6 +369,9 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			all = append(all, i)
 		}
 		return nil, all
+	}
+	if s.title.kind == "" {
+		best.dropLeadingText()
 	}
 	drafts := d.assemble(best)
 	share := d.explained(best, s)
@@ -455,6 +479,43 @@ type reads struct {
 	entries []entry
 	left    []int
 	from    int
+}
+
+// dropLeadingText leaves the lines before the first fact of a list without a
+// title to the header: they are free text.
+func (r *reads) dropLeadingText() {
+	for len(r.entries) > 0 {
+		for _, f := range r.entries[0].facts {
+			if f.field != "event" && f.field != "location" || len(f.read.toks) == 0 {
+				return
+			}
+		}
+		for _, f := range r.entries[0].facts {
+			r.left = append([]int{f.read.toks[0].line}, r.left...)
+		}
+		r.entries = r.entries[1:]
+	}
+}
+
+// onlySensors scales what seems to be a list of alarms when it names no tank,
+// line or system: it may be one of sensors.
+const onlySensors = 0.7
+
+// severalDevices reports whether tanks, lines and the system are named about
+// as often as there are times or states; the places of sensors name some too.
+func (r *reads) severalDevices() bool {
+	devices, states := 0, 0
+	for _, e := range r.entries {
+		for _, f := range e.facts {
+			switch {
+			case f.field == "device" && f.read.value != "sensor":
+				devices++
+			case f.field == "state":
+				states++
+			}
+		}
+	}
+	return devices > 0 && devices*2 >= states
 }
 
 // evident reports whether enough was found to make a record without a title.

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"math"
 	"strings"
 	"unicode"
 
@@ -79,7 +80,7 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 
 func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 	c := cutter{line: number, lex: lex}
-	for i, w := range l.Words {
+	for i, w := range joinSpaced(l.Words) {
 		if i == maxLineWords {
 			break
 		}
@@ -196,6 +197,39 @@ func looksNumber(text string, lex *lexicon.Lexicon) bool {
 	return len(hits) == 0 || hits[0].Cost > 0
 }
 
+// joinSpaced puts the letters of a title together that is set with a space
+// between its letters: S E N S O R S.
+func joinSpaced(words []record.Word) []record.Word {
+	const fewest = 4 // letters of such a title
+	single := 0
+	for _, w := range words {
+		if len(w.Text) == 1 && isLetter(w.Text[0]) {
+			single++
+		}
+	}
+	if single < fewest || single*10 < len(words)*8 {
+		return words
+	}
+	least := math.Inf(1)
+	for i := 1; i < len(words); i++ {
+		least = min(least, words[i].Col-words[i-1].Col)
+	}
+	var out []record.Word
+	for i, w := range words {
+		if i == 0 || w.Col-words[i-1].Col > least+0.6 {
+			out = append(out, w)
+			continue
+		}
+		last := &out[len(out)-1]
+		last.Text += w.Text
+		last.Width = w.Col + w.Width - last.Col
+		last.Box = last.Box.Union(w.Box)
+		last.Confidence = min(last.Confidence, w.Confidence)
+		last.Alternatives = nil
+	}
+	return out
+}
+
 // cutter cuts words into tokens.
 type cutter struct {
 	line int
@@ -220,7 +254,7 @@ func (c *cutter) word(w record.Word) {
 	switch {
 	case t == "":
 		return
-	case t == "#" || t == "!" || t == "*":
+	case t == "#" || strings.Trim(t, "<>[]{}^!*\\") == "":
 		return // frames
 	case strings.Trim(t, "|¦") == "":
 		c.mark('|')

@@ -23,7 +23,7 @@ const (
 
 // alikes are sets of characters that are read for each other all the time, on
 // lower-case text (upper and lower case do not differ in trade words).
-var alikes = []string{"0odq", "1li|!", "5s", "8b", "6bg", "2z", "9gq", "uv", "ce", "ao", "nh", "ft", "-_~", ".,", ":;.", "'`"}
+var alikes = []string{"0odq", "1li|!", "5s", "8b", "6bg", "2z", "9gq", "uv", "ce", "ao", "nh", "ft", "-_~", " -_", ".,", ":;.", "'`"}
 
 // kin are sets of characters that poor print makes alike.
 var kin = []string{"4a", "3e8", "7t1", "5g6s", "038o", "ftlp", "rnkh", "mnw", "vyu", "ij1l", "ceo", "ea", "pfr", "xk", "/17l", "iy"}
