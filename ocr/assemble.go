@@ -31,13 +31,10 @@ type char struct {
 	nextP float64
 }
 
-// weigh puts the two readings of a cell together.
-func (m mix) weigh(c cell, s symbolAt) char {
-	if c.prob == nil && !s.ok {
-		return char{r: ' ', prob: 1}
-	}
+// weigh puts the two readings of a cell together: a score for every character
+// of the alphabet.
+func (m mix) weigh(c cell, s symbolAt) []float64 {
 	score := make([]float64, len(glyph.Alphabet))
-	sum := 0.0
 	for i, r := range glyph.Alphabet {
 		p := c.of(r)
 		if c.prob == nil && i > 0 {
@@ -48,14 +45,25 @@ func (m mix) weigh(c cell, s symbolAt) char {
 			v *= math.Exp(m.symbol * s.conf)
 		}
 		score[i] = v
-		sum += v
 	}
-	order := make([]int, len(score))
-	for i := range order {
-		order[i] = i
+	return score
+}
+
+// best picks the likeliest character and the next.
+func best(prob []float64) char {
+	one, two := 0, 1
+	if prob[1] > prob[0] {
+		one, two = 1, 0
 	}
-	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(score[b], score[a]) })
-	return char{glyph.Alphabet[order[0]], score[order[0]] / sum, glyph.Alphabet[order[1]], score[order[1]] / sum}
+	for i := 2; i < len(prob); i++ {
+		switch {
+		case prob[i] > prob[one]:
+			one, two = i, one
+		case prob[i] > prob[two]:
+			two = i
+		}
+	}
+	return char{glyph.Alphabet[one], prob[one], glyph.Alphabet[two], prob[two]}
 }
 
 // assemble makes a slip of its lines' readings. cells is nil when the print is
@@ -90,9 +98,13 @@ func (r *Reader) assemble(v view, l lines.Layout, words [][]recognise.Word, cell
 // gridWords cuts a line's cells into words at blank cells.
 func (r *Reader) gridWords(c cellLine, seen []recognise.Word, l lines.Layout, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
 	syms := alignSymbols(c, seen)
+	scores := make([][]float64, len(c.cells))
+	for k := range scores {
+		scores[k] = r.mix.weigh(c.cells[k], syms[k])
+	}
 	chars := make([]char, len(c.cells))
-	for k := range chars {
-		chars[k] = r.mix.weigh(c.cells[k], syms[k])
+	for k, p := range inContext(scores) {
+		chars[k] = best(p)
 	}
 	var out []record.Word
 	for k := 0; k < len(chars); {

@@ -22,7 +22,7 @@ type cell struct {
 }
 
 // blankInk is the ink below which a cell is bare without asking.
-const blankInk = 0.10
+const blankInk = 0.06
 
 // top is the likeliest character and its probability.
 func (c cell) top() (rune, float64) {
@@ -80,13 +80,13 @@ func (r *Reader) readLine(p raster.Plane, g grid.Line, inverse bool, pass *glyph
 		out.cells[k].inked = grid.Inked(pass.In)
 	}
 	dy := r.settle(p, g, out.cells, inverse, pass)
-	out.Base += dy * g.Cap
+	out.Base += mean(dy) * g.Cap
 	for k := range out.cells {
 		c := &out.cells[k]
 		if c.inked < blankInk {
 			continue
 		}
-		g.Cell(p, k, dy, inverse, pass.In)
+		g.Cell(p, k, dy[k*len(dy)/len(out.cells)], inverse, pass.In)
 		r.net.Forward(pass)
 		c.prob = slices.Clone(pass.Out)
 		glyph.Probabilities(c.prob)
@@ -94,19 +94,45 @@ func (r *Reader) readLine(p raster.Plane, g grid.Line, inverse bool, pass *glyph
 	return out
 }
 
-// settle finds by how much the base line was missed: where a few of the line's
-// cells read most surely.
-func (r *Reader) settle(p raster.Plane, g grid.Line, cells []cell, inverse bool, pass *glyph.Pass) float64 {
+func mean(v []float64) float64 {
+	sum := 0.0
+	for _, x := range v {
+		sum += x
+	}
+	return sum / float64(len(v))
+}
+
+// stretch is how many cells of a line share one base line: paper that still
+// bends after flattening bends little over so few.
+const stretch = 12
+
+// settle finds by how much the base line was missed, for each stretch of the
+// line: where a few of its cells read most surely.
+func (r *Reader) settle(p raster.Plane, g grid.Line, cells []cell, inverse bool, pass *glyph.Pass) []float64 {
+	whole := r.settlePart(p, g, cells, 0, len(cells), 0, inverse, pass)
+	n := (len(cells) + stretch - 1) / stretch
+	out := make([]float64, max(n, 1))
+	for i := range out {
+		out[i] = whole
+		if n > 1 {
+			out[i] = r.settlePart(p, g, cells, i*len(cells)/n, (i+1)*len(cells)/n, whole, inverse, pass)
+		}
+	}
+	return out
+}
+
+func (r *Reader) settlePart(p raster.Plane, g grid.Line, cells []cell, from, to int, start float64, inverse bool, pass *glyph.Pass) float64 {
 	const few = 8
 	var pick []int
-	for k := range cells {
+	for k := from; k < to; k++ {
 		if cells[k].inked >= 2*blankInk {
 			pick = append(pick, k)
 		}
 	}
 	step := max(len(pick)/few, 1)
-	best, bestV := 0.0, -1.0
-	for _, dy := range []float64{0, -0.08, 0.08, -0.16, 0.16} {
+	best, bestV := start, -1.0
+	for _, d := range []float64{0, -0.08, 0.08, -0.16, 0.16} {
+		dy := start + d
 		sum, n := 0.0, 0.0
 		for i := 0; i < len(pick); i += step {
 			g.Cell(p, pick[i], dy, inverse, pass.In)

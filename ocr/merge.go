@@ -28,7 +28,7 @@ func alignSymbols(line cellLine, words []recognise.Word) []symbolAt {
 			rs := []rune(s.Text)
 			for i, r := range rs {
 				x := float64(s.Box.Min.X) + (float64(i)+0.5)/float64(len(rs))*float64(s.Box.Dx())
-				syms = append(syms, symbol{plainRune(r), s.Confidence, (x-line.X0)/line.Step - 0.5})
+				syms = append(syms, symbol{plainRune(r), s.Confidence, line.CellAt(x) - 0.5})
 			}
 		}
 	}

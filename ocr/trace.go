@@ -96,7 +96,7 @@ func (t *trace) cells(name string, v view, l lines.Layout, cells []cellLine) {
 	for i, c := range cells {
 		b := l.Bands[i]
 		for k := 0; k <= len(c.cells) && len(c.cells) > 0; k++ {
-			x := int(c.X0 + float64(k)*c.Step)
+			x := int(c.Border(k))
 			for y := b.Y0; y < b.Y1; y++ {
 				img.Set(x, y, color.RGBA{255, 0, 0, 255})
 			}

@@ -103,6 +103,13 @@ func (w *wave) settle(g shared, b lines.Band, l lines.Layout) Line {
 		}
 		out.Step = 2 * step
 	}
+	if b.Inverse {
+		// The bar is made of whole cells: what sticks out is its edge.
+		first := math.Ceil((float64(b.X0) - 0.2*step - out.X0) / out.Step)
+		out.X0 += first * out.Step
+		out.Cells = max(int(math.Floor((float64(b.X1)+0.2*step-out.X0)/out.Step)), 0)
+		return out
+	}
 	// The first cell is the one in which print begins.
 	out.X0 += math.Floor((float64(b.X0)+0.3*step-out.X0)/out.Step) * out.Step
 	out.Cells = int(math.Ceil((float64(b.X1) - 0.1*step - out.X0) / out.Step))
