@@ -23,7 +23,7 @@ func (d *doc) assemble(r reads) []*draft {
 				f.grade, _, _ = d.grade(f.read.toks)
 			}
 		}
-		if i == len(r.entries)-1 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && !dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm {
+		if i == len(r.entries)-1 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) {
 			d.headFacts = append(d.headFacts, fact{field: fieldMoment, read: e.facts[0].read, weak: true}) // a date below records that have none
 			continue
 		}
@@ -71,6 +71,26 @@ func (d *doc) isMoment(f fact) bool {
 		return false
 	}
 	return f.read.hasTime && f.read.moment.HasDate && !f.printed && (f.field == fieldMoment || f.field == "at")
+}
+
+// afterAll reports whether a date is later than all dates of the entries, of
+// which there are some: the time of printing.
+func (d *doc) afterAll(f fact, entries []entry) bool {
+	last, ok := d.timeText(f.read.moment)
+	if !ok || !f.read.moment.HasClock || !dated(entries) {
+		return false
+	}
+	for _, e := range entries {
+		for _, o := range e.facts {
+			if !o.read.hasTime || !o.read.moment.HasDate || isHeader(o.field) {
+				continue
+			}
+			if t, ok := d.timeText(o.read.moment); !ok || t > last {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // dated reports whether any entry has a date of its own.

@@ -131,7 +131,17 @@ const (
 // fillers and units. A label ends at its mark and at a wide gap.
 func (d *doc) names(toks []token) []name {
 	var out []name
+	if len(toks) == 0 {
+		return nil
+	}
+	key, ok := run(toks)
+	if known, done := d.labels[key]; ok && done {
+		return known
+	}
 	d.walk(toks, name{}, &out)
+	if ok {
+		d.labels[key] = out
+	}
 	return out
 }
 

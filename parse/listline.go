@@ -266,8 +266,13 @@ func (l *listLine) rest(field string) bool {
 		return false
 	}
 	toks = bracketed(toks)
-	r := reading{used: len(toks), toks: toks, value: textOf(toks)}
-	l.facts = append(l.facts, fact{field: field, read: r})
+	f := fact{field: field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}}
+	for i := 1; i < len(toks); i++ {
+		if toks[i].at != toks[i-1].at+1 || toks[i].gap >= wideGap && toks[i].line == toks[i-1].line {
+			f.guess = "pieced together from several places of the line"
+		}
+	}
+	l.facts = append(l.facts, f)
 	l.worth += float64(len(toks)) * textWorth
 	return true
 }

@@ -59,6 +59,10 @@ func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 		case bag != "" && d.isHeading(c) && !t.has(bag, "tank") && !t.has(bag, "line") && !t.has(bag, "sensor"):
 			h.bag = bag
 		default:
+			if r, ok := d.readClass(k, c, ""); ok && r.used == len(c) && specs[k]["test_class"].Name != "" {
+				h.fact = &fact{field: "test_rate", read: r}
+				break
+			}
 			facts, worth := d.scan(k, c)
 			if len(facts) == 0 || worth < 1 || facts[0].field != "tank" && facts[0].field != "line" {
 				if len(out) == 0 && len(toks) > len(c) {

@@ -61,6 +61,8 @@ type doc struct {
 	most         map[string]int
 	grades       map[string]gradeAnswer
 	moments      map[momentKey]momentAnswer
+	runs         map[runKey][]lexicon.Hit
+	labels       map[runKey][]name
 	now          value.Day
 	dotThousands bool    // 37.854 is most likely 37854
 	width        float64 // right edge of the longest line
@@ -92,6 +94,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d := &doc{
 		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
 		found: map[string][]lexicon.Hit{}, most: map[string]int{}, grades: map[string]gradeAnswer{}, moments: map[momentKey]momentAnswer{},
+		runs: map[runKey][]lexicon.Hit{}, labels: map[runKey][]name{},
 	}
 	if !h.Now.IsZero() {
 		d.now = value.Day{Year: h.Now.Year(), Month: int(h.Now.Month()), Day: h.Now.Day()}
@@ -105,7 +108,11 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.style = value.StyleOf(texts)
 	d.units = d.findUnits()
 	d.dotThousands = d.units.metric > d.units.us && d.style == value.Unknown && value.DotThousands(texts)
-	d.joinThousands()
+	if d.joinThousands() {
+		clear(d.runs) // the tokens are others now
+		clear(d.labels)
+		clear(d.moments)
+	}
 	d.dates = d.findDates()
 	d.markHead()
 	return d

@@ -12,8 +12,35 @@ const maxPhraseWords = 6
 // altCost is what it costs to take another reading of a word than the first.
 const altCost = 0.4
 
+// runKey says where a run of tokens stands; prose tells runs over the ends of
+// lines from those within.
+type runKey struct {
+	at, n int
+	prose bool
+}
+
+// run is the key of tokens that stand side by side on the slip; not ok for
+// others, such as words that were put together for a heading.
+func run(toks []token) (runKey, bool) {
+	n := len(toks)
+	return runKey{toks[0].at, n, toks[0].prose}, toks[0].at >= 0 && toks[n-1].at == toks[0].at+n-1
+}
+
 // find looks a run of tokens up in the lexicon, remembering the answer.
 func (d *doc) find(toks []token) []lexicon.Hit {
+	key, ok := run(toks)
+	if !ok {
+		return d.findAnew(toks)
+	}
+	if h, done := d.runs[key]; done {
+		return h
+	}
+	h := d.findAnew(toks)
+	d.runs[key] = h
+	return h
+}
+
+func (d *doc) findAnew(toks []token) []lexicon.Hit {
 	p := phraseOf(toks)
 	if len(toks) > 1 {
 		if h, done := d.found[p]; done {

@@ -18,9 +18,8 @@ type reading struct {
 	moment    value.Moment
 	hasTime   bool
 	num       value.Number
-	fixed     int     // characters put right
-	cost      float64 // distance of words from their spelling
-	others    []string
+	fixed     int           // characters put right
+	cost      float64       // distance of words from their spelling
 	class     string        // of a test rate
 	until     *value.Moment // the end of a period
 	untilToks []token

@@ -1,8 +1,6 @@
 package parse
 
 import (
-	"strings"
-
 	"tankroll/parse/value"
 	"tankroll/record"
 )
@@ -105,6 +103,9 @@ func (d *doc) build(dr *draft, printed string) *built {
 	}
 	if len(b.rec.Fields) == 0 {
 		return nil
+	}
+	if own := ownName(dr.kind); own != "device" && b.rec.Text(own) == "" && b.unsure == "" {
+		b.unsure = "no number of the " + own + " was found; the record may be of any"
 	}
 	return b
 }
@@ -378,5 +379,3 @@ func (d *doc) dateSure(m value.Moment, text string) bool {
 func orderWords(o value.Order) string {
 	return map[value.Order]string{value.MDY: "month first", value.DMY: "day first", value.YMD: "year first"}[o]
 }
-
-func lowerFirst(s string) string { return strings.ToLower(s[:1]) + s[1:] }

@@ -54,6 +54,7 @@ type scanner struct {
 	kind record.Kind
 	toks []token
 	best []step
+	lead string // the parts of a label at the beginning that its own labels follow: VOLUME START 12 END 13
 }
 
 type step struct {
@@ -66,6 +67,7 @@ type step struct {
 // less what it leaves over.
 func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 	s := &scanner{d: d, kind: k, toks: toks, best: make([]step, len(toks)+1)}
+	s.lead = d.leadLabel(toks)
 	for i := len(toks) - 1; i >= 0; i-- {
 		s.best[i] = s.at(i)
 	}
@@ -143,6 +145,16 @@ func (s *scanner) pairs(i int, try tryFunc) {
 			continue
 		}
 		s.pair(i, j, n, field, marked, 0, try)
+		if i > 0 && s.lead != "" && (n.bag == bagOf("start") || n.bag == bagOf("end")) {
+			bag := s.lead
+			for b := range n.bag {
+				bag = withPart(bag, n.bag[b])
+			}
+			if f, ok := s.d.field(s.kind, bag); ok {
+				s.pair(i, j, n, f, marked, -0.4, try)
+				continue
+			}
+		}
 		if s.toks[j].number && (n.bag == bagOf("start") || n.bag == bagOf("end")) {
 			if f, ok := s.d.field(s.kind, withParts(n.bag, "volume")); ok {
 				s.pair(i, j, n, f, marked, 0.3, try) // BEFORE 1563
@@ -359,6 +371,23 @@ func (s *scanner) skipJoint(j int) (int, bool) {
 	return j, marked
 }
 
+// leadLabel finds a label at the beginning of a line behind which another label
+// stands instead of a value: VOLUME START 12 END 13.
+func (d *doc) leadLabel(toks []token) string {
+	names := d.names(toks)
+	for i := len(names) - 1; i >= 0; i-- {
+		n := names[i]
+		if n.bag == "" || n.used >= len(toks) || labelTables().has(n.bag, "start") || labelTables().has(n.bag, "end") {
+			continue
+		}
+		if part, cost, used := d.code(lexicon.Part, toks[n.used:]); used > 0 && cost == 0 && (part == "start" || part == "end") {
+			return n.bag
+		}
+		return ""
+	}
+	return ""
+}
+
 // testsName reports whether a label is no more than "test" or "leak test",
 // which name the test itself when a rate stands beside them.
 func (s *scanner) testsName(bag string) bool {
@@ -394,6 +423,9 @@ func (s *scanner) byUnit(i, j int, n name, marked bool, try tryFunc) {
 		code = n.unit
 	}
 	part := quantityPart[quantityOf(unitCodes[code])]
+	if code == "percent" {
+		part = code
+	}
 	if part == "" {
 		return
 	}

@@ -220,10 +220,19 @@ func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
 	facts, _ := d.scan(k, toks)
 	for _, f := range facts {
 		switch f.field {
-		case "tank", "line", "sensor", "test_rate", "test_class", "method", "product":
-			for _, t := range append(f.label[:len(f.label):len(f.label)], f.read.toks...) {
+		case "tank", "line", "sensor":
+			for _, t := range f.label {
 				beside[t.at] = true
 			}
+		case "test_rate", "test_class", "method", "product":
+			if len(f.label) > 0 {
+				return len(toks) // a field with its label
+			}
+		default:
+			continue
+		}
+		for _, t := range f.read.toks {
+			beside[t.at] = true
 		}
 	}
 	if used == 1 && beside[toks[at].at] {
@@ -275,7 +284,7 @@ func (d *doc) written(toks []token) []token {
 				if out == nil {
 					out = append([]token(nil), toks...)
 				}
-				t.norm = h.Code
+				t.norm, t.at = h.Code, -1
 				out[i] = t
 				break
 			}
@@ -431,7 +440,7 @@ func (d *doc) afterStrangeLines(r reads, s section, drafts []*draft) {
 // leastExplained is the share of the words of a section that must have a place
 // in the reading before its fields can be sure: a layout that is not understood
 // leaves more over.
-const leastExplained = 0.6
+const leastExplained = 0.7
 
 // fullyExplained is the share from which what stands above several records
 // counts for all of them without a doubt: a line that was not understood may
@@ -570,6 +579,9 @@ func (d *doc) readLines(k record.Kind, lines []line, titled bool) reads {
 // maxParagraph is how many lines a sentence may take.
 const maxParagraph = 10
 
+// maxParagraphTokens bounds a sentence in tokens.
+const maxParagraphTokens = 120
+
 func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure, qualifier string, title bool) structure {
 	l := lines[i]
 	if l.rule || len(l.toks) == 0 || l.head {
@@ -662,6 +674,9 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 			continue // the sentence goes on
 		}
 		toks := joinLines(lines[i : i+n])
+		if len(toks) > maxParagraphTokens {
+			return
+		}
 		facts, worth := d.scan(k, toks)
 		try(structure{worth - joinCost*float64(n), n, []entry{{facts: facts}}})
 		if facts, worth, ok := d.listFacts(k, toks); ok && n > 1 && len(facts) > 0 && fullStops(toks) <= 1 {

@@ -55,6 +55,9 @@ func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 		if len(heading) < h {
 			break
 		}
+		if n >= len(lines) || d.isHeading(lines[n].toks) {
+			continue // rows of values must follow
+		}
 		for _, cut := range []headingCut{atCells, atPhrases, atWords} {
 			if h > 1 {
 				keep(d.rows(k, [][]column{d.columns(k, heading, cut, true)}, lines, i, n))
@@ -144,7 +147,7 @@ func brokenBelow(above, toks []token) bool {
 
 // isHeading reports whether nearly all tokens are parts of labels or units.
 func (d *doc) isHeading(toks []token) bool {
-	if len(toks) == 0 {
+	if len(toks) == 0 || len(toks) > 2*maxColumns {
 		return false
 	}
 	parts := 0
@@ -260,6 +263,7 @@ func splitAtStroke(cols []column, lower []segment) []column {
 			continue
 		}
 		a, b := last, last
+		a.at, b.at = -1, -1 // no tokens of the slip any more
 		a.text, a.norm = last.text[:at+1], last.norm[:at+1]
 		b.text, b.norm = last.text[at+1:], last.norm[at+1:]
 		a.end = last.col + float64(at+1)
@@ -278,6 +282,7 @@ func (c *column) join(s segment) {
 		// A word broken at the end of its line.
 		cut := strings.TrimSuffix(last.norm, "-")
 		t := s.toks[0]
+		t.at = -1
 		t.text, t.norm = strings.TrimSuffix(last.text, "-")+t.text, cut+t.norm
 		c.toks = append(append(c.toks[:len(c.toks)-1:len(c.toks)-1], t), s.toks[1:]...)
 		return

@@ -16,6 +16,7 @@ import (
 const (
 	MaxLines     = 600 // lines of one slip
 	maxLineWords = 40  // words of one line
+	maxTokens    = 48  // tokens of one line
 	maxWordRunes = 48  // characters of one word
 )
 
@@ -120,7 +121,7 @@ func (d *doc) thousands(toks []token, i int) int {
 // joinThousands puts numbers together whose thousands are parted by a space,
 // when the slip shows that it writes so: a group of zeros, or a unit behind.
 // Metric slips need no such sign.
-func (d *doc) joinThousands() {
+func (d *doc) joinThousands() bool {
 	signs := 0
 	if d.units.us == 0 && d.units.metric > 0 {
 		signs++
@@ -134,11 +135,12 @@ func (d *doc) joinThousands() {
 		}
 	}
 	if signs == 0 {
-		return
+		return false
 	}
 	for k := range d.lines {
 		d.lines[k].toks = d.joinedThousands(d.lines[k].toks)
 	}
+	return true
 }
 
 func (d *doc) joinedThousands(toks []token) []token {
@@ -363,7 +365,9 @@ func (c *cutter) piece(w record.Word, text string, from, to float64, first bool)
 	}
 	t.text, t.norm = text, strings.ToLower(text)
 	t.blank = strings.Trim(text, "-.*_?/+") == "" || t.norm == "n/a" || t.norm == "na"
-	c.out = append(c.out, t)
+	if len(c.out) < maxTokens {
+		c.out = append(c.out, t)
+	}
 }
 
 // strip takes the marks off a token's text and notes them.

@@ -86,8 +86,11 @@ func gap(c byte) float64 {
 	switch c {
 	case ' ':
 		return spaceCost
-	case '.', ',', '\'', '`', ':', ';', '|', '!', 'i', 'l', '1', '-', '_', '~':
+	case '.', ',', '\'', '`', ':', ';', '|', '!', 'i', 'l', '-', '_', '~':
 		return thinCost
+	}
+	if c >= '0' && c <= '9' {
+		return digitCost / 2
 	}
 	return otherCost
 }
