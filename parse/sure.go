@@ -10,6 +10,10 @@ import (
 	"tankroll/record"
 )
 
+// SwappedDoubt begins the reason of a date whose day and month the slip alone
+// does not tell apart; Hints.DayFirstKnown settles it.
+const SwappedDoubt = "day and month could be swapped"
+
 // The thresholds of a promise, so that a field that is sure is wrong at most
 // once in a thousand as long as a word's confidence says how often such a word
 // is right.
@@ -224,7 +228,7 @@ func (d *doc) timeDoubts(name string, f record.Field, fact *fact) []string {
 
 func (d *doc) orderDoubt(m value.Moment) string {
 	if other, ok := m.Date.In(d.dates.other, d.dates.near); ok && d.dates.other != value.NoOrder {
-		return fmt.Sprintf("day and month could be swapped: read %s, but it could be %s", orderWords(d.dates.order), other)
+		return fmt.Sprintf(SwappedDoubt+": read %s, but it could be %s", orderWords(d.dates.order), other)
 	}
 	return "nothing on the slip says whether day or month comes first"
 }

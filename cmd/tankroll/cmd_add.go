@@ -78,6 +78,13 @@ func (a *app) add(ctx context.Context, d *intake.Desk, paths []string, site stri
 	if !added && !a.failed {
 		return fmt.Errorf("no pictures there; name pictures (JPEG, PNG, TIFF, WebP), folders or ZIPs that hold some")
 	}
+	settled, err := d.Settle(ctx)
+	if err != nil {
+		return err
+	}
+	if settled > 0 && !a.json {
+		a.say("dates of %d pictures settled by other slips of their site; tankroll show tells how they stand now\n", settled)
+	}
 	return d.CatchUp(ctx)
 }
 

@@ -82,8 +82,10 @@ func (a *app) readOne(ctx context.Context, r *ocr.Reader, name string, raw []byt
 func (a *app) readTyped(files []string) error {
 	for _, name := range files {
 		raw, err := intake.ReadFile(name)
-		p := intake.Failed(name, raw, err)
-		if err == nil {
+		var p record.Page
+		if err != nil {
+			p = intake.Failed(name, raw, err)
+		} else {
 			p = intake.Typed(name, raw, intake.Hints(now(), ""))
 		}
 		if err := a.page(p); err != nil {

@@ -43,6 +43,9 @@ func (a *app) serve(ctx context.Context, d *intake.Desk, listen string, hosts []
 	if err := d.Resume(ctx); err != nil {
 		return err
 	}
+	if _, err := d.Settle(ctx); err != nil {
+		return err
+	}
 	l, err := net.Listen("tcp", listen)
 	if err != nil {
 		return fmt.Errorf("cannot listen on %s (%w); choose another with --listen", listen, err)

@@ -10,6 +10,7 @@ import (
 	"tankroll/index"
 	"tankroll/index/query"
 	"tankroll/ocr"
+	"tankroll/parse"
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -116,12 +117,25 @@ func (e *KeptError) Error() string {
 func (e *KeptError) Unwrap() error { return e.Err }
 
 func (d *Desk) read(ctx context.Context, c archive.Capture, raw []byte, site string) ([]archive.Reading, error) {
+	hints, err := d.hints(ctx, site)
+	if err != nil {
+		return nil, err
+	}
 	var readings []archive.Reading
-	for r, err := range Read(ctx, d.reader, raw, Hints(d.now(), site)) {
+	for r, err := range Read(ctx, d.reader, raw, hints) {
 		if err != nil {
 			return nil, err
 		}
 		r.Capture = c.ID
+		for i, s := range r.Slips {
+			if own := siteOf(s.Report.Header); site == "" && own != "" {
+				// The slip names its site: what its other slips tell helps.
+				if hints, err = d.hints(ctx, archive.SiteKey(own)); err != nil {
+					return nil, err
+				}
+				r.Slips[i].Report = parse.Slip(s.Slip, hints)
+			}
+		}
 		readings = append(readings, r)
 	}
 	if err := ctx.Err(); err != nil {
