@@ -66,33 +66,35 @@ func best(prob []float64) char {
 	return char{glyph.Alphabet[one], prob[one], glyph.Alphabet[two], prob[two]}
 }
 
-// assemble makes a slip of its lines' readings. cells is nil when the print is
-// on no grid.
-func (r *Reader) assemble(v view, l lines.Layout, words [][]recognise.Word, cells []cellLine, limit image.Point) record.Slip {
-	s := record.Slip{Corners: [4]record.Point(v.m.Quad)}
-	s.Paper.Ink = v.dens.Ink()
+// assemble makes the lines of a slip of their readings. cells is nil when the
+// print is on no grid.
+func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine, limit image.Point) []record.Line {
 	place := func(x0, y0, x1, y1 float64) record.Box {
-		return v.m.Box(x0/v.scale, y0/v.scale, x1/v.scale, y1/v.scale, limit)
+		return u.m.Box(x0/u.scale, y0/u.scale, x1/u.scale, y1/u.scale, limit)
 	}
-	for i, b := range l.Bands {
+	out := []record.Line{}
+	for i, b := range u.layout.Bands {
 		line := record.Line{Rule: b.Rule, Inverse: b.Inverse, Tall: b.Tall, Wide: b.Wide,
 			Box: place(float64(b.X0), float64(b.Y0), float64(b.X1), float64(b.Y1))}
 		switch {
 		case b.Rule:
 		case cells != nil && len(cells[i].cells) > 0:
+			if cells[i].dull() {
+				continue
+			}
 			line.Wide = cells[i].Wide
-			line.Words = r.gridWords(cells[i], words[i], l, b, place)
+			line.Words = r.gridWords(cells[i], words[i], u.layout, b, place)
 		default:
-			line.Words = looseWords(words[i], l, b, place)
+			line.Words = looseWords(words[i], u.layout, b, place)
 		}
 		if isRule(line.Words) {
 			line.Rule, line.Words = true, nil
 		}
 		if len(line.Words) > 0 || line.Rule {
-			s.Lines = append(s.Lines, line)
+			out = append(out, line)
 		}
 	}
-	return s
+	return out
 }
 
 // gridWords cuts a line's cells into words at blank cells.
@@ -117,7 +119,7 @@ func (r *Reader) gridWords(c cellLine, seen []recognise.Word, l lines.Layout, b 
 			k++
 		}
 		w := spell(chars[from:k])
-		x0, x1 := c.X0+float64(from)*c.Step, c.X0+float64(k)*c.Step
+		x0, x1 := c.Border(from), c.Border(k)
 		w.Box = place(x0, min(float64(b.Y0), c.Base-c.Cap), x1, max(float64(b.Y1), c.Base))
 		w.Col, w.Width = (x0-l.Left)/l.Cell, (x1-x0)/l.Cell
 		out = append(out, w)

@@ -1,11 +1,11 @@
 package ocr
 
 import (
+	"math"
 	"slices"
 
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/grid"
-	"tankroll/ocr/lines"
 	"tankroll/ocr/raster"
 )
 
@@ -53,17 +53,34 @@ func (c cell) of(r rune) float64 {
 	return float64(c.prob[i])
 }
 
+// leastLineSure is the mean sureness from which a line's cells hold print; the
+// faintest lines of ghosts are at 0.6, folds and tape at 0.3.
+const leastLineSure = 0.45
+
+// dull is whether a line's cells hold marks but no print.
+func (l cellLine) dull() bool {
+	sum, n := 0.0, 0
+	for _, c := range l.cells {
+		if c.prob == nil {
+			continue
+		}
+		if r, p := c.top(); r != ' ' {
+			sum, n = sum+math.Log(p+0.01), n+1
+		}
+	}
+	return n == 0 || math.Exp(sum/float64(n)) < leastLineSure
+}
+
 // readCells reads the slip on its own grid; nil when its print is on none.
-func (r *Reader) readCells(v view, l lines.Layout) []cellLine {
-	gridLines, ok := grid.Fit(v.even, l)
-	if !ok {
+func (r *Reader) readCells(u upright) []cellLine {
+	if u.grid == nil {
 		return nil
 	}
 	pass := glyph.NewPass()
-	out := make([]cellLine, len(gridLines))
-	for i, g := range gridLines {
+	out := make([]cellLine, len(u.grid))
+	for i, g := range u.grid {
 		if g.Cells > 0 && g.Cells <= maxCells {
-			out[i] = r.readLine(v.even, g, l.Bands[i].Inverse, pass)
+			out[i] = r.readLine(u.even, g, u.layout.Bands[i].Inverse, pass)
 		}
 	}
 	return out

@@ -4,6 +4,8 @@ import (
 	"context"
 	"image"
 
+	"golang.org/x/sync/errgroup"
+
 	"tankroll/ocr/lines"
 	"tankroll/ocr/recognise"
 )
@@ -19,27 +21,37 @@ type strip struct {
 	y0   int
 }
 
-func (r *Reader) read(ctx context.Context, v view, l lines.Layout, t *trace) ([][]recognise.Word, error) {
-	out := make([][]recognise.Word, len(l.Bands))
-	for i, b := range l.Bands {
-		if b.Rule {
+// read has the recognizer read every line whose cells hold print, as many at
+// once as there are workers.
+func (r *Reader) read(ctx context.Context, u upright, cells []cellLine, t *trace) ([][]recognise.Word, error) {
+	out := make([][]recognise.Word, len(u.layout.Bands))
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(r.opts.Workers)
+	for i, b := range u.layout.Bands {
+		if b.Rule || cells != nil && cells[i].dull() {
 			continue
 		}
-		s := cutStrip(v, b, l)
+		s := cutStrip(u.view, b, u.layout)
 		t.image("line", s.gray)
-		words, err := r.pool.Read(ctx, s.gray, recognise.Line)
-		if err != nil {
-			return nil, err
-		}
-		for j := range words {
-			words[j].Box = words[j].Box.Add(image.Pt(s.x0, s.y0))
-			for k := range words[j].Symbols {
-				words[j].Symbols[k].Box = words[j].Symbols[k].Box.Add(image.Pt(s.x0, s.y0))
-			}
-		}
-		out[i] = words
+		group.Go(func() error {
+			words, err := r.pool.Read(ctx, s.gray, recognise.Line)
+			out[i] = s.onPlane(words)
+			return err
+		})
 	}
-	return out, nil
+	return out, group.Wait()
+}
+
+// onPlane moves words from the strip to the plane it was cut from.
+func (s strip) onPlane(words []recognise.Word) []recognise.Word {
+	by := image.Pt(s.x0, s.y0)
+	for j := range words {
+		words[j].Box = words[j].Box.Add(by)
+		for k := range words[j].Symbols {
+			words[j].Symbols[k].Box = words[j].Symbols[k].Box.Add(by)
+		}
+	}
+	return words
 }
 
 // cutStrip makes the picture of one line: black on white, leaders wiped off, a

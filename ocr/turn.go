@@ -6,32 +6,110 @@ import (
 	"slices"
 	"unicode"
 
+	"tankroll/ocr/glyph"
+	"tankroll/ocr/grid"
 	"tankroll/ocr/lines"
+	"tankroll/ocr/raster"
 	"tankroll/ocr/recognise"
 )
 
-// Which way is up is settled in two steps. Lines of print have bare rows
-// between them and hardly ever bare columns: that tells lying from standing
-// without reading. Head up or down is told by reading a few lines both ways.
+// Which way is up is settled in two steps. Lines of print smear differently
+// along and across: that tells lying from standing without reading. Head up or
+// down is told by reading some of the slip's characters both ways: upside down
+// they read far less surely (on the fit part the mean logarithm of the best
+// probability is 0.15 to 0.33 lower on every one of 40 slips, faded ones
+// included).
 
 // sidewaysDoubt is how clearly, as a natural logarithm, print must change more
-// one way than the other before only that way is tried by reading.
-const sidewaysDoubt = 0.25
+// one way than the other before only that way is tried by reading. On the fit
+// part the least is 0.49, and never the wrong way.
+const sidewaysDoubt = 0.3
 
 // mostSkew is how far, in degrees, print may be turned on its paper or the
 // paper's outline be misjudged.
 const mostSkew = 7
 
-// turnLines is how many lines are read each way.
+// headUp decides whether to stand a slip on its head, and measures how legible
+// it is then.
+func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
+	down := up
+	down.view, down.turn = up.view.flipped(), (up.turn+180)%360
+	down.layout = up.layout.Flipped(up.even.W, up.even.H)
+	if lines, ok := grid.Fit(up.even, up.layout); ok {
+		up.grid = lines
+		down.grid = make([]grid.Line, len(lines))
+		for i, l := range lines {
+			down.grid[len(lines)-1-i] = l.Flipped(up.even.W, up.even.H)
+		}
+		up.legible, down.legible = r.sureness(up.even, up.grid, up.layout), r.sureness(down.even, down.grid, down.layout)
+	} else {
+		var err error
+		if up.legible, err = r.readability(ctx, up.view, up.layout); err != nil {
+			return up, err
+		}
+		if down.legible, err = r.readability(ctx, down.view, down.layout); err != nil {
+			return up, err
+		}
+	}
+	if down.legible > up.legible {
+		return down, nil
+	}
+	return up, nil
+}
+
+// turnCells is how many characters are read to tell up from down and print from
+// texture.
+const turnCells = 120
+
+// sureness is how surely the slip's characters read, as the geometric mean of
+// the likeliest reading's probability over characters from all over it; 0 when
+// it holds hardly any.
+func (r *Reader) sureness(p raster.Plane, grid []grid.Line, l lines.Layout) float64 {
+	total := 0
+	for _, g := range grid {
+		total += max(g.Cells, 0)
+	}
+	// Two in three cells of a slip are bare.
+	every := max(total/(3*turnCells), 1)
+	pass := glyph.NewPass()
+	sum, n, at := 0.0, 0, 0
+	for i, g := range grid {
+		for k := 0; k < g.Cells; k++ {
+			if at++; at%every != 0 {
+				continue
+			}
+			if v, ok := r.cellSureness(p, g, k, l.Bands[i].Inverse, pass); ok {
+				sum, n = sum+v, n+1
+			}
+		}
+	}
+	const fewest = 8
+	if n < fewest {
+		return 0
+	}
+	return math.Exp(sum / float64(n))
+}
+
+func (r *Reader) cellSureness(p raster.Plane, g grid.Line, k int, inverse bool, pass *glyph.Pass) (float64, bool) {
+	g.Cell(p, k, 0, inverse, pass.In)
+	if grid.Inked(pass.In) < 2*blankInk {
+		return 0, false
+	}
+	r.net.Forward(pass)
+	glyph.Probabilities(pass.Out)
+	return math.Log(float64(slices.Max(pass.Out)) + 0.01), true
+}
+
+// turnLines is how many lines the recognizer reads each way where print is on
+// no grid.
 const turnLines = 5
 
-// measureLegible reads a few of the slip's fullest lines and returns how well
-// they read: the number of letters and digits, each counted by its confidence
-// squared, against the number of characters that the lines have room for.
-func (r *Reader) measureLegible(ctx context.Context, v view, l lines.Layout) (float64, error) {
+// readability has the recognizer read a few of the slip's fullest lines and
+// returns how well they read: letters and digits, each counted by its
+// confidence squared, against the characters that the lines have room for.
+func (r *Reader) readability(ctx context.Context, v view, l lines.Layout) (float64, error) {
 	bands := slices.DeleteFunc(slices.Clone(l.Bands), func(b lines.Band) bool { return b.Rule || b.Inverse })
 	slices.SortStableFunc(bands, func(a, b lines.Band) int { return (b.X1 - b.X0) - (a.X1 - a.X0) })
-	// The very longest may be smears; those after them are print.
 	bands = bands[:min(len(bands), turnLines)]
 	score, room := 0.0, 0.0
 	for _, b := range bands {
@@ -39,20 +117,14 @@ func (r *Reader) measureLegible(ctx context.Context, v view, l lines.Layout) (fl
 		if err != nil {
 			return 0, err
 		}
-		score += legible(words)
-		room += float64(b.X1-b.X0) / (0.75 * l.Cap)
-	}
-	return score / math.Max(room, 1), nil
-}
-
-func legible(words []recognise.Word) float64 {
-	sum := 0.0
-	for _, w := range words {
-		for _, c := range w.Text {
-			if unicode.IsLetter(c) || unicode.IsDigit(c) {
-				sum += w.Confidence * w.Confidence
+		for _, w := range words {
+			for _, c := range w.Text {
+				if unicode.IsLetter(c) || unicode.IsDigit(c) {
+					score += w.Confidence * w.Confidence
+				}
 			}
 		}
+		room += float64(b.X1-b.X0) / (0.75 * l.Cap)
 	}
-	return sum
+	return min(score/math.Max(room, 1), 1), nil
 }

@@ -10,7 +10,7 @@ import (
 // Cell fills out with the picture of cell k as package glyph wants it: print
 // as 1 on 0. dy moves the base line down by so many capitals.
 func (l Line) Cell(p raster.Plane, k int, dy float64, inverse bool, out []float32) {
-	x0 := l.X0 + (float64(k)-glyph.Side)*l.Step
+	x0 := (l.Border(k)+l.Border(k+1))/2 - (0.5+glyph.Side)*l.Step
 	y0 := l.Base + (dy-1-glyph.Above)*l.Cap
 	sx := l.Step * (1 + 2*glyph.Side) / glyph.W
 	sy := l.Cap * (1 + glyph.Above + glyph.Below) / glyph.H

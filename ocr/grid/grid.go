@@ -25,6 +25,44 @@ type Line struct {
 	Cells     int
 	Wide      bool    // double width
 	Sure      float64 // how far the line's own print is in step with the grid, 0 to 1
+
+	off []float64 // how far each border lies beside its even place, in pixels; nil for nowhere
+}
+
+// Border is where cell k begins, and where the cell before it ends.
+func (l Line) Border(k int) float64 {
+	x := l.X0 + float64(k)*l.Step
+	if k >= 0 && k < len(l.off) {
+		x += l.off[k]
+	}
+	return x
+}
+
+// Flipped is the grid of the plane, w x h pixels, turned upside down.
+func (l Line) Flipped(w, h int) Line {
+	n := l.Cells
+	out := l
+	out.X0 = float64(w) - l.X0 - float64(n)*l.Step
+	out.Base = float64(h) - l.Base + l.Cap
+	if l.off != nil {
+		out.off = make([]float64, n+1)
+		for k := range out.off {
+			out.off[k] = l.Border(n-k) - l.X0 - float64(n-k)*l.Step
+			out.off[k] = -out.off[k]
+		}
+	}
+	return out
+}
+
+// CellAt is the place of x in cells: 2.5 is the middle of cell 2.
+func (l Line) CellAt(x float64) float64 {
+	k := (x - l.X0) / l.Step
+	i := int(math.Floor(k))
+	if i >= 0 && i+1 < len(l.off) {
+		f := k - float64(i)
+		k -= (l.off[i]*(1-f) + l.off[i+1]*f) / l.Step
+	}
+	return k
 }
 
 // Thresholds on being in step, 0 to 1.
@@ -113,6 +151,7 @@ func (w *wave) settle(g shared, b lines.Band, l lines.Layout) Line {
 	// The first cell is the one in which print begins.
 	out.X0 += math.Floor((float64(b.X0)+0.3*step-out.X0)/out.Step) * out.Step
 	out.Cells = int(math.Ceil((float64(b.X1) - 0.1*step - out.X0) / out.Step))
+	out.follow(w.gaps)
 	return out
 }
 

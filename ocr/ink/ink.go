@@ -88,7 +88,7 @@ func paperOf(luma raster.Plane, em float64) raster.Plane {
 // settle finds the paper's own density, its noise and the level of print, and
 // moves the paper to 0.
 func (d *Density) settle(em float64) {
-	s := d.Plane.Sample(200_000)
+	s := d.Plane.Sample(50_000)
 	low, mid := raster.Quantile(s, 0.10), raster.Quantile(s, 0.5)
 	// More than half of a slip is bare, so the median is paper, a little to
 	// the dark side; below it there is nothing but noise.
@@ -110,7 +110,7 @@ func (d *Density) level(em float64) float64 {
 		for x0 := 0; x0+size/2 < d.W; x0 += size {
 			part = part[:0]
 			for y := y0; y < min(y0+size, d.H); y += 2 {
-				for x := x0; x < min(x0+size, d.W); x++ {
+				for x := x0; x < min(x0+size, d.W); x += 2 {
 					part = append(part, d.Pix[y*d.W+x])
 				}
 			}

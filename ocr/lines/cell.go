@@ -2,6 +2,7 @@ package lines
 
 import (
 	"math"
+	"math/cmplx"
 
 	"tankroll/ocr/raster"
 )
@@ -100,13 +101,15 @@ func gaps(cols []float32) []float64 {
 func toneEnergy(sig []float64, period float64) float64 {
 	win := min(int(10*period), len(sig))
 	e := 0.0
+	turn := cmplx.Rect(1, 2*math.Pi/period)
 	for x0 := 0; x0+win <= len(sig); x0 += max(win/2, 1) {
-		var c, s float64
-		for x := x0; x < x0+win; x++ {
-			a := 2 * math.Pi * float64(x) / period
-			c, s = c+sig[x]*math.Cos(a), s+sig[x]*math.Sin(a)
+		var z complex128
+		at := complex(1, 0)
+		for _, v := range sig[x0 : x0+win] {
+			z += complex(v, 0) * at
+			at *= turn
 		}
-		e += (c*c + s*s) / float64(win)
+		e += (real(z)*real(z) + imag(z)*imag(z)) / float64(win)
 	}
 	return e
 }

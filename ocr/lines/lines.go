@@ -43,12 +43,12 @@ type Layout struct {
 func Find(clean, full raster.Plane, guess float64) Layout {
 	p := clean
 	prof := profile(p, guess)
-	bands := runs(prof, 0)
+	bands := runs(prof)
 	l := Layout{Cap: capHeight(bands, guess)}
 	l.Cap = capOfMarks(p, l.Cap)
 	// A second look with the true height in hand.
 	prof = profile(p, l.Cap)
-	bands = runs(prof, 0)
+	bands = runs(prof)
 	l.Pitch = pitchOf(bands, l.Cap)
 	bands = split(join(bands, l), prof, l)
 	for _, b := range bands {
@@ -58,6 +58,24 @@ func Find(clean, full raster.Plane, guess float64) Layout {
 	}
 	l.Left = leftEdge(l.Bands)
 	l.Cell, l.CellSure = measureCell(full, l.Bands, l.Cap)
+	return l
+}
+
+// Height is the height of a normal capital of the print on p, without looking
+// for lines; guess is right within a factor of two.
+func Height(p raster.Plane, guess float64) float64 {
+	return capOfMarks(p, capHeight(runs(profile(p, guess)), guess))
+}
+
+// Flipped is the layout of the plane, w x h pixels, turned upside down.
+func (l Layout) Flipped(w, h int) Layout {
+	bands := make([]Band, len(l.Bands))
+	for i, b := range l.Bands {
+		b.X0, b.X1, b.Y0, b.Y1 = w-b.X1, w-b.X0, h-b.Y1, h-b.Y0
+		bands[len(bands)-1-i] = b
+	}
+	l.Bands = bands
+	l.Left = leftEdge(bands)
 	return l
 }
 
@@ -85,7 +103,7 @@ func profile(p raster.Plane, cap float64) []float32 {
 
 // runs finds the rows that hold print: above a share of the strongest row
 // near by, and above what blank paper shows.
-func runs(prof []float32, _ int) []span {
+func runs(prof []float32) []span {
 	floor := blank(prof)
 	near := raster.Plane{W: 1, H: len(prof), Pix: prof}.Max(0, max(len(prof)/24, 8)).Pix
 	var out []span

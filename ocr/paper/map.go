@@ -149,12 +149,10 @@ func (m Map) Box(x0, y0, x1, y1 float64, limit image.Point) record.Box {
 }
 
 // Flatten resamples the original so that one flat unit becomes scale pixels.
-// step is how much coarser src is than the original. Where the picture shrinks
-// it is averaged first, so that thin strokes survive.
-func (m Map) Flatten(src raster.Plane, step, scale float64) raster.Plane {
-	for scale*step < 0.55 && src.W > 8 && src.H > 8 {
-		src, step = src.Reduce(2), step*2
-	}
+// Where the picture shrinks an averaged level of it is taken, so that thin
+// strokes survive.
+func (m Map) Flatten(original raster.Pyramid, scale float64) raster.Plane {
+	src, step := original.Level(scale)
 	w, h := max(int(math.Round(m.W*scale)), 1), max(int(math.Round(m.H*scale)), 1)
 	out := raster.New(w, h)
 	const stride = 8 // the map is smooth: exact every 8 pixels, straight between

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"image"
+	"slices"
 
 	"tankroll/ocr/raster"
 	"tankroll/record"
@@ -49,8 +50,14 @@ func (f *finder) residue(chosen []Candidate) []Candidate {
 			continue
 		}
 		part = flood(wide, marks.W, marks.H, i, part[:0])
-		if box, n := markBox(part, mask, marks.W); n >= leastMarks && !isStreak(box, n) {
-			out = append(out, Candidate{Quad: boxQuad(box.Inset(-blockRoom), marks.W, marks.H), Confidence: leastConfidence})
+		box, n := markBox(part, mask, marks.W)
+		if n < leastMarks || isStreak(box, n) {
+			continue
+		}
+		// Marks all around a slip are its shadow and the ground's.
+		q := boxQuad(box.Inset(-blockRoom), marks.W, marks.H)
+		if !slices.ContainsFunc(chosen, func(c Candidate) bool { return covered(c.Quad, q) > 0.3 }) {
+			out = append(out, Candidate{Quad: q, Confidence: leastConfidence})
 		}
 	}
 	return out

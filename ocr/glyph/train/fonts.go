@@ -64,6 +64,9 @@ func loadFaces(dirs []string) ([]*typeface, error) {
 	if len(out) == 0 {
 		return nil, fmt.Errorf("no monospaced font in %v", dirs)
 	}
+	for range matrixShare {
+		out = append(out, matrixFace(false), matrixFace(true))
+	}
 	return out, nil
 }
 

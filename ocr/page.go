@@ -1,0 +1,84 @@
+package ocr
+
+import (
+	"context"
+	"image"
+	"slices"
+
+	"tankroll/ocr/decode"
+	"tankroll/ocr/paper"
+	"tankroll/ocr/raster"
+	"tankroll/record"
+)
+
+// slips finds the slips of a page and reads each. Where no slip stands out the
+// whole picture is read as one.
+func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.Slip, error) {
+	original := raster.NewPyramid(raster.FromGray(px.Luma))
+	size := px.Luma.Rect.Size()
+	planes := paper.Reduced(px.Luma, px.Cb, px.Cr)
+	found := paper.Find(planes)
+	t.outlines("found", planes, found)
+	if len(found) == 0 {
+		found = []paper.Candidate{{Quad: paper.Whole(size.X, size.Y)}}
+	}
+	var set []upright
+	for i, c := range found {
+		m, ok := paper.NewMap(c.Quad)
+		if !ok {
+			continue
+		}
+		u, err := r.setUpright(ctx, original, m, t.slip(i+1))
+		if err != nil {
+			return nil, err
+		}
+		u.outlined = c.Confidence
+		set = append(set, u)
+	}
+	var out []record.Slip
+	for i, u := range printed(set) {
+		s, err := r.slip(ctx, u, size, t.slip(i+1))
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, s)
+	}
+	return out, nil
+}
+
+const (
+	// leastLegible is the sureness from which something is print. On the fit
+	// part every slip is above 0.3, ghosts and those whose print is on no grid
+	// included; wood, stone, tape and landscapes are below 0.05.
+	leastLegible = 0.12
+	// clearOutline is the confidence from which an outline is surely paper.
+	clearOutline = 0.6
+)
+
+// printed keeps what is legible. When nothing is, paper with a clear outline
+// is kept: a slip of which no line can be read, and the picture must be taken
+// again.
+func printed(set []upright) []upright {
+	legible := slices.DeleteFunc(slices.Clone(set), func(u upright) bool { return u.legible < leastLegible })
+	if len(legible) > 0 {
+		return legible
+	}
+	return slices.DeleteFunc(set, func(u upright) bool { return u.outlined < clearOutline || len(u.layout.Bands) == 0 })
+}
+
+// slip reads one slip that stands upright.
+func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace) (record.Slip, error) {
+	s := record.Slip{Corners: [4]record.Point(u.m.Quad), Turn: u.turn, Lines: []record.Line{}}
+	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.blurred()}
+	if u.legible < leastLegible {
+		return s, nil
+	}
+	cells := r.readCells(u)
+	t.cells("grid", u.view, u.layout, cells)
+	words, err := r.read(ctx, u, cells, t)
+	if err != nil {
+		return s, err
+	}
+	s.Lines = r.assemble(u, words, cells, size)
+	return s, nil
+}
