@@ -255,7 +255,8 @@ func (p *parser) takeKind(i, n int, k record.Kind, s string) {
 		return
 	}
 	p.q.Kind, p.phrase = k, s
-	p.plural = p.plural || strings.HasSuffix(s, "s") && !strings.HasSuffix(s, "status") && !strings.HasSuffix(s, "limits")
+	head, _, _ := strings.Cut(s, " of ") // "test of tanks" is one test
+	p.plural = p.plural || strings.HasSuffix(head, "s") && !strings.HasSuffix(head, "status") && !strings.HasSuffix(head, "limits")
 	if k == record.TankTest || k == record.LineTest {
 		for _, w := range strings.Fields(s) {
 			p.setClass(classWords[w])
