@@ -5,6 +5,7 @@ import (
 	"image"
 	"math"
 	"slices"
+	"strings"
 
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/lines"
@@ -29,6 +30,7 @@ type char struct {
 	prob  float64
 	next  rune // the likeliest other reading
 	nextP float64
+	evidence
 }
 
 // weigh puts the two readings of a cell together: a score for every character
@@ -63,7 +65,7 @@ func best(prob []float64) char {
 			two = i
 		}
 	}
-	return char{glyph.Alphabet[one], prob[one], glyph.Alphabet[two], prob[two]}
+	return char{r: glyph.Alphabet[one], prob: prob[one], next: glyph.Alphabet[two], nextP: prob[two]}
 }
 
 // assemble makes the lines of a slip of their readings. cells is nil when the
@@ -83,7 +85,7 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 				continue
 			}
 			line.Wide = cells[i].Wide
-			line.Words = r.gridWords(cells[i], words[i], u.layout, b, place)
+			line.Words = r.gridWords(cells[i], words[i], u, b, place)
 		default:
 			line.Words = looseWords(words[i], u.layout, b, place)
 		}
@@ -98,8 +100,8 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 }
 
 // gridWords cuts a line's cells into words at blank cells.
-func (r *Reader) gridWords(c cellLine, seen []recognise.Word, l lines.Layout, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
-	syms := alignSymbols(c, seen)
+func (r *Reader) gridWords(c cellLine, seen []recognise.Word, u upright, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
+	l, syms := u.layout, alignSymbols(c, seen)
 	scores := make([][]float64, len(c.cells))
 	for k := range scores {
 		scores[k] = r.mix.weigh(c.cells[k], syms[k])
@@ -107,6 +109,7 @@ func (r *Reader) gridWords(c cellLine, seen []recognise.Word, l lines.Layout, b 
 	chars := make([]char, len(c.cells))
 	for k, p := range inContext(scores) {
 		chars[k] = best(p)
+		chars[k].evidence = witnessed(chars[k], c.cells[k], syms[k], u.legible)
 	}
 	var out []record.Word
 	for k := 0; k < len(chars); {
@@ -122,28 +125,46 @@ func (r *Reader) gridWords(c cellLine, seen []recognise.Word, l lines.Layout, b 
 		x0, x1 := c.Border(from), c.Border(k)
 		w.Box = place(x0, min(float64(b.Y0), c.Base-c.Cap), x1, max(float64(b.Y1), c.Base))
 		w.Col, w.Width = (x0-l.Left)/l.Cell, (x1-x0)/l.Cell
+		if r.testOnlyWord != nil {
+			r.testOnlyWord(w, chars[from:k])
+		}
 		out = append(out, w)
 	}
 	return out
+}
+
+// witnessed gathers the evidence for a character.
+func witnessed(ch char, c cell, s symbolAt, legible float64) evidence {
+	e := evidence{mixed: ch.prob, own: c.of(ch.r), conf: s.conf, legible: legible, alike: strings.ContainsRune(alikes, ch.r)}
+	switch {
+	case !s.ok:
+	case s.r == ch.r:
+		e.symbol = agrees
+	default:
+		e.symbol = differs
+	}
+	return e
 }
 
 // spell makes a word of its characters. Its confidence is that of all of them
 // being right; the other readings change one character each.
 func spell(chars []char) record.Word {
 	text := make([]rune, len(chars))
-	conf := 1.0
+	product := 1.0
 	for i, c := range chars {
 		text[i] = c.r
-		conf *= c.prob
+		product *= c.trust()
 	}
-	w := record.Word{Text: string(text), Confidence: conf}
+	w := record.Word{Text: string(text), Confidence: wordTrust(product)}
 	for i, c := range chars {
 		if c.nextP < leastAlternative || c.next == ' ' {
 			continue
 		}
 		other := slices.Clone(text)
 		other[i] = c.next
-		w.Alternatives = append(w.Alternatives, record.Alternative{Text: string(other), Confidence: conf / c.prob * c.nextP})
+		// What is taken from this reading is shared by how likely the others are.
+		conf := (1 - c.trust()) * c.nextP / max(1-c.prob, 0.01)
+		w.Alternatives = append(w.Alternatives, record.Alternative{Text: string(other), Confidence: min(conf, w.Confidence)})
 	}
 	slices.SortFunc(w.Alternatives, func(a, b record.Alternative) int { return cmp.Compare(b.Confidence, a.Confidence) })
 	w.Alternatives = w.Alternatives[:min(len(w.Alternatives), mostAlternatives)]
@@ -151,7 +172,7 @@ func spell(chars []char) record.Word {
 }
 
 const (
-	leastAlternative = 0.01
+	leastAlternative = 0.003
 	mostAlternatives = 6
 )
 

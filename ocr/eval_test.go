@@ -32,7 +32,7 @@ var (
 	fitPlain = flag.Bool("fit-plain", false, "compare with the plain command")
 	fitOnly  = flag.String("fit-only", "", "evaluate only pictures whose name contains this")
 	fitMix   = flag.String("fit-mix", "", "other weights of the two readings: cell,symbol,floor")
-	fitConf  = flag.String("fit-conf", "", "file for one line a word: whether right, and what was measured")
+	fitConf  = flag.String("fit-conf", "", "file to add a line to for every word and character: whether right, and what speaks for it")
 )
 
 type score struct {
@@ -86,6 +86,8 @@ func evalFolder(t *testing.T, r *Reader, dir string) (s score) {
 		if *fitTrace != "" {
 			r.opts.Trace = filepath.Join(*fitTrace, name)
 		}
+		evidenceOf := map[string][]char{}
+		r.testOnlyWord = func(w record.Word, c []char) { evidenceOf[fmt.Sprint(w.Text, w.Box)] = c }
 		start := time.Now()
 		var got []record.Slip
 		for p, err := range r.Pages(context.Background(), raw) {
@@ -98,6 +100,9 @@ func evalFolder(t *testing.T, r *Reader, dir string) (s score) {
 		s.took += took
 		s.pictures++
 		s.compare(name, truth.Slips, got, took)
+		if *fitConf != "" {
+			dumpEvidence(t, *fitConf, filepath.Base(dir), truth.Slips, got, evidenceOf)
+		}
 		if *fitPlain {
 			var want []string
 			for _, sl := range truth.Slips {

@@ -91,6 +91,8 @@ type Reader struct {
 	pool *recognise.Pool
 	net  *glyph.Net
 	mix  mix
+
+	testOnlyWord func(record.Word, []char) // sees every word with what speaks for it
 }
 
 // NewReader checks that the recognizer is installed. Child processes start
@@ -110,7 +112,7 @@ func NewReader(opts Options) (*Reader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("ocr: %w", err)
 	}
-	return &Reader{opts, pool, net, defaultMix}, nil
+	return &Reader{opts: opts, pool: pool, net: net, mix: defaultMix}, nil
 }
 
 // Close ends the child processes; reads that are under way fail.

@@ -1,0 +1,119 @@
+package ocr
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"tankroll/record"
+)
+
+// dumpEvidence adds a line for every word ("w level right confidence") and
+// every character of it ("c level right features…") to a file. A character is
+// right when the best alignment of its line with a printed line puts the same
+// one beside it.
+func dumpEvidence(t *testing.T, file, level string, want []record.ReadSlip, got []record.Slip, evidenceOf map[string][]char) {
+	f, err := os.OpenFile(file, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	var printed []string
+	for _, s := range want {
+		for _, l := range s.Text {
+			printed = append(printed, strings.Join(strings.Fields(l), " "))
+		}
+	}
+	for _, s := range got {
+		for _, l := range s.Lines {
+			dumpLine(f, level, l, printed, evidenceOf)
+		}
+	}
+}
+
+func dumpLine(f *os.File, level string, l record.Line, printed []string, evidenceOf map[string][]char) {
+	var parts []string
+	for _, w := range l.Words {
+		parts = append(parts, w.Text)
+	}
+	line := []rune(strings.Join(parts, " "))
+	var beside []int
+	var print []rune
+	least := 1 << 30
+	for _, p := range printed {
+		if d, m := matchRunes(line, []rune(p)); d < least {
+			least, beside, print = d, m, []rune(p)
+		}
+	}
+	at := 0
+	for _, w := range l.Words {
+		n := len([]rune(w.Text))
+		all := true
+		chars := evidenceOf[fmt.Sprint(w.Text, w.Box)]
+		for i := range n {
+			ok := at+i < len(beside) && beside[at+i] >= 0
+			all = all && ok
+			if i < len(chars) {
+				fmt.Fprintf(f, "c %s %v %.4f %c\n", level, bit(ok), chars[i].features(), chars[i].r)
+			}
+		}
+		// A word is right when it was printed so and not as a part of another.
+		if all {
+			j0, j1 := beside[at], beside[at+n-1]
+			all = j1-j0 == n-1 && (j0 == 0 || print[j0-1] == ' ') && (j1+1 == len(print) || print[j1+1] == ' ')
+		}
+		if strings.ContainsAny(w.Text, "0123456789") || hasLetterOrDigit.MatchString(w.Text) {
+			fmt.Fprintf(f, "w %s %v %.5f %s\n", level, bit(all), w.Confidence, w.Text)
+		}
+		at += n + 1
+	}
+}
+
+func bit(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// matchRunes is the edit distance of a and b, and for each rune of a the place
+// of its like in b, -1 for none.
+func matchRunes(a, b []rune) (int, []int) {
+	d := make([][]int, len(a)+1)
+	for i := range d {
+		d[i] = make([]int, len(b)+1)
+		for j := range d[i] {
+			switch {
+			case i == 0:
+				d[i][j] = j
+			case j == 0:
+				d[i][j] = i
+			default:
+				same := d[i-1][j-1] + 1
+				if a[i-1] == b[j-1] {
+					same--
+				}
+				d[i][j] = min(same, d[i-1][j]+1, d[i][j-1]+1)
+			}
+		}
+	}
+	beside := make([]int, len(a))
+	for i := range beside {
+		beside[i] = -1
+	}
+	for i, j := len(a), len(b); i > 0 && j > 0; {
+		switch {
+		case a[i-1] == b[j-1] && d[i][j] == d[i-1][j-1]:
+			beside[i-1] = j - 1
+			i, j = i-1, j-1
+		case d[i][j] == d[i-1][j-1]+1:
+			i, j = i-1, j-1
+		case d[i][j] == d[i-1][j]+1:
+			i--
+		default:
+			j--
+		}
+	}
+	return d[len(a)][len(b)], beside
+}
