@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"tankroll/parse/lexicon"
 	"tankroll/parse/value"
 	"tankroll/record"
 )
@@ -335,6 +336,14 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 		field.Sure = !doubt && d.wellRead(f.read.toks, f.read) && !f.weak && f.stranger == ""
 		*dst = &field
 	}
+	if h.site != nil && d.numberOnly(h.site.read.toks) {
+		// "Store= no. 114", a mark misread into the label: a number, not a name.
+		if toks := h.site.read.toks; h.number == nil {
+			last := toks[len(toks)-1:]
+			h.number = &fact{field: "site_number", read: reading{used: 1, toks: last, value: last[0].text}, weak: true}
+		}
+		h.site = nil
+	}
 	if h.site != nil {
 		set(&out.Site, h.site, textOf(h.site.read.toks), h.guessed && !h.site.printed)
 	}
@@ -357,6 +366,20 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	set(&out.PrintedAt, h.printed, text, false)
 	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut && h.printed.stranger == ""
 	return text
+}
+
+// numberOnly reports whether words are a number with the word for it, and so no
+// name.
+func (d *doc) numberOnly(toks []token) bool {
+	for i, t := range toks {
+		if t.number || t.blank {
+			continue
+		}
+		if code, _, _ := d.code(lexicon.Part, toks[i:i+1]); code != "number" {
+			return false
+		}
+	}
+	return len(toks) > 0
 }
 
 // dateSure reports whether the order of a date is beyond doubt and it is not

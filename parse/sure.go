@@ -68,6 +68,20 @@ func (d *doc) settle(b *built) {
 			b.rec.Doubts = append(b.rec.Doubts, record.Doubt{Field: name, Why: w})
 		}
 	}
+	b.gradeFollows()
+}
+
+// gradeFollows takes back the grade's promise where the product's label, on
+// which it rests, is doubtful.
+func (b *built) gradeFollows() {
+	product, ok := b.rec.Fields["product"]
+	grade, has := b.rec.Fields["grade"]
+	if !ok || !has || product.Sure || !grade.Sure {
+		return
+	}
+	grade.Sure, grade.Confidence = false, min(grade.Confidence, mostUnsure)
+	b.rec.Fields["grade"] = grade
+	b.rec.Doubts = append(b.rec.Doubts, record.Doubt{Field: "grade", Why: fmt.Sprintf("it rests on the product's label %q, which is doubtful", product.Text)})
 }
 
 func (d *doc) fieldConfidence(b *built, name string, f *fact) float64 {
