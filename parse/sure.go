@@ -94,7 +94,9 @@ func (d *doc) fieldConfidence(b *built, name string, f *fact) float64 {
 		wrong *= inSum
 	case spec.Type == record.Code && name != "test_class" && f.read.cost == 0:
 		wrong *= knownWord
-	case spec.Type == record.Time, spec.Type == record.Number:
+	case name == "product" && b.reads["grade"] != nil && b.reads["grade"].read.cost == 0:
+		wrong *= knownWord // the label is a trade word to the letter
+	case spec.Type == record.Time, spec.Type == record.Number, spec.Type == record.Code:
 		wrong *= inRange
 	}
 	return math.Round((1-wrong)*math.Pow(0.95, f.cost)*1e4) / 1e4
@@ -108,6 +110,25 @@ func lessened(b *built, name string, f *fact, c float64) float64 {
 	return math.Round(c*1e4) / 1e4
 }
 
+// mostApart is how many printed lines may lie between an equipment's number and
+// its product: an item takes up to three lines on common slips.
+const mostApart = 3
+
+// apart is how many lines a fact stands from the nearest of others.
+func apart(f *fact, others ...*fact) int {
+	least := 0
+	for _, o := range others {
+		if o == nil || len(o.read.toks) == 0 || len(f.read.toks) == 0 {
+			continue
+		}
+		n := f.read.toks[0].line - o.read.toks[0].line
+		if n = max(n, -n); least == 0 || n < least {
+			least = n
+		}
+	}
+	return least
+}
+
 // reasons lists why a field is not sure; none means that it is.
 func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []string {
 	var why []string
@@ -117,6 +138,11 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 	}
 	if fact == nil {
 		return append(why, "worked out from the rest of the slip, not printed here")
+	}
+	if name == "product" || name == "grade" {
+		if n := apart(fact, b.reads["tank"], b.reads["line"]); n > mostApart {
+			why = append(why, fmt.Sprintf("%q stands %d lines from the number of its tank or line; it may name another one", textOf(fact.read.toks), n))
+		}
 	}
 	if fact.stranger != "" {
 		why = append(why, fmt.Sprintf("%q stands beside it and was not understood; it may belong to it", fact.stranger))

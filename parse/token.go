@@ -349,6 +349,25 @@ func unitAt(r []rune, lex *lexicon.Lexicon) int {
 
 func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
+// figuresOnly reports whether a word is all figures and the marks between them.
+func figuresOnly(text string) bool {
+	return strings.ContainsAny(text, "0123456789") && strings.Trim(text, "0123456789.,:/+-") == ""
+}
+
+// amongFigures is the confidence in a word of figures once it is granted that
+// figures stand there: readings with letters among the figures, 0.2 as @.2, are
+// ruled out, and their share goes to those that are left. At most nine tenths
+// of the doubt can go that way.
+func amongFigures(w record.Word, conf float64) float64 {
+	ruledOut := 0.0
+	for _, a := range w.Alternatives {
+		if !figuresOnly(a.Text) {
+			ruledOut += a.Confidence
+		}
+	}
+	return conf + min(ruledOut, 0.9*(1-conf))
+}
+
 // piece makes a token of one piece of a word.
 func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
 	t := token{col: from, end: to, conf: w.Confidence, box: part(w, from, to), line: c.line, fused: !first, bar: c.bar}
@@ -364,6 +383,9 @@ func (c *cutter) piece(w record.Word, text string, from, to float64, first bool)
 		return
 	}
 	t.text, t.norm = text, strings.ToLower(text)
+	if first && text == strings.TrimRight(w.Text, ".,:;") && figuresOnly(text) {
+		t.conf = amongFigures(w, t.conf)
+	}
 	t.blank = strings.Trim(text, "-.*_?/+") == "" || t.norm == "n/a" || t.norm == "na"
 	if len(c.out) < maxTokens {
 		c.out = append(c.out, t)
