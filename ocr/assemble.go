@@ -31,6 +31,7 @@ type char struct {
 	next  rune // the likeliest other reading
 	nextP float64
 	evidence
+	figure evidence // the same once it is known that a figure stands there
 }
 
 // weigh puts the two readings of a cell together: a score for every character
@@ -110,6 +111,7 @@ func (r *Reader) gridWords(c cellLine, seen []recognise.Word, u upright, b lines
 	for k, p := range inContext(scores) {
 		chars[k] = best(p)
 		chars[k].evidence = witnessed(chars[k], c.cells[k], syms[k], u.legible)
+		chars[k].figure = amongFigures(chars[k], p, c.cells[k], syms[k])
 	}
 	var out []record.Word
 	for k := 0; k < len(chars); {
@@ -146,6 +148,44 @@ func witnessed(ch char, c cell, s symbolAt, legible float64) evidence {
 	return e
 }
 
+// figures are what numbers, dates and times are printed with.
+const figures = "0123456789.,:/+-()"
+
+// amongFigures is the evidence for a character once it is known that it is a
+// figure: the other readings that are none, and the recognizer's when it is
+// none, no longer speak against it.
+func amongFigures(ch char, prob []float64, c cell, s symbolAt) evidence {
+	e := ch.evidence
+	all, own := 0.0, 0.0
+	for i, r := range glyph.Alphabet {
+		if strings.ContainsRune(figures, r) {
+			all += prob[i]
+			own += c.of(r)
+		}
+	}
+	if !strings.ContainsRune(figures, ch.r) || all == 0 || own == 0 {
+		return e
+	}
+	e.mixed, e.own = e.mixed/all, e.own/own
+	if s.ok && !strings.ContainsRune(figures, s.r) {
+		e.symbol, e.conf = silent, 0
+	}
+	return e
+}
+
+// figureTrust is the trust in a word once it is known to be all figures; 0 when
+// it is not.
+func figureTrust(chars []char) float64 {
+	product := 1.0
+	for _, c := range chars {
+		if !strings.ContainsRune(figures, c.r) {
+			return 0
+		}
+		product *= c.figure.trust()
+	}
+	return wordTrust(product)
+}
+
 // spell makes a word of its characters. Its confidence is that of all of them
 // being right; the other readings change one character each.
 func spell(chars []char) record.Word {
@@ -155,7 +195,7 @@ func spell(chars []char) record.Word {
 		text[i] = c.r
 		product *= c.trust()
 	}
-	w := record.Word{Text: string(text), Confidence: wordTrust(product)}
+	w := record.Word{Text: string(text), Confidence: wordTrust(product), AsFigures: figureTrust(chars)}
 	for i, c := range chars {
 		if c.nextP < leastAlternative || c.next == ' ' {
 			continue

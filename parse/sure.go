@@ -39,10 +39,21 @@ func (d *doc) wellRead(toks []token, r reading) bool {
 func confidence(toks []token, r reading) float64 {
 	c := 1.0
 	for _, t := range toks {
-		c *= math.Min(1, math.Max(0, t.conf))
+		conf := t.conf
+		if figuresStand(r) {
+			conf = max(conf, t.figures)
+		}
+		c *= math.Min(1, math.Max(0, conf))
 	}
 	c *= math.Pow(0.8, float64(r.fixed)) * math.Pow(0.85, r.cost)
 	return math.Round(c*1e4) / 1e4
+}
+
+// figuresStand reports whether a value can only be printed in figures, so that
+// a reading with letters among them, 0.2 as @.2, need not be feared.
+func figuresStand(r reading) bool {
+	_, number := r.value.(float64)
+	return number || r.hasTime || r.class != ""
 }
 
 // mostUnsure is the most that a field which is not sure is given.

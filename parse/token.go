@@ -26,27 +26,28 @@ const wideGap = 1.6
 
 // token is a word or part of a word without the marks around it.
 type token struct {
-	text   string  // as printed, without marks
-	shown  string  // as printed, where text is not
-	norm   string  // in lower case
-	col    float64 // left edge in character cells
-	end    float64 // right edge
-	gap    float64 // space before it
-	delim  byte    // what follows it: ':' '=' '.' for leaders '|' for a bar, 0 for nothing
-	stop   byte    // a full stop, comma or semicolon that follows, or 0
-	bar    bool    // a bar stands before it
-	paren  bool    // in brackets, or at their beginning or end
-	open   bool    // a bracket opens before it
-	shut   bool    // a bracket closes behind it
-	prose  bool    // part of a paragraph
-	fused  bool    // printed in one word with the token before
-	blank  bool    // strokes only: no value
-	conf   float64
-	alts   []string
-	box    record.Box
-	line   int
-	at     int  // its place among all tokens of the slip
-	number bool // reads as a number
+	text    string  // as printed, without marks
+	shown   string  // as printed, where text is not
+	norm    string  // in lower case
+	col     float64 // left edge in character cells
+	end     float64 // right edge
+	gap     float64 // space before it
+	delim   byte    // what follows it: ':' '=' '.' for leaders '|' for a bar, 0 for nothing
+	stop    byte    // a full stop, comma or semicolon that follows, or 0
+	bar     bool    // a bar stands before it
+	paren   bool    // in brackets, or at their beginning or end
+	open    bool    // a bracket opens before it
+	shut    bool    // a bracket closes behind it
+	prose   bool    // part of a paragraph
+	fused   bool    // printed in one word with the token before
+	blank   bool    // strokes only: no value
+	conf    float64
+	figures float64 // conf once it is known that figures stand here; 0 when unknown
+	alts    []string
+	box     record.Box
+	line    int
+	at      int  // its place among all tokens of the slip
+	number  bool // reads as a number
 }
 
 // line is a printed line as tokens.
@@ -154,7 +155,7 @@ func (d *doc) joinedThousands(toks []token) []token {
 			}
 			t.shown += " " + o.text
 			t.text += o.text
-			t.end, t.box, t.conf = o.end, t.box.Union(o.box), min(t.conf, o.conf)
+			t.end, t.box, t.conf, t.figures = o.end, t.box.Union(o.box), min(t.conf, o.conf), min(t.figures, o.figures)
 			t.delim, t.stop, t.shut = o.delim, o.stop, o.shut
 			t.norm, t.alts = t.text, nil
 		}
@@ -354,20 +355,6 @@ func figuresOnly(text string) bool {
 	return strings.ContainsAny(text, "0123456789") && strings.Trim(text, "0123456789.,:/+-") == ""
 }
 
-// amongFigures is the confidence in a word of figures once it is granted that
-// figures stand there: readings with letters among the figures, 0.2 as @.2, are
-// ruled out, and their share goes to those that are left. At most nine tenths
-// of the doubt can go that way.
-func amongFigures(w record.Word, conf float64) float64 {
-	ruledOut := 0.0
-	for _, a := range w.Alternatives {
-		if !figuresOnly(a.Text) {
-			ruledOut += a.Confidence
-		}
-	}
-	return conf + min(ruledOut, 0.9*(1-conf))
-}
-
 // piece makes a token of one piece of a word.
 func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
 	t := token{col: from, end: to, conf: w.Confidence, box: part(w, from, to), line: c.line, fused: !first, bar: c.bar}
@@ -384,7 +371,7 @@ func (c *cutter) piece(w record.Word, text string, from, to float64, first bool)
 	}
 	t.text, t.norm = text, strings.ToLower(text)
 	if first && text == strings.TrimRight(w.Text, ".,:;") && figuresOnly(text) {
-		t.conf = amongFigures(w, t.conf)
+		t.figures = w.AsFigures
 	}
 	t.blank = strings.Trim(text, "-.*_?/+") == "" || t.norm == "n/a" || t.norm == "na"
 	if len(c.out) < maxTokens {

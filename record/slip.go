@@ -109,10 +109,11 @@ type Line struct {
 // Word is a run of printed characters without a space.
 type Word struct {
 	Text         string        `json:"text"`
-	Col          float64       `json:"col"`        // left edge, in character cells from the slip's left print edge
-	Width        float64       `json:"width"`      // in character cells of the slip's normal print
-	Box          Box           `json:"box"`        // on the original
-	Confidence   float64       `json:"confidence"` // 0 to 1: how often such a word is right
+	Col          float64       `json:"col"`                  // left edge, in character cells from the slip's left print edge
+	Width        float64       `json:"width"`                // in character cells of the slip's normal print
+	Box          Box           `json:"box"`                  // on the original
+	Confidence   float64       `json:"confidence"`           // 0 to 1: how often such a word is right
+	AsFigures    float64       `json:"as_figures,omitempty"` // the same once it is known that a number, date or time stands there; 0 when unknown
 	Alternatives []Alternative `json:"alternatives,omitempty"`
 }
 
