@@ -83,7 +83,7 @@ func (a *app) add(ctx context.Context, d *intake.Desk, paths []string, site stri
 		return err
 	}
 	if settled > 0 && !a.json {
-		a.say("dates of %d pictures settled by other slips of their site; tankroll show tells how they stand now\n", settled)
+		a.say("day and month settled by other slips of the site on %d of the pictures kept; tankroll show tells how they stand now\n", settled)
 	}
 	return d.CatchUp(ctx)
 }
