@@ -29,20 +29,35 @@ const sidewaysDoubt = 0.3
 // paper's outline be misjudged.
 const mostSkew = 7
 
+// leastGrid is how surely characters must read on a grid that the lines alone do
+// not settle; on a wrong one they reach about 0.6.
+const leastGrid = 0.75
+
 // headUp decides whether to stand a slip on its head, and measures how legible
 // it is then.
 func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
 	down := up
 	down.view, down.turn = up.view.flipped(), (up.turn+180)%360
 	down.layout = up.layout.Flipped(up.even.W, up.even.H)
-	if lines, ok := grid.Fit(up.even, up.layout); ok {
-		up.grid = lines
-		down.grid = make([]grid.Line, len(lines))
-		for i, l := range lines {
-			down.grid[len(lines)-1-i] = l.Flipped(up.even.W, up.even.H)
+	fits, measured := grid.Fit(up.even, up.layout), up.layout.Cell
+	for i, f := range fits {
+		if i > 0 && fits[0].Clear {
+			break
 		}
-		up.legible, down.legible = r.sureness(up.even, up.grid, up.layout), r.sureness(down.even, down.grid, down.layout)
-	} else {
+		u, d := up, down
+		u.layout.Cell, d.layout.Cell = f.Cell, f.Cell
+		u.grid, d.grid = f.Lines, make([]grid.Line, len(f.Lines))
+		for k, l := range f.Lines {
+			d.grid[len(f.Lines)-1-k] = l.Flipped(up.even.W, up.even.H)
+		}
+		u.legible, d.legible = r.sureness(u.even, u.grid, u.layout), r.sureness(d.even, d.grid, d.layout)
+		if i == 0 || max(u.legible, d.legible) > max(up.legible, down.legible) {
+			up, down = u, d
+		}
+	}
+	if len(fits) == 0 || !fits[0].Clear && max(up.legible, down.legible) < leastGrid {
+		up.grid, down.grid = nil, nil
+		up.layout.Cell, down.layout.Cell = measured, measured
 		var err error
 		if up.legible, err = r.readability(ctx, up.view, up.layout); err != nil {
 			return up, err
@@ -113,7 +128,7 @@ func (r *Reader) readability(ctx context.Context, v view, l lines.Layout) (float
 	bands = bands[:min(len(bands), turnLines)]
 	score, room := 0.0, 0.0
 	for _, b := range bands {
-		words, err := r.pool.Read(ctx, cutStrip(v, b, l).gray, recognise.Line)
+		words, err := r.pool.Read(ctx, cutStrip(v, b, l, toUsual(l.Cell, l.Cap)).gray, recognise.Line)
 		if err != nil {
 			return 0, err
 		}

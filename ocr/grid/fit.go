@@ -80,12 +80,12 @@ const (
 	slantStep   = 0.05
 )
 
-// together finds the shared grid and how far all lines are in step with it, 0
-// to 1.
-func together(waves []*wave, cell float64) (best shared, inStep float64) {
+// together finds the shared grid, how far all lines are in step with it and how
+// much of their swing it explains, both 0 to 1.
+func together(waves []*wave, cell float64) (best shared, inStep, strength float64) {
 	var set []*wave
 	var weights []float64
-	total := 0.0
+	total, all := 0.0, 0.0
 	for _, w := range waves {
 		if w == nil || w.norm == 0 {
 			continue
@@ -93,9 +93,10 @@ func together(waves []*wave, cell float64) (best shared, inStep float64) {
 		set = append(set, w)
 		n := math.Sqrt(min(w.extent/cell, 40))
 		weights = append(weights, n)
+		all += n
 	}
 	if len(set) == 0 {
-		return shared{width: cell}, 0
+		return shared{width: cell}, 0, 0
 	}
 	reach := widthReach + growthReach/2
 	n := int(math.Ceil(reach / widthStep))
@@ -110,7 +111,7 @@ func together(waves []*wave, cell float64) (best shared, inStep float64) {
 		total += own * weights[i]
 	}
 	if total == 0 {
-		return shared{width: cell}, 0
+		return shared{width: cell}, 0, 0
 	}
 	var slants []float64
 	var turns [][]complex128 // by slant and line
@@ -144,5 +145,5 @@ func together(waves []*wave, cell float64) (best shared, inStep float64) {
 			}
 		}
 	}
-	return best, bestV / total
+	return best, bestV / total, bestV / all
 }

@@ -12,7 +12,9 @@
 package grid
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"tankroll/ocr/lines"
 	"tankroll/ocr/raster"
@@ -67,34 +69,97 @@ func (l Line) CellAt(x float64) float64 {
 
 // Thresholds on being in step, 0 to 1.
 const (
-	leastSure = 0.04 // of the cells' rhythm, from which print may be on a grid at all
-	leastStep = 0.45 // of all lines together: proportional print reaches about 0.3
+	leastStep  = 0.45 // of all lines together: proportional print reaches about 0.3
+	wellStep   = 0.80 // from which the measured cell is not questioned
+	wellStrong = 0.25 // share of the swing that it then explains
 )
 
-// Fit lays the grid over the lines of a layout on p, print as 1 on 0. Lines
-// that are rules have no cells. It is false when the print is not on a grid.
-func Fit(p raster.Plane, l lines.Layout) ([]Line, bool) {
-	if l.CellSure < leastSure || l.Cell <= 0 {
-		return nil, false
-	}
-	waves := make([]*wave, len(l.Bands))
+// The cells tried where the measured one does not fit, as shares of a capital:
+// from condensed to expanded print, each within the search's reach of the next.
+const (
+	narrowest = 0.42
+	broadest  = 1.45
+	ladder    = 1.09
+)
+
+// Fitted is one grid over all lines of a layout.
+type Fitted struct {
+	Lines []Line  // as the bands; without cells for rules
+	Cell  float64 // width of a cell in pixels
+	Clear bool    // the lines agree on it so well that reading need not tell
+}
+
+// mostFits is how many grids are offered where the print leaves a choice.
+const mostFits = 4
+
+// Fit lays the grid over the lines of a layout on p, print as 1 on 0. Where the
+// print is clearly in step with the measured cell there is one grid; else there
+// are several, the likeliest first, and reading must tell which it is. There is
+// none when the print is on no grid.
+func Fit(p raster.Plane, l lines.Layout) []Fitted {
+	bare := make([][]float64, len(l.Bands))
 	for i, b := range l.Bands {
 		if !b.Rule {
-			waves[i] = newWave(bareness(p, b), b, l, float64(p.H))
+			bare[i] = bareness(p, b)
 		}
 	}
-	g, inStep := together(waves, l.Cell)
-	if inStep < leastStep {
-		return nil, false
-	}
-	out := make([]Line, len(l.Bands))
-	for i, b := range l.Bands {
-		if w := waves[i]; w != nil {
-			out[i] = w.settle(g, b, l)
-			out[i].Base, out[i].Cap = baseline(p, b, l)
+	tried := []laid{lay(bare, l, l.Cell, p.H)}
+	if tried[0].inStep < wellStep {
+		for c := narrowest * l.Cap; c < broadest*l.Cap; c *= ladder {
+			tried = append(tried, lay(bare, l, c, p.H))
 		}
 	}
-	return out, true
+	var out []Fitted
+	for _, t := range likeliest(tried) {
+		l.Cell = t.width
+		f := Fitted{make([]Line, len(l.Bands)), t.width, t.inStep >= wellStep && t.strength >= wellStrong}
+		for i, b := range l.Bands {
+			if w := t.waves[i]; w != nil {
+				f.Lines[i] = w.settle(t.shared, b, l)
+				f.Lines[i].Base, f.Lines[i].Cap = baseline(p, b, l)
+			}
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// likeliest picks the grids worth reading: in step, none nearly the same as a
+// likelier one.
+func likeliest(tried []laid) []laid {
+	slices.SortFunc(tried, func(a, b laid) int { return cmp.Compare(b.strength*b.inStep, a.strength*a.inStep) })
+	var out []laid
+	for _, t := range tried {
+		const same = 0.03 // share of the width
+		alike := slices.ContainsFunc(out, func(o laid) bool { return math.Abs(o.width-t.width) < same*t.width })
+		if t.inStep >= leastStep && !alike && len(out) < mostFits {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// laid is a grid tried on all lines.
+type laid struct {
+	shared
+	waves    []*wave
+	inStep   float64 // how far the lines agree
+	strength float64 // how much of their swing the grid explains
+}
+
+func lay(bare [][]float64, l lines.Layout, cell float64, height int) laid {
+	out := laid{waves: make([]*wave, len(bare))}
+	if cell <= 0 {
+		return out
+	}
+	l.Cell = cell
+	for i, gaps := range bare {
+		if gaps != nil {
+			out.waves[i] = newWave(gaps, l.Bands[i], l, float64(height))
+		}
+	}
+	out.shared, out.inStep, out.strength = together(out.waves, cell)
+	return out
 }
 
 // bareness is how free of ink each column of a band is, 0 to 1, over the whole
