@@ -101,7 +101,13 @@ const (
 
 // Read recognises one picture, black on white. When ctx ends, the worker that
 // was at it is killed and the context's error returned.
+//
+// A picture all of one shade or a few pixels small has no words; the recognizer
+// would make some up.
 func (p *Pool) Read(ctx context.Context, g *image.Gray, mode Mode) ([]Word, error) {
+	if blank(g) {
+		return nil, ctx.Err()
+	}
 	var w *worker
 	select {
 	case <-ctx.Done():
@@ -116,6 +122,23 @@ func (p *Pool) Read(ctx context.Context, g *image.Gray, mode Mode) ([]Word, erro
 		return nil, err
 	}
 	return parseHOCR(hocr)
+}
+
+// blank is whether a picture cannot hold print.
+func blank(g *image.Gray) bool {
+	const smallest = 6
+	if g.Rect.Dx() < smallest || g.Rect.Dy() < smallest {
+		return true
+	}
+	lo, hi := uint8(255), uint8(0)
+	for y := g.Rect.Min.Y; y < g.Rect.Max.Y; y++ {
+		for x := g.Rect.Min.X; x < g.Rect.Max.X; x++ {
+			v := g.GrayAt(x, y).Y
+			lo, hi = min(lo, v), max(hi, v)
+		}
+	}
+	const leastContrast = 8
+	return int(hi)-int(lo) < leastContrast
 }
 
 // ask sends one picture to w, starting it when nil. It returns the worker to

@@ -1,0 +1,11 @@
+package recognise
+
+import (
+	"os"
+	"testing"
+)
+
+func TestMain(m *testing.M) {
+	RunWorkerIfAsked()
+	os.Exit(m.Run())
+}
