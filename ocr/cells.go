@@ -7,6 +7,7 @@ import (
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/grid"
 	"tankroll/ocr/raster"
+	"tankroll/ocr/slipnet"
 )
 
 // cellLine is what one line reads as, cell by cell.
@@ -15,9 +16,11 @@ type cellLine struct {
 	cells []cell
 }
 
-// cell is one character cell: how likely each character of the alphabet is.
+// cell is one character cell: how likely each character of the alphabet is. One
+// without ink has no probabilities.
 type cell struct {
-	prob  []float32
+	prob  []float32 // seen with the whole slip
+	alone []float32 // seen by itself
 	inked float64
 }
 
@@ -78,9 +81,25 @@ func (r *Reader) readCells(u upright) []cellLine {
 	}
 	pass := glyph.NewPass()
 	out := make([]cellLine, len(u.grid))
+	var which []int
+	var strips []slipnet.Line
 	for i, g := range u.grid {
-		if g.Cells > 0 && g.Cells <= maxCells {
-			out[i] = r.readLine(u.even, g, u.layout.Bands[i].Inverse, pass)
+		if g.Cells <= 0 || g.Cells > maxCells {
+			continue
+		}
+		var s slipnet.Line
+		out[i], s = r.lookAt(u.even, g, u.layout.Bands[i].Inverse, pass)
+		if out[i].bare() {
+			continue
+		}
+		which, strips = append(which, i), append(strips, s)
+	}
+	for i, read := range r.whole.Read(strips) {
+		line := out[which[i]]
+		for k := range line.cells {
+			if line.cells[k].inked >= blankInk {
+				line.cells[k].prob = read[k+1] // after the bare cell at the end
+			}
 		}
 	}
 	return out
@@ -90,14 +109,15 @@ func (r *Reader) readCells(u upright) []cellLine {
 // slips side by side would hold twice that.
 const maxCells = 160
 
-func (r *Reader) readLine(p raster.Plane, g grid.Line, inverse bool, pass *glyph.Pass) cellLine {
+// lookAt looks at each cell of a line alone, and makes the picture of the line
+// for them to be read together.
+func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, pass *glyph.Pass) (cellLine, slipnet.Line) {
 	out := cellLine{Line: g, cells: make([]cell, g.Cells)}
 	for k := range out.cells {
 		g.Cell(p, k, 0, inverse, pass.In)
 		out.cells[k].inked = grid.Inked(pass.In)
 	}
 	dy := r.settle(p, g, out.cells, inverse, pass)
-	out.Base += mean(dy) * g.Cap
 	for k := range out.cells {
 		c := &out.cells[k]
 		if c.inked < blankInk {
@@ -105,10 +125,17 @@ func (r *Reader) readLine(p raster.Plane, g grid.Line, inverse bool, pass *glyph
 		}
 		g.Cell(p, k, dy[k*len(dy)/len(out.cells)], inverse, pass.In)
 		r.net.Forward(pass)
-		c.prob = slices.Clone(pass.Out)
-		glyph.Probabilities(c.prob)
+		c.alone = slices.Clone(pass.Out)
+		glyph.Probabilities(c.alone)
 	}
-	return out
+	strip := g.Strip(p, dy, inverse)
+	out.Base += mean(dy) * g.Cap
+	return out, strip
+}
+
+// bare is whether no cell of the line holds ink.
+func (l cellLine) bare() bool {
+	return !slices.ContainsFunc(l.cells, func(c cell) bool { return c.inked >= blankInk })
 }
 
 func mean(v []float64) float64 {

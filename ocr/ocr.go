@@ -28,6 +28,7 @@ import (
 	"tankroll/ocr/decode"
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/recognise"
+	"tankroll/ocr/slipnet"
 	"tankroll/record"
 )
 
@@ -87,10 +88,11 @@ func RunWorkerIfAsked() { recognise.RunWorkerIfAsked() }
 // Reader reads pictures. It may be used by several goroutines; close it to end
 // its child processes.
 type Reader struct {
-	opts Options
-	pool *recognise.Pool
-	net  *glyph.Net
-	mix  mix
+	opts  Options
+	pool  *recognise.Pool
+	net   *glyph.Net   // reads one cell
+	whole *slipnet.Net // reads all cells of a slip
+	mix   mix
 
 	testOnlyWord func(record.Word, []char) // sees every word with what speaks for it
 }
@@ -112,7 +114,11 @@ func NewReader(opts Options) (*Reader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("ocr: %w", err)
 	}
-	return &Reader{opts: opts, pool: pool, net: net, mix: defaultMix}, nil
+	whole, err := slipnet.Load()
+	if err != nil {
+		return nil, fmt.Errorf("ocr: %w", err)
+	}
+	return &Reader{opts: opts, pool: pool, net: net, whole: whole, mix: defaultMix}, nil
 }
 
 // Close ends the child processes; reads that are under way fail.

@@ -5,6 +5,7 @@ import (
 
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/raster"
+	"tankroll/ocr/slipnet"
 )
 
 // Cell fills out with the picture of cell k as package glyph wants it: print
@@ -38,4 +39,40 @@ func Inked(cell []float32) float64 {
 		}
 	}
 	return math.Sqrt(sum / float64((glyph.W-4)*(glyph.H-4)))
+}
+
+// Strip is the picture of the whole line as package slipnet wants it, with one
+// bare cell at each end: print as 1 on 0. dy moves the base line down by so many
+// capitals, from the first cell to the last in even steps.
+func (l Line) Strip(p raster.Plane, dy []float64, inverse bool) slipnet.Line {
+	out := slipnet.NewLine(l.Cells + 2)
+	w := out.Cells * slipnet.W
+	sy := l.Cap * (1 + slipnet.Above + slipnet.Below) / slipnet.H
+	for k := range out.Cells {
+		left := l.Border(k - 1)
+		sx := (l.Border(k) - left) / slipnet.W
+		y0 := l.Base + (between(dy, (float64(k)-0.5)/float64(max(l.Cells, 1)))-1-slipnet.Above)*l.Cap
+		for y := range slipnet.H {
+			ya, yb := y0+(float64(y)+0.25)*sy-0.5, y0+(float64(y)+0.75)*sy-0.5
+			row := out.Pix[y*w+k*slipnet.W:]
+			for x := range slipnet.W {
+				xa, xb := left+(float64(x)+0.25)*sx-0.5, left+(float64(x)+0.75)*sx-0.5
+				v := (p.Bilinear(xa, ya) + p.Bilinear(xb, ya) + p.Bilinear(xa, yb) + p.Bilinear(xb, yb)) / 4
+				if inverse {
+					v = max(1-v, 0)
+				}
+				row[x] = v
+			}
+		}
+	}
+	return out
+}
+
+// between reads v, whose entries each stand for an even part of 0 to 1, at t.
+func between(v []float64, t float64) float64 {
+	at := t*float64(len(v)) - 0.5
+	i := min(max(int(math.Floor(at)), 0), len(v)-1)
+	j := min(i+1, len(v)-1)
+	f := min(max(at-float64(i), 0), 1)
+	return v[i]*(1-f) + v[j]*f
 }

@@ -9,13 +9,14 @@ import (
 	"os"
 
 	"tankroll/ocr/glyph"
+	"tankroll/ocr/glyph/face"
 )
 
 // artist draws single characters as a head prints them, paper wears them and
 // the cleaning steps hand them on. Every sample has its own face, head, wear
 // and blur: what they have in common is what makes a character.
 type artist struct {
-	faces []*typeface
+	faces []*face.Face
 	rng   *rand.Rand
 	style style
 	cells [3]dots // left neighbour, the character, right neighbour
@@ -25,8 +26,8 @@ type artist struct {
 
 // style is how one slip is printed and photographed.
 type style struct {
-	face       *typeface
-	dotX, dotY float64 // size of a dot in master pixels
+	face       *face.Face
+	dotX, dotY float64 // size of a dot in face.Master pixels
 	pitch      int     // of cells, in dots
 	up, down   int     // rows of dots above and below the base line
 	threshold  float64 // coverage from which a dot is heated
@@ -45,7 +46,7 @@ type dots struct {
 
 const super = 3 // pixels drawn for one kept
 
-func newArtist(faces []*typeface, rng *rand.Rand) *artist {
+func newArtist(faces []*face.Face, rng *rand.Rand) *artist {
 	return &artist{faces: faces, rng: rng, big: make([]float32, glyph.W*super*glyph.H*super), soft: make([]float32, glyph.W*glyph.H)}
 }
 
@@ -59,9 +60,9 @@ func (a *artist) restyle() {
 	s.face = a.faces[a.rng.IntN(len(a.faces))]
 	capital := []float64{7, 7, a.between(8, 11), a.between(8, 11), a.between(12, 20), a.between(12, 20), a.between(14, 22), a.between(22, 40)}[a.rng.IntN(8)]
 	capital = math.Round(capital)
-	s.dotY = master / capital
+	s.dotY = face.Master / capital
 	s.dotX = s.dotY * a.between(0.72, 1.2)
-	s.pitch = max(int(math.Round(s.face.advance*a.between(0.92, 1.1)/s.dotX)), 5)
+	s.pitch = max(int(math.Round(s.face.Advance*a.between(0.92, 1.1)/s.dotX)), 5)
 	s.up, s.down = int(capital*1.45), int(capital*0.6)
 	s.threshold = a.between(0.3, 0.6)
 	if capital < 9 {
@@ -85,16 +86,16 @@ func (a *artist) heat(d *dots, r rune) {
 		d.on = make([]float32, d.w*d.h)
 	}
 	clear(d.on)
-	l := s.face.glyphs[r]
+	l := s.face.Glyphs[r]
 	if l == nil {
 		return
 	}
-	margin := (float64(s.pitch)*s.dotX - s.face.advance) / 2
+	margin := (float64(s.pitch)*s.dotX - s.face.Advance) / 2
 	for y := range d.h {
 		for x := range d.w {
 			x0 := float64(x)*s.dotX - margin
 			y0 := float64(y-s.up) * s.dotY
-			c := l.cover(x0, y0, x0+s.dotX, y0+s.dotY)
+			c := l.Cover(x0, y0, x0+s.dotX, y0+s.dotY)
 			if r == '0' {
 				c = max(c, a.zeroMark(l, x0+s.dotX/2, y0+s.dotY/2))
 			}
@@ -109,10 +110,10 @@ func (a *artist) heat(d *dots, r rune) {
 }
 
 // zeroMark is the slash or dot that tells a zero from the letter.
-func (a *artist) zeroMark(l *letter, x, y float64) float64 {
+func (a *artist) zeroMark(l *face.Letter, x, y float64) float64 {
 	s := &a.style
-	cx, cy := float64(l.x)+float64(l.w)/2, float64(l.y)+float64(l.h)/2
-	u, v := (x-cx)/float64(l.w)*2, (y-cy)/float64(l.h)*2 // -1 to 1 over the zero
+	cx, cy := float64(l.X)+float64(l.W)/2, float64(l.Y)+float64(l.H)/2
+	u, v := (x-cx)/float64(l.W)*2, (y-cy)/float64(l.H)*2 // -1 to 1 over the zero
 	switch s.zero {
 	case 1, 3:
 		if s.zero == 3 {
@@ -145,7 +146,7 @@ func (a *artist) sample(out []float32) int {
 		a.restyle()
 	}
 	label := a.anyRune()
-	for label != ' ' && a.style.face.glyphs[label] == nil {
+	for label != ' ' && a.style.face.Glyphs[label] == nil {
 		label = a.anyRune()
 	}
 	a.heat(&a.cells[1], label)
@@ -171,7 +172,7 @@ func (a *artist) sample(out []float32) int {
 func (a *artist) paint() {
 	s := &a.style
 	const w, h = glyph.W * super, glyph.H * super
-	capital := float64(master) / s.dotY // in dots
+	capital := float64(face.Master) / s.dotY // in dots
 	scaleX, scaleY := a.between(0.94, 1.06), a.between(0.91, 1.09)
 	shiftX, shiftY := a.between(-0.11, 0.11)+s.offset, a.between(-0.09, 0.09)
 	shear, slope := a.between(-0.06, 0.06), a.between(-0.05, 0.05)
@@ -294,7 +295,7 @@ func smooth(p, tmp []float32, w, h int, sigma float64) {
 }
 
 // sheet writes a picture of samples to look at.
-func sheet(file string, faces []*typeface, seed uint64) error {
+func sheet(file string, faces []*face.Face, seed uint64) error {
 	const nx, ny = 40, 24
 	a := newArtist(faces, rand.New(rand.NewPCG(seed, 3)))
 	img := image.NewGray(image.Rect(0, 0, nx*(glyph.W+2), ny*(glyph.H+2)))

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"tankroll/ocr/glyph"
+	"tankroll/ocr/glyph/face"
 )
 
 // worker draws samples and gathers the gradient over its part of a batch.
@@ -20,7 +21,7 @@ type worker struct {
 	loss       float64
 }
 
-func newWorker(n *glyph.Net, faces []*typeface, seed uint64) *worker {
+func newWorker(n *glyph.Net, faces []*face.Face, seed uint64) *worker {
 	p := glyph.NewPass()
 	same := func(v []float32) []float32 { return make([]float32, len(v)) }
 	return &worker{net: n, grad: glyph.NewNet(), pass: p, draw: newArtist(faces, rand.New(rand.NewPCG(seed, 7))),

@@ -23,6 +23,7 @@ import (
 	"time"
 
 	"tankroll/ocr/glyph"
+	"tankroll/ocr/glyph/face"
 )
 
 func main() {
@@ -33,7 +34,7 @@ func main() {
 	threads := flag.Int("threads", 2, "goroutines")
 	show := flag.String("show", "", "write a sheet of sample characters to this PNG and stop")
 	flag.Parse()
-	faces, err := loadFaces(strings.Split(*fonts, ","))
+	faces, err := face.Load(strings.Split(*fonts, ","))
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -54,7 +55,7 @@ const batch = 64
 
 // train runs stochastic gradient descent with momentum (Adam), the rate
 // falling to nothing at the end.
-func train(faces []*typeface, samples int, seed uint64, threads int) *glyph.Net {
+func train(faces []*face.Face, samples int, seed uint64, threads int) *glyph.Net {
 	rng := rand.New(rand.NewPCG(seed, 1))
 	n := glyph.NewNet()
 	initialise(n, rng)

@@ -1,4 +1,4 @@
-package main
+package face
 
 // matrix57 is the plain type of five by seven dots that displays and printers
 // have shared for fifty years: for each character five columns, the lowest bit
@@ -36,24 +36,24 @@ var matrixVariants = map[rune]string{
 
 // matrixFace makes a typeface of the five by seven type. With variants, other
 // makers' designs replace the plain ones.
-func matrixFace(variants bool) *typeface {
-	const dot = master / 7
-	t := &typeface{name: "matrix", advance: 6 * dot, glyphs: map[rune]*letter{}}
+func matrixFace(variants bool) *Face {
+	const dot = Master / 7
+	t := &Face{Name: "matrix", Advance: 6 * dot, Glyphs: map[rune]*Letter{}}
 	for i := 0; i*5 < len(matrix57); i++ {
 		r := rune('!' + i)
 		cols := matrix57[i*5 : i*5+5]
 		if v, ok := matrixVariants[r]; ok && variants {
 			cols = v
 		}
-		l := &letter{w: 5 * dot, h: 8 * dot, x: dot / 2, y: -7 * dot, pix: make([]uint8, 5*dot*8*dot)}
-		for y := range l.h {
-			for x := range l.w {
+		l := &Letter{W: 5 * dot, H: 8 * dot, X: dot / 2, Y: -7 * dot, pix: make([]uint8, 5*dot*8*dot)}
+		for y := range l.H {
+			for x := range l.W {
 				if cols[x/dot]>>(y/dot)&1 == 1 {
-					l.pix[y*l.w+x] = 255
+					l.pix[y*l.W+x] = 255
 				}
 			}
 		}
-		t.glyphs[r] = l
+		t.Glyphs[r] = l
 	}
 	return t
 }

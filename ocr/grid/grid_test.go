@@ -1,0 +1,119 @@
+package grid
+
+import (
+	"image"
+	"image/draw"
+	"math"
+	"testing"
+
+	xdraw "golang.org/x/image/draw"
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/basicfont"
+	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/math/fixed"
+
+	"tankroll/ocr/lines"
+	"tankroll/ocr/raster"
+)
+
+var sample = []string{"FIRST LINE OF A SLIP 123", "TANK 3   DIESEL", "VOLUME     4821 GAL", "OK", "ENDED 12:41  PASSED TEST", "-1.25 in 88.7 deg"}
+
+const (
+	zoom  = 3
+	left  = 40 // of the first cell, in pixels
+	pitch = 66
+)
+
+// print draws the sample in cells of 7*zoom pixels, or in proportional type.
+func print(t *testing.T, proportional bool) raster.Plane {
+	t.Helper()
+	small := image.NewGray(image.Rect(0, 0, 230, pitch/zoom*(len(sample)+1)))
+	d := font.Drawer{Dst: small, Src: image.White, Face: basicfont.Face7x13}
+	if proportional {
+		f, err := opentype.Parse(goregular.TTF)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d.Face, err = opentype.NewFace(f, &opentype.FaceOptions{Size: 13, DPI: 72}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for i, s := range sample {
+		d.Dot = fixed.Point26_6{X: fixed.I(left) / zoom, Y: fixed.I(pitch / zoom * (i + 1))}
+		d.DrawString(s)
+	}
+	big := image.NewGray(image.Rect(0, 0, small.Rect.Dx()*zoom, small.Rect.Dy()*zoom))
+	xdraw.CatmullRom.Scale(big, big.Rect, small, small.Rect, draw.Src, nil)
+	return raster.FromGray(big).Map(func(v float32) float32 { return v / 255 })
+}
+
+func layout(t *testing.T, p raster.Plane) lines.Layout {
+	t.Helper()
+	l := lines.Find(p, p, 9*zoom)
+	if len(l.Bands) != len(sample) {
+		t.Fatalf("%d lines found of %d", len(l.Bands), len(sample))
+	}
+	return l
+}
+
+func TestFitFindsTheCells(t *testing.T) {
+	p := print(t, false)
+	fits := Fit(p, layout(t, p))
+	if len(fits) == 0 {
+		t.Fatal("print on a grid, and no grid found")
+	}
+	f := fits[0]
+	if want := 7.0 * zoom; math.Abs(f.Cell-want) > 0.005*want {
+		t.Errorf("cells of %.2f pixels, want %.2f", f.Cell, want)
+	}
+	for i, l := range f.Lines {
+		text := sample[i]
+		first := 0
+		for text[first] == ' ' {
+			first++
+		}
+		// Cell k of the line is character first+k.
+		for _, k := range []int{0, len(text) - first - 1} {
+			want := left + float64(first+k)*7*zoom
+			if off := math.Abs(l.Border(k)-want) / (7 * zoom); off > 0.22 { // its letters stand a twelfth off the middle of their cells
+				t.Errorf("line %d, cell %d begins %.2f cells off", i, k, off)
+			}
+		}
+		if got := l.Cells; got != len(text)-first {
+			t.Errorf("line %d has %d cells, want %d", i, got, len(text)-first)
+		}
+		base := float64(pitch * (i + 1))
+		if math.Abs(l.Base-base) > 0.12*l.Cap {
+			t.Errorf("line %d stands at %.1f, want %.1f", i, l.Base, base)
+		}
+	}
+}
+
+func TestFitLeavesProportionalPrint(t *testing.T) {
+	p := print(t, true)
+	for _, f := range Fit(p, layout(t, p)) {
+		if f.Clear {
+			t.Errorf("proportional print is said to be clearly on a grid of %.1f pixels", f.Cell)
+		}
+	}
+}
+
+// A grid turned upside down and back is the same.
+func TestFlipped(t *testing.T) {
+	p := print(t, false)
+	for i, l := range Fit(p, layout(t, p))[0].Lines {
+		back := l.Flipped(p.W, p.H).Flipped(p.W, p.H)
+		for k := range l.Cells + 1 {
+			if math.Abs(back.Border(k)-l.Border(k)) > 1e-6 || math.Abs(back.Base-l.Base) > 1e-6 {
+				t.Fatalf("line %d, border %d: %v, was %v", i, k, back.Border(k), l.Border(k))
+			}
+		}
+		for k := range l.Cells {
+			middle := (l.Border(k) + l.Border(k+1)) / 2
+			if at := l.CellAt(middle); math.Abs(at-float64(k)-0.5) > 0.02 {
+				t.Errorf("line %d: the middle of cell %d is said to be at %.2f", i, k, at)
+			}
+		}
+	}
+}

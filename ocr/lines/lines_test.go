@@ -1,0 +1,111 @@
+package lines
+
+import (
+	"math"
+	"testing"
+
+	"tankroll/ocr/raster"
+)
+
+// bars draws lines of upright bars, four pixels wide, one in the middle of each
+// cell that is not a space, height pixels high and standing on base.
+type bars struct{ p raster.Plane }
+
+func (b bars) line(text string, x0, cell, base, height int) {
+	for k, r := range text {
+		if r == ' ' {
+			continue
+		}
+		for y := base - height; y < base; y++ {
+			for x := range 4 {
+				b.p.Row(y)[x0+k*cell+cell/2-2+x] = 1
+			}
+		}
+	}
+}
+
+func TestFindLines(t *testing.T) {
+	const cell, height, pitch = 20, 28, 48
+	b := bars{raster.New(640, 600)}
+	texts := []string{"xxxxx xxxx xxxxxxxx", "xxx   xx", "xxxxxxxxxxxxxxxxxxxxxxxx", "xx", "xxxx xxxx xx"}
+	for i, s := range texts {
+		b.line(s, 30, cell, 60+i*pitch, height)
+	}
+	b.line("xxxxxxxxxx", 30, 2*cell, 60+6*pitch, height*2) // double height
+	l := Find(b.p, b.p, height*1.2)
+	if len(l.Bands) != len(texts)+1 {
+		t.Fatalf("%d lines, want %d: %v", len(l.Bands), len(texts)+1, l.Bands)
+	}
+	for i := range texts {
+		got := l.Bands[i]
+		if math.Abs(float64(got.Y1-(60+i*pitch))) > 6 || math.Abs(float64(got.Y0-(60+i*pitch-height))) > 6 {
+			t.Errorf("line %d is at %d..%d", i, got.Y0, got.Y1)
+		}
+		if got.Rule || got.Inverse || got.Tall {
+			t.Errorf("line %d is taken for more than it is: %+v", i, got)
+		}
+	}
+	if !l.Bands[len(texts)].Tall {
+		t.Error("double height was not seen")
+	}
+	if math.Abs(l.Cap-height) > 2 {
+		t.Errorf("capitals of %.1f pixels, want %d", l.Cap, height)
+	}
+	if math.Abs(l.Pitch-pitch) > 1.5 {
+		t.Errorf("lines %.1f apart, want %d", l.Pitch, pitch)
+	}
+	if math.Abs(l.Cell-cell) > 0.4 {
+		t.Errorf("cells of %.1f pixels, want %d", l.Cell, cell)
+	}
+}
+
+func TestFindNothing(t *testing.T) {
+	for _, size := range [][2]int{{1, 1}, {1, 300}, {300, 1}, {400, 400}} {
+		p := raster.New(size[0], size[1])
+		if l := Find(p, p, 30); len(l.Bands) != 0 {
+			t.Errorf("%v: %d lines on bare paper", size, len(l.Bands))
+		}
+	}
+}
+
+func TestRuleAndBar(t *testing.T) {
+	b := bars{raster.New(500, 300)}
+	b.line("xxxxxx xxxxx xxxxx", 30, 20, 60, 28)
+	for y := 90; y < 94; y++ { // a rule
+		for x := 30; x < 430; x++ {
+			b.p.Row(y)[x] = 1
+		}
+	}
+	b.line("xxxx xxxx xxxxxxxx", 30, 20, 150, 28)
+	for y := 180; y < 226; y++ { // a bar with bare letters
+		for x := 30; x < 430; x++ {
+			b.p.Row(y)[x] = 1
+		}
+	}
+	for k := range 17 {
+		for y := 189; y < 217; y++ {
+			for x := range 4 {
+				b.p.Row(y)[30+k*20+18+x] = 0
+			}
+		}
+	}
+	l := Find(b.p, b.p, 28)
+	rules, inverse := 0, 0
+	for _, band := range l.Bands {
+		if band.Rule {
+			rules++
+			if band.Y0 > 94 || band.Y1 < 90 {
+				t.Errorf("a rule at %d..%d", band.Y0, band.Y1)
+			}
+		}
+		if band.Inverse {
+			inverse++
+			if band.Y0 > 190 || band.Y1 < 216 {
+				t.Errorf("a bar at %d..%d", band.Y0, band.Y1)
+			}
+		}
+	}
+	if rules != 1 || inverse != 1 || len(l.Bands) != 4 {
+		t.Errorf("%d rules and %d bars among %d lines, want 1 and 1 among 4", rules, inverse, len(l.Bands))
+	}
+}

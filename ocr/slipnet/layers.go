@@ -1,0 +1,200 @@
+package slipnet
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas32"
+)
+
+// matrix holds rows of numbers.
+type matrix struct {
+	n, w int
+	v    []float32
+}
+
+func newMatrix(n, w int) matrix { return matrix{n, w, make([]float32, n*w)} }
+
+func (m matrix) row(i int) []float32 { return m.v[i*m.w : (i+1)*m.w] }
+
+func (m matrix) rows(from, n int) matrix {
+	return matrix{n, m.w, m.v[from*m.w : (from+n)*m.w]}
+}
+
+func (m matrix) general() blas32.General {
+	return blas32.General{Rows: m.n, Cols: m.w, Stride: max(m.w, 1), Data: m.v}
+}
+
+func (l *linear) general() blas32.General {
+	return blas32.General{Rows: l.out, Cols: l.in, Stride: l.in, Data: l.weights}
+}
+
+// apply puts each row of x through the layer.
+func (l *linear) apply(x, out matrix) {
+	for i := range out.n {
+		copy(out.row(i), l.bias)
+	}
+	blas32.Gemm(blas.NoTrans, blas.Trans, 1, x.general(), l.general(), 1, out.general())
+}
+
+func (n *norm) apply(x, out matrix) {
+	for i := range x.n {
+		in, to := x.row(i), out.row(i)
+		mean, spread := float32(0), float32(0)
+		for _, v := range in {
+			mean += v
+		}
+		mean /= float32(len(in))
+		for _, v := range in {
+			spread += (v - mean) * (v - mean)
+		}
+		f := float32(1 / math.Sqrt(float64(spread/float32(len(in)))+1e-5))
+		for k, v := range in {
+			to[k] = (v-mean)*f*n.scale[k] + n.shift[k]
+		}
+	}
+}
+
+func relu(v []float32) {
+	for i, x := range v {
+		v[i] = max(x, 0)
+	}
+}
+
+// look makes of a line's picture what is known of each of its cells alone.
+func (n *Net) look(l Line, out matrix) {
+	p := planes{1, H, W * l.Cells, l.Pix}
+	for i := range n.conv {
+		p = p.convolve(&n.conv[i]).pool()
+		relu(p.v)
+	}
+	// Channels, 3 rows, 2 columns of a cell.
+	cells := newMatrix(l.Cells, flat)
+	for k := range l.Cells {
+		row := cells.row(k)
+		for c := range c3 {
+			for y := range 3 {
+				src := p.v[(c*p.h+y)*p.w+2*k:]
+				row[(c*3+y)*2], row[(c*3+y)*2+1] = src[0], src[1]
+			}
+		}
+	}
+	n.dense.apply(cells, out)
+	relu(out.v)
+}
+
+// beside adds what the neighbours on the line say.
+func (n *Net) beside(i int, x matrix) {
+	seen := newMatrix(x.n, dim)
+	n.nearNorm[i].apply(x, seen)
+	three := newMatrix(x.n, 3*dim)
+	for k := range x.n {
+		row := three.row(k)
+		for d := range 3 {
+			if j := k + d - 1; j >= 0 && j < x.n {
+				copy(row[d*dim:], seen.row(j))
+			}
+		}
+	}
+	n.near[i].apply(three, seen)
+	relu(seen.v)
+	for k, v := range seen.v {
+		x.v[k] += v
+	}
+}
+
+// alike adds what the other cells of the slip say, those most alike most.
+func (n *Net) alike(x matrix) {
+	seen := newMatrix(x.n, dim)
+	n.askNorm.apply(x, seen)
+	all := newMatrix(x.n, 3*dim)
+	n.ask.apply(seen, all)
+	said := newMatrix(x.n, dim)
+	const per = dim / heads
+	view := func(m matrix, from int) blas32.General {
+		return blas32.General{Rows: m.n, Cols: per, Stride: m.w, Data: m.v[from:]}
+	}
+	weight := newMatrix(x.n, x.n)
+	for h := range heads {
+		blas32.Gemm(blas.NoTrans, blas.Trans, float32(1/math.Sqrt(per)), view(all, h*per), view(all, dim+h*per), 0, weight.general())
+		for i := range x.n {
+			softmax(weight.row(i))
+		}
+		blas32.Gemm(blas.NoTrans, blas.NoTrans, 1, weight.general(), view(all, 2*dim+h*per), 0, view(said, h*per))
+	}
+	n.tell.apply(said, seen)
+	for k, v := range seen.v {
+		x.v[k] += v
+	}
+}
+
+func softmax(v []float32) {
+	top := v[0]
+	for _, x := range v {
+		top = max(top, x)
+	}
+	sum := float32(0)
+	for i, x := range v {
+		v[i] = float32(math.Exp(float64(x - top)))
+		sum += v[i]
+	}
+	for i := range v {
+		v[i] /= sum
+	}
+}
+
+// planes are channels of one picture.
+type planes struct {
+	c, h, w int
+	v       []float32
+}
+
+// convolve lays 3x3 patterns over all channels; outside of the picture there is
+// nothing. The picture is first laid out so that one product of matrices does it.
+func (p planes) convolve(l *linear) planes {
+	size := p.h * p.w
+	laid := newMatrix(p.c*9, size)
+	for c := range p.c {
+		src := p.v[c*size : (c+1)*size]
+		for ky := range 3 {
+			for kx := range 3 {
+				dst := laid.row(c*9 + ky*3 + kx)
+				for y := max(0, 1-ky); y < min(p.h, p.h+1-ky); y++ {
+					from, to := src[(y+ky-1)*p.w:(y+ky)*p.w], dst[y*p.w:(y+1)*p.w]
+					switch kx {
+					case 0:
+						copy(to[1:], from)
+					case 1:
+						copy(to, from)
+					case 2:
+						copy(to, from[1:])
+					}
+				}
+			}
+		}
+	}
+	out := planes{l.out, p.h, p.w, make([]float32, l.out*size)}
+	for o := range l.out {
+		row := out.v[o*size : (o+1)*size]
+		for i := range row {
+			row[i] = l.bias[o]
+		}
+	}
+	blas32.Gemm(blas.NoTrans, blas.NoTrans, 1, l.general(), laid.general(), 1, matrix{l.out, size, out.v}.general())
+	return out
+}
+
+// pool keeps the greatest of every 2x2; an odd last row is left out.
+func (p planes) pool() planes {
+	out := planes{p.c, p.h / 2, p.w / 2, make([]float32, p.c*(p.h/2)*(p.w/2))}
+	for c := range p.c {
+		for y := range out.h {
+			a, b := p.v[(c*p.h+2*y)*p.w:], p.v[(c*p.h+2*y+1)*p.w:]
+			to := out.v[(c*out.h+y)*out.w : (c*out.h+y+1)*out.w]
+			for x := range to {
+				to[x] = max(a[2*x], a[2*x+1], b[2*x], b[2*x+1])
+			}
+		}
+	}
+	return out
+}

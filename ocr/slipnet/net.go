@@ -1,0 +1,119 @@
+package slipnet
+
+import (
+	_ "embed"
+	"encoding/binary"
+	"fmt"
+	"math"
+
+	"tankroll/ocr/glyph"
+)
+
+// Sizes of the layers; train/learn.py has the same.
+const (
+	c1, c2, c3 = 16, 40, 64 // patterns
+	flat       = c3 * 3 * 2 // what the patterns leave of a cell
+	dim        = 160        // what is known of a cell
+	heads      = 4
+)
+
+// Net holds a network's weights. It may be used by several goroutines.
+type Net struct {
+	conv     [3]linear
+	dense    linear
+	near     [2]linear
+	nearNorm [2]norm
+	askNorm  norm
+	ask      linear
+	tell     linear
+	lastNorm norm
+	out      linear
+}
+
+// linear is y = xA + b, or patterns: in numbers to out numbers.
+type linear struct {
+	in, out int
+	weights []float32 // out x in
+	bias    []float32
+}
+
+// norm brings a row to mean 0 and spread 1, then scales and shifts it.
+type norm struct{ scale, shift []float32 }
+
+//go:embed weights.bin
+var weights []byte
+
+// Load returns the trained network.
+func Load() (*Net, error) { return Decode(weights) }
+
+// Decode reads weights as train/learn.py keeps them: numbers of half precision,
+// lowest byte first.
+func Decode(b []byte) (*Net, error) {
+	n := &Net{}
+	for i, c := range [3][2]int{{1, c1}, {c1, c2}, {c2, c3}} {
+		n.conv[i] = linear{in: 9 * c[0], out: c[1]}
+	}
+	n.dense = linear{in: flat, out: dim}
+	n.near[0] = linear{in: 3 * dim, out: dim}
+	n.near[1] = n.near[0]
+	n.ask, n.tell = linear{in: dim, out: 3 * dim}, linear{in: dim, out: dim}
+	n.out = linear{in: dim, out: len(glyph.Alphabet)}
+
+	r := &halves{b: b}
+	for _, l := range []*linear{&n.conv[0], &n.conv[1], &n.conv[2], &n.dense} {
+		r.linear(l)
+	}
+	for i := range n.near {
+		r.norm(&n.nearNorm[i])
+		r.linear(&n.near[i])
+	}
+	r.norm(&n.askNorm)
+	r.linear(&n.ask)
+	r.linear(&n.tell)
+	r.norm(&n.lastNorm)
+	r.linear(&n.out)
+	if r.short || len(r.b) != 0 {
+		return nil, fmt.Errorf("slipnet: %d bytes of weights are not those of this network", len(b))
+	}
+	return n, nil
+}
+
+// halves takes numbers of half precision from bytes.
+type halves struct {
+	b     []byte
+	short bool
+}
+
+func (h *halves) take(n int) []float32 {
+	out := make([]float32, n)
+	if len(h.b) < 2*n {
+		h.short = true
+		return out
+	}
+	for i := range out {
+		out[i] = half(binary.LittleEndian.Uint16(h.b[2*i:]))
+	}
+	h.b = h.b[2*n:]
+	return out
+}
+
+func (h *halves) linear(l *linear) { l.weights, l.bias = h.take(l.in*l.out), h.take(l.out) }
+
+func (h *halves) norm(n *norm) { n.scale, n.shift = h.take(dim), h.take(dim) }
+
+// half widens a number of half precision (IEEE 754 binary16).
+func half(v uint16) float32 {
+	sign := uint32(v>>15) << 31
+	exp, frac := uint32(v>>10)&31, uint32(v)&1023
+	switch exp {
+	case 0:
+		f := float32(frac) / (1 << 24)
+		if sign != 0 {
+			f = -f
+		}
+		return f
+	case 31:
+		return float32(math.NaN())
+	}
+	return math.Float32frombits(sign | (exp+112)<<23 | frac<<13)
+}

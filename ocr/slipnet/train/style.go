@@ -1,0 +1,169 @@
+package main
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"tankroll/ocr/glyph/face"
+)
+
+// style is how one slip is printed, worn and photographed. Every slip has its
+// own, so what its characters share is only what makes them characters and what
+// one head gives them all.
+type style struct {
+	face      *face.Face
+	dotX      float64 // size of a dot in the master's pixels
+	dotY      float64
+	pitch     int // of cells, in dots
+	up, down  int // rows of dots above and below the base line
+	threshold float64
+	weight    float64 // by how many dots strokes are widened before heating
+	bold      bool
+	zero      int     // 0 as it is, 1 slash, 2 dot, 3 back slash
+	drop      float64 // share of dots that stay cold
+	round     float64 // how much of a dot's corner is not heated
+	margin    float64 // left of the letter beyond what the face has, in dots
+	aspect    float64 // width of a cell in capitals
+	blur      float64 // in rows of the picture
+	gain      float64
+	gamma     float64
+	fine      float64 // grain
+	coarse    float64 // blotches
+	scaleX    float64
+	scaleY    float64
+	wander    float64 // how far the grid was missed, in cells
+	bob       float64 // how far the base line was missed, in capitals
+	heated    map[rune]dots
+}
+
+// dots is one cell of heated and unheated dots.
+type dots struct {
+	on   []bool
+	w, h int
+}
+
+type dice struct{ *rand.Rand }
+
+func (d dice) between(lo, hi float64) float64 { return lo + (hi-lo)*d.Float64() }
+
+func (d dice) chance(p float64) bool { return d.Float64() < p }
+
+// newStyle picks a slip.
+func newStyle(f *face.Face, d dice) *style {
+	s := &style{face: f, heated: map[rune]dots{}}
+	switch r := d.Float64(); {
+	case r < 0.25:
+		s.aspect = d.between(0.42, 0.65)
+	case r < 0.88:
+		s.aspect = d.between(0.62, 0.98)
+	default:
+		s.aspect = d.between(0.95, 1.4)
+	}
+	// Half of the slips keep the proportions of their face.
+	if d.chance(0.4) {
+		s.aspect = f.Advance / face.Master * d.between(0.9, 1.1)
+	}
+	capital := math.Round([]float64{7, d.between(8, 11), d.between(12, 16), d.between(14, 18), d.between(15, 20), d.between(16, 24), d.between(22, 40)}[d.IntN(7)])
+	if f.Name == "matrix" && d.chance(0.8) {
+		capital = 7
+	}
+	s.threshold = d.between(0.3, 0.6)
+	if capital < 9 {
+		s.threshold = d.between(0.25, 0.45)
+	}
+	s.pitch = max(int(math.Round(capital*s.aspect)), 5)
+	if f.Dots > 0 && d.chance(0.8) {
+		capital, s.pitch, s.threshold = float64(f.Dots), f.Columns, 0.5
+	}
+	s.dotY = face.Master / capital
+	s.dotX = f.Advance / float64(s.pitch)
+	if d.chance(0.3) {
+		s.pitch++
+	}
+	s.up, s.down = int(capital*1.5), int(capital*0.7)
+	if d.chance(0.35) {
+		s.weight = d.between(0, 1)
+	}
+	s.bold = d.chance(0.1)
+	s.zero = []int{0, 0, 0, 0, 0, 1, 1, 2, 2, 3}[d.IntN(10)]
+	if d.chance(0.25) {
+		s.drop = d.between(0, 0.15)
+	}
+	s.round = d.between(0, 0.4)
+	s.margin = float64(d.IntN(3)) / 2
+	s.scaleX, s.scaleY = d.between(0.97, 1.03), d.between(0.92, 1.08)
+	s.wander, s.bob = d.between(0, 0.12), d.between(0, 0.07)
+	s.weather(d)
+	return s
+}
+
+// weather picks what paper, camera and cleaning do to the slip.
+func (s *style) weather(d dice) {
+	s.blur = d.between(0.3, 1.0)
+	if d.chance(0.25) {
+		s.blur = d.between(0.8, 1.7)
+	}
+	s.gain, s.gamma = d.between(0.75, 1.3), d.between(0.65, 1.5)
+	if d.chance(0.15) {
+		s.gain = d.between(0.4, 0.8)
+	}
+	switch r := d.Float64(); {
+	case r < 0.4:
+	case r < 0.8:
+		s.fine, s.coarse = d.between(0, 0.1), d.between(0, 0.15)
+	default:
+		s.fine, s.coarse = d.between(0.05, 0.22), d.between(0.08, 0.35)
+	}
+}
+
+// heat gives a character's dots, the same wherever it stands on the slip.
+func (s *style) heat(r rune, d dice) dots {
+	if c, ok := s.heated[r]; ok {
+		return c
+	}
+	c := dots{w: s.pitch, h: s.up + s.down}
+	c.on = make([]bool, c.w*c.h)
+	s.heated[r] = c
+	l := s.face.Glyphs[r]
+	if l == nil {
+		return c
+	}
+	more := s.weight * s.dotX / 2
+	left := s.margin * s.dotX
+	for y := range c.h {
+		for x := range c.w {
+			x0, y0 := float64(x)*s.dotX-left, float64(y-s.up)*s.dotY
+			v := l.Cover(x0-more, y0, x0+s.dotX+more, y0+s.dotY) * (1 + 2*more/s.dotX)
+			if r == '0' {
+				v = max(v, s.zeroMark(l, x0+s.dotX/2, y0+s.dotY/2))
+			}
+			if v >= s.threshold {
+				c.on[y*c.w+x] = true
+				if s.bold && x+1 < c.w {
+					c.on[y*c.w+x+1] = true
+				}
+			}
+		}
+	}
+	return c
+}
+
+// zeroMark is the slash or dot that tells a zero from the letter.
+func (s *style) zeroMark(l *face.Letter, x, y float64) float64 {
+	cx, cy := float64(l.X)+float64(l.W)/2, float64(l.Y)+float64(l.H)/2
+	u, v := (x-cx)/float64(l.W)*2, (y-cy)/float64(l.H)*2 // -1 to 1 over the zero
+	switch s.zero {
+	case 1, 3:
+		if s.zero == 3 {
+			u = -u
+		}
+		if math.Abs(u) < 0.8 && math.Abs(v+u*0.75) < 0.25 {
+			return 1
+		}
+	case 2:
+		if math.Abs(u) < 0.25 && math.Abs(v) < 0.2 {
+			return 1
+		}
+	}
+	return 0
+}
