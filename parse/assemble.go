@@ -310,8 +310,6 @@ func (a *assembler) share() {
 	a.flush()
 }
 
-func isHeader(f string) bool { return len(f) > 7 && f[:7] == "header." }
-
 func (a *assembler) add(f fact) {
 	own := ownName(a.kind)
 	if f.field == own && a.leads {
@@ -454,15 +452,6 @@ func (a *assembler) flush() {
 		a.shared = append(a.shared, a.cur.facts...)
 	}
 	a.cur = nil
-}
-
-func hasField(facts []fact, name string) bool {
-	for _, f := range facts {
-		if f.field == name {
-			return true
-		}
-	}
-	return false
 }
 
 // substance reports whether a draft says more than what it is about.

@@ -9,10 +9,11 @@
 // sentences) and by the trade's words, which are data in package lexicon. The
 // productions stand above the code that reads them:
 //
-//	slip     = { headline | section }           header.go, section.go
-//	section  = title { structure }              section.go
-//	structure = line | list line | paragraph    scan.go, listline.go
-//	         | table | matrix | label above     table.go, matrix.go
+//	slip      = { headline | section }           header.go, section.go
+//	section   = title { structure }              section_title.go, structure.go
+//	structure = line | list line | paragraph     scan.go, listline.go, paragraph.go
+//	          | table | matrix | label above     table.go, matrix.go, above.go
+//	          | blocks side by side              abreast.go
 //
 // Every way to read a section is weighed by how many words it gives a place
 // to; the best one stands.

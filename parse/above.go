@@ -1,0 +1,94 @@
+package parse
+
+import "tankroll/record"
+
+// labelAbove reads a label that has a line of its own with its value on the
+// next:
+//
+//	label above = label newline value
+func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
+	if i+1 >= len(lines) || lines[i+1].rule || lines[i+1].head || len(lines[i].toks) > maxNameTokens {
+		return structure{}, false
+	}
+	toks, under := lines[i].toks, lines[i+1].toks
+	for _, n := range d.names(toks) {
+		if n.used != len(toks) || n.bag == "" || len(under) == 0 {
+			continue
+		}
+		field, ok := d.field(k, n.bag)
+		spec, known := specOf(k, field)
+		if !ok || !known {
+			continue
+		}
+		r, ok := d.readField(k, spec, under, n.unit)
+		if !ok || r.used != len(under) || spec.Type == record.Label && d.isHeading(under) {
+			continue
+		}
+		f := fact{field: field, read: r, label: toks, cost: n.cost, printed: true}
+		worth := float64(len(toks)+len(under))*0.9 + factWorth - (n.cost+r.cost)*misreadCost - float64(r.fixed)*0.3
+		return structure{worth, 2, []entry{{facts: []fact{f}}}}, true
+	}
+	return structure{}, false
+}
+
+// qualifiers says for each line whether it stands under a heading such as
+// "before", "end" or "passes in 24 h", which then counts for the labels below
+// it.
+func (d *doc) qualifiers(k record.Kind, lines []line) []string {
+	out := make([]string, len(lines))
+	cur := ""
+	for i, l := range lines {
+		out[i] = cur
+		if len(l.toks) == 0 {
+			continue
+		}
+		cur = d.qualifierOf(l.toks, cur)
+	}
+	return out
+}
+
+// qualifierOf is what a line makes of the qualifier that stands above it.
+func (d *doc) qualifierOf(toks []token, cur string) string {
+	t := labelTables()
+	names := d.names(toks)
+	if len(names) > 0 {
+		last := names[len(names)-1]
+		alone := last.used == len(toks)
+		for _, q := range []string{"start", "end"} {
+			if t.has(last.bag, q) && (alone || !t.has(last.bag, "volume")) && len(last.bag) <= 3 {
+				return q
+			}
+		}
+		if t.has(last.bag, "tank") || t.has(last.bag, "line") {
+			return ""
+		}
+	}
+	for i := range toks {
+		for _, n := range d.names(toks[i:]) {
+			for _, q := range []string{"hours24", "midnight"} {
+				if t.has(n.bag, q) && i+n.used == len(toks) {
+					return q
+				}
+			}
+		}
+	}
+	return cur
+}
+
+// locationBelow reads a line of text that is set in below a sensor's line: the
+// place where it sits.
+func (d *doc) locationBelow(k record.Kind, lines []line, i int) ([]fact, float64, bool) {
+	if k != record.SensorStatus || i == 0 || len(lines[i-1].toks) < 2 {
+		return nil, 0, false
+	}
+	toks, above := lines[i].toks, lines[i-1].toks
+	if toks[0].col < above[0].col+0.9 || len(toks) > 6 {
+		return nil, 0, false
+	}
+	facts, _ := d.sensorLine(above)
+	if !hasField(facts, "sensor") || hasField(facts, "location") {
+		return nil, 0, false
+	}
+	r := reading{used: len(toks), toks: toks, value: textOf(toks)}
+	return []fact{{field: "location", read: r}}, textWorth*float64(len(toks)) + 0.5, true
+}

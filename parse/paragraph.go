@@ -1,0 +1,111 @@
+package parse
+
+import "tankroll/record"
+
+// maxParagraph is how many lines a sentence may take.
+const maxParagraph = 10
+
+// maxParagraphTokens bounds a sentence in tokens.
+const maxParagraphTokens = 120
+
+// paragraphs reads the lines from i on as sentences that run over the ends of
+// lines, or as one entry of a list that does. A sentence ends with a full stop.
+func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)) {
+	const joinCost = 0.05 // of every line: a shorter paragraph that says as much is better
+	for n := 1; n <= maxParagraph && i+n <= len(lines); n++ {
+		l := lines[i+n-1]
+		if l.rule || l.head || len(l.toks) == 0 || !d.prose(l) && !(d.full(l) && punctuated(l)) && n == 1 || d.tabular(l) {
+			return
+		}
+		if n > 1 && !d.full(lines[i+n-2]) {
+			return
+		}
+		ends := l.toks[len(l.toks)-1].stop == '.' || n == maxParagraph || i+n >= len(lines) || !d.full(l) || lines[i+n].rule || lines[i+n].head
+		if n > 2 && !ends {
+			continue // the sentence goes on
+		}
+		toks := joinLines(lines[i : i+n])
+		if len(toks) > maxParagraphTokens {
+			return
+		}
+		facts, worth := d.scan(k, toks)
+		try(structure{worth - joinCost*float64(n), n, []entry{{facts: facts}}})
+		if facts, worth, ok := d.listFacts(k, toks); ok && n > 1 && len(facts) > 0 && fullStops(toks) <= 1 {
+			try(structure{worth - joinCost*float64(n), n, []entry{{facts: facts}}})
+		}
+		if l.toks[len(l.toks)-1].stop == '.' {
+			return // a paragraph ends with its sentence
+		}
+	}
+}
+
+// prose reports whether a line looks like part of a sentence: words with small
+// gaps, at least one of them a filler.
+func (d *doc) prose(l line) bool {
+	fillers := 0
+	for i, t := range l.toks {
+		if i > 0 && t.gap > 2.5 {
+			return false
+		}
+		if _, ok := d.filler(t); ok {
+			fillers++
+		}
+	}
+	return fillers > 0 && len(l.toks) >= 2 || l.toks != nil && l.toks[len(l.toks)-1].stop != 0 && len(l.toks) >= 3
+}
+
+// punctuated reports whether a comma or bracket stands in the line.
+func punctuated(l line) bool {
+	for _, t := range l.toks {
+		if t.stop != 0 || t.open {
+			return true
+		}
+	}
+	return false
+}
+
+// full reports whether a line goes far enough to the right that the next may
+// go on with its sentence.
+func (d *doc) full(l line) bool {
+	const share = 0.6 // of the longest line; words are rarely longer than the rest
+	return l.toks[len(l.toks)-1].end >= share*d.width
+}
+
+// tabular reports whether a line has cells far apart: no part of a sentence.
+func (d *doc) tabular(l line) bool {
+	for i, t := range l.toks {
+		if i > 0 && t.gap > 2.5 || t.bar {
+			return true
+		}
+	}
+	return false
+}
+
+// fullStops counts the sentences that end within the tokens.
+func fullStops(toks []token) int {
+	n := 0
+	for i, t := range toks {
+		if t.stop == '.' && (i == len(toks)-1 || len(t.text) > 2) {
+			n++
+		}
+	}
+	if len(toks) > 0 && toks[len(toks)-1].stop != '.' {
+		n++
+	}
+	return n
+}
+
+// joinLines puts the tokens of several lines in a row, as one line.
+func joinLines(lines []line) []token {
+	var out []token
+	for i, l := range lines {
+		for j, t := range l.toks {
+			if i > 0 && j == 0 {
+				t.gap = 1
+			}
+			t.line, t.prose = lines[0].toks[0].line, true
+			out = append(out, t)
+		}
+	}
+	return out
+}

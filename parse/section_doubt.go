@@ -1,0 +1,79 @@
+package parse
+
+// leastExplained is the share of the words of a section that must have a place
+// in the reading before its fields can be sure: a layout that is not understood
+// leaves more over.
+const leastExplained = 0.7
+
+// fullyExplained is the share from which what stands above several records
+// counts for all of them without a doubt: a line that was not understood may
+// have named another thing.
+const fullyExplained = 0.97
+
+// explained is the share of a section's words that are part of facts.
+func (d *doc) explained(r reads, s section) float64 {
+	total, used := 0, 0
+	seen := map[int]bool{}
+	mark := func(toks []token) {
+		for _, t := range toks {
+			if !seen[t.at] {
+				seen[t.at] = true
+				used++
+			}
+		}
+	}
+	for i := s.from; i < s.to; i++ {
+		if l := d.lines[i]; !l.head && !(i == s.from && s.title.kind != "") {
+			for _, t := range l.toks {
+				if _, isFiller := d.filler(t); !t.blank && !isFiller {
+					total++
+				}
+			}
+		}
+	}
+	for _, e := range r.entries {
+		for _, f := range e.facts {
+			mark(f.label)
+			mark(f.read.toks)
+			used += max(0, f.read.used-len(f.read.toks)) // units
+		}
+	}
+	if total == 0 {
+		return 1
+	}
+	return float64(used) / float64(total)
+}
+
+// afterStrangeLines doubts what a record says below a line that could not be
+// read at all: that line may have named another thing.
+func (d *doc) afterStrangeLines(r reads, s section, drafts []*draft) {
+	var strange []int // places of the last tokens of such lines
+	for _, i := range r.left {
+		l := d.lines[i]
+		if l.head || len(l.toks) == 0 || i == s.from && s.title.kind != "" {
+			continue
+		}
+		for _, t := range l.toks {
+			if !t.blank && !d.harmless(t) {
+				strange = append(strange, t.at)
+				break
+			}
+		}
+	}
+	for _, dr := range drafts {
+		name := -1
+		for _, f := range dr.facts {
+			if n := len(f.read.toks); n > 0 && f.field == ownName(dr.kind) {
+				name = f.read.toks[n-1].at
+			}
+		}
+		for i := range dr.facts {
+			f := &dr.facts[i]
+			for _, at := range strange {
+				if n := len(f.read.toks); n > 0 && name >= 0 && at > name && at < f.read.toks[0].at && f.guess == "" {
+					f.guess = "a line above it could not be read and may name another thing"
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,152 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/record"
+)
+
+// titleWorth is what it is worth that the title names a kind, on the scale of
+// fact.go.
+const titleWorth = 4.0
+
+// related are the kinds that share a title: a plain "leak test" may be of a
+// tank or a line, a list of line results may be a summary.
+var related = func() map[string][]record.Kind {
+	out := map[string][]record.Kind{}
+	for kinds, titles := range map[[2]record.Kind]string{
+		{record.LineTest, record.LineSummary}:    "leak test|leak tests|leak tests results|tightness test|precision test|leak check|leak detection test|0.2 test|0.1 test",
+		{record.TankTest, record.LineSummary}:    "hourly test|3.0 test",
+		{record.LineSummary, record.LineTest}:    "line test|line tests|line leak test|line leak tests|line test results|line leak results|piping test|pipe test|line test report|line leak test report|line check|line leak test results",
+		{record.LineTest, record.LineTest}:       "line history|line test history|line leak history|piping history|line test log|line leak test history|piping test history",
+		{record.TankLimits, record.Delivery}:     "tank report|tank status|tank status report|tank data|tank readings",
+		{record.Inventory, record.TankTest}:      "tank data|setup|settings|tank parameters|tank configuration|limits",
+		{record.Inventory, record.Delivery}:      "variance|balance report|daily balance|inventory control|stock control",
+		{record.SensorStatus, record.Alarm}:      "event list|events|alarm status|warnings",
+		{record.Inventory, record.TankLimits}:    "stock report|on hand",
+		{record.Alarm, record.Alarm}:             "sump status|leak sensors",
+		{record.Reconciliation, record.Delivery}: "shift inventory|stock|inventory",
+	} {
+		for _, t := range strings.Split(titles, "|") {
+			out[t] = append(out[t], kinds[0], kinds[1])
+		}
+	}
+	return out
+}()
+
+// listTrust scales the worth of lists without a title: their free text may be
+// anything, most of all what an alarm says.
+var listTrust = map[record.Kind]float64{record.SensorStatus: 0.55, record.Alarm: 0.5}
+
+// onlySensors scales what seems to be a list of alarms when it names no tank,
+// line or system: it may be one of sensors.
+const onlySensors = 0.7
+
+// bestKind reads a section as each kind that it may be and keeps the best.
+func (d *doc) bestKind(s section) ([]*draft, []int) {
+	kinds := record.Kinds()
+	bonus := map[record.Kind]float64{}
+	if s.title.kind != "" {
+		kinds = append([]record.Kind{s.title.kind}, related[s.title.phrase]...)
+		bonus[s.title.kind] = titleWorth
+	}
+	var best reads
+	for i, k := range kinds {
+		r := d.readAs(k, s)
+		if s.title.kind == "" && !r.evident() {
+			r.worth = -1
+		}
+		r.worth += bonus[k]
+		if s.title.kind == "" && (k == record.Alarm || k == record.SensorStatus) {
+			r.worth *= listTrust[k]
+			if k == record.Alarm && !r.severalDevices() {
+				r.worth *= onlySensors
+			}
+		}
+		if i == 0 || r.worth > best.worth {
+			best = r
+		}
+	}
+	if s.title.kind == "" && !best.evident() {
+		var all []int
+		for i := s.from; i < s.to; i++ {
+			all = append(all, i)
+		}
+		return nil, all
+	}
+	if s.title.kind == "" {
+		best.dropLeadingText()
+	}
+	drafts := d.assemble(best)
+	share := d.explained(best, s)
+	if share < fullyExplained {
+		for _, dr := range drafts {
+			dr.muddy = true
+		}
+	}
+	d.afterStrangeLines(best, s, drafts)
+	for _, dr := range drafts {
+		if dr.split && (dr.led || dr.muddy) && dr.doubt == "" {
+			dr.doubt = "a name or heading between two records may have been missed; values may belong to another"
+		}
+	}
+	if share < leastExplained {
+		for _, dr := range drafts {
+			dr.doubt = "much of this part of the slip was not understood; values may belong to other fields"
+		}
+	}
+	return drafts, best.left
+}
+
+// severalDevices reports whether tanks, lines and the system are named about
+// as often as there are times or states; the places of sensors name some too.
+func (r *reads) severalDevices() bool {
+	devices, states := 0, 0
+	for _, e := range r.entries {
+		for _, f := range e.facts {
+			switch {
+			case f.field == "device" && f.read.value != "sensor":
+				devices++
+			case f.field == "state":
+				states++
+			}
+		}
+	}
+	return devices > 0 && devices*2 >= states
+}
+
+// evident reports whether enough was found to make a record without a title.
+func (r reads) evident() bool {
+	const fewest = 2 // labelled fields that are the kind's own
+	n := 0
+	for _, e := range r.entries {
+		for _, f := range e.facts {
+			if _, ok := specs[r.kind][f.field]; ok && !tellsNothing[f.field] {
+				n++
+			}
+		}
+	}
+	return n >= fewest && r.worth > 0
+}
+
+// tellsNothing are the fields that records of several kinds have or that any
+// words may seem to be: they do not show of which kind a record is.
+var tellsNothing = map[string]bool{
+	"tank": true, "line": true, "sensor": true, "device_number": true, "product": true, "event": true, "location": true, "test_class": true, "test_rate": true, fieldMoment: true,
+}
+
+// dropLeadingText leaves the lines before the first fact of a list without a
+// title to the header: they are free text.
+func (r *reads) dropLeadingText() {
+	for len(r.entries) > 0 {
+		for _, f := range r.entries[0].facts {
+			if f.field != "event" && f.field != "location" || len(f.read.toks) == 0 {
+				return
+			}
+		}
+		for _, f := range r.entries[0].facts {
+			r.left = append([]int{f.read.toks[0].line}, r.left...)
+		}
+		r.entries = r.entries[1:]
+	}
+}

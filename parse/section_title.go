@@ -1,0 +1,229 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// titleFinding says which kind of record a line announces.
+type titleFinding struct {
+	kind   record.Kind // "" for none
+	phrase string      // the words that announce it
+	whole  bool        // the line says nothing else
+}
+
+// title finds the kind that a line announces:
+//
+//	title = { class | filler | thing } kind { class | filler | thing }
+//
+// A line that carries a labelled value or a verdict is no title.
+func (d *doc) title(l line) titleFinding {
+	const most = 10 // tokens of a title
+	if len(l.toks) == 0 || len(l.toks) > most {
+		return titleFinding{}
+	}
+	var best titleFinding
+	bestUsed, bestAt := 0, 0
+	for i, t := range l.toks {
+		if i < len(l.toks)-1 && t.delim == '.' || t.bar {
+			return best // leaders lead to a value, bars part the cells of a table
+		}
+	}
+	l.toks = d.withoutMoments(l.toks)
+	if len(l.toks) == 0 {
+		return best
+	}
+	for i := 0; i < len(l.toks); i++ {
+		code, cost, n := d.kindAt(l.toks[i:])
+		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (i == 0 || !titleBreak(l.toks[i-1])) {
+			best, bestUsed, bestAt = titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}, n, i
+		}
+	}
+	if bestUsed == 0 {
+		return best
+	}
+	over := d.unexplained(best.kind, l.toks, bestAt, bestUsed)
+	switch {
+	case over <= 0:
+		best.whole = true
+		return best
+	case bestUsed >= 2 && over*3 <= bestUsed && !d.hasValue(l.toks):
+		return best
+	}
+	return titleFinding{}
+}
+
+// looseTitle finds the kind that a short line speaks of among other words.
+func (d *doc) looseTitle(l line) titleFinding {
+	const most = 8 // words
+	if len(l.toks) < 2 || len(l.toks) > most || d.tabular(l) || d.hasValue(l.toks) {
+		return titleFinding{}
+	}
+	for i := range l.toks {
+		if code, cost, n := d.kindAt(l.toks[i:]); n > 0 && cost == 0 && (n > 1 || strings.HasSuffix(l.toks[i].norm, "s") || code == "inventory" || code == "delivery" || code == "reconciliation") {
+			return titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}
+		}
+	}
+	return titleFinding{}
+}
+
+// unexplained counts the tokens of a title that are neither fillers nor name the
+// thing, the rate or the method that the title is about.
+func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
+	beside := map[int]bool{}
+	facts, _ := d.scan(k, toks)
+	for _, f := range facts {
+		switch f.field {
+		case "tank", "line", "sensor":
+			for _, t := range f.label {
+				beside[t.at] = true
+			}
+		case "test_rate", "test_class", "method", "product":
+			if len(f.label) > 0 {
+				return len(toks) // a field with its label
+			}
+		default:
+			continue
+		}
+		for _, t := range f.read.toks {
+			beside[t.at] = true
+		}
+	}
+	if used == 1 && beside[toks[at].at] {
+		return len(toks) // the name of a thing: SENSOR 1 is no title
+	}
+	n := 0
+	for i := range toks {
+		if (i < at || i >= at+used) && !d.besideTitle(toks, i) && !beside[toks[i].at] {
+			n++
+		}
+	}
+	return n
+}
+
+// withoutMoments leaves out dates and times, which may stand beside a title.
+func (d *doc) withoutMoments(toks []token) []token {
+	var out []token
+	for i := 0; i < len(toks); {
+		if r, ok := d.readTime(toks[i:], false); ok && r.moment.HasDate {
+			i += r.used
+			continue
+		}
+		out = append(out, toks[i])
+		i++
+	}
+	return out
+}
+
+// kindAt finds the longest phrase that names a kind, with the usual short forms
+// of its words written out.
+func (d *doc) kindAt(toks []token) (code string, cost float64, used int) {
+	code, cost, used = d.code(lexicon.Kind, toks)
+	full := d.written(toks)
+	if full == nil {
+		return code, cost, used
+	}
+	if c, k, n := d.code(lexicon.Kind, full); n > used {
+		return c, k, n
+	}
+	return code, cost, used
+}
+
+// written replaces short forms, as TST for test; nil when there are none.
+func (d *doc) written(toks []token) []token {
+	var out []token
+	for i, t := range toks {
+		for _, h := range d.find(toks[i : i+1]) {
+			if h.Sense == lexicon.Short && h.Cost == 0 {
+				if out == nil {
+					out = append([]token(nil), toks...)
+				}
+				t.norm, t.at = h.Code, -1
+				out[i] = t
+				break
+			}
+		}
+	}
+	return out
+}
+
+// titleBreak reports whether a label mark or leaders follow the token: what
+// stands behind is no part of a title.
+func titleBreak(t token) bool { return t.delim != 0 }
+
+// besideTitle reports whether a token may stand beside a title without being
+// part of it: a rate, a unit, an equipment number, a filler.
+func (d *doc) besideTitle(toks []token, i int) bool {
+	t := toks[i]
+	if t.blank {
+		return true
+	}
+	if t.number {
+		r, ok := d.readClass(record.TankTest, toks[i:], "")
+		return ok && r.used > 0 || i > 0 && len(t.text) <= 2 && d.isDevice(toks[i-1])
+	}
+	if i > 0 && i+1 < len(toks) && toks[i].delim != 0 {
+		return false
+	}
+	for _, h := range d.find(toks[i : i+1]) {
+		if h.Cost > 0 {
+			continue
+		}
+		switch h.Sense {
+		case lexicon.Kind:
+			return false
+		case lexicon.TestClass, lexicon.Unit, lexicon.Filler, lexicon.Method:
+			return true
+		case lexicon.Part:
+			switch h.Code {
+			case "result", "last", "month", "hours24":
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// isDevice reports whether a word names equipment that has numbers.
+func (d *doc) isDevice(t token) bool {
+	code, cost, ok := d.whole(lexicon.Device, []token{t})
+	return ok && cost == 0 && code != "system"
+}
+
+// hasValue reports whether a line holds a number that is no part of a title, a
+// label with its mark, or a verdict.
+func (d *doc) hasValue(toks []token) bool {
+	for i, t := range toks {
+		if t.number && !d.besideTitle(toks, i) || t.delim == ':' && i+1 < len(toks) {
+			return true
+		}
+		for _, h := range d.find(toks[i : i+1]) {
+			if h.Sense == lexicon.Result && h.Cost == 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// titleFacts are the fields that stand in a title: the rate of the test, the
+// tank.
+func (d *doc) titleFacts(k record.Kind, l line) structure {
+	facts, _ := d.scan(k, l.toks)
+	var keep []fact
+	for _, f := range facts {
+		switch f.field {
+		case "tank", "line", "test_rate", "test_class", "method", "product":
+			keep = append(keep, f)
+		case fieldMoment:
+			f.field = "header.printed_at" // beside the title: when it was printed
+			keep = append(keep, f)
+		}
+	}
+	if len(keep) == 0 {
+		return structure{}
+	}
+	return structure{0.1, 1, []entry{{facts: keep}}}
+}
