@@ -123,19 +123,6 @@ func (d *doc) keepHead(facts []fact) []fact {
 	return rest
 }
 
-// ownName is the field that names what a kind of record is about.
-func ownName(k record.Kind) string {
-	switch k {
-	case record.LineTest, record.LineSummary:
-		return "line"
-	case record.SensorStatus:
-		return "sensor"
-	case record.Alarm:
-		return "device"
-	}
-	return "tank"
-}
-
 // shareable are the fields that may stand once above several records.
 var shareable = map[string]bool{
 	"test_rate": true, "test_class": true, fieldType: true, "method": true, "from": true, "to": true, fieldPeriod: true, "at": true, fieldMoment: true,

@@ -72,12 +72,6 @@ type doc struct {
 	headFacts    []fact  // header fields found among the records
 }
 
-type gradeAnswer struct {
-	code string
-	cost float64
-	ok   bool
-}
-
 // Slip reads one slip.
 func Slip(s record.Slip, h Hints) record.Report {
 	d := newDoc(s, h)

@@ -58,26 +58,6 @@ func rateAsClass(dr *draft) {
 	}
 }
 
-// placeLoose gives the amounts without a label their fields.
-func placeLoose(dr *draft) {
-	for i := range dr.facts {
-		f := &dr.facts[i]
-		if f.field != fieldLoose {
-			continue
-		}
-		f.field = ""
-		if !dr.has(ownName(dr.kind)) {
-			continue // no line of a list
-		}
-		for _, name := range looseFields[dr.kind][quantityOf(f.read.unit)] {
-			if !dr.has(name) {
-				f.field = name
-				break
-			}
-		}
-	}
-}
-
 func (d *doc) build(dr *draft, printed string) *built {
 	for i := range dr.facts {
 		if f := &dr.facts[i]; f.inherited && dr.muddy && f.guess == "" {

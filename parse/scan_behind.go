@@ -1,0 +1,111 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/record"
+)
+
+// behind tries a value with its label behind it: 21 passes in 24 hours, 25 %
+// full, 6,287 gal gross.
+func (s *scanner) behind(i int, try tryFunc) {
+	if !s.toks[i].number || s.toks[i].delim != 0 {
+		return
+	}
+	unit, _, used := s.d.unitAfter(s.toks[i+1:])
+	j := i + 1 + used
+	if j > i+1 && s.toks[j-1].stop != 0 || s.toks[i].stop != 0 {
+		return
+	}
+	for n := 0; n < 2 && j < len(s.toks) && (s.toks[j].norm == "of" || s.toks[j].norm == "in" || s.toks[j].norm == "the"); n++ {
+		j++
+	}
+	if j >= len(s.toks) {
+		return
+	}
+	if starts(s.toks, j) {
+		return
+	}
+	for _, n := range s.d.names(s.toks[j:]) {
+		if n.bag == "" || s.toks[j+n.used-1].delim != 0 || s.testsName(n.bag) || n.bag == bagOf("leak") {
+			continue
+		}
+		bag := n.bag
+		if part := quantityPart[quantityOf(unitCodes[unit])]; part != "" {
+			bag = withPart(bag, labelTables().parts[part])
+		}
+		if unit == "percent" {
+			bag = withPart(bag, labelTables().parts["percent"])
+		}
+		field, ok := s.d.field(s.kind, bag)
+		if !ok {
+			field, ok = s.d.field(s.kind, n.bag)
+		}
+		spec, known := specOf(s.kind, field)
+		if !ok || !known || spec.Type != record.Number || strings.HasPrefix(field, "header.") {
+			continue
+		}
+		r, ok := s.d.readField(s.kind, spec, s.toks[i:j], "")
+		if !ok {
+			continue
+		}
+		worth := float64(j-i+n.used)*0.9 + factWorth - (n.cost+r.cost)*misreadCost - 0.2
+		try(j-i+n.used, worth, fact{field: field, read: r, label: s.toks[j : j+n.used], cost: n.cost, printed: true})
+	}
+}
+
+// valueFirst tries a line that is a value in one cell and its label in the
+// next: 37 854 L   Capacity.
+func (s *scanner) valueFirst(i int, try tryFunc) {
+	if i > 0 {
+		return
+	}
+	j := len(s.toks) - 1
+	for j > 0 && !starts(s.toks, j) {
+		j--
+	}
+	if j <= 0 || s.toks[j-1].delim != 0 {
+		return
+	}
+	for _, n := range s.d.names(s.toks[j:]) {
+		if j+n.used != len(s.toks) || n.bag == "" {
+			continue
+		}
+		for _, field := range s.d.fieldsBehind(s.kind, n, s.toks[:j]) {
+			spec, ok := specOf(s.kind, field)
+			if !ok {
+				continue
+			}
+			r, ok := s.d.readField(s.kind, spec, s.toks[:j], n.unit)
+			if !ok || r.used != j || spec.Type == record.Label && (s.d.isHeading(s.toks[:j]) || s.toks[0].number && j == 1) {
+				continue
+			}
+			worth := float64(j)*0.85 + float64(n.used) + factWorth - 0.3 - (n.cost+r.cost)*misreadCost - float64(r.fixed)*0.3
+			if spec.Type == record.Label {
+				worth -= float64(j) * 0.4
+			}
+			try(len(s.toks), worth, fact{field: field, read: r, label: s.toks[j:], cost: n.cost, printed: true})
+		}
+	}
+}
+
+// fieldsBehind lists what a label behind a value may name, alone or with the
+// quantity of the value's unit.
+func (d *doc) fieldsBehind(k record.Kind, n name, toks []token) []string {
+	var out []string
+	if f, ok := d.field(k, n.bag); ok {
+		out = append(out, f)
+	}
+	for i, t := range toks {
+		if i == 0 || !toks[i-1].number || t.number {
+			continue
+		}
+		code, _, used := d.unitAfter(toks[i:])
+		if part := quantityPart[quantityOf(unitCodes[code])]; used > 0 && part != "" {
+			if f, ok := d.field(k, withParts(n.bag, part)); ok {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,82 @@
+package parse
+
+import "tankroll/record"
+
+// loose tries a number whose unit alone says what it is: a temperature or a
+// pressure where the record has one only.
+func (s *scanner) loose(i int, try tryFunc) {
+	if !s.toks[i].number {
+		return
+	}
+	code, _, used := s.d.unitAfter(s.toks[i+1:])
+	if used == 0 {
+		return
+	}
+	q := quantityOf(unitCodes[code])
+	if q != record.Temperature && q != record.Pressure && q != record.Hours {
+		return
+	}
+	found := ""
+	for name, spec := range specs[s.kind] {
+		if spec.Quantity == q {
+			if found != "" {
+				return
+			}
+			found = name
+		}
+	}
+	if found == "" {
+		return
+	}
+	if r, ok := s.d.read(specs[s.kind][found], s.toks[i:], ""); ok {
+		try(r.used, float64(r.used)*freeWorth, fact{field: found, read: r, weak: true})
+	}
+}
+
+// fieldLoose is a quantity without a label in a list line; what it is follows
+// from its unit and its place among the others.
+const fieldLoose = "loose"
+
+// looseFields says, for each kind and quantity, what unlabelled amounts are, in
+// their usual order.
+var looseFields = map[record.Kind]map[record.Quantity][]string{
+	record.Inventory: {record.Volume: {"volume"}, record.Length: {"height", "water_height"}, record.Temperature: {"temperature"}},
+	record.TankTest:  {record.Rate: {"leak_rate"}, record.Temperature: {"temperature"}},
+	record.LineTest:  {record.Rate: {"leak_rate"}, record.Pressure: {"pressure"}},
+	record.Delivery:  {record.Volume: {"delivered"}},
+}
+
+// quantities tries an amount whose unit stands with it but no label.
+func (s *scanner) quantities(i int, try tryFunc) {
+	if !s.toks[i].number || looseFields[s.kind] == nil {
+		return
+	}
+	code, _, used := s.d.unitAfter(s.toks[i+1:])
+	q := quantityOf(unitCodes[code])
+	if used == 0 || looseFields[s.kind][q] == nil {
+		return
+	}
+	if r, ok := s.d.readNumber(q, s.toks[i:], ""); ok && r.unitFrom == unitBeside {
+		try(r.used, float64(r.used)*0.5-0.2, fact{field: fieldLoose, read: r, weak: true, guess: "no label stands with it; its unit and place alone say what it is"})
+	}
+}
+
+// placeLoose gives the amounts without a label their fields.
+func placeLoose(dr *draft) {
+	for i := range dr.facts {
+		f := &dr.facts[i]
+		if f.field != fieldLoose {
+			continue
+		}
+		f.field = ""
+		if !dr.has(ownName(dr.kind)) {
+			continue // no line of a list
+		}
+		for _, name := range looseFields[dr.kind][quantityOf(f.read.unit)] {
+			if !dr.has(name) {
+				f.field = name
+				break
+			}
+		}
+	}
+}

@@ -1,0 +1,182 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// pairs tries every label that begins here with the value behind it.
+func (s *scanner) pairs(i int, try tryFunc) {
+	for _, n := range s.d.names(s.toks[i:]) {
+		if n.bag == "" {
+			continue
+		}
+		j, marked := s.skipJoint(i + n.used)
+		if j >= len(s.toks) {
+			continue
+		}
+		if last := s.toks[i+n.used-1].norm; last == "and" || last == "or" || last == "with" {
+			continue // what follows is another thing
+		}
+		if !marked && s.testsName(n.bag) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
+			continue
+		}
+		field, ok := s.d.field(s.kind, n.bag)
+		if !ok {
+			s.byUnit(i, j, n, marked, try)
+			continue
+		}
+		s.pair(i, j, n, field, marked, 0, try)
+		if i > 0 && s.lead != "" && (n.bag == bagOf("start") || n.bag == bagOf("end")) {
+			bag := s.lead
+			for b := range n.bag {
+				bag = withPart(bag, n.bag[b])
+			}
+			if f, ok := s.d.field(s.kind, bag); ok {
+				s.pair(i, j, n, f, marked, -0.4, try)
+				continue
+			}
+		}
+		if s.toks[j].number && (n.bag == bagOf("start") || n.bag == bagOf("end")) {
+			if f, ok := s.d.field(s.kind, withParts(n.bag, "volume")); ok {
+				s.pair(i, j, n, f, marked, 0.3, try) // BEFORE 1563
+			}
+		}
+		if spec, known := specOf(s.kind, field); known && (spec.Type == record.Number || spec.Type == record.Label) {
+			s.byUnit(i, j, n, marked, try)
+		}
+	}
+}
+
+// pair tries a label from i with a value from j as one field.
+func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64, try tryFunc) {
+	spec, ok := specOf(s.kind, field)
+	if !ok {
+		return
+	}
+	s.d.marked = marked
+	r, ok := s.d.readField(s.kind, spec, s.toks[j:], n.unit)
+	s.d.marked = false
+	if !ok || sentenceEnds(s.toks[i:j]) {
+		return
+	}
+	if spec.Type == record.Label && !marked && s.d.isHeading(r.toks) && field != "header.site" && field != "header.address" {
+		return // one heading beside another
+	}
+	if spec.Name == "product" && r.cost >= unknownGrade && !marked && !starts(s.toks, j) {
+		return // "fuel was drawn"
+	}
+	if spec.Type == record.Label && !marked && !starts(s.toks, j) {
+		cost += 0.4 // free text right behind a label may be more of the label
+	}
+	per := wordWorth
+	if spec.Type == record.Label {
+		per = labelTextWorth
+	}
+	worth := float64(j-i)*wordWorth + float64(r.used)*per + factWorth - (n.cost+r.cost)*misreadCost - cost - float64(r.fixed)*0.3
+	if marked {
+		worth += markWorth
+	}
+	if len(field) > 7 && field[:7] == "header." {
+		worth -= headerCost
+	}
+	f := fact{field: field, read: r, label: s.toks[i : i+n.used], cost: n.cost, printed: true}
+	if spec.Type != record.Ident {
+		try(j-i+r.used, worth, f)
+		return
+	}
+	s.thing(i, j, r, f, worth, try)
+}
+
+// byUnit lets the unit behind the value say what an incomplete label means:
+// WATER 0.5 IN, WATER 12 GAL.
+func (s *scanner) byUnit(i, j int, n name, marked bool, try tryFunc) {
+	if !s.toks[j].number {
+		return
+	}
+	code, _, used := s.d.unitAfter(s.toks[j+1:])
+	if used == 0 {
+		code = n.unit
+	}
+	part := quantityPart[quantityOf(unitCodes[code])]
+	if code == "percent" {
+		part = code
+	}
+	if part == "" {
+		return
+	}
+	bag := withPart(n.bag, labelTables().parts[part])
+	if field, ok := s.d.field(s.kind, bag); ok && bag != n.bag {
+		s.pair(i, j, n, field, marked, 0.1, try)
+	}
+}
+
+// skipJoint passes the little words between a label and its value.
+func (s *scanner) skipJoint(j int) (int, bool) {
+	marked := j > 0 && s.toks[j-1].delim != 0
+	for n := 0; n < 2 && j < len(s.toks) && !s.toks[j].number; n++ {
+		if _, ok := s.d.filler(s.toks[j]); !ok {
+			break
+		}
+		switch s.toks[j].norm {
+		case "is", "was", "of", "at", "on", "were", "has", "been", "by", "the", "are", "a":
+			marked = marked || s.toks[j].delim != 0
+			j++
+		default:
+			return j, marked
+		}
+	}
+	return j, marked
+}
+
+// leadLabel finds a label at the beginning of a line behind which another label
+// stands instead of a value: VOLUME START 12 END 13.
+func (d *doc) leadLabel(toks []token) string {
+	names := d.names(toks)
+	for i := len(names) - 1; i >= 0; i-- {
+		n := names[i]
+		if n.bag == "" || n.used >= len(toks) || labelTables().has(n.bag, "start") || labelTables().has(n.bag, "end") {
+			continue
+		}
+		if part, cost, used := d.code(lexicon.Part, toks[n.used:]); used > 0 && cost == 0 && (part == "start" || part == "end") {
+			return n.bag
+		}
+		return ""
+	}
+	return ""
+}
+
+// testsName reports whether a label is no more than "test" or "leak test",
+// which name the test itself when a rate stands beside them.
+func (s *scanner) testsName(bag string) bool {
+	return bag == bagOf("test") || bag == bagOf("leak", "test")
+}
+
+// balanced reports whether every bracket that closes in the tokens opens in
+// them: "25 % full) at" is no label.
+func balanced(toks []token) bool {
+	depth := 0
+	for _, t := range toks {
+		if t.open {
+			depth++
+		}
+		if t.shut {
+			depth--
+		}
+		if depth < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// sentenceEnds reports whether a full stop stands behind one of the tokens of
+// a paragraph: what follows belongs to the next sentence.
+func sentenceEnds(toks []token) bool {
+	for _, t := range toks {
+		if t.prose && t.stop == '.' {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,124 @@
+package parse
+
+import "tankroll/parse/lexicon"
+
+// productAt reads a product label: a phrase that names a grade, or after an
+// equipment number any words that are nothing else.
+func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
+	if i >= len(s.toks) || s.toks[i].blank {
+		return fact{}, 0, false
+	}
+	if _, has := specs[s.kind]["product"]; !has {
+		return fact{}, 0, false
+	}
+	end := cellEnd(s.toks, i)
+	for q := i; q < end; q++ {
+		t := s.toks[q]
+		if t.shut || t.stop == ',' || t.prose && t.stop != 0 {
+			end = q + 1
+			break
+		}
+		if q > i && (t.open || t.prose && !s.toks[i].open && s.d.isVerb(t)) {
+			end = q
+			break
+		}
+	}
+	for n := min(end-i, 6); n > 0; n-- {
+		if s.toks[i].open && n != end-i {
+			break
+		}
+		run := s.toks[i : i+n]
+		if crosses(run, n) || !s.plausibleProduct(run) {
+			continue
+		}
+		_, cost, ok := s.d.grade(run)
+		switch {
+		case ok:
+			return productFact(run, cost), float64(n)*freeWorth + 0.3 - cost*misreadCost, true
+		case afterThing && i+n == end && !s.known(run):
+			return productFact(run, 0), float64(n)*textWorth - 0.2, true
+		}
+	}
+	return fact{}, 0, false
+}
+
+// productFact is the fact that a run of tokens is a product label.
+func productFact(run []token, cost float64) fact {
+	return fact{field: "product", read: reading{used: len(run), toks: run, value: textOf(run), cost: cost}, weak: true}
+}
+
+// plausibleProduct rules out runs that begin or end with what belongs to a
+// value or a verdict.
+func (s *scanner) plausibleProduct(run []token) bool {
+	if len(run) == 1 && run[0].number {
+		return false // an octane figure alone is not told from any number
+	}
+	if run[0].number && len(run[0].text) <= 2 && run[0].text < "80" && run[0].at == s.toks[0].at {
+		return false // the number of the tank that the line is about
+	}
+	for _, t := range run {
+		if t.blank || t.delim == ':' && t.norm != run[len(run)-1].norm {
+			return false
+		}
+		if t.number && (len(t.text) > 3 || t.text[0] == '-') {
+			return false
+		}
+		for _, h := range s.d.find([]token{t}) {
+			if h.Cost == 0 && h.Sense == lexicon.Result && t.norm != "super" && t.norm != "good" {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// known reports whether any word of the run means something else.
+func (s *scanner) known(run []token) bool {
+	for _, t := range run {
+		for _, h := range s.d.find([]token{t}) {
+			if h.Cost == 0 && h.Sense != lexicon.FieldLabel && h.Sense != lexicon.Grade {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// products tries product labels that stand alone.
+func (s *scanner) products(i int, try tryFunc) {
+	if !starts(s.toks, i) && !s.toks[i].open && !(i == 1 && s.toks[0].number) {
+		return
+	}
+	if p, worth, ok := s.productAt(i, false); ok && s.mostlyGrade(p.read.toks) {
+		try(p.read.used, worth-0.4, p)
+	}
+}
+
+// mostlyGrade reports whether at least half of the words name grades.
+func (s *scanner) mostlyGrade(run []token) bool {
+	n := 0
+	for i, t := range run {
+		if _, _, ok := s.d.grade(run[i : i+1]); ok || t.number {
+			n++
+		}
+	}
+	return 2*n >= len(run)
+}
+
+// grade finds the grade of a product label.
+func (d *doc) grade(run []token) (code string, cost float64, ok bool) {
+	text := textOf(run)
+	if g, done := d.grades[text]; done {
+		return g.code, g.cost, g.ok
+	}
+	code, cost, ok = d.lex.GradeOf(text)
+	d.grades[text] = gradeAnswer{code, cost, ok}
+	return code, cost, ok
+}
+
+// gradeAnswer is a remembered answer of grade.
+type gradeAnswer struct {
+	code string
+	cost float64
+	ok   bool
+}

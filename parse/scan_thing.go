@@ -1,0 +1,61 @@
+package parse
+
+import "tankroll/record"
+
+// things tries equipment numbers that carry their letter: T2, SENSOR-04.
+func (s *scanner) things(i int, try tryFunc) {
+	prefix, _, _, ok := splitIdent(s.toks[i].text)
+	field := identPrefixes[prefix]
+	if !ok || field == "" {
+		return
+	}
+	if _, has := specs[s.kind][field]; !has {
+		return
+	}
+	r, ok := s.d.readIdent(field, s.toks[i:])
+	if ok {
+		s.thing(i, i, r, fact{field: field, read: r, printed: true}, factWorth, try)
+	}
+}
+
+// thing goes on from an equipment number to the product behind it.
+func (s *scanner) thing(i, j int, r reading, f fact, worth float64, try tryFunc) {
+	try(j-i+r.used, worth, f)
+	at := j + r.used
+	for at < len(s.toks) && s.toks[at].blank && s.toks[at].norm != "n/a" {
+		at++
+	}
+	if p, more, ok := s.productAt(at, true); ok && (f.field == "tank" || f.field == "line") {
+		try(at+p.read.used-i, worth+more, f, p)
+	}
+}
+
+// bareNames tries a number in the first cell of a line as the name of what the
+// line is about.
+func (s *scanner) bareNames(i int, try tryFunc) {
+	own := ownName(s.kind)
+	if _, has := specs[s.kind][own]; i > 0 || !has || own == "device" || len(s.toks) < 2 || !s.toks[0].number || s.toks[0].delim == '.' {
+		return
+	}
+	if !starts(s.toks, 1) {
+		if p, _, ok := s.productAt(1, false); !ok || !s.mostlyGrade(p.read.toks) || len(s.toks[0].text) > 2 {
+			return
+		}
+	}
+	if r, ok := s.d.readIdent(own, s.toks); ok && len(s.toks[0].text) <= 3 {
+		try(1, freeWorth, fact{field: own, read: r, weak: true})
+	}
+}
+
+// ownName is the field that names what a kind of record is about.
+func ownName(k record.Kind) string {
+	switch k {
+	case record.LineTest, record.LineSummary:
+		return "line"
+	case record.SensorStatus:
+		return "sensor"
+	case record.Alarm:
+		return "device"
+	}
+	return "tank"
+}

@@ -1,0 +1,96 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// verdicts tries result words that stand alone.
+func (s *scanner) verdicts(i int, try tryFunc) {
+	if _, has := specs[s.kind]["result"]; !has && s.kind != record.LineSummary {
+		return
+	}
+	r, ok := s.d.readCode("result", s.toks[i:])
+	if s.kind == record.LineSummary && (i+r.used != len(s.toks) || !s.dated()) {
+		return // "passes" is a label there, but at the end of a dated line
+	}
+	if ok && !crosses(s.toks[i:], r.used) && s.toks[i].norm != "leak" {
+		try(r.used, float64(r.used)*freeWorth+0.3-r.cost*misreadCost, fact{field: "result", read: r, weak: true})
+	}
+}
+
+// classes tries the rate that names a test: 0.2 GAL/H TEST, HOURLY TEST.
+func (s *scanner) classes(i int, try tryFunc) {
+	if _, has := specs[s.kind]["test_class"]; !has {
+		return
+	}
+	t := s.toks[i]
+	if t.number {
+		r, ok := s.d.readClass(s.kind, s.toks[i:], "")
+		if !ok {
+			return
+		}
+		after, before := s.isTest(i+r.used) || s.isTest(i+r.used+1), s.isTest(i-1) || s.isTest(i-2)
+		alone := starts(s.toks, i) && r.unitFrom == unitBeside
+		if (after || before) && (r.unitFrom == unitBeside || r.num.Decimals > 0) || alone {
+			n := r.used
+			for n < len(s.toks)-i && s.isTestWord(i+n) {
+				n++
+			}
+			try(n, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true})
+		}
+		return
+	}
+	code, cost, n := s.d.code(lexicon.TestClass, s.toks[i:])
+	if n > 0 && cost == 0 && (s.isTest(i+n) || s.isTest(i-1) || s.toks[i+n-1].norm == "test") {
+		r := reading{used: n, toks: s.toks[i : i+n], value: code, class: code}
+		try(n, float64(n)*freeWorth, fact{field: "test_class", read: r, weak: true})
+	}
+}
+
+// isTest reports whether token i is a word for a test.
+func (s *scanner) isTest(i int) bool {
+	if i < 0 || i >= len(s.toks) {
+		return false
+	}
+	switch s.toks[i].norm {
+	case "test", "tests", "tested", "tst", "check", "testing", "tsts":
+		return true
+	case "pass", "passes", "passed":
+		return s.kind == record.LineSummary
+	}
+	return false
+}
+
+// isTestWord reports whether token i may stand between a rate and the word for
+// its test, or behind them.
+func (s *scanner) isTestWord(i int) bool {
+	switch s.toks[i].norm {
+	case "test", "tests", "leak", "tank", "line", "the", "tightness":
+		return true
+	}
+	return false
+}
+
+// methods tries the word that says how a tank was tested.
+func (s *scanner) methods(i int, try tryFunc) {
+	if _, has := specs[s.kind]["method"]; !has {
+		return
+	}
+	code, cost, n := s.d.code(lexicon.Method, s.toks[i:])
+	if n == 0 || cost > 0 || n == 1 && len(s.toks[i].text) < 5 {
+		return
+	}
+	r := reading{used: n, toks: s.toks[i : i+n], value: code}
+	try(n, float64(n)*freeWorth-0.1, fact{field: "method", read: r, weak: true})
+}
+
+// dated reports whether a date stands among the tokens.
+func (s *scanner) dated() bool {
+	for i := range s.toks {
+		if r, ok := s.d.readTime(s.toks[i:], false); ok && r.moment.HasDate {
+			return true
+		}
+	}
+	return false
+}
