@@ -1,0 +1,214 @@
+package parse
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// column is one column of a table: the heading's words and the field they
+// name.
+type column struct {
+	l, r  float64
+	toks  []token
+	bag   string
+	unit  string
+	cost  float64
+	field string
+	spec  record.FieldSpec
+	next  float64 // where the column to the right begins
+}
+
+// columns stacks the heading lines into columns and finds their fields. With
+// spread, a heading over several columns counts for each of them.
+func (d *doc) columns(k record.Kind, heading [][]token, cut headingCut, spread bool) []column {
+	var cols []column
+	for n, toks := range heading {
+		segs := d.segments(toks, cut)
+		if n > 0 {
+			cols = splitAtStroke(cols, segs)
+		}
+		if n > 0 && spread && len(segs) > len(cols) {
+			cols = spreadOver(cols, segs)
+			continue
+		}
+		for _, s := range segs {
+			if c := overlapping(cols, s); c >= 0 {
+				cols[c].join(s)
+			} else {
+				cols = append(cols, column{l: s.l, r: s.r, toks: s.toks})
+			}
+		}
+	}
+	slices.SortStableFunc(cols, func(a, b column) int { return int(math.Copysign(1, a.l-b.l)) })
+	if len(cols) > maxColumns {
+		cols = cols[:maxColumns]
+	}
+	for i := range cols {
+		cols[i].next = math.Inf(1)
+		if i+1 < len(cols) {
+			cols[i].next = cols[i+1].l
+		}
+	}
+	d.nameColumns(k, cols)
+	return cols
+}
+
+// join puts words of a lower heading line under those of the column.
+func (c *column) join(s segment) {
+	c.l, c.r = min(c.l, s.l), max(c.r, s.r)
+	if last := c.toks[len(c.toks)-1]; strings.HasSuffix(last.norm, "-") || strings.HasSuffix(last.norm, "/") {
+		// A word broken at the end of its line.
+		cut := strings.TrimSuffix(last.norm, "-")
+		t := s.toks[0]
+		t.at = -1
+		t.text, t.norm = strings.TrimSuffix(last.text, "-")+t.text, cut+t.norm
+		c.toks = append(append(c.toks[:len(c.toks)-1:len(c.toks)-1], t), s.toks[1:]...)
+		return
+	}
+	c.toks = append(c.toks[:len(c.toks):len(c.toks)], s.toks...)
+}
+
+// overlapping finds the column that a segment stands under most, -1 for none.
+func overlapping(cols []column, s segment) int {
+	best, most := -1, 0.0
+	for i, c := range cols {
+		if o := min(c.r, s.r) - max(c.l, s.l); o > most {
+			best, most = i, o
+		}
+	}
+	return best
+}
+
+// spreadOver gives each lower heading the words of the upper one nearest to
+// it.
+func spreadOver(upper []column, lower []segment) []column {
+	var out []column
+	for _, s := range lower {
+		c := column{l: s.l, r: s.r, toks: s.toks}
+		best, near := -1, math.Inf(1)
+		for i, u := range upper {
+			if gap := max(u.l-s.r, s.l-u.r); gap < near {
+				best, near = i, gap
+			}
+		}
+		if best >= 0 {
+			c.toks = append(append([]token(nil), upper[best].toks...), s.toks...)
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// splitAtStroke cuts a heading such as Over/Allow- in two when two headings
+// stand below it.
+func splitAtStroke(cols []column, lower []segment) []column {
+	var out []column
+	for _, c := range cols {
+		under := 0
+		for _, s := range lower {
+			if min(c.r, s.r)-max(c.l, s.l) > 0 {
+				under++
+			}
+		}
+		last := c.toks[len(c.toks)-1]
+		at := strings.IndexByte(last.text, '/')
+		if under < 2 || at < 2 || at > len(last.text)-4 {
+			out = append(out, c)
+			continue
+		}
+		a, b := last, last
+		a.at, b.at = -1, -1 // no tokens of the slip any more
+		a.text, a.norm = last.text[:at+1], last.norm[:at+1]
+		b.text, b.norm = last.text[at+1:], last.norm[at+1:]
+		a.end = last.col + float64(at+1)
+		b.col = a.end
+		left := c
+		left.toks = append(c.toks[:len(c.toks)-1:len(c.toks)-1], a)
+		left.r = a.end
+		out = append(out, left, column{l: b.col, r: c.r, toks: []token{b}})
+	}
+	return out
+}
+
+// nameColumns finds the field of each column. A field that is already taken
+// names no second column, but for dates and clocks, which are put together.
+func (d *doc) nameColumns(k record.Kind, cols []column) {
+	taken := map[string]bool{}
+	for i := range cols {
+		c := &cols[i]
+		c.bag, c.unit, c.cost = d.bag(c.toks)
+		f, ok := d.field(k, c.bag)
+		if !ok {
+			if part := quantityPart[quantityOf(unitCodes[c.unit])]; part != "" && c.bag != "" {
+				f, ok = d.field(k, withPart(c.bag, labelTables().parts[part]))
+			}
+		}
+		spec, known := specOf(k, f)
+		if part := quantityPart[quantityOf(unitCodes[c.unit])]; ok && known && part != "" && (spec.Type != record.Number || spec.Quantity != quantityOf(unitCodes[c.unit])) {
+			if g, found := d.field(k, withPart(c.bag, labelTables().parts[part])); found {
+				f = g
+				spec, known = specOf(k, f)
+			}
+		}
+		if ok && known && (!taken[f] || spec.Type == record.Time) {
+			c.field, c.spec = f, spec
+			taken[f] = true
+		}
+	}
+}
+
+// bag is the set of parts in a heading, in whatever order they stand.
+func (d *doc) bag(toks []token) (bag, unit string, cost float64) {
+	for i := 0; i < len(toks); {
+		part, c, n := d.code(lexicon.Part, toks[i:])
+		if u, k, m := d.code(lexicon.Unit, toks[i:]); m > 0 && k == 0 && (m >= n || c > 0) {
+			unit = u
+			if n == 0 || toks[i].paren || c > 0 {
+				i += m
+				continue
+			}
+		}
+		if n == 0 {
+			if _, isFiller := d.filler(toks[i]); !isFiller {
+				cost++
+			}
+			i++
+			continue
+		}
+		bag = withParts(bag, part)
+		cost += c
+		i += n
+	}
+	return bag, unit, cost
+}
+
+// headWorth is what a heading explains; it is no heading when fewer than half
+// of its columns have a name.
+func headWorth(cols []column) (float64, bool) {
+	named := 0
+	worth := 0.0
+	for _, c := range cols {
+		if c.field != "" {
+			named++
+			worth += float64(len(c.toks)) * freeWorth
+		} else {
+			worth -= float64(len(c.toks)) * labelCost
+		}
+		worth -= c.cost * misreadCost
+	}
+	return worth, named > 0 && named*2 >= len(cols)
+}
+
+// fieldSpecOf is the spec of the column that holds a field.
+func fieldSpecOf(cols []column, field string) record.FieldSpec {
+	for _, c := range cols {
+		if c.field == field {
+			return c.spec
+		}
+	}
+	return record.FieldSpec{}
+}

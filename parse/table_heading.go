@@ -1,0 +1,145 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+)
+
+// headingLines takes h lines of labels from line i; rules may stand between
+// and behind.
+func (d *doc) headingLines(lines []line, i, h int) (next int, out [][]token) {
+	j := i
+	for j < len(lines) && len(out) < h {
+		if lines[j].rule {
+			if j == i {
+				return j, nil
+			}
+			j++
+			continue
+		}
+		if !d.isHeading(lines[j].toks) && (len(out) == 0 || !brokenBelow(out[len(out)-1], lines[j].toks)) {
+			return j, out
+		}
+		out = append(out, lines[j].toks)
+		j++
+	}
+	for j < len(lines) && lines[j].rule {
+		j++
+	}
+	return j, out
+}
+
+// brokenBelow reports whether a line holds the second halves of words that were
+// broken in the heading line above.
+func brokenBelow(above, toks []token) bool {
+	broken := 0
+	for _, t := range above {
+		if strings.HasSuffix(t.text, "-") || strings.HasSuffix(t.text, "/") {
+			broken++
+		}
+	}
+	for _, t := range toks {
+		if t.number || t.blank {
+			return false
+		}
+	}
+	return broken > 0 && len(toks) <= broken+1
+}
+
+// isHeading reports whether nearly all tokens are parts of labels or units.
+func (d *doc) isHeading(toks []token) bool {
+	if len(toks) == 0 || len(toks) > 2*maxColumns {
+		return false
+	}
+	parts := 0
+	for i := 0; i < len(toks); {
+		n := 1
+		if _, _, used := d.code(lexicon.Part, toks[i:]); used > 0 {
+			parts += used
+			n = used
+		} else if _, cost, used := d.code(lexicon.Unit, toks[i:]); used > 0 && cost == 0 {
+			parts += used
+			n = used
+		} else if toks[i].number && !toks[i].paren {
+			return false
+		}
+		i += n
+	}
+	return float64(parts) >= 0.7*float64(len(toks))
+}
+
+// groupings lists the ways to give the lines of a heading to the lines of a
+// row: all to one, or in order to several.
+func groupings(heading [][]token) [][][][]token {
+	h := len(heading)
+	var out [][][][]token
+	for cuts := 0; cuts < 1<<(h-1); cuts++ {
+		var groups [][][]token
+		from := 0
+		for i := 1; i <= h; i++ {
+			if i == h || cuts>>(i-1)&1 == 1 {
+				groups = append(groups, heading[from:i])
+				from = i
+			}
+		}
+		if len(groups) <= maxRowLines {
+			out = append(out, groups)
+		}
+	}
+	return out
+}
+
+// headingCut says where the words of a heading are cut into columns.
+type headingCut int
+
+const (
+	atCells headingCut = iota
+	atPhrases
+	atWords
+)
+
+// segment is a run of heading tokens of one line.
+type segment struct {
+	l, r float64
+	toks []token
+}
+
+// segments cuts one line of a heading.
+func (d *doc) segments(toks []token, cut headingCut) []segment {
+	var out []segment
+	for i := 0; i < len(toks); {
+		j := cellEnd(toks, i)
+		if cut != atCells {
+			n := 1
+			if cut == atPhrases {
+				_, _, n = d.code(lexicon.Part, toks[i:j])
+				n = max(n, 1)
+			}
+			for i+n < j && (toks[i+n].paren || d.isUnit(toks[i+n])) {
+				n++
+			}
+			j = i + n
+		}
+		out = append(out, segment{toks[i].col, toks[j-1].end, toks[i:j]})
+		i = j
+	}
+	return out
+}
+
+// isUnit reports whether a word is a unit and no part of a label.
+func (d *doc) isUnit(t token) bool {
+	isUnit := false
+	for _, h := range d.find([]token{t}) {
+		if h.Cost > 0 {
+			continue
+		}
+		switch h.Sense {
+		case lexicon.Part:
+			return false
+		case lexicon.Unit:
+			isUnit = true
+		}
+	}
+	return isUnit
+}

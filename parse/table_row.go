@@ -1,0 +1,218 @@
+package parse
+
+import (
+	"math"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// cellStep is one choice in fitting a row's tokens to columns.
+type cellStep struct {
+	worth float64
+	used  int // tokens that this column takes; -1: a token is left over
+	read  reading
+}
+
+// oneRow fits the next lines to the sets of columns, one line each.
+func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fact, float64, int) {
+	var all []fact
+	total := 0.0
+	j := i
+	for n, cols := range sets {
+		for n > 0 && j < len(lines) && lines[j].rule {
+			j++
+		}
+		if j >= len(lines) {
+			return nil, 0, 0
+		}
+		facts, worth, ok := d.row(k, cols, lines[j].toks)
+		if !ok {
+			return nil, 0, 0
+		}
+		all = append(all, facts...)
+		total += worth
+		j++
+	}
+	return all, total, j - i
+}
+
+// row fits a line's tokens to the columns, both in order, in the way that is
+// worth most.
+func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, bool) {
+	if len(toks) == 0 || len(toks) > 3*maxColumns {
+		return nil, 0, false
+	}
+	width := len(toks) + 1
+	grid := make([]cellStep, (len(cols)+1)*width)
+	for t := len(toks) - 1; t >= 0; t-- {
+		grid[len(cols)*width+t] = cellStep{grid[len(cols)*width+t+1].worth - leftInRow(toks, t), -1, reading{}}
+	}
+	for c := len(cols) - 1; c >= 0; c-- {
+		for t := len(toks); t >= 0; t-- {
+			best := cellStep{worth: grid[(c+1)*width+t].worth}
+			if t < len(toks) {
+				if w := grid[c*width+t+1].worth - leftInRow(toks, t); w > best.worth {
+					best = cellStep{w, -1, reading{}}
+				}
+				d.fill(k, cols[c], toks, t, func(r reading, worth float64) {
+					if w := worth + grid[(c+1)*width+t+r.used].worth; w > best.worth {
+						best = cellStep{w, r.used, r}
+					}
+				})
+			}
+			grid[c*width+t] = best
+		}
+	}
+	var facts []fact
+	left := 0
+	var stray []token
+	for c, t := 0, 0; c < len(cols) || t < len(toks); {
+		s := grid[c*width+t]
+		switch {
+		case s.used < 0:
+			if !toks[t].blank {
+				left++
+				stray = append(stray, toks[t])
+			}
+			t++
+			continue
+		case s.used > 0 && cols[c].field != "" && s.read.toks != nil:
+			facts = append(facts, fact{field: cols[c].field, read: s.read, label: cols[c].toks, cost: cols[c].cost, printed: true})
+		}
+		t += s.used
+		c++
+	}
+	worth := grid[0].worth
+	if f, ok := d.strayState(k, facts, stray); ok {
+		facts, left, worth = append(facts, f), left-len(f.read.toks), worth+2
+	}
+	if left > 1 || left*4 > len(toks) {
+		return nil, 0, false
+	}
+	if own := ownName(k); own != "device" && !hasField(facts, own) && len(facts) < 3 {
+		for _, c := range cols {
+			if c.field == own {
+				return nil, 0, false // a row of things names its thing
+			}
+		}
+	}
+	return facts, worth, worth > 0 && len(facts) > 0 && 2*len(facts) >= min(len(cols), 4) && !d.onlyText(cols, facts)
+}
+
+// fill offers every value that a column may take from token t on.
+func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(reading, float64)) {
+	if toks[t].blank {
+		if fit := align(c, toks[t:t+1]); fit > -1 {
+			offer(reading{used: 1}, 0.3+fit)
+		}
+		return
+	}
+	if c.field == "" {
+		if fit := align(c, toks[t:t+1]); fit > 0 {
+			offer(reading{used: 1}, 0.2+fit)
+		}
+		return
+	}
+	most := 3
+	if c.spec.Type == record.Label || c.spec.Type == record.Time {
+		most = 6
+	}
+	for n := min(most, len(toks)-t); n > 0; n-- {
+		run := toks[t : t+n]
+		if c.spec.Type == record.Label && (crosses(run, n) || run[n-1].end > c.next+1.5) {
+			continue
+		}
+		r, ok := d.readField(k, c.spec, run, c.unit)
+		if !ok || r.used != n {
+			continue
+		}
+		fit := align(c, run)
+		if fit <= -1 {
+			continue
+		}
+		per := 1.0
+		if c.spec.Type == record.Label {
+			per = 0.6
+		}
+		offer(r, float64(n)*per+0.5+fit-(r.cost+float64(r.fixed)*0.3)*misreadCost)
+	}
+}
+
+// align says how well a run of tokens stands under a heading: 0.3 for under
+// it, less with every character beside it, -1 for too far off.
+func align(c column, run []token) float64 {
+	l, r := run[0].col, run[len(run)-1].end
+	gap := max(c.l-r, l-c.r)
+	switch {
+	case gap < 0:
+		return 0.3
+	case gap > 9:
+		return -1
+	}
+	return 0.2 - 0.12*gap
+}
+
+// leftInRow is the cost of a token that no column takes; it is dearer when that
+// tears a cell apart.
+func leftInRow(toks []token, i int) float64 {
+	switch {
+	case toks[i].blank:
+		return 0
+	case starts(toks, i) && cellEnd(toks, i) == i+1:
+		return 1.2
+	}
+	return 2.5
+}
+
+// strayState takes a state word of an alarm or sensor that stands in a column
+// without a heading.
+func (d *doc) strayState(k record.Kind, facts []fact, stray []token) (fact, bool) {
+	sense := lexicon.AlarmState
+	switch k {
+	case record.SensorStatus:
+		sense = lexicon.SensorState
+	case record.Alarm:
+	default:
+		return fact{}, false
+	}
+	code, cost, ok := d.whole(sense, stray)
+	if !ok || hasField(facts, "state") {
+		return fact{}, false
+	}
+	return fact{field: "state", read: reading{used: len(stray), toks: stray, value: code, cost: cost}, weak: true}, true
+}
+
+// onlyText reports whether a row of several columns holds free text alone, which
+// any line may seem to be.
+func (d *doc) onlyText(cols []column, facts []fact) bool {
+	for _, f := range facts {
+		if fieldSpecOf(cols, f.field).Type != record.Label {
+			return false
+		}
+	}
+	return len(cols) > 1
+}
+
+// wrap adds a line of text to the last row's text column above it.
+func (s *structure) wrap(cols []column, toks []token, d *doc) bool {
+	if len(toks) == 0 || len(toks) > 4 || toks[0].col < 2 || toks[0].open {
+		return false
+	}
+	last := &s.entries[len(s.entries)-1]
+	for i := range last.facts {
+		f := &last.facts[i]
+		spec := fieldSpecOf(cols, f.field)
+		if spec.Type != record.Label || len(f.read.toks) == 0 {
+			continue
+		}
+		left := f.read.toks[0].col
+		if math.Abs(toks[0].col-left) < 2.5 && !toks[0].number && cellEnd(toks, 0) == len(toks) && !d.isHeading(toks) {
+			f.read.toks = append(f.read.toks[:len(f.read.toks):len(f.read.toks)], toks...)
+			f.read.value = textOf(f.read.toks)
+			s.worth += float64(len(toks)) * textWorth
+			return true
+		}
+	}
+	return false
+}
