@@ -80,3 +80,20 @@ func splitLine(l line, bounds []float64) ([]line, bool) {
 	}
 	return out, true
 }
+
+// abreast reports whether a line holds one field twice: blocks that stand side
+// by side.
+func abreast(facts []fact) bool {
+	seen := map[string]string{}
+	for _, f := range facts {
+		if f.read.hasTime || f.field == fieldLoose || f.field == "event" {
+			continue
+		}
+		text := textOf(f.read.toks)
+		if was, ok := seen[f.field]; ok && was != text {
+			return true
+		}
+		seen[f.field] = text
+	}
+	return false
+}

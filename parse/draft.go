@@ -12,3 +12,93 @@ type draft struct {
 	led   bool   // the section's records have names or leading fields
 	doubt string // why nothing in it can be sure, "" when nothing speaks against it
 }
+
+// has reports whether a draft has the field.
+func (dr *draft) has(field string) bool { return hasField(dr.facts, field) }
+
+// put adds a fact to a draft; false when the draft has that field already and
+// it says something else.
+func (dr *draft) put(f fact) bool {
+	for i := range dr.facts {
+		o := &dr.facts[i]
+		if o.field != f.field {
+			continue
+		}
+		switch {
+		case f.field == fieldLoose:
+			continue
+		case f.field == fieldMoment:
+			if m, ok := joinMoments(o.read, f.read); ok {
+				o.read = m
+				return true
+			}
+			continue
+		case f.read.hasTime && o.read.hasTime:
+			if m, ok := joinMoments(o.read, f.read); ok {
+				o.read = m
+				return true
+			}
+			return false
+		case f.field == "product" && f.read.cost < unknownGrade && o.read.cost < unknownGrade && f.grade != o.grade:
+			return false // another product: another thing
+		case f.field == "product":
+			if !f.weak && o.weak && f.read.cost < unknownGrade {
+				*o = f
+			}
+			return true
+		case f.field == "result" || f.field == "test_rate" || f.field == "test_class" || f.field == "method":
+			if f.read.class == o.read.class && f.read.value == o.read.value || f.read.class != "" && f.read.class == o.read.class {
+				return true
+			}
+			return false
+		}
+		return false
+	}
+	dr.facts = append(dr.facts, f)
+	return true
+}
+
+// joinMoments puts a date and a time of day together that were printed apart.
+func joinMoments(a, b reading) (reading, bool) {
+	switch {
+	case a.moment.HasDate && !a.moment.HasClock && b.moment.HasClock && !b.moment.HasDate:
+		a.moment.Clock, a.moment.HasClock = b.moment.Clock, true
+	case a.moment.HasClock && !a.moment.HasDate && b.moment.HasDate && !b.moment.HasClock:
+		a.moment.Date, a.moment.HasDate = b.moment.Date, true
+		a, b = b, a
+		a.moment.Clock, a.moment.HasClock = b.moment.Clock, true
+	default:
+		return a, false
+	}
+	a.toks = append(a.toks[:len(a.toks):len(a.toks)], b.toks...)
+	a.fixed += b.fixed
+	return a, true
+}
+
+// clockOnly reports whether a draft has a time of day that lacks its date.
+func (dr *draft) clockOnly() bool {
+	for _, f := range dr.facts {
+		if f.field == fieldMoment && f.read.moment.HasClock && !f.read.moment.HasDate {
+			return true
+		}
+	}
+	return false
+}
+
+// substance reports whether a draft says more than what it is about.
+func (dr *draft) substance() bool {
+	for _, f := range dr.facts {
+		switch f.field {
+		case fieldMoment:
+			if dr.kind == record.LineSummary {
+				return true // a dated pass
+			}
+		case fieldLoose:
+			return dr.has(ownName(dr.kind))
+		case "tank", "line", "product", "test_rate", "test_class", fieldType, "method", "device_number":
+		default:
+			return true
+		}
+	}
+	return false
+}

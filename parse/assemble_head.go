@@ -1,0 +1,56 @@
+package parse
+
+// keepHead sets the facts of the header aside, which may stand among records, and
+// returns the others.
+func (d *doc) keepHead(facts []fact) []fact {
+	var rest []fact
+	for _, f := range facts {
+		if isHeader(f.field) {
+			d.headFacts = append(d.headFacts, f)
+		} else {
+			rest = append(rest, f)
+		}
+	}
+	return rest
+}
+
+// isMoment reports whether a fact is a date without a label that has a line of
+// its own.
+func (d *doc) isMoment(f fact) bool {
+	if len(f.read.toks) == 0 || len(f.read.toks) < len(d.lines[f.read.toks[0].line].toks) {
+		return false
+	}
+	return f.read.hasTime && f.read.moment.HasDate && !f.printed && (f.field == fieldMoment || f.field == "at")
+}
+
+// afterAll reports whether a date is later than all dates of the entries, of
+// which there are some: the time of printing.
+func (d *doc) afterAll(f fact, entries []entry) bool {
+	last, ok := d.timeText(f.read.moment)
+	if !ok || !f.read.moment.HasClock || !dated(entries) {
+		return false
+	}
+	for _, e := range entries {
+		for _, o := range e.facts {
+			if !o.read.hasTime || !o.read.moment.HasDate || isHeader(o.field) {
+				continue
+			}
+			if t, ok := d.timeText(o.read.moment); !ok || t > last {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// dated reports whether any entry has a date of its own.
+func dated(entries []entry) bool {
+	for _, e := range entries {
+		for _, f := range e.facts {
+			if f.read.hasTime && !isHeader(f.field) {
+				return true
+			}
+		}
+	}
+	return false
+}

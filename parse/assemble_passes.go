@@ -1,0 +1,74 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/record"
+)
+
+// withPasses adds a line test for every dated pass of the summaries. A draft
+// that holds dated passes only is no summary.
+func (a *assembler) withPasses() []*draft {
+	var out []*draft
+	for _, dr := range a.out {
+		passes := dr.passes()
+		if dr.summary() {
+			out = append(out, dr)
+		}
+		out = append(out, passes...)
+	}
+	return out
+}
+
+// summary reports whether a draft has a field that only summaries have.
+func (dr *draft) summary() bool {
+	for _, f := range []string{"passes_24h", "passes_since_midnight", "first_pass_of_month", "last_pass_at"} {
+		if dr.has(f) {
+			return true
+		}
+	}
+	return false
+}
+
+// passes makes the line tests of a summary.
+func (dr *draft) passes() []*draft {
+	var out []*draft
+	for _, f := range dr.facts {
+		if !f.read.hasTime || !f.read.moment.HasDate || f.field != "first_pass_of_month" && f.field != "last_pass_at" && f.field != fieldMoment && f.field != "ended_at" {
+			continue
+		}
+		t := &draft{kind: record.LineTest, from: dr.from, split: dr.split}
+		for _, name := range []string{"line", "product", "test_rate", "test_class", fieldType} {
+			for _, o := range dr.facts {
+				if o.field == name {
+					if o.read.class != "" {
+						o.read.value = o.read.class // the class alone: no rate is printed with a pass
+					}
+					t.put(o)
+				}
+			}
+		}
+		end := f
+		end.field = "ended_at"
+		t.put(end)
+		result := fact{field: "result", read: reading{value: "pass", toks: passWord(f.label)}}
+		for _, o := range dr.facts {
+			if o.field == "result" {
+				result = o
+			}
+		}
+		t.put(result)
+		out = append(out, t)
+	}
+	return out
+}
+
+// passWord is the part of a label that says that the test passed, if any.
+func passWord(label []token) []token {
+	for i, t := range label {
+		if strings.HasPrefix(t.norm, "pass") || t.norm == "last" || t.norm == "latest" || t.norm == "first" || t.norm == "1st" {
+			return label[i:]
+		}
+	}
+	return nil
+}
