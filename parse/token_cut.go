@@ -1,0 +1,229 @@
+package parse
+
+import (
+	"strings"
+	"unicode"
+
+	"tankroll/parse/lexicon"
+	"tankroll/parse/value"
+	"tankroll/record"
+)
+
+// cutter cuts words into tokens.
+type cutter struct {
+	line int
+	lex  *lexicon.Lexicon
+	out  []token
+	bar  bool
+}
+
+// word cuts one word; marks and frames that stand alone are no tokens.
+func (c *cutter) word(w record.Word) {
+	t := strings.Map(plain, w.Text)
+	switch {
+	case t == "":
+		return
+	case t == "#" || strings.Trim(t, "<>[]{}^!*\\") == "":
+		return // frames
+	case strings.Trim(t, "|¦") == "":
+		c.mark('|')
+		return
+	case t == ":" || t == "=" || t == "->" || t == ">" || t == "=>" || t == "::":
+		c.mark(':')
+		return
+	case strings.Trim(t, ".·_*:=~") == "" || strings.Trim(t, "-") == "" && len(t) > 5:
+		c.mark('.')
+		return
+	}
+	runes := []rune(t)
+	at := w.Col
+	step := w.Width / float64(len(runes))
+	if w.Width <= 0 {
+		step = 1
+	}
+	for first := true; len(runes) > 0; first = false {
+		n := cutAt(runes, c.lex)
+		c.piece(w, string(runes[:n]), at, at+step*float64(n), first)
+		at += step * float64(n)
+		runes = runes[n:]
+	}
+}
+
+// mark notes what stands behind the last token.
+func (c *cutter) mark(b byte) {
+	if b == '|' {
+		c.bar = true
+		return
+	}
+	if len(c.out) > 0 {
+		c.out[len(c.out)-1].delim = b
+	}
+}
+
+// piece makes a token of one piece of a word.
+func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
+	t := token{col: from, end: to, conf: w.Confidence, box: part(w, from, to), line: c.line, fused: !first, bar: c.bar}
+	c.bar = strings.HasSuffix(text, "|")
+	t.bar = t.bar || strings.HasPrefix(text, "|")
+	if first && text == w.Text {
+		for _, a := range w.Alternatives {
+			t.alts = append(t.alts, a.Text)
+		}
+	}
+	text = t.strip(text)
+	if text == "" {
+		return
+	}
+	t.text, t.norm = text, strings.ToLower(text)
+	if first && text == strings.TrimRight(w.Text, ".,:;") && figuresOnly(text) {
+		t.figures = w.AsFigures
+	}
+	t.blank = strings.Trim(text, "-.*_?/+") == "" || t.norm == "n/a" || t.norm == "na"
+	if len(c.out) < maxTokens {
+		c.out = append(c.out, t)
+	}
+}
+
+// strip takes the marks off a token's text and notes them.
+func (t *token) strip(text string) string {
+	text = strings.TrimLeft(text, "*:=|>")
+	if strings.HasPrefix(text, "..") {
+		text = strings.TrimLeft(text, ".")
+	}
+	whole := text
+	for again := true; again && text != ""; {
+		again = false
+		switch last := text[len(text)-1]; {
+		case last == ':' || last == '=':
+			t.delim, again = ':', true
+		case last == '|' || last == '*':
+			again = true
+		case last == ',' || last == ';':
+			t.stop, again = last, true
+		case strings.HasSuffix(text, "..") && strings.Trim(text, ".-") != "":
+			t.delim, again = '.', true
+		case last == '.' && strings.Count(text, ".") == 1 && len(text) > 1:
+			t.stop, again = last, true
+		}
+		if again {
+			text = text[:len(text)-1]
+			if t.delim == '.' {
+				text = strings.TrimRight(text, ".")
+			}
+		}
+	}
+	if text == "" {
+		return strings.Trim(whole, ":=|*")
+	}
+	if strings.HasPrefix(text, "(") || strings.HasPrefix(text, "[") {
+		inner := strings.Trim(text, "()[]")
+		if n, isNumber := value.ParseNumber(text, value.Unknown); !isNumber || n.Fixed > 0 || text[len(text)-1] != ')' || text[0] == '[' {
+			t.paren, t.open = true, true
+			t.shut = strings.HasSuffix(text, ")") || strings.HasSuffix(text, "]")
+			return inner
+		}
+	}
+	if strings.HasSuffix(text, ")") && !strings.Contains(text, "(") {
+		t.paren, t.shut = true, true
+		return strings.TrimRight(text, ")")
+	}
+	return text
+}
+
+// part is the share of a word's box between two columns.
+func part(w record.Word, from, to float64) record.Box {
+	if w.Box.IsZero() || w.Width <= 0 || from <= w.Col && to >= w.Col+w.Width-0.01 {
+		return w.Box
+	}
+	scale := float64(w.Box.W) / w.Width
+	b := w.Box
+	b.X += int((from - w.Col) * scale)
+	b.W = max(1, int((to-from)*scale))
+	return b
+}
+
+// plain maps printers' marks to plain ones.
+func plain(r rune) rune {
+	switch r {
+	case '−', '–', '—', '‐':
+		return '-'
+	case '’', '‘', '`':
+		return '\''
+	case '“', '”':
+		return '"'
+	}
+	if unicode.IsControl(r) {
+		return -1
+	}
+	return r
+}
+
+// cutAt says where the first token of a word ends: behind its label mark, or
+// where a number meets its unit, or before a bracket.
+func cutAt(r []rune, lex *lexicon.Lexicon) int {
+	for i := 1; i < len(r)-1; i++ {
+		switch {
+		case r[i] == '=' || r[i] == '|' && i > 0 || r[i] == ':' && (!isDigit(r[i-1]) || !isDigit(r[i+1])):
+			return i + 1
+		case r[i] == '.' && r[i+1] == '.' && i+2 < len(r):
+			for i < len(r) && r[i] == '.' {
+				i++
+			}
+			if i < len(r) {
+				return i
+			}
+		case r[i] == '(' && r[i-1] != ' ' && strings.ContainsRune(string(r[i+1:]), ')') && !strings.EqualFold(string(r), "over/(short)"):
+			return i
+		}
+	}
+	if n := unitAt(r, lex); n > 0 {
+		return n
+	}
+	return len(r)
+}
+
+// unitAt finds where the unit begins in 5123GAL, -0.03gal/h or 52%.
+func unitAt(r []rune, lex *lexicon.Lexicon) int {
+	n := 0
+	digits := 0
+	for n < len(r) && (isDigit(r[n]) || strings.ContainsRune("+-.,()", r[n])) {
+		if isDigit(r[n]) {
+			digits++
+		}
+		n++
+	}
+	if digits == 0 || n == len(r) {
+		return 0
+	}
+	rest := strings.ToLower(string(r[n:]))
+	if len(rest) == 1 && strings.Contains("gms", rest) || strings.ContainsAny(rest, "0123456789") {
+		return 0
+	}
+	for _, h := range lex.Find(rest) {
+		if h.Sense == lexicon.Unit && h.Cost == 0 {
+			return n
+		}
+	}
+	return 0
+}
+
+// unframe forgets a bar before the first token when no other stands between
+// tokens: it is the frame of a slip, not of a table.
+func (c *cutter) unframe() {
+	for i, t := range c.out {
+		if i > 0 && t.bar {
+			return
+		}
+	}
+	if len(c.out) > 0 {
+		c.out[0].bar = false
+	}
+}
+
+// figuresOnly reports whether a word is all figures and the marks between them.
+func figuresOnly(text string) bool {
+	return strings.ContainsAny(text, "0123456789") && strings.Trim(text, "0123456789.,:/+-") == ""
+}
+
+// isDigit reports whether a character is a figure.
+func isDigit(r rune) bool { return r >= '0' && r <= '9' }

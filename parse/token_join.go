@@ -1,0 +1,114 @@
+package parse
+
+import (
+	"math"
+	"strings"
+
+	"tankroll/record"
+)
+
+// joinSpaced puts the letters of a title together that is set with a space
+// between its letters: S E N S O R S.
+func joinSpaced(words []record.Word) []record.Word {
+	const fewest = 4 // letters of such a title
+	single := 0
+	for _, w := range words {
+		if len(w.Text) == 1 && isLetter(w.Text[0]) {
+			single++
+		}
+	}
+	if single < fewest || single*10 < len(words)*8 {
+		return words
+	}
+	least := math.Inf(1)
+	for i := 1; i < len(words); i++ {
+		least = min(least, words[i].Col-words[i-1].Col)
+	}
+	var out []record.Word
+	for i, w := range words {
+		if i == 0 || w.Col-words[i-1].Col > least+0.6 {
+			out = append(out, w)
+			continue
+		}
+		last := &out[len(out)-1]
+		last.Text += w.Text
+		last.Width = w.Col + w.Width - last.Col
+		last.Box = last.Box.Union(w.Box)
+		last.Confidence = min(last.Confidence, w.Confidence)
+		last.Alternatives = nil
+	}
+	return out
+}
+
+// joinThousands puts numbers together whose thousands are parted by a space,
+// when the slip shows that it writes so: a group of zeros, or a unit behind.
+// Metric slips need no such sign.
+func (d *doc) joinThousands() bool {
+	signs := 0
+	if d.units.us == 0 && d.units.metric > 0 {
+		signs++
+	}
+	for _, l := range d.lines {
+		for i := range l.toks {
+			n := d.thousands(l.toks, i)
+			if n > 1 && (l.toks[i+1].text[0] == '0' || i+n < len(l.toks) && d.isUnit(l.toks[i+n])) {
+				signs++
+			}
+		}
+	}
+	if signs == 0 {
+		return false
+	}
+	for k := range d.lines {
+		d.lines[k].toks = d.joinedThousands(d.lines[k].toks)
+	}
+	return true
+}
+
+// thousands finds how many tokens from i on are one number whose thousands are
+// parted by a space: 18 204. It is 1 or less when token i is a number by itself.
+func (d *doc) thousands(toks []token, i int) int {
+	t := toks[i]
+	if !plainDigits(t.text, 1, 3) || t.text[0] == '0' || i > 0 && !starts(toks, i) && toks[i-1].delim == 0 && (toks[i-1].number || isThing(toks[i-1].norm)) {
+		return 1
+	}
+	j := i + 1
+	for j < len(toks) && plainDigits(toks[j].text, 3, 3) && !starts(toks, j) && toks[j-1].delim == 0 && toks[j-1].stop == 0 {
+		j++
+	}
+	if j < len(toks) && !starts(toks, j) && toks[j].number || i == 0 && (j >= len(toks) || !d.isUnit(toks[j])) {
+		return 1 // at the beginning of a line the first may be a number of its own
+	}
+	return j - i
+}
+
+// joinedThousands is a line with its parted numbers put together.
+func (d *doc) joinedThousands(toks []token) []token {
+	out := toks[:0:0]
+	for i := 0; i < len(toks); i++ {
+		t := toks[i]
+		n := d.thousands(toks, i)
+		for _, o := range toks[i+1 : i+max(n, 1)] {
+			if t.shown == "" {
+				t.shown = t.text
+			}
+			t.shown += " " + o.text
+			t.text += o.text
+			t.end, t.box, t.conf, t.figures = o.end, t.box.Union(o.box), min(t.conf, o.conf), min(t.figures, o.figures)
+			t.delim, t.stop, t.shut = o.delim, o.stop, o.shut
+			t.norm, t.alts = t.text, nil
+		}
+		out = append(out, t)
+		i += max(n, 1) - 1
+	}
+	return out
+}
+
+// isThing reports whether a word names equipment, so that a number behind it
+// stands alone.
+func isThing(w string) bool { return identPrefixes[w] != "" || w == "no" || w == "#" }
+
+// plainDigits reports whether a text is figures only, as many as asked for.
+func plainDigits(s string, least, most int) bool {
+	return len(s) >= least && len(s) <= most && strings.Trim(s, "0123456789") == ""
+}
