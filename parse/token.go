@@ -158,3 +158,12 @@ func textOf(toks []token) string {
 	}
 	return b.String()
 }
+
+// boxOf is the part of the picture that tokens stand in.
+func boxOf(toks []token) record.Box {
+	var b record.Box
+	for _, t := range toks {
+		b = b.Union(t.box)
+	}
+	return b
+}
