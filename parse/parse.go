@@ -16,7 +16,14 @@
 //	          | blocks side by side              abreast.go
 //
 // Every way to read a section is weighed by how many words it gives a place
-// to; the best one stands.
+// to (fact.go); the best one stands.
+//
+// A slip goes through the files in this order: token.go cuts its lines, dates.go
+// finds how it writes dates, section.go cuts it at its titles, section_kind.go
+// chooses the kind of each section, assemble.go makes drafts of what was read,
+// header.go looks for the head in what is left over, report.go gives the values
+// their form, check.go compares them and sure.go says which are beyond doubt. A
+// file such as scan_pair.go holds one part of the work of scan.go.
 //
 // A field is sure only when its words were read well, its label and value are
 // exact, its unit and size are plausible, and nothing on the slip speaks
