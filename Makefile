@@ -5,7 +5,7 @@ GO      ?= go
 ARCHIVE ?= demo-archive
 FUZZ    ?= 60s
 
-.PHONY: help setup setup-browser build demo test check-long bench lint clean
+.PHONY: help setup setup-browser build demo test check-long bench lint model clean
 
 help:
 	@echo "make demo        read the bundled printouts, keep them, ask and show what is covered"
@@ -13,6 +13,7 @@ help:
 	@echo "make check-long  fuzzing, many crashes, the race detector: what takes longer"
 	@echo "make bench       accuracy, time and memory on printouts kept for judging, beside plain tesseract"
 	@echo "make lint        gofmt, go vet, staticcheck"
+	@echo "make model       train the reading network anew; an hour, needs PyTorch"
 	@echo "make build       bin/tankroll"
 	@echo "make setup       install what building needs, through apt"
 
@@ -46,6 +47,9 @@ lint: setup
 	@out=$$(gofmt -l .); if [ -n "$$out" ]; then echo "gofmt: these files want formatting:"; echo "$$out"; exit 1; fi
 	$(GO) vet ./...
 	$(GO) tool staticcheck ./...
+
+model: setup
+	ocr/slipnet/train/learn.sh
 
 clean:
 	rm -rf bin $(ARCHIVE)

@@ -137,7 +137,7 @@ func (r *Reader) gridWords(c cellLine, seen []recognise.Word, u upright, b lines
 
 // witnessed gathers the evidence for a character.
 func witnessed(ch char, c cell, s symbolAt, legible float64) evidence {
-	e := evidence{mixed: ch.prob, own: c.of(ch.r), conf: s.conf, legible: legible, alike: strings.ContainsRune(alikes, ch.r)}
+	e := evidence{mixed: ch.prob, own: c.of(ch.r), alone: c.byItself(ch.r), conf: s.conf, legible: legible, alike: strings.ContainsRune(alikes, ch.r)}
 	switch {
 	case !s.ok:
 	case s.r == ch.r:
@@ -156,17 +156,18 @@ const figures = "0123456789.,:/+-()"
 // none, no longer speak against it.
 func amongFigures(ch char, prob []float64, c cell, s symbolAt) evidence {
 	e := ch.evidence
-	all, own := 0.0, 0.0
+	all, own, alone := 0.0, 0.0, 0.0
 	for i, r := range glyph.Alphabet {
 		if strings.ContainsRune(figures, r) {
 			all += prob[i]
 			own += c.of(r)
+			alone += c.byItself(r)
 		}
 	}
 	if !strings.ContainsRune(figures, ch.r) || all == 0 || own == 0 {
 		return e
 	}
-	e.mixed, e.own = e.mixed/all, e.own/own
+	e.mixed, e.own, e.alone = e.mixed/all, e.own/own, e.alone/max(alone, 1e-9)
 	if s.ok && !strings.ContainsRune(figures, s.r) {
 		e.symbol, e.conf = silent, 0
 	}

@@ -41,19 +41,24 @@ func (c cell) top() (rune, float64) {
 	return glyph.Alphabet[best], float64(c.prob[best])
 }
 
-// of is the probability of r.
-func (c cell) of(r rune) float64 {
+// of is the probability of r, seen with the whole slip.
+func (c cell) of(r rune) float64 { return probOf(c.prob, r) }
+
+// byItself is the probability of r, seen alone.
+func (c cell) byItself(r rune) float64 { return probOf(c.alone, r) }
+
+func probOf(prob []float32, r rune) float64 {
 	i := slices.Index(glyph.Alphabet, r)
 	switch {
 	case i < 0:
 		return 0
-	case c.prob == nil:
+	case prob == nil:
 		if i == 0 {
 			return 1
 		}
 		return 0
 	}
-	return float64(c.prob[i])
+	return float64(prob[i])
 }
 
 // leastLineSure is the mean sureness from which a line's cells hold print; the
@@ -98,7 +103,7 @@ func (r *Reader) readCells(u upright) []cellLine {
 		line := out[which[i]]
 		for k := range line.cells {
 			if line.cells[k].inked >= blankInk {
-				line.cells[k].prob = read[k+1] // after the bare cell at the end
+				line.cells[k].prob = read[k+1] // after the bare cell at the line's beginning
 			}
 		}
 	}
@@ -129,6 +134,11 @@ func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, pass *glyph.P
 		glyph.Probabilities(c.alone)
 	}
 	strip := g.Strip(p, dy, inverse)
+	for k := range strip.Cells {
+		if i := k - 1; i < 0 || i >= len(out.cells) || out.cells[i].inked < blankInk {
+			strip.Wipe(k)
+		}
+	}
 	out.Base += mean(dy) * g.Cap
 	return out, strip
 }

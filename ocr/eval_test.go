@@ -35,9 +35,10 @@ var (
 	fitConf  = flag.String("fit-conf", "", "file to add a line to for every word and character: whether right, and what speaks for it")
 )
 
-type score struct {
+type tally struct {
 	slips, missed, extra, turned int
 	f1, plain                    float64
+	words, hits                  int // both sides' words, twice those on both
 	pictures                     int
 	took, plainTook              time.Duration
 }
@@ -56,7 +57,7 @@ func TestEval(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	fmt.Printf("%-8s %5s %6s %6s %6s %6s %7s %6s %7s\n", "level", "slips", "F1", "turned", "missed", "extra", "s/pict", "plain", "s/pict")
+	fmt.Printf("%-8s %5s %6s %6s %6s %6s %6s %7s %6s %7s\n", "level", "slips", "F1", "pooled", "turned", "missed", "extra", "s/pict", "plain", "s/pict")
 	folders, _ := filepath.Glob(filepath.Join(*fitDir, "*"))
 	for _, dir := range folders {
 		s := evalFolder(t, r, dir)
@@ -64,12 +65,12 @@ func TestEval(t *testing.T) {
 			continue
 		}
 		n, p := float64(s.slips), float64(s.pictures)
-		fmt.Printf("%-8s %5d %6.3f %6d %6d %6d %7.2f %6.3f %7.2f\n", filepath.Base(dir), s.slips, s.f1/n, s.turned, s.missed, s.extra,
+		fmt.Printf("%-8s %5d %6.3f %6.3f %6d %6d %6d %7.2f %6.3f %7.2f\n", filepath.Base(dir), s.slips, s.f1/n, float64(s.hits)/float64(max(s.words, 1)), s.turned, s.missed, s.extra,
 			s.took.Seconds()/p, s.plain/p, s.plainTook.Seconds()/p)
 	}
 }
 
-func evalFolder(t *testing.T, r *Reader, dir string) (s score) {
+func evalFolder(t *testing.T, r *Reader, dir string) (s tally) {
 	truths, _ := filepath.Glob(filepath.Join(dir, "*.truth.json"))
 	for _, f := range truths {
 		name := strings.TrimSuffix(filepath.Base(f), ".truth.json")
@@ -116,7 +117,7 @@ func evalFolder(t *testing.T, r *Reader, dir string) (s score) {
 }
 
 // compare matches slips by where they lie.
-func (s *score) compare(name string, want []record.ReadSlip, got []record.Slip, took time.Duration) {
+func (s *tally) compare(name string, want []record.ReadSlip, got []record.Slip, took time.Duration) {
 	used := make([]bool, len(got))
 	for i, w := range want {
 		best, bestD := -1, 0.8
@@ -128,6 +129,7 @@ func (s *score) compare(name string, want []record.ReadSlip, got []record.Slip, 
 		s.slips++
 		if best < 0 {
 			s.missed++
+			s.words += len(words(strings.Join(w.Text, "\n")))
 			fmt.Printf("  %s slip %d MISSED\n", name, i)
 			continue
 		}
@@ -138,6 +140,8 @@ func (s *score) compare(name string, want []record.ReadSlip, got []record.Slip, 
 		}
 		f := f1(words(strings.Join(w.Text, "\n")), slipWords(g))
 		s.f1 += f
+		n := len(words(strings.Join(w.Text, "\n"))) + len(slipWords(g))
+		s.words, s.hits = s.words+n, s.hits+int(f*float64(n)+0.5)
 		fmt.Printf("  %s slip %d F1 %.3f turn %d/%d ink %.2f/%.2f corners %.3f lines %d/%d %v%v%v %v%v%v %v\n", name, i, f, g.Turn, w.Turn, g.Paper.Ink, w.Paper.Ink, bestD, len(g.Text()), len(w.Text),
 			mark(g.Paper.EndOfRoll), mark(g.Paper.CutOff), mark(g.Paper.Blurred), mark(w.Paper.EndOfRoll), mark(w.Paper.CutOff), mark(w.Paper.Blurred), took.Round(time.Millisecond))
 		if *fitText {
@@ -147,6 +151,7 @@ func (s *score) compare(name string, want []record.ReadSlip, got []record.Slip, 
 	for k := range got {
 		if !used[k] && len(slipWords(got[k])) > 0 {
 			s.extra++
+			s.words += len(slipWords(got[k]))
 			fmt.Printf("  %s EXTRA %v %q\n", name, got[k].Corners, got[k].Text())
 		}
 	}

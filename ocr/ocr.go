@@ -7,10 +7,11 @@
 //	for page, err := range r.Pages(ctx, raw) { … page.Slips … }
 //
 // A page goes through decode (bytes to pixels), paper (where the slips lie and
-// which way is up), ink (print lifted off its paper), lines (cut into lines)
-// and recognise (pictures of lines to words). Every step measures first and
-// leaves its input alone when the measure is doubtful. With Options.Trace set
-// every step leaves a numbered picture.
+// which way is up), ink (print lifted off its paper) and lines (cut into lines).
+// Lines are read twice: by recognise, a general recognizer, and by slipnet on the
+// print head's own grid of cells, which grid lays; what both say is put together.
+// Every step measures first and leaves its input alone when the measure is
+// doubtful. With Options.Trace set every step leaves a numbered picture.
 //
 // Places are pixels of the original as every viewer shows it, that is with the
 // camera's own mark of how it was held obeyed.

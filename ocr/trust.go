@@ -11,7 +11,8 @@ import "math"
 // evidence is what is known of one character that was read.
 type evidence struct {
 	mixed   float64 // probability after both readings and the neighbours
-	own     float64 // the network's probability of it
+	own     float64 // the probability of it that its cell has, seen with the whole slip
+	alone   float64 // and seen by itself
 	symbol  witness
 	conf    float64 // the recognizer's confidence in its symbol
 	legible float64 // of the slip
@@ -29,7 +30,7 @@ const (
 
 // features are what the logistic function weighs.
 func (e evidence) features() [nFeatures]float64 {
-	f := [nFeatures]float64{1, logit(e.mixed, 8), logit(e.own, 7), 0, 0, 0, 10 * (e.legible - 0.9), 0}
+	f := [nFeatures]float64{1, logit(e.mixed, 8), logit(e.own, 7), 0, 0, 0, 10 * (e.legible - 0.9), 0, logit(e.alone, 7)}
 	switch e.symbol {
 	case agrees:
 		f[3], f[4] = 1, e.conf
@@ -42,7 +43,7 @@ func (e evidence) features() [nFeatures]float64 {
 	return f
 }
 
-const nFeatures = 8
+const nFeatures = 9
 
 func logit(p, most float64) float64 {
 	return min(max(math.Log((p+1e-9)/(1-p+1e-9)), -most), most)
@@ -50,10 +51,10 @@ func logit(p, most float64) float64 {
 
 func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
 
-// trustWeights weigh the features: constant, both readings together, the
-// network alone, agreement, the recognizer's confidence when it agrees and when
-// it differs, legibility in tenths, having a double.
-var trustWeights = [nFeatures]float64{-0.713, 1.091, 0.196, -2.468, 3.129, -0.321, 0.796, 0.936}
+// trustWeights weigh the features: constant, both readings together, the cell
+// seen with the slip, agreement, the recognizer's confidence when it agrees and
+// when it differs, legibility in tenths, having a double, the cell by itself.
+var trustWeights = [nFeatures]float64{-0.713, 1.091, 0.196, -2.468, 3.129, -0.321, 0.796, 0.936, 0}
 
 func (e evidence) trust() float64 {
 	sum := 0.0

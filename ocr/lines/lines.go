@@ -51,8 +51,17 @@ func Find(clean, full raster.Plane, guess float64) Layout {
 	bands = runs(prof)
 	l.Pitch = pitchOf(bands, l.Cap)
 	bands = split(join(bands, l), prof, l)
-	for _, b := range bands {
-		if band, ok := describe(full, b, l); ok {
+	bands = append(bands, missed(p, bands, l.Cap)...)
+	slices.SortFunc(bands, func(a, b span) int { return a.y0 - b.y0 })
+	for i, b := range bands {
+		lo, hi := 0, full.H
+		if i > 0 {
+			lo = bands[i-1].y1
+		}
+		if i+1 < len(bands) {
+			hi = bands[i+1].y0
+		}
+		if band, ok := describe(full, b, lo, hi, l); ok {
 			l.Bands = append(l.Bands, band)
 		}
 	}
@@ -254,87 +263,6 @@ func cut(r span, prof []float32, l Layout) []span {
 		return []span{r}
 	}
 	return append([]span{{r.y0, best, r.peak}}, cut(span{best, r.y1, r.peak}, prof, l)...)
-}
-
-// describe measures one run's columns and kind; it is false for specks.
-func describe(p raster.Plane, s span, l Layout) (Band, bool) {
-	b := Band{Y0: s.y0, Y1: s.y1}
-	cols := columns(p, b.Y0, b.Y1)
-	x0, x1 := extent(cols, l.Cap)
-	if x1-x0 < int(0.25*l.Cap) {
-		return Band{}, false
-	}
-	b.X0, b.X1 = x0, x1
-	h := float64(b.Height())
-	fill := mean(cols[x0:x1])
-	switch {
-	case fill > 0.55 && h > 0.8*l.Cap && float64(x1-x0) > 2*h:
-		b.Inverse = true
-	case h < 0.5*l.Cap:
-		if float64(x1-x0) < 3*l.Cap {
-			return Band{}, false // dust, or the tail of a torn line
-		}
-		b.Rule = true
-	}
-	b.Tall = !b.Rule && !b.Inverse && h > 1.6*l.Cap
-	return b, true
-}
-
-// columns is the mean ink of each column within rows y0..y1.
-func columns(p raster.Plane, y0, y1 int) []float32 {
-	out := make([]float32, p.W)
-	for y := y0; y < y1; y++ {
-		for x, v := range p.Row(y) {
-			out[x] += v
-		}
-	}
-	n := 1 / float32(max(y1-y0, 1))
-	for x := range out {
-		out[x] *= n
-	}
-	return out
-}
-
-// extent is from the first to the last column with print. A mark that stands
-// alone, three capitals or more from its neighbour and slimmer than a letter,
-// is dirt.
-func extent(cols []float32, cap float64) (x0, x1 int) {
-	t := 0.06 + 0.1*float32(mean(cols))
-	type run struct{ x0, x1 int }
-	var all []run
-	for x := 0; x < len(cols); x++ {
-		if cols[x] < t {
-			continue
-		}
-		r := run{x, x + 1}
-		for r.x1 < len(cols) && float64(r.x1-x) < 0.6*cap {
-			if cols[r.x1] >= t {
-				x = r.x1
-			}
-			r.x1++
-		}
-		r.x1 = x + 1
-		all = append(all, r)
-	}
-	slim := func(r run) bool { return float64(r.x1-r.x0) < 0.25*cap }
-	for len(all) > 1 && slim(all[0]) && float64(all[1].x0-all[0].x1) > 3*cap {
-		all = all[1:]
-	}
-	for n := len(all) - 1; n > 0 && slim(all[n]) && float64(all[n].x0-all[n-1].x1) > 3*cap; n-- {
-		all = all[:n]
-	}
-	if len(all) == 0 {
-		return 0, 0
-	}
-	return all[0].x0, all[len(all)-1].x1
-}
-
-func mean(v []float32) float64 {
-	var s float64
-	for _, x := range v {
-		s += float64(x)
-	}
-	return s / math.Max(float64(len(v)), 1)
 }
 
 // leftEdge is where most lines start: the tenth leftmost of a hundred, so that

@@ -59,6 +59,28 @@ func TestFindLines(t *testing.T) {
 	}
 }
 
+// A line of one short word is found between long ones, at the beginning and at
+// the end.
+func TestShortLines(t *testing.T) {
+	const cell, height, pitch = 20, 28, 48
+	b := bars{raster.New(1600, 640)}
+	long := "xxxxxxxxxxxxxxxxxxxx xxxxxxxxxxxxxxxxx xxxxxxxxxxxxxxxxx xxxxxxxxxxx"
+	texts := []string{"xx", long, "  xxx", long, long, "xx", long, "xxx"}
+	for i, s := range texts {
+		b.line(s, 30, cell, 80+i*pitch, height)
+	}
+	// Dirt of a few dots is none.
+	for y := 560; y < 566; y++ {
+		for x := 700; x < 708; x++ {
+			b.p.Row(y)[x] = 1
+		}
+	}
+	l := Find(b.p, b.p, height)
+	if len(l.Bands) != len(texts) {
+		t.Fatalf("%d lines, want %d: %v", len(l.Bands), len(texts), l.Bands)
+	}
+}
+
 func TestFindNothing(t *testing.T) {
 	for _, size := range [][2]int{{1, 1}, {1, 300}, {300, 1}, {400, 400}} {
 		p := raster.New(size[0], size[1])

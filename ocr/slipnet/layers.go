@@ -61,8 +61,35 @@ func relu(v []float32) {
 	}
 }
 
-// look makes of a line's picture what is known of each of its cells alone.
+// look makes of a line's picture what is known of each of its cells alone. Of a
+// bare cell between bare cells the patterns see nothing, so they are laid over
+// the rest only.
 func (n *Net) look(l Line, out matrix) {
+	for k := 0; k < l.Cells; {
+		if l.Cells >= 3 && l.bare(k-1, k+2) {
+			place := 1
+			if k == 0 {
+				place = 0
+			} else if k == l.Cells-1 {
+				place = 2
+			}
+			copy(out.row(k), n.nothing.row(place))
+			k++
+			continue
+		}
+		from := k
+		for k < l.Cells && (l.Cells < 3 || !l.bare(k-1, k+2)) {
+			k++
+		}
+		lo, hi := max(from-1, 0), min(k+1, l.Cells)
+		seen := newMatrix(hi-lo, dim)
+		n.lookAll(l.part(lo, hi), seen)
+		copy(out.rows(from, k-from).v, seen.rows(from-lo, k-from).v)
+	}
+}
+
+// lookAll is look without leaving anything out.
+func (n *Net) lookAll(l Line, out matrix) {
 	p := planes{1, H, W * l.Cells, l.Pix}
 	for i := range n.conv {
 		p = p.convolve(&n.conv[i]).pool()

@@ -28,6 +28,8 @@ type Net struct {
 	tell     linear
 	lastNorm norm
 	out      linear
+
+	nothing matrix // what is known of a bare cell beside bare cells: the first of a line, others, the last
 }
 
 // linear is y = xA + b, or patterns: in numbers to out numbers.
@@ -75,6 +77,8 @@ func Decode(b []byte) (*Net, error) {
 	if r.short || len(r.b) != 0 {
 		return nil, fmt.Errorf("slipnet: %d bytes of weights are not those of this network", len(b))
 	}
+	n.nothing = newMatrix(3, dim)
+	n.lookAll(NewLine(3), n.nothing)
 	return n, nil
 }
 

@@ -38,6 +38,36 @@ type Line struct {
 // NewLine makes room for the picture of a line.
 func NewLine(cells int) Line { return Line{cells, make([]float32, H*W*cells)} }
 
+// bare is whether cells from..to, as far as there are such, hold nothing at all.
+func (l Line) bare(from, to int) bool {
+	from, to = max(from, 0), min(to, l.Cells)
+	for y := range H {
+		row := l.Pix[(y*l.Cells+from)*W : (y*l.Cells+to)*W]
+		for _, v := range row {
+			if v != 0 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// part is the picture of cells from..to.
+func (l Line) part(from, to int) Line {
+	out := NewLine(to - from)
+	for y := range H {
+		copy(out.Pix[y*out.Cells*W:(y+1)*out.Cells*W], l.Pix[(y*l.Cells+from)*W:])
+	}
+	return out
+}
+
+// Wipe makes a cell bare.
+func (l Line) Wipe(k int) {
+	for y := range H {
+		clear(l.Pix[(y*l.Cells+k)*W : (y*l.Cells+k+1)*W])
+	}
+}
+
 // together is how many cells at most are read with an eye on each other. It
 // bounds time, which grows with its square, and is about what the network was
 // trained on.

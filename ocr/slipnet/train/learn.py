@@ -92,6 +92,23 @@ def save(net, file):
             f.write(layer.detach().contiguous().numpy().astype("<f2").tobytes())
 
 
+def check(net, x, y, file):
+    """Keeps a few cells with what the network makes of them, for a test of the
+    reading side: lines, cells a line (two bytes each), the picture one byte a
+    pixel, and for each cell the printed character, the likeliest one (one byte
+    each) and its probability (four bytes)."""
+    lines, cells = 3, 14
+    x, y = x[:1, :lines, :, :cells * W], y[:1, :lines, :cells]
+    with torch.no_grad():
+        p = torch.softmax(net(x)[0], -1)[0]
+    top, best = p.max(-1)
+    with open(file, "wb") as f:
+        f.write(struct.pack("<HH", lines, cells))
+        f.write((x[0] * (255 / 1.15)).round().numpy().astype(np.uint8).tobytes())
+        for printed, b, t in zip(y.reshape(-1).tolist(), best.reshape(-1).tolist(), top.reshape(-1).tolist()):
+            f.write(struct.pack("<BBf", printed, b, t))
+
+
 def groups(stream):
     while True:
         head = stream.read(6)
@@ -114,6 +131,7 @@ def main():
     p.add_argument("--seed", type=int, default=1)
     p.add_argument("--rate", type=float, default=1.5e-3)
     p.add_argument("--threads", type=int, default=2)
+    p.add_argument("--check", help="file for a few cells and what the network makes of them")
     p.add_argument("--start", help="state to go on from")
     p.add_argument("--state", help="file for the state to go on from")
     a = p.parse_args()
@@ -151,6 +169,8 @@ def main():
                 torch.save(net.state_dict(), a.state)
             save(net, a.out)
     save(net, a.out)
+    if a.check:
+        check(net, x, y, a.check)
 
 
 if __name__ == "__main__":

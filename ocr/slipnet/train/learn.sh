@@ -35,4 +35,4 @@ packages=(
 )
 go build -o "$work/draw" ./ocr/slipnet/train
 "$work/draw" -fonts "$work/files" -words "$work/files/usr/share/dict/american-english" -slips "$slips" -seed "${SEED:-7}" |
-	"$python" ocr/slipnet/train/learn.py --slips "$slips" --out "$out"
+	"$python" ocr/slipnet/train/learn.py --slips "$slips" --out "$out" --check ocr/slipnet/testdata/check.bin

@@ -52,7 +52,9 @@ func (d dice) chance(p float64) bool { return d.Float64() < p }
 func newStyle(f *face.Face, d dice) *style {
 	s := &style{face: f, heated: map[rune]dots{}}
 	switch r := d.Float64(); {
-	case r < 0.25:
+	case r < 0.06: // narrow print of double height
+		s.aspect = d.between(0.26, 0.45)
+	case r < 0.3:
 		s.aspect = d.between(0.42, 0.65)
 	case r < 0.88:
 		s.aspect = d.between(0.62, 0.98)
@@ -82,7 +84,7 @@ func newStyle(f *face.Face, d dice) *style {
 	}
 	s.up, s.down = int(capital*1.5), int(capital*0.7)
 	if d.chance(0.35) {
-		s.weight = d.between(0, 1)
+		s.weight = d.between(0, 1.4)
 	}
 	s.bold = d.chance(0.1)
 	s.zero = []int{0, 0, 0, 0, 0, 1, 1, 2, 2, 3}[d.IntN(10)]
@@ -108,8 +110,8 @@ func (s *style) weather(d dice) {
 		s.gain = d.between(0.4, 0.8)
 	}
 	switch r := d.Float64(); {
-	case r < 0.4:
-	case r < 0.8:
+	case r < 0.45:
+	case r < 0.87:
 		s.fine, s.coarse = d.between(0, 0.1), d.between(0, 0.15)
 	default:
 		s.fine, s.coarse = d.between(0.05, 0.22), d.between(0.08, 0.35)

@@ -47,6 +47,12 @@ func (w *writer) chance(p float64) bool { return w.rng.Float64() < p }
 // line writes n characters.
 func (w *writer) line(n int) []rune {
 	var b strings.Builder
+	switch r := w.rng.Float64(); {
+	case r < 0.07:
+		return cut(w.row(n), n)
+	case r < 0.09:
+		return cut(w.rule(n), n)
+	}
 	b.WriteString(strings.Repeat(" ", max(0, w.rng.IntN(6)-2)))
 	if w.chance(0.04) {
 		b.WriteString(strings.Repeat(w.pick("-=*._#"), 1+w.rng.IntN(n)))
@@ -68,7 +74,44 @@ func (w *writer) line(n int) []rune {
 			b.WriteString(strings.Repeat(" ", n))
 		}
 	}
-	return []rune(b.String() + strings.Repeat(" ", n))[:n]
+	return cut(b.String(), n)
+}
+
+// cut makes s n characters long.
+func cut(s string, n int) []rune { return []rune(s + strings.Repeat(" ", n))[:n] }
+
+// row is a row of a ruled table.
+func (w *writer) row(n int) string {
+	var b strings.Builder
+	gap := w.pick("  ")
+	if w.chance(0.5) {
+		gap = ""
+	}
+	b.WriteString("|" + gap)
+	for b.Len() < n {
+		t := w.token(w.rng.IntN(4))
+		if w.chance(0.3) {
+			t += " " + w.token(2)
+		}
+		room := strings.Repeat(" ", w.rng.IntN(8))
+		if w.chance(0.4) {
+			t = room + t
+		} else {
+			t += room
+		}
+		b.WriteString(t + gap + "|" + gap)
+	}
+	return b.String()
+}
+
+// rule is a line between rows.
+func (w *writer) rule(n int) string {
+	mark, corner := w.pick("--=*_."), w.pick("+|-")
+	var b strings.Builder
+	for b.Len() < n {
+		b.WriteString(corner + strings.Repeat(mark, 2+w.rng.IntN(12)))
+	}
+	return b.String()
 }
 
 func (w *writer) token(casing int) string {
@@ -88,7 +131,11 @@ func (w *writer) token(casing int) string {
 	}
 	var b strings.Builder
 	for range 1 + w.rng.IntN(6) {
-		b.WriteRune(glyph.Alphabet[1+w.rng.IntN(len(glyph.Alphabet)-2)])
+		if w.chance(0.6) {
+			b.WriteString(w.pick("/-.:,#()%&+=*'|"))
+		} else {
+			b.WriteRune(glyph.Alphabet[1+w.rng.IntN(len(glyph.Alphabet)-2)])
+		}
 	}
 	return b.String()
 }

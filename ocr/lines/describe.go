@@ -1,0 +1,144 @@
+package lines
+
+import (
+	"math"
+
+	"tankroll/ocr/raster"
+)
+
+// describe measures one run's columns and kind; it is false for specks.
+func describe(p raster.Plane, s span, lo, hi int, l Layout) (Band, bool) {
+	b := Band{Y0: s.y0, Y1: s.y1}
+	cols := columns(p, b.Y0, b.Y1)
+	x0, x1 := extent(cols, l.Cap)
+	if x1-x0 < int(0.25*l.Cap) {
+		return Band{}, false
+	}
+	b.X0, b.X1 = x0, x1
+	h := float64(b.Height())
+	fill := mean(cols[x0:x1])
+	switch {
+	case h <= 0.5*l.Cap:
+		// Of a short line among long ones the profile may show some rows only.
+		if y0, y1 := reach(p, b, lo, hi, 0.25, l.Cap); float64(y1-y0) > 0.6*l.Cap {
+			b.Y0, b.Y1 = reach(p, Band{X0: b.X0, X1: b.X1, Y0: y0, Y1: y1}, lo, hi, 0.02, l.Cap)
+		}
+	case fill < 0.55:
+		b.Y0, b.Y1 = reach(p, b, lo, hi, 0.02, l.Cap)
+	}
+	h = float64(b.Height())
+	switch {
+	case fill > 0.55 && h > 0.8*l.Cap && float64(x1-x0) > 2*h && isBar(p, b):
+		b.Inverse = true
+	case h < 0.5*l.Cap:
+		if float64(x1-x0) < 3*l.Cap {
+			return Band{}, false // dust, or the tail of a torn line
+		}
+		b.Rule = true
+	}
+	b.Tall = !b.Rule && !b.Inverse && h > 1.7*l.Cap
+	return b, true
+}
+
+// isBar tells a bar with bare letters in it from bold print: its upper and lower
+// edges are inked from end to end.
+func isBar(p raster.Plane, b Band) bool {
+	edge := max(b.Height()/5, 2)
+	strongest := func(y0, y1 int) float32 {
+		var top float32
+		for y := y0; y < y1; y++ {
+			top = max(top, float32(mean(p.Row(y)[b.X0:b.X1])))
+		}
+		return top
+	}
+	const inked = 0.8
+	return strongest(b.Y0, b.Y0+edge) > inked && strongest(b.Y1-edge, b.Y1) > inked
+}
+
+// reach is how far a band's print reaches up and down, between lo and hi, as far
+// as rows hold a share of its strongest row: a few tall letters among small ones
+// hold too little ink to be seen in a profile over the whole paper.
+func reach(p raster.Plane, b Band, lo, hi int, share float32, cap float64) (y0, y1 int) {
+	row := func(y int) float32 {
+		var n float32
+		for _, v := range p.Row(y)[b.X0:b.X1] {
+			n += v * v
+		}
+		return n / float32(b.X1-b.X0)
+	}
+	var peak float32
+	for y := b.Y0; y < b.Y1; y++ {
+		peak = max(peak, row(y))
+	}
+	y0, y1 = b.Y0, b.Y1
+	lo, hi = max(lo, b.Y0-int(1.3*cap)), min(hi, b.Y1+int(0.7*cap))
+	barest := peak
+	for y := lo; y < hi; y++ {
+		barest = min(barest, row(y))
+	}
+	least := max(share*peak, 2*barest+0.002)
+	for y0 > lo && row(y0-1) > least {
+		y0--
+	}
+	for y1 < hi && row(y1) > least {
+		y1++
+	}
+	return y0, y1
+}
+
+// columns is the mean ink of each column within rows y0..y1.
+func columns(p raster.Plane, y0, y1 int) []float32 {
+	out := make([]float32, p.W)
+	for y := y0; y < y1; y++ {
+		for x, v := range p.Row(y) {
+			out[x] += v
+		}
+	}
+	n := 1 / float32(max(y1-y0, 1))
+	for x := range out {
+		out[x] *= n
+	}
+	return out
+}
+
+// extent is from the first to the last column with print. A mark that stands
+// alone, three capitals or more from its neighbour and slimmer than a letter,
+// is dirt.
+func extent(cols []float32, cap float64) (x0, x1 int) {
+	t := 0.06 + 0.1*float32(mean(cols))
+	type run struct{ x0, x1 int }
+	var all []run
+	for x := 0; x < len(cols); x++ {
+		if cols[x] < t {
+			continue
+		}
+		r := run{x, x + 1}
+		for r.x1 < len(cols) && float64(r.x1-x) < 0.6*cap {
+			if cols[r.x1] >= t {
+				x = r.x1
+			}
+			r.x1++
+		}
+		r.x1 = x + 1
+		all = append(all, r)
+	}
+	slim := func(r run) bool { return float64(r.x1-r.x0) < 0.25*cap }
+	for len(all) > 1 && slim(all[0]) && float64(all[1].x0-all[0].x1) > 3*cap {
+		all = all[1:]
+	}
+	for n := len(all) - 1; n > 0 && slim(all[n]) && float64(all[n].x0-all[n-1].x1) > 3*cap; n-- {
+		all = all[:n]
+	}
+	if len(all) == 0 {
+		return 0, 0
+	}
+	return all[0].x0, all[len(all)-1].x1
+}
+
+func mean(v []float32) float64 {
+	var s float64
+	for _, x := range v {
+		s += float64(x)
+	}
+	return s / math.Max(float64(len(v)), 1)
+}
