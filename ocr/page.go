@@ -55,15 +55,29 @@ const (
 	clearOutline = 0.6
 )
 
-// printed keeps what is legible. When nothing is, paper with a clear outline
-// is kept: a slip of which no line can be read, and the picture must be taken
-// again.
+// printed keeps what is legible. Blots that only look legible are soft: where
+// other print of the picture is sharp they are the grain of its ground, and
+// where none is, only paper with a clear outline is kept if there is any. When
+// nothing is legible, paper with a clear outline is kept: a slip of which no
+// line can be read, and the picture must be taken again.
 func printed(set []upright) []upright {
-	legible := slices.DeleteFunc(slices.Clone(set), func(u upright) bool { return u.legible < leastLegible })
-	if len(legible) > 0 {
-		return legible
+	outlined := func(u upright) bool { return u.outlined >= clearOutline && len(u.layout.Bands) > 0 }
+	legible := which(set, func(u upright) bool { return u.legible >= leastLegible })
+	if len(legible) == 0 {
+		return which(set, outlined)
 	}
-	return slices.DeleteFunc(set, func(u upright) bool { return u.outlined < clearOutline || len(u.layout.Bands) == 0 })
+	if sharp := which(legible, func(u upright) bool { return !u.blurred() }); len(sharp) > 0 {
+		return sharp
+	}
+	if clear := which(legible, outlined); len(clear) > 0 {
+		return clear
+	}
+	return legible
+}
+
+// which is the part of set that keep says.
+func which(set []upright, keep func(upright) bool) []upright {
+	return slices.DeleteFunc(slices.Clone(set), func(u upright) bool { return !keep(u) })
 }
 
 // slip reads one slip that stands upright.

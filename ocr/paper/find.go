@@ -57,9 +57,9 @@ func Find(p Planes) []Candidate {
 			f.add(mask)
 		}
 	}
-	chosen := choose(f.found)
+	chosen := f.choose(f.found)
 	if len(chosen) > 0 {
-		chosen = append(chosen, f.residue(chosen)...)
+		chosen = f.joined(chosen, f.residue(chosen))
 	}
 	return inReadingOrder(scaled(chosen, p.Step))
 }
@@ -310,13 +310,14 @@ func vote(all []Candidate, c Candidate) []Candidate {
 
 // choose keeps the best of candidates that overlap. A page that holds slips is
 // not itself a slip.
-func choose(all []Candidate) []Candidate {
+func (f *finder) choose(all []Candidate) []Candidate {
 	for i := range all {
 		c := &all[i]
 		// Seen three times is good, more is hardly better.
 		c.Confidence *= 1 - 0.5/float64(c.votes)
 		c.Confidence *= min(0.6+c.print*20, 1)
 	}
+	f.preferWholes(all)
 	slices.SortFunc(all, func(a, b Candidate) int { return cmp.Compare(b.Confidence, a.Confidence) })
 	var out []Candidate
 	for _, c := range all {

@@ -2,7 +2,6 @@ package paper
 
 import (
 	"image"
-	"slices"
 
 	"tankroll/ocr/raster"
 	"tankroll/record"
@@ -20,21 +19,30 @@ const (
 	leastBlock = 28   // longer side of a block: wider than a punched hole
 	blockRoom  = 7    // paper added around a block
 	leastMarks = 60   // of pixels: a dozen characters
+	asBright   = 0.87 // of the brightest slip: darker is the ground, whose grain is no print
 	calmGround = 0.02 // share of marks beyond which the ground is textured and holds no blocks
 )
 
+// block is print outside of the slips: the rectangle of its marks.
+type block struct {
+	image.Rectangle
+	marks int
+}
+
 // residue finds blocks of print outside of the chosen slips.
-func (f *finder) residue(chosen []Candidate) []Candidate {
+func (f *finder) residue(chosen []Candidate) []block {
 	marks := raster.New(f.print.W, f.print.H)
 	copy(marks.Pix, f.print.Pix)
+	bright := 0.0
 	for _, c := range chosen {
 		erase(marks, expanded(c.Quad, 4))
+		bright = max(bright, density(f.closed, c.Quad, -3))
 	}
 	var total float64
 	for _, v := range marks.Pix {
 		total += float64(v)
 	}
-	if total > calmGround*4*float64(len(marks.Pix)) {
+	if total > calmGround*4*float64(len(marks.Pix)) && !f.fewAreIn(chosen) {
 		return nil
 	}
 	near := marks.Blur(2)
@@ -43,7 +51,7 @@ func (f *finder) residue(chosen []Candidate) []Candidate {
 		mask[i] = marks.Pix[i] > 0 && v > 0.15
 	}
 	wide := dilate(mask, marks.W, marks.H, blockGap)
-	var out []Candidate
+	var out []block
 	var part []int32
 	for i := range wide {
 		if !wide[i] {
@@ -54,13 +62,27 @@ func (f *finder) residue(chosen []Candidate) []Candidate {
 		if n < leastMarks || isStreak(box, n) {
 			continue
 		}
-		// Marks all around a slip are its shadow and the ground's.
-		q := boxQuad(box.Inset(-blockRoom), marks.W, marks.H)
-		if !slices.ContainsFunc(chosen, func(c Candidate) bool { return covered(c.Quad, q) > 0.3 }) {
-			out = append(out, Candidate{Quad: q, Confidence: leastConfidence})
+		// Paper that does not stand out from its ground is as bright as it.
+		q := boxQuad(box, marks.W, marks.H)
+		if density(f.closed, q, 0) > asBright*bright {
+			out = append(out, block{box, n})
 		}
 	}
 	return out
+}
+
+// fewAreIn says whether the chosen slips are a small part of the picture and
+// hold little of its print: then what was found is no slip, or not the only one.
+func (f *finder) fewAreIn(chosen []Candidate) bool {
+	var in, all, size float64
+	for _, c := range chosen {
+		n, _ := inside(f.print, c.Quad, 0)
+		in, size = in+n, size+c.area
+	}
+	for _, v := range f.print.Pix {
+		all += float64(v)
+	}
+	return size < 0.25*float64(len(f.print.Pix)) && in < 0.3*all
 }
 
 // isStreak tells an edge, a shadow's line or a punched hole from a block of

@@ -1,0 +1,133 @@
+package paper
+
+import (
+	"math"
+
+	"tankroll/record"
+)
+
+// Print outside of the slips that were found is either the rest of one of
+// them, whose outline was cut short by a line, a strip of tape or a stripe on
+// the paper; or a slip of its own.
+
+const (
+	// bareEdge is what paper keeps bare of print at each of its sides, in pixels
+	// of the searched picture: 3 mm on a sheet of letter paper. Print that is
+	// nearer to a side belongs to the same paper.
+	bareEdge = 5
+	// besideIt is the share of the shorter of two extents along a side that
+	// print and slip must have in common.
+	besideIt = 0.6
+	// cutShare is the share of a side along which print must lie on both sides.
+	cutShare = 0.12
+	// farMarks is how far from a slip, in pixels, marks are no part of its
+	// shadow or curled edge.
+	farMarks = 10
+)
+
+// joined adds blocks of print to the slips whose rest they are, and the
+// remaining ones as slips.
+func (f *finder) joined(chosen []Candidate, blocks []block) []Candidate {
+	var rest []block
+	for _, b := range blocks {
+		q := boxQuad(b.Rectangle, f.print.W, f.print.H)
+		home := -1
+		for i, c := range chosen {
+			if f.continues(c.Quad, q) && (home < 0 || covered(q, expanded(c.Quad, farMarks)) > covered(q, expanded(chosen[home].Quad, farMarks))) {
+				home = i
+			}
+		}
+		if home < 0 {
+			rest = append(rest, b)
+			continue
+		}
+		if wide := stretched(chosen[home].Quad, q); clearOf(wide, chosen, home) {
+			chosen[home].Quad = wide
+		}
+	}
+	n := len(chosen)
+	for _, b := range rest {
+		q := boxQuad(b.Inset(-blockRoom), f.print.W, f.print.H)
+		// Marks all around a slip are its shadow and the ground's.
+		if clearOf(q, chosen[:n], -1) {
+			chosen = append(chosen, Candidate{Quad: q, Confidence: leastConfidence})
+		}
+	}
+	return chosen
+}
+
+// clearOf says whether q leaves the chosen slips but one alone.
+func clearOf(q Quad, chosen []Candidate, but int) bool {
+	for i, c := range chosen {
+		if i != but && covered(c.Quad, q) > 0.15 {
+			return false
+		}
+	}
+	return true
+}
+
+// continues says whether the print in b is the rest of the slip c.
+func (f *finder) continues(c, b Quad) bool {
+	for s := range 4 {
+		p, q := c[s], c[(s+1)%4]
+		l := math.Hypot(q.X-p.X, q.Y-p.Y)
+		ux, uy := (q.X-p.X)/l, (q.Y-p.Y)/l
+		near, far, t0, t1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
+		for _, k := range b {
+			d, t := outward(k, p, q), (k.X-p.X)*ux+(k.Y-p.Y)*uy
+			near, far, t0, t1 = min(near, d), max(far, d), min(t0, t), max(t1, t)
+		}
+		common := min(t1, l) - max(t0, 0)
+		if near < bareEdge && far > farMarks && common > besideIt*min(t1-t0, l) && f.cutsPrint(p, q) {
+			return true
+		}
+	}
+	return false
+}
+
+// cutsPrint says whether print lies close along both sides of a line from p to
+// q: then no paper ends there.
+func (f *finder) cutsPrint(p, q record.Point) bool {
+	l := math.Hypot(q.X-p.X, q.Y-p.Y)
+	ux, uy := (q.X-p.X)/l, (q.Y-p.Y)/l
+	in, out := 0, 0
+	for t := 0.5; t < l; t++ {
+		x, y := p.X+t*ux, p.Y+t*uy
+		marked := func(side float64) int {
+			for d := 2.0; d <= bareEdge+1; d++ {
+				if f.print.At(int(x+side*d*uy), int(y-side*d*ux)) > 0 {
+					return 1
+				}
+			}
+			return 0
+		}
+		in, out = in+marked(-1), out+marked(1)
+	}
+	return float64(min(in, out)) > cutShare*l
+}
+
+// stretched moves the sides of c out until b lies inside with some room.
+func stretched(c, b Quad) Quad {
+	var base, dir [4]record.Point
+	for s := range 4 {
+		p, q := c[s], c[(s+1)%4]
+		l := math.Hypot(q.X-p.X, q.Y-p.Y)
+		out := 0.0
+		for _, k := range b {
+			if d := outward(k, p, q); d > 0 {
+				out = max(out, d+blockRoom)
+			}
+		}
+		base[s] = record.Point{X: p.X + out*(q.Y-p.Y)/l, Y: p.Y - out*(q.X-p.X)/l}
+		dir[s] = record.Point{X: (q.X - p.X) / l, Y: (q.Y - p.Y) / l}
+	}
+	var wide Quad
+	for s := range 4 {
+		x, ok := crossing(base[(s+3)%4], dir[(s+3)%4], base[s], dir[s])
+		if !ok {
+			return c
+		}
+		wide[s] = x
+	}
+	return wide
+}

@@ -1,0 +1,113 @@
+package paper
+
+import (
+	"math"
+
+	"tankroll/record"
+)
+
+// What is printed on paper at the mill, a fold or a strip of tape can cut a slip
+// in two: the part then has a clearer outline than the whole. The whole is told
+// by sharing sides with its part, or by being brighter than a narrow strip that
+// lies on it while most of its print lies beside the strip.
+
+const (
+	sameSide     = 0.015 // of the whole's longest side: how far apart sides are one
+	wholeFromCut = 0.75  // of the part's confidence that the whole must have
+	leastOfWhole = 0.5   // of the whole's area that a part must have, unless it is a strip
+	mostOfWhole  = 0.96
+	seenSide     = 0.45 // of the whole's own side; where the picture ends it is less
+
+	stripShape     = 2.5  // length against width from which a part is a strip
+	stripWidth     = 0.35 // of the whole's shorter side
+	stripDark      = 0.93 // of the whole's brightness
+	wholeFromStrip = 0.45 // of the strip's confidence that the whole must have
+)
+
+// preferWholes gives wholes the confidence of their parts, and takes it from
+// the parts.
+func (f *finder) preferWholes(all []Candidate) {
+	for c := range all {
+		best := -1
+		for l := range all {
+			if l == c || !f.isPart(all[c], all[l]) || f.holdsOthers(all, all[c], all[l]) {
+				continue
+			}
+			// The ground around a slip is a whole too: the smaller is the paper,
+			// unless the larger stands out more.
+			if best < 0 || all[l].Confidence/all[l].area > all[best].Confidence/all[best].area {
+				best = l
+			}
+		}
+		if best >= 0 {
+			all[best].Confidence = max(all[best].Confidence, all[c].Confidence)
+			all[c].Confidence = 0
+		}
+	}
+}
+
+// isPart says whether c is only a part of the slip l.
+func (f *finder) isPart(c, l Candidate) bool {
+	if c.area > mostOfWhole*l.area || covered(c.Quad, l.Quad) < 0.9 {
+		return false
+	}
+	if f.isStrip(c, l) {
+		return l.Confidence >= wholeFromStrip*c.Confidence
+	}
+	if c.area < leastOfWhole*l.area || l.Confidence < wholeFromCut*c.Confidence {
+		return false
+	}
+	own, n := ownSide(c.Quad, l.Quad)
+	// What ends where the picture ends may be the ground.
+	return n == 1 && f.side(l.Quad[own], l.Quad[(own+1)%4]) > seenSide
+}
+
+// isStrip says whether c is a narrow dark strip on l, with most of the print
+// beside it.
+func (f *finder) isStrip(c, l Candidate) bool {
+	w, h := sides(c.Quad)
+	lw, lh := sides(l.Quad)
+	if max(w, h) < stripShape*min(w, h) || min(w, h) > stripWidth*min(lw, lh) {
+		return false
+	}
+	in, _ := inside(f.print, c.Quad, 0)
+	all, _ := inside(f.print, l.Quad, -3)
+	return all > 2.5*in && density(f.closed, c.Quad, -2) < stripDark*density(f.closed, l.Quad, -2)
+}
+
+// holdsOthers says whether l, of which c may be a part, reaches into more that
+// stands out as clearly as l itself, beside c: then it is a page with slips, or
+// a slip and a piece of its neighbour.
+func (f *finder) holdsOthers(all []Candidate, c, l Candidate) bool {
+	for _, o := range all {
+		if o.Confidence < l.Confidence || covered(o.Quad, c.Quad) > 0.1 || f.isStrip(o, l) {
+			continue
+		}
+		if in := covered(l.Quad, o.Quad); in > 0.03 && in < 0.9 {
+			return true
+		}
+	}
+	return false
+}
+
+// ownSide is a side of l along which c has none, and how many there are.
+func ownSide(c, l Quad) (side, n int) {
+	w, h := sides(l)
+	near := max(sameSide*max(w, h), 3)
+	for s := range 4 {
+		a, b := l[s], l[(s+1)%4]
+		if lineDistance(c[s], a, b) > near || lineDistance(c[(s+1)%4], a, b) > near {
+			side, n = s, n+1
+		}
+	}
+	return side, n
+}
+
+// lineDistance is how far p lies from the line through a and b.
+func lineDistance(p, a, b record.Point) float64 { return math.Abs(outward(p, a, b)) }
+
+// outward is how far p lies outside of a side from a to b of clockwise corners.
+func outward(p, a, b record.Point) float64 {
+	l := math.Hypot(b.X-a.X, b.Y-a.Y)
+	return ((p.X-a.X)*(b.Y-a.Y) - (p.Y-a.Y)*(b.X-a.X)) / max(l, 1e-9)
+}
