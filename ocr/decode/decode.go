@@ -176,7 +176,8 @@ func (f *File) explain(err error) error {
 	var unsupportedPNG png.UnsupportedError
 	var unsupportedTIFF tiff.UnsupportedError
 	switch {
-	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF), strings.Contains(err.Error(), "unexpected EOF"):
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF), strings.Contains(err.Error(), "unexpected EOF"),
+		strings.Contains(err.Error(), "not enough pixel data"):
 		return fmt.Errorf("%w: the %s ends too early: copy or export it again", ErrTruncated, f.format)
 	case errors.As(err, &unsupported), errors.As(err, &unsupportedPNG), errors.As(err, &unsupportedTIFF):
 		return fmt.Errorf("this kind of %s is %w: export as JPEG or PNG (%v)", f.format, ErrUnsupported, err)
