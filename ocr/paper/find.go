@@ -235,24 +235,6 @@ func (f *finder) candidate(r region) (Candidate, bool) {
 	return c, true
 }
 
-// rectangular is 1 for four right angles, falling to 0 at angles that no
-// photograph of a slip has.
-func rectangular(q Quad) float64 {
-	worst := 0.0
-	for i := range q {
-		a, b, c := q[(i+3)%4], q[i], q[(i+1)%4]
-		ux, uy, vx, vy := a.X-b.X, a.Y-b.Y, c.X-b.X, c.Y-b.Y
-		worst = max(worst, math.Abs(ux*vx+uy*vy)/math.Hypot(ux, uy)/math.Hypot(vx, vy))
-	}
-	const most = 0.34 // 20 degrees
-	return max(1-worst/most*worst/most, 0)
-}
-
-func sides(q Quad) (w, h float64) {
-	d := func(a, b record.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
-	return (d(q[0], q[1]) + d(q[3], q[2])) / 2, (d(q[1], q[2]) + d(q[0], q[3])) / 2
-}
-
 // edge is how much of the outline can be seen, 0 to 1: as a step in brightness
 // that goes one way all along a side, or as the dark line of a shadow or cut.
 // Where the picture ends nothing can be seen and a third is granted.
@@ -324,6 +306,9 @@ func (f *finder) choose(all []Candidate) []Candidate {
 		if c.Confidence < max(leastConfidence, 0.5*all[0].Confidence) {
 			break
 		}
+		if c.print < leastPrinted && c.Confidence < surePaper {
+			continue // a shade of the ground
+		}
 		clear := true
 		for _, o := range out {
 			if covered(c.Quad, o.Quad) > 0.15 || covered(o.Quad, c.Quad) > 0.15 {
@@ -336,6 +321,13 @@ func (f *finder) choose(all []Candidate) []Candidate {
 	}
 	return out
 }
+
+// A slip shows some print, or an outline that leaves no doubt: less than
+// leastPrinted of marks with less than surePaper of confidence is none.
+const (
+	leastPrinted = 0.005
+	surePaper    = 0.5
+)
 
 // leastConfidence is below what a slip on a matching ground reaches.
 const leastConfidence = 0.25

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"math"
+	"slices"
 
 	"tankroll/record"
 )
@@ -45,6 +46,7 @@ func (f *finder) joined(chosen []Candidate, blocks []block) []Candidate {
 			chosen[home].Quad = wide
 		}
 	}
+	chosen = f.pieced(chosen)
 	n := len(chosen)
 	for _, b := range rest {
 		q := boxQuad(b.Inset(-blockRoom), f.print.W, f.print.H)
@@ -54,6 +56,37 @@ func (f *finder) joined(chosen []Candidate, blocks []block) []Candidate {
 		}
 	}
 	return chosen
+}
+
+// pieced joins slips that touch along a whole side which goes through print.
+func (f *finder) pieced(chosen []Candidate) []Candidate {
+	for i := 0; i < len(chosen); i++ {
+		for k := i + 1; k < len(chosen); k++ {
+			if q, ok := f.onePaper(chosen[i].Quad, chosen[k].Quad); ok {
+				chosen[i].Quad, chosen[i].Confidence = q, max(chosen[i].Confidence, chosen[k].Confidence)
+				chosen = slices.Delete(chosen, k, k+1)
+				k = i // the whole may touch what its part did not
+			}
+		}
+	}
+	return chosen
+}
+
+// onePaper is the outline of a and b when they are two pieces of one paper.
+func (f *finder) onePaper(a, b Quad) (Quad, bool) {
+	apart := func(p, q record.Point) float64 { return math.Hypot(p.X-q.X, p.Y-q.Y) }
+	for s := range 4 {
+		p, q := a[s], a[(s+1)%4]
+		for t := range 4 {
+			// Clockwise corners: the side that both have runs the other way in b.
+			if max(apart(p, b[(t+1)%4]), apart(q, b[t])) > bareEdge || !f.cutsPrint(p, q) && !f.cutsPrint(b[t], b[(t+1)%4]) {
+				continue
+			}
+			a[s], a[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
+			return a, area(a) > 0
+		}
+	}
+	return a, false
 }
 
 // clearOf says whether q leaves the chosen slips but one alone.

@@ -190,49 +190,6 @@ func (r region) quad() (Quad, bool) {
 	return q, area(q) > 0
 }
 
-// meet is where the line a-b beyond b meets the line d-c beyond c.
-func meet(a, b, d, c record.Point) (record.Point, bool) {
-	ux, uy, vx, vy := b.X-a.X, b.Y-a.Y, c.X-d.X, c.Y-d.Y
-	den := ux*vy - uy*vx
-	if math.Abs(den) < 1e-9 {
-		return record.Point{}, false
-	}
-	t := ((d.X-a.X)*vy - (d.Y-a.Y)*vx) / den
-	s := ((d.X-a.X)*uy - (d.Y-a.Y)*ux) / den
-	if t < 1 || s < 1 { // they part: extending does not close the gap
-		return record.Point{}, false
-	}
-	return record.Point{X: a.X + t*ux, Y: a.Y + t*uy}, true
-}
-
-// topLeftFirst turns a clockwise quad so that it starts at the top left.
-func topLeftFirst(q Quad) Quad {
-	best := 0
-	for i := range q {
-		if q[i].X+q[i].Y < q[best].X+q[best].Y {
-			best = i
-		}
-	}
-	var out Quad
-	for i := range out {
-		out[i] = q[(best+i)%4]
-	}
-	if area(out) < 0 {
-		out[1], out[3] = out[3], out[1]
-	}
-	return out
-}
-
-// area is the quad's area, positive for clockwise corners.
-func area(q Quad) float64 {
-	var a float64
-	for i := range q {
-		n := q[(i+1)%4]
-		a += q[i].X*n.Y - n.X*q[i].Y
-	}
-	return a / 2
-}
-
 // outline is every border point of the region.
 func (r region) outline() []record.Point {
 	var out []record.Point
@@ -331,15 +288,6 @@ func robustLine(ts, ds []float64) (c, m float64, ok bool) {
 	return c, m, true
 }
 
-func crossing(a, u, b, v record.Point) (record.Point, bool) {
-	den := u.X*v.Y - u.Y*v.X
-	if math.Abs(den) < 1e-6 {
-		return record.Point{}, false
-	}
-	t := ((b.X-a.X)*v.Y - (b.Y-a.Y)*v.X) / den
-	return record.Point{X: a.X + t*u.X, Y: a.Y + t*u.Y}, true
-}
-
 // fill is the area that region and quad share against what either covers.
 func (r region) fill(q Quad) float64 {
 	both := 0.0
@@ -348,94 +296,4 @@ func (r region) fill(q Quad) float64 {
 		both += max(min(rt, float64(r.right[i]+1))-max(l, float64(r.left[i])), 0)
 	}
 	return both / (area(q) + float64(r.area) - both)
-}
-
-// cutRow is where a row enters and leaves a convex quad; left > right when it
-// does not meet it.
-func cutRow(q Quad, y float64) (l, r float64) {
-	l, r = math.Inf(1), math.Inf(-1)
-	for i := range q {
-		a, b := q[i], q[(i+1)%4]
-		if (a.Y <= y) == (b.Y <= y) {
-			continue
-		}
-		x := a.X + (y-a.Y)/(b.Y-a.Y)*(b.X-a.X)
-		l, r = min(l, x), max(r, x)
-	}
-	return l, r
-}
-
-// density is the mean of p inside q, whose left and right sides are moved out
-// by grow pixels.
-func density(p raster.Plane, q Quad, grow int) float64 {
-	sum, n := inside(p, q, grow)
-	return sum / max(n, 1)
-}
-
-// ring is the mean of p in a band right outside of q.
-func ring(p raster.Plane, q Quad) float64 {
-	const from, to = 4, 11
-	s1, n1 := inside(p, expanded(q, to), 0)
-	s0, n0 := inside(p, expanded(q, from), 0)
-	return (s1 - s0) / max(n1-n0, 1)
-}
-
-func inside(p raster.Plane, q Quad, grow int) (sum, n float64) {
-	y0, y1 := rowsOf(q)
-	for y := max(int(y0), 0); y < min(int(y1)+1, p.H); y++ {
-		l, r := cutRow(q, float64(y)+0.5)
-		if r <= l {
-			continue
-		}
-		for x := max(int(l)-grow, 0); x < min(int(r)+grow, p.W); x++ {
-			sum += float64(p.Pix[y*p.W+x])
-			n++
-		}
-	}
-	return sum, n
-}
-
-// expanded moves every side of q out by d pixels, corner by corner.
-func expanded(q Quad, d float64) Quad {
-	var cx, cy float64
-	for _, p := range q {
-		cx, cy = cx+p.X/4, cy+p.Y/4
-	}
-	out := q
-	for i, p := range q {
-		out[i].X += math.Copysign(d, p.X-cx)
-		out[i].Y += math.Copysign(d, p.Y-cy)
-	}
-	return out
-}
-
-// covered is the share of a that lies within b.
-func covered(a, b Quad) float64 {
-	var both, all float64
-	y0, y1 := rowsOf(a)
-	step := max((y1-y0)/60, 0.5)
-	for y := y0 + step/2; y < y1; y += step {
-		l, r := cutRow(a, y)
-		if r <= l {
-			continue
-		}
-		all += r - l
-		bl, br := cutRow(b, y)
-		both += max(min(r, br)-max(l, bl), 0)
-	}
-	return both / max(all, 1e-9)
-}
-
-func rowsOf(q Quad) (y0, y1 float64) {
-	y0, y1 = q[0].Y, q[0].Y
-	for _, p := range q {
-		y0, y1 = min(y0, p.Y), max(y1, p.Y)
-	}
-	return y0, y1
-}
-
-// overlap is the shared area of a and b against what either covers.
-func overlap(a, b Quad) float64 {
-	both := covered(a, b) * area(a)
-	return both / (area(a) + area(b) - both)
 }

@@ -1,11 +1,5 @@
 package paper
 
-import (
-	"math"
-
-	"tankroll/record"
-)
-
 // What is printed on paper at the mill, a fold or a strip of tape can cut a slip
 // in two: the part then has a clearer outline than the whole. The whole is told
 // by sharing sides with its part, or by being brighter than a narrow strip that
@@ -16,6 +10,7 @@ const (
 	wholeFromCut = 0.75  // of the part's confidence that the whole must have
 	leastOfWhole = 0.5   // of the whole's area that a part must have, unless it is a strip
 	mostOfWhole  = 0.96
+	printedPart  = 0.02 // of marks, from which a part may be a slip of its own
 	seenSide     = 0.45 // of the whole's own side; where the picture ends it is less
 
 	stripShape     = 2.5  // length against width from which a part is a strip
@@ -30,7 +25,7 @@ func (f *finder) preferWholes(all []Candidate) {
 	for c := range all {
 		best := -1
 		for l := range all {
-			if l == c || !f.isPart(all[c], all[l]) || f.holdsOthers(all, all[c], all[l]) {
+			if l == c || !f.isCut(all[c], all[l]) && (!f.isPart(all[c], all[l]) || f.holdsOthers(all, all[c], all[l])) {
 				continue
 			}
 			// The ground around a slip is a whole too: the smaller is the paper,
@@ -62,6 +57,15 @@ func (f *finder) isPart(c, l Candidate) bool {
 	return n == 1 && f.side(l.Quad[own], l.Quad[(own+1)%4]) > seenSide
 }
 
+// isCut says whether c is l but for one side, which goes right through print.
+func (f *finder) isCut(c, l Candidate) bool {
+	if c.area > mostOfWhole*l.area || l.Confidence < wholeFromCut*c.Confidence || covered(c.Quad, l.Quad) < 0.9 {
+		return false
+	}
+	own, n := ownSide(c.Quad, l.Quad)
+	return n == 1 && f.cutsPrint(c.Quad[own], c.Quad[(own+1)%4])
+}
+
 // isStrip says whether c is a narrow dark strip on l, with most of the print
 // beside it.
 func (f *finder) isStrip(c, l Candidate) bool {
@@ -76,11 +80,11 @@ func (f *finder) isStrip(c, l Candidate) bool {
 }
 
 // holdsOthers says whether l, of which c may be a part, reaches into more that
-// stands out as clearly as l itself, beside c: then it is a page with slips, or
-// a slip and a piece of its neighbour.
+// holds print and stands out nearly as clearly as l itself, beside c: then it
+// is a page with slips, or a slip and a piece of its neighbour.
 func (f *finder) holdsOthers(all []Candidate, c, l Candidate) bool {
 	for _, o := range all {
-		if o.Confidence < l.Confidence || covered(o.Quad, c.Quad) > 0.1 || f.isStrip(o, l) {
+		if o.Confidence < wholeFromCut*l.Confidence || o.print < printedPart || covered(o.Quad, c.Quad) > 0.1 || f.isStrip(o, l) {
 			continue
 		}
 		if in := covered(l.Quad, o.Quad); in > 0.03 && in < 0.9 {
@@ -101,13 +105,4 @@ func ownSide(c, l Quad) (side, n int) {
 		}
 	}
 	return side, n
-}
-
-// lineDistance is how far p lies from the line through a and b.
-func lineDistance(p, a, b record.Point) float64 { return math.Abs(outward(p, a, b)) }
-
-// outward is how far p lies outside of a side from a to b of clockwise corners.
-func outward(p, a, b record.Point) float64 {
-	l := math.Hypot(b.X-a.X, b.Y-a.Y)
-	return ((p.X-a.X)*(b.Y-a.Y) - (p.Y-a.Y)*(b.X-a.X)) / max(l, 1e-9)
 }

@@ -1,0 +1,157 @@
+package paper
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"tankroll/ocr/raster"
+	"tankroll/record"
+)
+
+// lens is a pinhole camera over a sheet of w x h, leaning about two axes.
+func lens(w, h, leanX, leanY, turn float64) func(u, v float64) record.Point {
+	far := 2.5 * max(w, h)
+	return func(u, v float64) record.Point {
+		x, y := (u-0.5)*w, (v-0.5)*h
+		x, y = x*math.Cos(turn)-y*math.Sin(turn), x*math.Sin(turn)+y*math.Cos(turn)
+		y, z := y*math.Cos(leanX), y*math.Sin(leanX)
+		x, z = x*math.Cos(leanY)-z*math.Sin(leanY), x*math.Sin(leanY)+z*math.Cos(leanY)
+		k := far / (far + z)
+		return record.Point{X: 400 + k*x, Y: 400 + k*y}
+	}
+}
+
+func seen(at func(u, v float64) record.Point) Quad {
+	return Quad{at(0, 0), at(1, 0), at(1, 1), at(0, 1)}
+}
+
+func apartBy(a, b record.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
+
+// TestHomography: corners go to corners, and back again from anywhere.
+func TestHomography(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for range 50 {
+		w, h := 100+500*rng.Float64(), 100+500*rng.Float64()
+		q := seen(lens(w, h, rng.Float64()-0.5, rng.Float64()-0.5, 6*rng.Float64()))
+		m, ok := fit(w, h, q)
+		if !ok {
+			t.Fatalf("no homography to %v", q)
+		}
+		for i, c := range [4][2]float64{{0, 0}, {w, 0}, {w, h}, {0, h}} {
+			if x, y := m.apply(c[0], c[1]); apartBy(record.Point{X: x, Y: y}, q[i]) > 1e-6 {
+				t.Errorf("corner %d of %v lands on %v, %v", i, q, x, y)
+			}
+		}
+		for range 20 {
+			x, y := w*rng.Float64(), h*rng.Float64()
+			px, py := m.apply(x, y)
+			if bx, by := back(m, px, py); math.Hypot(bx-x, by-y) > 0.01 {
+				t.Errorf("%v, %v comes back as %v, %v", x, y, bx, by)
+			}
+		}
+	}
+	if _, ok := fit(10, 10, Quad{{X: 0, Y: 0}, {X: 5, Y: 5}, {X: 10, Y: 10}, {X: 2, Y: 2}}); ok {
+		t.Error("corners on one line give a homography")
+	}
+}
+
+// back is the inverse of m, by Cramer's rule on its two equations.
+func back(m homography, u, v float64) (x, y float64) {
+	a, b, e := m[0]-u*m[6], m[1]-u*m[7], u-m[2]
+	c, d, f := m[3]-v*m[6], m[4]-v*m[7], v-m[5]
+	det := a*d - b*c
+	return (e*d - b*f) / det, (a*f - e*c) / det
+}
+
+// TestMapTurns: a map that is turned, set on its head or skewed still speaks of
+// the same paper.
+func TestMapTurns(t *testing.T) {
+	m, ok := NewMap(seen(lens(300, 500, 0.3, -0.2, 0.1)))
+	if !ok {
+		t.Fatal("no map")
+	}
+	m = m.Bent(Bend{nx: 2, ny: 2, dy: []float64{0, 3, -2, 1}})
+	same := func(what string, ax, ay, bx, by float64) {
+		t.Helper()
+		if math.Hypot(ax-bx, ay-by) > 0.01 {
+			t.Errorf("%s: %.3f, %.3f is not %.3f, %.3f", what, ax, ay, bx, by)
+		}
+	}
+	f := m.Flipped()
+	for _, p := range [][2]float64{{0, 0}, {70, 30}, {m.W / 2, m.H / 3}, {m.W, m.H}} {
+		ax, ay := m.ToOriginal(p[0], p[1])
+		bx, by := f.ToOriginal(m.W-p[0], m.H-p[1])
+		same("flipped", ax, ay, bx, by)
+		bx, by = f.Flipped().ToOriginal(p[0], p[1])
+		same("flipped twice", ax, ay, bx, by)
+	}
+	for n := range 4 {
+		r := m.Turned(n)
+		x, y := r.ToOriginal(0, 0)
+		same("first corner of the turned map", x, y, m.Quad[(4-n)%4].X, m.Quad[(4-n)%4].Y)
+		if back := r.Turned(-n); back.Quad != m.Quad {
+			t.Errorf("turned by %d and back: %v", n, back.Quad)
+		}
+	}
+	s := m.Skewed(3)
+	x, y := s.ToOriginal(m.W/2, m.H/2)
+	bx, by := m.Bent(Bend{}).ToOriginal(m.W/2, m.H/2)
+	same("middle of the skewed map", x, y, bx, by)
+}
+
+// TestFlatten: marks on a sheet seen at a slant lie where they belong once it is
+// flattened, to a pixel.
+func TestFlatten(t *testing.T) {
+	at := lens(420, 560, 0.45, 0.3, 0.12)
+	picture := raster.New(800, 800)
+	var marks [][2]float64
+	for i := range 5 {
+		for k := range 5 {
+			marks = append(marks, [2]float64{0.1 + 0.2*float64(i), 0.1 + 0.2*float64(k)})
+		}
+	}
+	for _, k := range marks {
+		p := at(k[0], k[1])
+		for y := int(p.Y) - 8; y <= int(p.Y)+8; y++ {
+			for x := int(p.X) - 8; x <= int(p.X)+8; x++ {
+				d := math.Hypot(float64(x)+0.5-p.X, float64(y)+0.5-p.Y)
+				picture.Pix[y*800+x] += float32(200 * math.Exp(-d*d/8))
+			}
+		}
+	}
+	m, ok := NewMap(seen(at))
+	if !ok {
+		t.Fatal("no map")
+	}
+	for _, scale := range []float64{1, 0.4, 1.7} {
+		flat := m.Flatten(raster.NewPyramid(picture), scale)
+		for _, k := range marks {
+			x, y := k[0]*m.W*scale, k[1]*m.H*scale
+			gx, gy := centre(flat, x, y, 12*scale)
+			if d := math.Hypot(gx-x, gy-y); !(d < 1) {
+				t.Errorf("scale %v: the mark at %.1f, %.1f is at %.1f, %.1f", scale, x, y, gx, gy)
+			}
+		}
+	}
+}
+
+// centre is the centre of the brightness within r of x, y.
+func centre(p raster.Plane, x, y, r float64) (cx, cy float64) {
+	var n float64
+	for py := int(y - r); py <= int(y+r); py++ {
+		for px := int(x - r); px <= int(x+r); px++ {
+			v := float64(p.At(px, py))
+			cx, cy, n = cx+v*(float64(px)+0.5), cy+v*(float64(py)+0.5), n+v
+		}
+	}
+	return cx / n, cy / n
+}
+
+// TestEnds: where the picture ends and where the paper does.
+func TestEnds(t *testing.T) {
+	m, _ := NewMap(Quad{{X: 0, Y: 100}, {X: 700, Y: 100}, {X: 700, Y: 900}, {X: 0, Y: 900}})
+	if got, want := m.Ends(1000, 900), [4]bool{true, true, false, false}; got != want {
+		t.Errorf("the paper ends at top, right, bottom, left: %v, want %v", got, want)
+	}
+}

@@ -1,0 +1,179 @@
+package paper
+
+import (
+	"math"
+
+	"tankroll/ocr/raster"
+	"tankroll/record"
+)
+
+// Arithmetic of four-sided outlines.
+
+// meet is where the line a-b beyond b meets the line d-c beyond c.
+func meet(a, b, d, c record.Point) (record.Point, bool) {
+	ux, uy, vx, vy := b.X-a.X, b.Y-a.Y, c.X-d.X, c.Y-d.Y
+	den := ux*vy - uy*vx
+	if math.Abs(den) < 1e-9 {
+		return record.Point{}, false
+	}
+	t := ((d.X-a.X)*vy - (d.Y-a.Y)*vx) / den
+	s := ((d.X-a.X)*uy - (d.Y-a.Y)*ux) / den
+	if t < 1 || s < 1 { // they part: extending does not close the gap
+		return record.Point{}, false
+	}
+	return record.Point{X: a.X + t*ux, Y: a.Y + t*uy}, true
+}
+
+// topLeftFirst turns a clockwise quad so that it starts at the top left.
+func topLeftFirst(q Quad) Quad {
+	best := 0
+	for i := range q {
+		if q[i].X+q[i].Y < q[best].X+q[best].Y {
+			best = i
+		}
+	}
+	var out Quad
+	for i := range out {
+		out[i] = q[(best+i)%4]
+	}
+	if area(out) < 0 {
+		out[1], out[3] = out[3], out[1]
+	}
+	return out
+}
+
+// area is the quad's area, positive for clockwise corners.
+func area(q Quad) float64 {
+	var a float64
+	for i := range q {
+		n := q[(i+1)%4]
+		a += q[i].X*n.Y - n.X*q[i].Y
+	}
+	return a / 2
+}
+
+func crossing(a, u, b, v record.Point) (record.Point, bool) {
+	den := u.X*v.Y - u.Y*v.X
+	if math.Abs(den) < 1e-6 {
+		return record.Point{}, false
+	}
+	t := ((b.X-a.X)*v.Y - (b.Y-a.Y)*v.X) / den
+	return record.Point{X: a.X + t*u.X, Y: a.Y + t*u.Y}, true
+}
+
+// cutRow is where a row enters and leaves a convex quad; left > right when it
+// does not meet it.
+func cutRow(q Quad, y float64) (l, r float64) {
+	l, r = math.Inf(1), math.Inf(-1)
+	for i := range q {
+		a, b := q[i], q[(i+1)%4]
+		if (a.Y <= y) == (b.Y <= y) {
+			continue
+		}
+		x := a.X + (y-a.Y)/(b.Y-a.Y)*(b.X-a.X)
+		l, r = min(l, x), max(r, x)
+	}
+	return l, r
+}
+
+// density is the mean of p inside q, whose left and right sides are moved out
+// by grow pixels.
+func density(p raster.Plane, q Quad, grow int) float64 {
+	sum, n := inside(p, q, grow)
+	return sum / max(n, 1)
+}
+
+// ring is the mean of p in a band right outside of q.
+func ring(p raster.Plane, q Quad) float64 {
+	const from, to = 4, 11
+	s1, n1 := inside(p, expanded(q, to), 0)
+	s0, n0 := inside(p, expanded(q, from), 0)
+	return (s1 - s0) / max(n1-n0, 1)
+}
+
+func inside(p raster.Plane, q Quad, grow int) (sum, n float64) {
+	y0, y1 := rowsOf(q)
+	for y := max(int(y0), 0); y < min(int(y1)+1, p.H); y++ {
+		l, r := cutRow(q, float64(y)+0.5)
+		if r <= l {
+			continue
+		}
+		for x := max(int(l)-grow, 0); x < min(int(r)+grow, p.W); x++ {
+			sum += float64(p.Pix[y*p.W+x])
+			n++
+		}
+	}
+	return sum, n
+}
+
+// expanded moves every side of q out by d pixels, corner by corner.
+func expanded(q Quad, d float64) Quad {
+	var cx, cy float64
+	for _, p := range q {
+		cx, cy = cx+p.X/4, cy+p.Y/4
+	}
+	out := q
+	for i, p := range q {
+		out[i].X += math.Copysign(d, p.X-cx)
+		out[i].Y += math.Copysign(d, p.Y-cy)
+	}
+	return out
+}
+
+// covered is the share of a that lies within b.
+func covered(a, b Quad) float64 {
+	var both, all float64
+	y0, y1 := rowsOf(a)
+	step := max((y1-y0)/60, 0.5)
+	for y := y0 + step/2; y < y1; y += step {
+		l, r := cutRow(a, y)
+		if r <= l {
+			continue
+		}
+		all += r - l
+		bl, br := cutRow(b, y)
+		both += max(min(r, br)-max(l, bl), 0)
+	}
+	return both / max(all, 1e-9)
+}
+
+func rowsOf(q Quad) (y0, y1 float64) {
+	y0, y1 = q[0].Y, q[0].Y
+	for _, p := range q {
+		y0, y1 = min(y0, p.Y), max(y1, p.Y)
+	}
+	return y0, y1
+}
+
+// overlap is the shared area of a and b against what either covers.
+func overlap(a, b Quad) float64 {
+	both := covered(a, b) * area(a)
+	return both / (area(a) + area(b) - both)
+}
+
+// rectangular is 1 for four right angles, falling to 0 at angles that no
+// photograph of a slip has.
+func rectangular(q Quad) float64 {
+	worst := 0.0
+	for i := range q {
+		a, b, c := q[(i+3)%4], q[i], q[(i+1)%4]
+		ux, uy, vx, vy := a.X-b.X, a.Y-b.Y, c.X-b.X, c.Y-b.Y
+		worst = max(worst, math.Abs(ux*vx+uy*vy)/math.Hypot(ux, uy)/math.Hypot(vx, vy))
+	}
+	const most = 0.34 // 20 degrees
+	return max(1-worst/most*worst/most, 0)
+}
+
+func sides(q Quad) (w, h float64) {
+	d := func(a, b record.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
+	return (d(q[0], q[1]) + d(q[3], q[2])) / 2, (d(q[1], q[2]) + d(q[0], q[3])) / 2
+}
+
+// lineDistance is how far p lies from the line through a and b.
+func lineDistance(p, a, b record.Point) float64 { return math.Abs(outward(p, a, b)) }
+
+// outward is how far p lies outside of a side from a to b of clockwise corners.
+func outward(p, a, b record.Point) float64 {
+	l := math.Hypot(b.X-a.X, b.Y-a.Y)
+	return ((p.X-a.X)*(b.Y-a.Y) - (p.Y-a.Y)*(b.X-a.X)) / max(l, 1e-9)
+}
