@@ -36,11 +36,13 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 		set = append(set, u)
 	}
 	var out []record.Slip
+	colour := paper.NewColour(px.Cb, px.Cr, px.Step)
 	for i, u := range printed(set) {
 		s, err := r.slip(ctx, u, size, t.slip(i+1))
 		if err != nil {
 			return nil, err
 		}
+		s.Paper.EndOfRoll = paper.EndOfRoll(original, colour, u.m, u.layout.Pitch/u.scale)
 		out = append(out, s)
 	}
 	return out, nil
@@ -83,7 +85,7 @@ func which(set []upright, keep func(upright) bool) []upright {
 // slip reads one slip that stands upright.
 func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace) (record.Slip, error) {
 	s := record.Slip{Corners: [4]record.Point(u.m.Quad), Turn: u.turn, Lines: []record.Line{}}
-	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.blurred()}
+	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.blurred(), CutOff: u.cutOff(size)}
 	if u.legible < leastLegible {
 		return s, nil
 	}

@@ -1,0 +1,98 @@
+package ocr
+
+import (
+	"context"
+	"testing"
+
+	"tankroll/fixtures"
+	"tankroll/ocr/decode"
+	"tankroll/ocr/paper"
+	"tankroll/ocr/raster"
+	"tankroll/record"
+)
+
+// TestPaperState: the stripe of a roll's end, lines that run off the picture and
+// neither of them, as the drawn truth has it; and all slips in one piece.
+func TestPaperState(t *testing.T) {
+	r := testReader(t, Options{})
+	seen := record.Paper{}
+	for _, name := range []string{"0101-scan-white-lid", "0103-scan-of-the-end-of-a-roll", "0107-photo-cut-off"} {
+		c, err := fixtures.Draw(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		slips := readOne(t, r, c.Raw).Slips
+		if len(slips) != 1 {
+			t.Errorf("%s: %d slips", name, len(slips))
+			continue
+		}
+		got, want := slips[0].Paper, c.Slips[0].Paper
+		if got.EndOfRoll != want.EndOfRoll || got.CutOff != want.CutOff || got.Blurred {
+			t.Errorf("%s: end of roll, cut off, blurred %v %v %v, want %v %v false", name, got.EndOfRoll, got.CutOff, got.Blurred, want.EndOfRoll, want.CutOff)
+		}
+		if d := apart(slips[0].Corners, c.Slips[0].Corners); d > 0.1 {
+			t.Errorf("%s: corners %v, want %v", name, slips[0].Corners, c.Slips[0].Corners)
+		}
+		seen.EndOfRoll, seen.CutOff = seen.EndOfRoll || want.EndOfRoll, seen.CutOff || want.CutOff
+	}
+	if !seen.EndOfRoll || !seen.CutOff {
+		t.Error("the drawn slips show no stripe, or none is cut off: nothing was tested")
+	}
+}
+
+// TestBlurred: the same picture is called blurred once its print is too soft to
+// read, and not before; so is a shaken photo.
+func TestBlurred(t *testing.T) {
+	r := testReader(t, Options{})
+	c, err := fixtures.Draw("0101-scan-white-lid")
+	if err != nil {
+		t.Fatal(err)
+	}
+	page, err := decodeOne(c.Raw)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, ok := paper.NewMap(paper.Quad(c.Slips[0].Corners))
+	if !ok {
+		t.Fatalf("no map from %v", c.Slips[0].Corners)
+	}
+	capital := 0.0 // its height in pixels
+	for _, b := range []struct {
+		sigma float64 // in heights of a capital
+		want  bool
+	}{{0, false}, {0.05, false}, {0.15, true}, {0.25, true}} {
+		soft := raster.FromGray(page.Luma).Blur(b.sigma * capital)
+		u, err := r.setUpright(context.Background(), raster.NewPyramid(soft), m, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if b.sigma == 0 {
+			capital = readCap / u.scale
+		}
+		if u.blurred() != b.want {
+			t.Errorf("blurred by %v of a capital: called blurred %v, legible %.2f", b.sigma, u.blurred(), u.legible)
+		}
+	}
+	bad, err := fixtures.BadFiles()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range bad {
+		if f.Expect != "blurred" {
+			continue
+		}
+		for _, s := range readOne(t, r, f.Raw).Slips {
+			if !s.Paper.Blurred {
+				t.Errorf("%s: a slip that is not blurred: %q", f.Name, s.Text())
+			}
+		}
+	}
+}
+
+func decodeOne(raw []byte) (decode.Page, error) {
+	f, err := decode.Open(raw, decode.Limits{})
+	if err != nil {
+		return decode.Page{}, err
+	}
+	return f.Page(0)
+}
