@@ -26,6 +26,7 @@ func TestEndOfRoll(t *testing.T) {
 		{"grey picture, side", false, true, func(s *scene) { s.stripe(oneSlip, 0, 0.15, 0.2, 1, 0.7, 128, 128) }},
 		{"grey picture, middle", false, true, func(s *scene) { s.stripe(oneSlip, 0.42, 0.58, 0, 1, 0.7, 128, 128) }},
 		{"a spot", true, false, func(s *scene) { s.stripe(oneSlip, 0.4, 0.6, 0.4, 0.6, 0.6, 118, 180) }},
+		{"a spot at the end", true, false, func(s *scene) { s.stripe(oneSlip, 0.4, 0.6, 0.8, 1, 0.6, 118, 180) }},
 		{"a bar across", true, false, func(s *scene) { s.stripe(oneSlip, 0, 1, 0.7, 1, 0.6, 118, 180) }},
 		{"a fold", false, false, func(s *scene) { s.stripe(oneSlip, 0.5, 0.515, 0, 1, 0.6, 128, 128) }},
 		{"a soft shadow", false, false, func(s *scene) {
