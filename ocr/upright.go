@@ -115,6 +115,7 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 	}
 	height := lines.Height(letters, 0.7*v.em)
 	v = lift(original, v.m, v.scale*readCap/height, 1.4*readCap)
+	takeStrokes(v.even, readCap)
 	up := upright{view: v, turn: 90 * quarter, layout: lines.Find(v.printOnly(), v.even, readCap)}
 	up.layout.Bands = up.layout.Bands[:min(len(up.layout.Bands), mostLines)]
 	return r.headUp(ctx, up)

@@ -10,7 +10,7 @@ import (
 func describe(p raster.Plane, s span, lo, hi int, l Layout) (Band, bool) {
 	b := Band{Y0: s.y0, Y1: s.y1}
 	cols := columns(p, b.Y0, b.Y1)
-	x0, x1 := extent(cols, l.Cap)
+	x0, x1 := extent(strong(p, b.Y0, b.Y1), l.Cap)
 	if x1-x0 < int(0.25*l.Cap) {
 		return Band{}, false
 	}
@@ -101,11 +101,24 @@ func columns(p raster.Plane, y0, y1 int) []float32 {
 	return out
 }
 
+// strong is columns with each pixel squared: strokes count in full, the grain of
+// paper and what a stripe or stain leaves hardly.
+func strong(p raster.Plane, y0, y1 int) []float32 {
+	out := make([]float32, p.W)
+	n := 1 / float32(max(y1-y0, 1))
+	for y := y0; y < y1; y++ {
+		for x, v := range p.Row(y) {
+			out[x] += v * v * n
+		}
+	}
+	return out
+}
+
 // extent is from the first to the last column with print. A mark that stands
 // alone, three capitals or more from its neighbour and slimmer than a letter,
 // is dirt.
 func extent(cols []float32, cap float64) (x0, x1 int) {
-	t := 0.06 + 0.1*float32(mean(cols))
+	t := 0.022 + 0.1*float32(mean(cols))
 	type run struct{ x0, x1 int }
 	var all []run
 	for x := 0; x < len(cols); x++ {
