@@ -2,6 +2,7 @@ package paper
 
 import (
 	"image"
+	"slices"
 
 	"tankroll/ocr/raster"
 	"tankroll/record"
@@ -42,13 +43,17 @@ func (f *finder) residue(chosen []Candidate) []block {
 	for _, v := range marks.Pix {
 		total += float64(v)
 	}
-	if total > calmGround*4*float64(len(marks.Pix)) && !f.fewAreIn(chosen) {
+	few := f.fewAreIn(chosen)
+	if total > calmGround*4*float64(len(marks.Pix)) && !few {
 		return nil
 	}
 	near := marks.Blur(2)
 	mask := make([]bool, len(marks.Pix))
 	for i, v := range near.Pix {
 		mask[i] = marks.Pix[i] > 0 && v > 0.15
+	}
+	if few {
+		wipeEdges(mask, marks.W, marks.H)
 	}
 	wide := dilate(mask, marks.W, marks.H, blockGap)
 	var out []block
@@ -69,6 +74,27 @@ func (f *finder) residue(chosen []Candidate) []block {
 		}
 	}
 	return out
+}
+
+// wipeEdges takes long thin lines out of mask: the shadow along a sheet's edge,
+// which would draw print that is the rest of a slip out to it and beyond.
+func wipeEdges(mask []bool, w, h int) {
+	const long, thin = 100, 3.0
+	left := slices.Clone(mask)
+	var part []int32
+	for i := range left {
+		if !left[i] {
+			continue
+		}
+		part = flood(left, w, h, i, part[:0])
+		pw, ph := extent(part, w)
+		if l := max(pw, ph); l < long || float64(len(part)) > thin*float64(l) {
+			continue
+		}
+		for _, k := range part {
+			mask[k] = false
+		}
+	}
 }
 
 // fewAreIn says whether the chosen slips are a small part of the picture and
