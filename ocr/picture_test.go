@@ -4,7 +4,6 @@ import (
 	"context"
 	"testing"
 
-	"tankroll/fixtures"
 	"tankroll/ocr/decode"
 	"tankroll/ocr/paper"
 	"tankroll/ocr/raster"
@@ -12,15 +11,12 @@ import (
 )
 
 // TestPaperState: the stripe of a roll's end, lines that run off the picture and
-// neither of them, as the drawn truth has it; and all slips in one piece.
+// neither of them, as the truth has it; and all slips in one piece.
 func TestPaperState(t *testing.T) {
 	r := testReader(t, Options{})
 	seen := record.Paper{}
 	for _, name := range []string{"0101-scan-white-lid", "0103-scan-of-the-end-of-a-roll", "0107-photo-cut-off"} {
-		c, err := fixtures.Draw(name)
-		if err != nil {
-			t.Fatal(err)
-		}
+		c := kept(t, name)
 		slips := readOne(t, r, c.Raw).Slips
 		if len(slips) != 1 {
 			t.Errorf("%s: %d slips", name, len(slips))
@@ -36,18 +32,15 @@ func TestPaperState(t *testing.T) {
 		seen.EndOfRoll, seen.CutOff = seen.EndOfRoll || want.EndOfRoll, seen.CutOff || want.CutOff
 	}
 	if !seen.EndOfRoll || !seen.CutOff {
-		t.Error("the drawn slips show no stripe, or none is cut off: nothing was tested")
+		t.Error("the kept slips show no stripe, or none is cut off: nothing was tested")
 	}
 }
 
 // TestBlurred: the same picture is called blurred once its print is too soft to
-// read, and not before; so is a shaken photo.
+// read, and not before.
 func TestBlurred(t *testing.T) {
 	r := testReader(t, Options{})
-	c, err := fixtures.Draw("0101-scan-white-lid")
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := kept(t, "0101-scan-white-lid")
 	page, err := decodeOne(c.Raw)
 	if err != nil {
 		t.Fatal(err)
@@ -71,20 +64,6 @@ func TestBlurred(t *testing.T) {
 		}
 		if u.blurred() != b.want {
 			t.Errorf("blurred by %v of a capital: called blurred %v, legible %.2f", b.sigma, u.blurred(), u.legible)
-		}
-	}
-	bad, err := fixtures.BadFiles()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, f := range bad {
-		if f.Expect != "blurred" {
-			continue
-		}
-		for _, s := range readOne(t, r, f.Raw).Slips {
-			if !s.Paper.Blurred {
-				t.Errorf("%s: a slip that is not blurred: %q", f.Name, s.Text())
-			}
 		}
 	}
 }
