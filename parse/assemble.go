@@ -33,7 +33,8 @@ func (d *doc) assemble(r reads) []*draft {
 		}
 		a.group(e)
 		if r.kind == record.Alarm && wholeAlarm(e.facts) {
-			a.flush()
+			a.line(e)
+			continue
 		}
 		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && r.kind != record.LineSummary && (r.kind != record.Alarm || dated(r.entries[i+1:])) {
 			d.headFacts = append(d.headFacts, e.facts[0]) // a date between the title and the records
@@ -98,6 +99,19 @@ func (a *assembler) row(e entry) {
 	}
 	a.inherit(dr)
 	a.out = append(a.out, dr)
+}
+
+// line makes a record of a line that says all of it, wherever on the line its
+// name stands; what the next lines add may still go with it.
+func (a *assembler) line(e entry) {
+	a.flush()
+	a.named = true
+	a.cur = &draft{kind: a.kind, from: a.from}
+	for _, f := range e.facts {
+		if !a.cur.put(f) {
+			a.muddled = a.muddled || abreast(e.facts)
+		}
+	}
 }
 
 // open adds what stands between two rows of a table to the record of the row

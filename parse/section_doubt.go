@@ -1,5 +1,7 @@
 package parse
 
+import "tankroll/record"
+
 // leastExplained is the share of the words of a section that must have a place
 // in the reading before its fields can be sure: a layout that is not understood
 // leaves more over.
@@ -74,6 +76,39 @@ func (d *doc) afterStrangeLines(r reads, s section, drafts []*draft) {
 					f.guess = "a line above it could not be read and may name another thing"
 				}
 			}
+		}
+	}
+}
+
+// unevenAlarms doubts the alarms of a list that do not all say the same things:
+// a time or a name that one lacks may have gone to its neighbour.
+func unevenAlarms(drafts []*draft) {
+	said := func(dr *draft) (out [4]bool) {
+		for i, f := range []string{"at", "event", "state", "device"} {
+			out[i] = dr.has(f)
+		}
+		return out
+	}
+	uneven := false
+	var first *draft
+	for _, dr := range drafts {
+		if dr.kind != record.Alarm {
+			return
+		}
+		if len(dr.facts) == 1 && dr.clockOnly() {
+			continue // when the one above was cleared
+		}
+		if first == nil {
+			first = dr
+		}
+		uneven = uneven || said(dr) != said(first)
+	}
+	if !uneven {
+		return
+	}
+	for _, dr := range drafts {
+		if dr.doubt == "" {
+			dr.doubt = "the alarms of this list do not all say the same things; a time or a name may belong to another"
 		}
 	}
 }

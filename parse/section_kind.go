@@ -90,6 +90,7 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			dr.doubt = "a name or heading between two records may have been missed; values may belong to another"
 		}
 	}
+	unevenAlarms(drafts)
 	if share < leastExplained {
 		for _, dr := range drafts {
 			dr.doubt = "much of this part of the slip was not understood; values may belong to other fields"
