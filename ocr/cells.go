@@ -24,8 +24,13 @@ type cell struct {
 	inked float64
 }
 
-// blankInk is the ink below which a cell is bare without asking.
-const blankInk = 0.06
+const (
+	// blankInk is the ink below which a cell is bare without asking: the
+	// faintest hyphens of small type hold 0.05.
+	blankInk = 0.03
+	// clearInk is the ink from which a cell surely holds a mark.
+	clearInk = 0.12
+)
 
 // top is the likeliest character and its probability.
 func (c cell) top() (rune, float64) {
@@ -179,7 +184,7 @@ func (r *Reader) settlePart(p raster.Plane, g grid.Line, cells []cell, from, to 
 	const few = 8
 	var pick []int
 	for k := from; k < to; k++ {
-		if cells[k].inked >= 2*blankInk {
+		if cells[k].inked >= clearInk {
 			pick = append(pick, k)
 		}
 	}

@@ -107,7 +107,7 @@ func (r *Reader) sureness(p raster.Plane, grid []grid.Line, l lines.Layout) floa
 
 func (r *Reader) cellSureness(p raster.Plane, g grid.Line, k int, inverse bool, pass *glyph.Pass) (float64, bool) {
 	g.Cell(p, k, 0, inverse, pass.In)
-	if grid.Inked(pass.In) < 2*blankInk {
+	if grid.Inked(pass.In) < clearInk {
 		return 0, false
 	}
 	r.net.Forward(pass)
