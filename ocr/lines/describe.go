@@ -55,6 +55,31 @@ func isBar(p raster.Plane, b Band) bool {
 	return strongest(b.Y0, b.Y0+edge) > inked && strongest(b.Y1-edge, b.Y1) > inked
 }
 
+// holdsLetters tells the tall letters of a line, in rows beyond its band, from a
+// stain that crosses to the next line: they hold a good share of the ink of the
+// band's strongest row, or some of it in more than one place.
+func holdsLetters(p raster.Plane, b Band, y0, y1 int, peak float32, cap float64) bool {
+	if y1 <= y0 {
+		return false
+	}
+	cols := strong(p, y0, y1)[b.X0:b.X1]
+	ink := mean(cols)
+	if ink >= 0.06*float64(peak) {
+		return true
+	}
+	places, last := 0, math.Inf(-1)
+	for x, v := range cols {
+		if v < 0.2 {
+			continue
+		}
+		if float64(x)-last > 0.5*cap {
+			places++
+		}
+		last = float64(x)
+	}
+	return places > 1 && ink >= 0.02*float64(peak)
+}
+
 // reach is how far a band's print reaches up and down, between lo and hi, as far
 // as rows hold a share of its strongest row: a few tall letters among small ones
 // hold too little ink to be seen in a profile over the whole paper.
@@ -77,13 +102,17 @@ func reach(p raster.Plane, b Band, lo, hi int, share float32, cap float64) (y0, 
 		barest = min(barest, row(y))
 	}
 	least := max(share*peak, 2*barest+0.002)
-	for y0 > lo && row(y0-1) > least {
-		y0--
+	grow := func(y, step, end int) int {
+		from := y
+		for y != end && row(min(y, y+step)) > least {
+			y += step
+		}
+		if !holdsLetters(p, b, min(from, y), max(from, y), peak, cap) {
+			return from
+		}
+		return y
 	}
-	for y1 < hi && row(y1) > least {
-		y1++
-	}
-	return y0, y1
+	return grow(y0, -1, lo), grow(y1, 1, hi)
 }
 
 // columns is the mean ink of each column within rows y0..y1.
