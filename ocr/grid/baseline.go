@@ -30,13 +30,7 @@ func baseline(p raster.Plane, b lines.Band, l lines.Layout) (base, cap float64) 
 		// The bar's own edges would be found: letters sit in its middle.
 		return float64(b.Y0+b.Y1)/2 + 0.5*cap, cap
 	}
-	// Both edges at once: a fall at the base line and a rise a capital above. Round
-	// digits have soft edges, so what lies between them counts as well.
-	sums, most := make([]float64, len(prof)+1), 1e-9
-	for i, v := range prof {
-		sums[i+1] = sums[i] + float64(v)
-		most = max(most, float64(v))
-	}
+	// Both edges at once: a fall at the base line and a rise a capital above.
 	best, bestV := float64(b.Y1), math.Inf(-1)
 	for y := int(0.7 * cap); y < len(prof)-1; y++ {
 		top := y - int(cap+0.5)
@@ -44,8 +38,6 @@ func baseline(p raster.Plane, b lines.Band, l lines.Layout) (base, cap float64) 
 		if top >= 1 && top+1 < len(prof) {
 			v += 0.8 * float64(prof[top+1]-prof[top-1])
 		}
-		const between = 3 // worth of all ink lying between, in greatest rows
-		v += between * most * (sums[y] - sums[max(top, 0)]) / max(sums[len(prof)], 1e-9)
 		if v > bestV {
 			best, bestV = float64(y0+y)+0.5, v
 		}
