@@ -97,7 +97,7 @@ func (a *artist) heat(d *dots, r rune) {
 			y0 := float64(y-s.up) * s.dotY
 			c := l.Cover(x0, y0, x0+s.dotX, y0+s.dotY)
 			if r == '0' {
-				c = max(c, a.zeroMark(l, x0+s.dotX/2, y0+s.dotY/2))
+				c = max(c, face.ZeroMark(s.zero, l, x0+s.dotX/2, y0+s.dotY/2))
 			}
 			if c >= s.threshold && !a.chance(s.drop) {
 				d.on[y*d.w+x] = 1
@@ -107,27 +107,6 @@ func (a *artist) heat(d *dots, r rune) {
 			}
 		}
 	}
-}
-
-// zeroMark is the slash or dot that tells a zero from the letter.
-func (a *artist) zeroMark(l *face.Letter, x, y float64) float64 {
-	s := &a.style
-	cx, cy := float64(l.X)+float64(l.W)/2, float64(l.Y)+float64(l.H)/2
-	u, v := (x-cx)/float64(l.W)*2, (y-cy)/float64(l.H)*2 // -1 to 1 over the zero
-	switch s.zero {
-	case 1, 3:
-		if s.zero == 3 {
-			u = -u
-		}
-		if math.Abs(u) < 0.8 && math.Abs(v+u*0.75) < 0.25 {
-			return 1
-		}
-	case 2:
-		if math.Abs(u) < 0.22 && math.Abs(v) < 0.2 {
-			return 1
-		}
-	}
-	return 0
 }
 
 // some characters come up more often: what slips are made of.

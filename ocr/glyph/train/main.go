@@ -2,7 +2,7 @@
 //
 //	go run ./ocr/glyph/train -fonts DIR,DIR -out ocr/glyph/weights.bin -samples 1500000
 //
-// DIR is searched for monospaced fonts (.ttf, .otf). The weights that are kept
+// DIR is searched for the fonts that package face knows. The weights that are kept
 // were made from the Debian packages fonts-hack-ttf fonts-jetbrains-mono
 // fonts-firacode fonts-anonymous-pro fonts-fantasque-sans fonts-agave
 // fonts-hermit fonts-monofur fonts-mononoki fonts-monoid fonts-gnutypewriter

@@ -137,7 +137,7 @@ func (s *style) heat(r rune, d dice) dots {
 			x0, y0 := float64(x)*s.dotX-left, float64(y-s.up)*s.dotY
 			v := l.Cover(x0-more, y0, x0+s.dotX+more, y0+s.dotY) * (1 + 2*more/s.dotX)
 			if r == '0' {
-				v = max(v, s.zeroMark(l, x0+s.dotX/2, y0+s.dotY/2))
+				v = max(v, face.ZeroMark(s.zero, l, x0+s.dotX/2, y0+s.dotY/2))
 			}
 			if v >= s.threshold {
 				c.on[y*c.w+x] = true
@@ -148,24 +148,4 @@ func (s *style) heat(r rune, d dice) dots {
 		}
 	}
 	return c
-}
-
-// zeroMark is the slash or dot that tells a zero from the letter.
-func (s *style) zeroMark(l *face.Letter, x, y float64) float64 {
-	cx, cy := float64(l.X)+float64(l.W)/2, float64(l.Y)+float64(l.H)/2
-	u, v := (x-cx)/float64(l.W)*2, (y-cy)/float64(l.H)*2 // -1 to 1 over the zero
-	switch s.zero {
-	case 1, 3:
-		if s.zero == 3 {
-			u = -u
-		}
-		if math.Abs(u) < 0.8 && math.Abs(v+u*0.75) < 0.25 {
-			return 1
-		}
-	case 2:
-		if math.Abs(u) < 0.25 && math.Abs(v) < 0.2 {
-			return 1
-		}
-	}
-	return 0
 }
