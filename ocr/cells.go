@@ -91,8 +91,6 @@ func (r *Reader) readCells(u upright) []cellLine {
 	}
 	pass := glyph.NewPass()
 	out := make([]cellLine, len(u.grid))
-	inverse := func(i int) bool { return u.layout.Bands[i].Inverse }
-	usual := r.usualMiss(u.even, u.grid, inverse, pass)
 	var which []int
 	var strips []slipnet.Line
 	for i, g := range u.grid {
@@ -100,7 +98,7 @@ func (r *Reader) readCells(u upright) []cellLine {
 			continue
 		}
 		var s slipnet.Line
-		out[i], s = r.lookAt(u.even, g, usual, inverse(i), pass)
+		out[i], s = r.lookAt(u.even, g, u.layout.Bands[i].Inverse, pass)
 		if out[i].bare() {
 			continue
 		}
@@ -123,9 +121,13 @@ const maxCells = 160
 
 // lookAt looks at each cell of a line alone, and makes the picture of the line
 // for them to be read together.
-func (r *Reader) lookAt(p raster.Plane, g grid.Line, usual [len(shifts)]float64, inverse bool, pass *glyph.Pass) (cellLine, slipnet.Line) {
-	out := cellLine{Line: g, cells: r.inkOf(p, g, inverse, pass)}
-	dy := r.settle(p, g, out.cells, usual, inverse, pass)
+func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, pass *glyph.Pass) (cellLine, slipnet.Line) {
+	out := cellLine{Line: g, cells: make([]cell, g.Cells)}
+	for k := range out.cells {
+		g.Cell(p, k, 0, inverse, pass.In)
+		out.cells[k].inked = grid.Inked(pass.In)
+	}
+	dy := r.settle(p, g, out.cells, inverse, pass)
 	for k := range out.cells {
 		c := &out.cells[k]
 		if c.inked < blankInk {
@@ -163,68 +165,22 @@ func mean(v []float64) float64 {
 // bends after flattening bends little over so few.
 const stretch = 12
 
-// shifts are the misses of a base line that are tried, in capitals.
-var shifts = [...]float64{0, -0.08, 0.08, -0.16, 0.16}
-
-// usualWeight is how many cells of a line the usual miss of the slip's lines
-// counts for: dotted zeros read as surely as small letters when they are shifted,
-// and a line of nothing else would be.
-const usualWeight = 6
-
-// usualMiss is how surely the slip's lines read, all together, when their base
-// lines are shifted.
-func (r *Reader) usualMiss(p raster.Plane, g []grid.Line, inverse func(i int) bool, pass *glyph.Pass) (out [len(shifts)]float64) {
-	n := 0.0
-	for i, l := range g {
-		if l.Cells <= 0 || l.Cells > maxCells {
-			continue
-		}
-		sums, count := r.shifted(p, l, r.inkOf(p, l, inverse(i), pass), 0, l.Cells, 0, inverse(i), pass)
-		for k, v := range sums {
-			out[k] += v
-		}
-		n += count
-	}
-	for k := range out {
-		out[k] /= max(n, 1)
-	}
-	return out
-}
-
 // settle finds by how much the base line was missed, for each stretch of the
 // line: where a few of its cells read most surely.
-func (r *Reader) settle(p raster.Plane, g grid.Line, cells []cell, usual [len(shifts)]float64, inverse bool, pass *glyph.Pass) []float64 {
-	sums, _ := r.shifted(p, g, cells, 0, len(cells), 0, inverse, pass)
-	for k := range sums {
-		sums[k] += usualWeight * usual[k]
-	}
-	whole := shifts[most(sums, 0.1)]
+func (r *Reader) settle(p raster.Plane, g grid.Line, cells []cell, inverse bool, pass *glyph.Pass) []float64 {
+	whole := r.settlePart(p, g, cells, 0, len(cells), 0, inverse, pass)
 	n := (len(cells) + stretch - 1) / stretch
 	out := make([]float64, max(n, 1))
 	for i := range out {
 		out[i] = whole
 		if n > 1 {
-			sums, _ := r.shifted(p, g, cells, i*len(cells)/n, (i+1)*len(cells)/n, whole, inverse, pass)
-			out[i] += shifts[most(sums, 0.4)]
+			out[i] = r.settlePart(p, g, cells, i*len(cells)/n, (i+1)*len(cells)/n, whole, inverse, pass)
 		}
 	}
 	return out
 }
 
-// most is the shift that is better than the ones before it by so much.
-func most(sums [len(shifts)]float64, better float64) int {
-	best := 0
-	for k, v := range sums {
-		if v > sums[best]+better {
-			best = k
-		}
-	}
-	return best
-}
-
-// shifted sums how surely a few cells from..to read at each shift from start, and
-// says of how many.
-func (r *Reader) shifted(p raster.Plane, g grid.Line, cells []cell, from, to int, start float64, inverse bool, pass *glyph.Pass) (sums [len(shifts)]float64, n float64) {
+func (r *Reader) settlePart(p raster.Plane, g grid.Line, cells []cell, from, to int, start float64, inverse bool, pass *glyph.Pass) float64 {
 	const few = 8
 	var pick []int
 	for k := from; k < to; k++ {
@@ -233,24 +189,20 @@ func (r *Reader) shifted(p raster.Plane, g grid.Line, cells []cell, from, to int
 		}
 	}
 	step := max(len(pick)/few, 1)
-	for i := 0; i < len(pick); i += step {
-		n++
-		for s, d := range shifts {
-			g.Cell(p, pick[i], start+d, inverse, pass.In)
+	best, bestV := start, -1.0
+	for _, d := range []float64{0, -0.08, 0.08, -0.16, 0.16} {
+		dy := start + d
+		sum, n := 0.0, 0.0
+		for i := 0; i < len(pick); i += step {
+			g.Cell(p, pick[i], dy, inverse, pass.In)
 			r.net.Forward(pass)
 			glyph.Probabilities(pass.Out)
-			sums[s] += float64(slices.Max(pass.Out))
+			sum += float64(slices.Max(pass.Out))
+			n++
+		}
+		if n > 0 && sum/n > bestV+0.01 {
+			best, bestV = dy, sum/n
 		}
 	}
-	return sums, n
-}
-
-// inkOf measures the ink of each cell of a line.
-func (r *Reader) inkOf(p raster.Plane, g grid.Line, inverse bool, pass *glyph.Pass) []cell {
-	out := make([]cell, g.Cells)
-	for k := range out {
-		g.Cell(p, k, 0, inverse, pass.In)
-		out[k].inked = grid.Inked(pass.In)
-	}
-	return out
+	return best
 }
