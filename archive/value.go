@@ -82,10 +82,11 @@ func parseText(spec record.FieldSpec, text string) (string, error) {
 		if !identForm.MatchString(text) {
 			return "", fmt.Errorf("an equipment number has up to 12 letters and digits")
 		}
-		if t := strings.TrimLeft(text, "0"); t != "" {
-			return t, nil
+		t := strings.TrimLeft(text, "0")
+		if t == "" || t[0] == '-' { // of "00" and "0-3" one zero stays
+			t = "0" + t
 		}
-		return "0", nil
+		return t, nil
 	case record.Code:
 		if code := strings.ToLower(text); slices.Contains(spec.Codes, code) {
 			return code, nil
