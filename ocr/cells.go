@@ -32,6 +32,9 @@ const (
 	clearInk = 0.12
 )
 
+// bare is whether a cell holds no ink worth asking about.
+func (c cell) bare() bool { return c.inked < blankInk }
+
 // top is the likeliest character and its probability.
 func (c cell) top() (rune, float64) {
 	if c.prob == nil {
@@ -107,7 +110,7 @@ func (r *Reader) readCells(u upright) []cellLine {
 	for i, read := range r.whole.Read(strips) {
 		line := out[which[i]]
 		for k := range line.cells {
-			if line.cells[k].inked >= blankInk {
+			if !line.cells[k].bare() {
 				line.cells[k].prob = read[k+1] // after the bare cell at the line's beginning
 			}
 		}
@@ -130,7 +133,7 @@ func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, pass *glyph.P
 	dy := r.settle(p, g, out.cells, inverse, pass)
 	for k := range out.cells {
 		c := &out.cells[k]
-		if c.inked < blankInk {
+		if c.bare() {
 			continue
 		}
 		g.Cell(p, k, dy[k*len(dy)/len(out.cells)], inverse, pass.In)
@@ -140,7 +143,7 @@ func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, pass *glyph.P
 	}
 	strip := g.Strip(p, dy, inverse)
 	for k := range strip.Cells {
-		if i := k - 1; i < 0 || i >= len(out.cells) || out.cells[i].inked < blankInk {
+		if i := k - 1; i < 0 || i >= len(out.cells) || out.cells[i].bare() {
 			strip.Wipe(k)
 		}
 	}
@@ -150,7 +153,7 @@ func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, pass *glyph.P
 
 // bare is whether no cell of the line holds ink.
 func (l cellLine) bare() bool {
-	return !slices.ContainsFunc(l.cells, func(c cell) bool { return c.inked >= blankInk })
+	return !slices.ContainsFunc(l.cells, func(c cell) bool { return !c.bare() })
 }
 
 func mean(v []float64) float64 {

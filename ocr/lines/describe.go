@@ -6,17 +6,17 @@ import (
 	"tankroll/ocr/raster"
 )
 
-// describe measures one run's columns and kind; it is false for specks.
+// describe measures one run's columns and kind; it is false for specks. lo and hi
+// are where the runs above and below end.
 func describe(p raster.Plane, s span, lo, hi int, l Layout) (Band, bool) {
 	b := Band{Y0: s.y0, Y1: s.y1}
-	cols := columns(p, b.Y0, b.Y1)
 	x0, x1 := extent(strong(p, b.Y0, b.Y1), l.Cap)
 	if x1-x0 < int(0.25*l.Cap) {
 		return Band{}, false
 	}
 	b.X0, b.X1 = x0, x1
 	h := float64(b.Height())
-	fill := mean(cols[x0:x1])
+	fill := mean(columns(p, b.Y0, b.Y1)[x0:x1])
 	switch {
 	case h <= 0.5*l.Cap:
 		// Of a short line among long ones the profile may show some rows only.
@@ -117,28 +117,25 @@ func reach(p raster.Plane, b Band, lo, hi int, share float32, cap float64) (y0, 
 
 // columns is the mean ink of each column within rows y0..y1.
 func columns(p raster.Plane, y0, y1 int) []float32 {
-	out := make([]float32, p.W)
-	for y := y0; y < y1; y++ {
-		for x, v := range p.Row(y) {
-			out[x] += v
-		}
-	}
-	n := 1 / float32(max(y1-y0, 1))
-	for x := range out {
-		out[x] *= n
-	}
-	return out
+	return meanOfRows(p, y0, y1, func(v float32) float32 { return v })
 }
 
 // strong is columns with each pixel squared: strokes count in full, the grain of
 // paper and what a stripe or stain leaves hardly.
 func strong(p raster.Plane, y0, y1 int) []float32 {
+	return meanOfRows(p, y0, y1, func(v float32) float32 { return v * v })
+}
+
+func meanOfRows(p raster.Plane, y0, y1 int, of func(float32) float32) []float32 {
 	out := make([]float32, p.W)
-	n := 1 / float32(max(y1-y0, 1))
 	for y := y0; y < y1; y++ {
 		for x, v := range p.Row(y) {
-			out[x] += v * v * n
+			out[x] += of(v)
 		}
+	}
+	n := 1 / float32(max(y1-y0, 1))
+	for x := range out {
+		out[x] *= n
 	}
 	return out
 }
