@@ -32,7 +32,7 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 		if err != nil {
 			return nil, err
 		}
-		u.outlined = c.Confidence
+		u.outlined, u.soft = c.Confidence, u.blurred()
 		set = append(set, u)
 	}
 	var out []record.Slip
@@ -57,10 +57,9 @@ const (
 	clearOutline = 0.6
 )
 
-// printed keeps what is legible. Blots that only look legible are soft: where
-// other print of the picture is sharp they are the grain of its ground, and
-// where none is, only paper with a clear outline is kept if there is any. When
-// nothing is legible, paper with a clear outline is kept: a slip of which no
+// printed keeps what is legible. Blots that only look legible are soft and have no
+// clear outline: they are the grain of the ground where anything else is legible.
+// When nothing is legible, paper with a clear outline is kept: a slip of which no
 // line can be read, and the picture must be taken again.
 func printed(set []upright) []upright {
 	outlined := func(u upright) bool { return u.outlined >= clearOutline && len(u.layout.Bands) > 0 }
@@ -68,10 +67,7 @@ func printed(set []upright) []upright {
 	if len(legible) == 0 {
 		return which(set, outlined)
 	}
-	if sharp := which(legible, func(u upright) bool { return !u.blurred() }); len(sharp) > 0 {
-		return sharp
-	}
-	if clear := which(legible, outlined); len(clear) > 0 {
+	if clear := which(legible, func(u upright) bool { return !u.soft || outlined(u) }); len(clear) > 0 {
 		return clear
 	}
 	return legible
@@ -85,7 +81,7 @@ func which(set []upright, keep func(upright) bool) []upright {
 // slip reads one slip that stands upright.
 func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace) (record.Slip, error) {
 	s := record.Slip{Corners: [4]record.Point(u.m.Quad), Turn: u.turn, Lines: []record.Line{}}
-	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.blurred(), CutOff: u.cutOff(size)}
+	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.soft, CutOff: u.cutOff(size)}
 	if u.legible < leastLegible {
 		return s, nil
 	}

@@ -20,6 +20,7 @@ type upright struct {
 	legible float64     // how surely its characters read, 0 to 1
 
 	outlined float64 // confidence of its outline
+	soft     bool    // the picture of it is blurred
 }
 
 // Blur is judged by how steeply print rises from its paper within a tenth of a
