@@ -43,9 +43,7 @@ func (d *doc) assemble(r reads) []*draft {
 		for _, f := range e.facts {
 			a.add(f)
 		}
-		if abreast(e.facts) {
-			a.muddled = true
-		}
+		a.muddled = a.muddled || abreast(e.facts)
 	}
 	a.flush()
 	if a.muddled {
@@ -109,9 +107,10 @@ func (a *assembler) line(e entry) {
 	a.cur = &draft{kind: a.kind, from: a.from}
 	for _, f := range e.facts {
 		if !a.cur.put(f) {
-			a.muddled = a.muddled || abreast(e.facts)
+			a.cur.doubt = "the line says one thing twice; which of the two counts is not certain"
 		}
 	}
+	a.muddled = a.muddled || abreast(e.facts)
 }
 
 // open adds what stands between two rows of a table to the record of the row
