@@ -3,10 +3,8 @@ package main
 import (
 	"image"
 	"image/color"
-	"image/png"
 	"math"
 	"math/rand/v2"
-	"os"
 
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/glyph/face"
@@ -285,12 +283,5 @@ func sheet(file string, faces []*face.Face, seed uint64) error {
 			img.SetGray(i%nx*(glyph.W+2)+k%glyph.W, i/nx*(glyph.H+2)+k/glyph.W, color.Gray{Y: 255 - uint8(min(v, 1)*255)})
 		}
 	}
-	f, err := os.Create(file)
-	if err != nil {
-		return err
-	}
-	if err := png.Encode(f, img); err != nil {
-		return err
-	}
-	return f.Close()
+	return face.WriteSheet(file, img)
 }

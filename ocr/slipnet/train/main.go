@@ -16,7 +16,6 @@ import (
 	"flag"
 	"image"
 	"image/color"
-	"image/png"
 	"log"
 	"math/rand/v2"
 	"os"
@@ -150,12 +149,5 @@ func (p *printer) show(file string) error {
 			img.SetGray(i%2*(w+8)+k%w, i/2*(lines*slipnet.H+6)+k/w, color.Gray{Y: 255 - byte(v/1.15*255)})
 		}
 	}
-	f, err := os.Create(file)
-	if err != nil {
-		return err
-	}
-	if err := png.Encode(f, img); err != nil {
-		return err
-	}
-	return f.Close()
+	return face.WriteSheet(file, img)
 }
