@@ -65,6 +65,9 @@ func (p *pictures) page(ctx context.Context, captureID string, page int) (image.
 		return img, nil
 	}
 	done := p.flights.DoChan(key, func() (any, error) {
+		if img := p.use(key); img != nil {
+			return img, nil // an earlier flight landed since we looked
+		}
 		ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), decodeTime)
 		defer cancel()
 		if err := p.slots.Acquire(ctx, 1); err != nil {
