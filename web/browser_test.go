@@ -204,7 +204,8 @@ func outside() string {
 }
 
 // TestShots takes a picture of every page on a phone and on a desk, for people
-// to look at; it also finds pages that are wider than their window.
+// to look at; it also finds pages that are wider than their window and doubtful
+// fields that are squeezed.
 func TestShots(t *testing.T) {
 	ctx := browser(t)
 	h, d := newTestSite(t)
@@ -223,7 +224,7 @@ func TestShots(t *testing.T) {
 }
 
 // lookAt opens pages at two widths, finds those that are wider than their
-// window, and keeps their pictures where -shots says.
+// window or squeeze a doubtful field, and keeps their pictures where -shots says.
 func lookAt(t *testing.T, ctx context.Context, base, prefix string, pages map[string]string) {
 	t.Helper()
 	for name, path := range pages {
@@ -232,6 +233,11 @@ func lookAt(t *testing.T, ctx context.Context, base, prefix string, pages map[st
 			wide, err := chromedp.Run(ctx, chromedp.Evaluate[int](`document.documentElement.scrollWidth`))
 			if err != nil || wide > int(width) {
 				t.Errorf("%s is %d pixels wide in a window of %d (%v)", path, wide, width, err)
+			}
+			// A doubtful field needs room for its reason and its picture.
+			narrow, err := chromedp.Run(ctx, chromedp.Evaluate[string](`[...document.querySelectorAll(".field.doubtful")].filter(f => f.offsetWidth > 0 && f.offsetWidth < 0.9 * f.closest(".fields").clientWidth).map(f => f.id).join(" ")`))
+			if err != nil || narrow != "" {
+				t.Errorf("%s at %d pixels: doubtful fields squeezed: %s (%v)", path, width, narrow, err)
 			}
 			if *shots == "" {
 				continue

@@ -283,14 +283,16 @@ func quantity(v float64, unit, text string, b record.Box) record.Field {
 func firstTank() record.Record {
 	rate := quantity(-0.08, "gal/h", "-0.08 GAL/H", at(9, 7, 11))
 	rate.Sure, rate.Confidence = false, 0.71
+	started := said("2025-03-14T01:10", "2025-03-14 01:10", at(6, 7, 16))
+	started.Sure, started.Confidence = false, 0.8
 	volume := quantity(6412, "gal", "6A12 GAL", at(8, 8, 8))
 	volume.Origin = record.Repaired
 	return record.Record{Kind: record.TankTest, Fields: record.Fields{
 		"tank": said("1", "1", at(5, 5, 1)), "product": said("DIESEL", "DIESEL", at(5, 8, 6)), "grade": said("diesel", "DIESEL", at(5, 8, 6)),
-		"test_class": said("0.2", "0.2 GAL/H", at(4, 20, 9)), "started_at": said("2025-03-14T01:10", "2025-03-14 01:10", at(6, 7, 16)),
+		"test_class": said("0.2", "0.2 GAL/H", at(4, 20, 9)), "started_at": started,
 		"ended_at": said("2025-03-14T03:10", "2025-03-14 03:10", at(7, 7, 16)), "end_volume": volume,
 		"leak_rate": rate, "result": said("pass", "PASS", at(10, 8, 4)),
-	}, Doubts: []record.Doubt{{Field: "leak_rate", Why: "the 8 could be a 3"}}}
+	}, Doubts: []record.Doubt{{Field: "leak_rate", Why: "the 8 could be a 3"}, {Field: "started_at", Why: "the 1 could be a 7"}}}
 }
 
 func secondTank() record.Record {
