@@ -236,5 +236,5 @@ func chance(c float64) string {
 	if n <= 0 {
 		return "hard to read: hardly to be seen"
 	}
-	return fmt.Sprintf("hard to read: of 100 such fields, %d are right", n)
+	return fmt.Sprintf("hard to read: of 100 such words, about %d are read right", n)
 }
