@@ -41,8 +41,10 @@ func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
 	down.layout = up.layout.Flipped(up.even.W, up.even.H)
 	fits, measured := grid.Fit(up.even, up.layout), up.layout.Cell
 	for i, f := range fits {
-		if i > 0 && fits[0].Clear {
-			break
+		// Reading chooses between grids that the lines leave open, and between
+		// clear ones: a broad grid can be in step with every other character.
+		if i > 0 && fits[0].Clear && !f.Clear {
+			continue
 		}
 		u, d := up, down
 		u.layout.Cell, d.layout.Cell = f.Cell, f.Cell

@@ -50,6 +50,7 @@ func Lift(luma raster.Plane, em float64) Density {
 	}
 	out := Density{Plane: d}
 	out.settle(em)
+	out.takeStains(em)
 	if share := out.Noise / out.Level; share > grainy {
 		// Grain is finer than strokes: smoothing by less than a stroke's width
 		// takes more of the grain than of the print.
@@ -100,14 +101,20 @@ func (d *Density) settle(em float64) {
 }
 
 // level is the density of solid print in a typical printed place: each place
-// has one vote, so that a ring, a torn edge or ground at the border, however
-// dark, does not set it.
+// has one vote, so that a ring or a torn edge, however dark, does not set it.
+// Places along the border have none where there are enough others: a dark ground
+// that shows there all around would outvote faint print.
 func (d *Density) level(em float64) float64 {
 	size := max(int(1.5*em), 8)
+	const enough = 6 // places across
+	edge := 0
+	if min(d.W, d.H) >= enough*size {
+		edge = size
+	}
 	var strong []float32
 	var part []float32
-	for y0 := 0; y0+size/2 < d.H; y0 += size {
-		for x0 := 0; x0+size/2 < d.W; x0 += size {
+	for y0 := edge; y0+size/2 < d.H-edge; y0 += size {
+		for x0 := edge; x0+size/2 < d.W-edge; x0 += size {
 			part = part[:0]
 			for y := y0; y < min(y0+size, d.H); y += 2 {
 				for x := x0; x < min(x0+size, d.W); x += 2 {

@@ -29,39 +29,12 @@ func regions(mask []bool, w, h, least int) []region {
 		if !mask[i] {
 			continue
 		}
-		part = flood(mask, w, h, i, part[:0])
+		part = raster.Flood(mask, w, h, i, part[:0])
 		if len(part) >= least {
 			out = append(out, newRegion(part, w, h).grown(2, w, h))
 		}
 	}
 	return out
-}
-
-// flood collects and clears what hangs together with pixel i.
-func flood(mask []bool, w, h, i int, part []int32) []int32 {
-	mask[i] = false
-	part = append(part, int32(i))
-	for next := 0; next < len(part); next++ {
-		k := int(part[next])
-		x := k % w
-		if x > 0 && mask[k-1] {
-			mask[k-1] = false
-			part = append(part, int32(k-1))
-		}
-		if x < w-1 && mask[k+1] {
-			mask[k+1] = false
-			part = append(part, int32(k+1))
-		}
-		if k >= w && mask[k-w] {
-			mask[k-w] = false
-			part = append(part, int32(k-w))
-		}
-		if k+w < len(mask) && mask[k+w] {
-			mask[k+w] = false
-			part = append(part, int32(k+w))
-		}
-	}
-	return part
 }
 
 // erode takes one pixel off all around; the picture's border stays.

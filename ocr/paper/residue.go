@@ -62,7 +62,7 @@ func (f *finder) residue(chosen []Candidate) []block {
 		if !wide[i] {
 			continue
 		}
-		part = flood(wide, marks.W, marks.H, i, part[:0])
+		part = raster.Flood(wide, marks.W, marks.H, i, part[:0])
 		box, n := markBox(part, mask, marks.W)
 		if n < leastMarks || isStreak(box, n) {
 			continue
@@ -86,7 +86,7 @@ func wipeEdges(mask []bool, w, h int) {
 		if !left[i] {
 			continue
 		}
-		part = flood(left, w, h, i, part[:0])
+		part = raster.Flood(left, w, h, i, part[:0])
 		pw, ph := extent(part, w)
 		if l := max(pw, ph); l < long || float64(len(part)) > thin*float64(l) {
 			continue

@@ -104,7 +104,7 @@ func filtered(p raster.Plane, keep func(w, h, n int) bool) raster.Plane {
 		if !mask[i] {
 			continue
 		}
-		part = flood(mask, p.W, p.H, i, part[:0])
+		part = raster.Flood(mask, p.W, p.H, i, part[:0])
 		w, h := extent(part, p.W)
 		if !keep(w, h, len(part)) {
 			for _, k := range part {

@@ -1,0 +1,61 @@
+package ink
+
+import "tankroll/ocr/raster"
+
+// What a cup leaves, a blot or a broad smear takes away light as print does, so
+// its density simply adds to the print's and can be taken off again. It is told
+// from print by its width: strokes are narrower than the square below, even bold
+// and of double width. Of what is broader only marks much longer than a character
+// count, and no bars of inverse print.
+const (
+	stainReach = 0.10 // half the side of the square, in character heights
+	rimReach   = 0.06 // the same for the rest of a mark that was found: its rim, where it is bent
+	rimShare   = 1.3  // of the mark's darkness, at most
+	stainSize  = 3.5  // a stain is longer than this, in character heights
+	stainLevel = 0.15 // and darker than this share of print
+	barFill    = 0.45 // a bar fills this share of its frame, letters left out
+	barTall    = 3.2  // and is no taller than this, in character heights
+)
+
+// takeStains takes broad marks off d. A stain as dark as ink itself hides what is
+// under it; there nothing is won.
+func (d *Density) takeStains(em float64) {
+	f := max(int(em/smallHeight), 1)
+	h := em / float64(f)
+	r := max(int(stainReach*h+0.5), 1)
+	small := d.Plane.Reduce(f)
+	broad := small.Min(r, r).Max(r, r)
+	least := float32(max(stainLevel*d.Level, 4*d.Noise))
+	stain := raster.New(broad.W, broad.H)
+	any := false
+	for _, m := range broad.Marks(least) {
+		w, t := float64(m.Box.Dx()), float64(m.Box.Dy())
+		bar := float64(len(m.Places)) > barFill*w*t && min(w, t) < barTall*h
+		if max(w, t) < stainSize*h || bar {
+			continue
+		}
+		any = true
+		for _, k := range m.Places {
+			stain.Pix[k] = broad.Pix[k]
+		}
+	}
+	if !any {
+		return
+	}
+	// Around the mark what is less broad belongs to it too: its soft edge, and what
+	// of a bent mark the square does not fit into. It is hardly darker than the mark,
+	// which leaves what strokes have beyond it.
+	near := stain.Max(3*r/2, 3*r/2)
+	rim := max(int(rimReach*h+0.5), 1)
+	fine := small.Min(rim, rim).Max(rim, rim)
+	for i, v := range fine.Pix {
+		stain.Pix[i] = 0
+		if near.Pix[i] > 0 {
+			stain.Pix[i] = max(min(v, rimShare*near.Pix[i]), 0)
+		}
+	}
+	stain = stain.Resize(d.W, d.H)
+	for i, v := range stain.Pix {
+		d.Pix[i] -= v
+	}
+}
