@@ -6,7 +6,6 @@ import (
 
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/grid"
-	"tankroll/ocr/raster"
 	"tankroll/ocr/slipnet"
 )
 
@@ -122,35 +121,6 @@ func (r *Reader) readCells(u upright) []cellLine {
 // slips side by side would hold twice that.
 const maxCells = 160
 
-// lookAt looks at each cell of a line alone, and makes the picture of the line
-// for them to be read together.
-func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, pass *glyph.Pass) (cellLine, slipnet.Line) {
-	out := cellLine{Line: g, cells: make([]cell, g.Cells)}
-	for k := range out.cells {
-		g.Cell(p, k, 0, inverse, pass.In)
-		out.cells[k].inked = grid.Inked(pass.In)
-	}
-	dy := r.settle(p, g, out.cells, inverse, pass)
-	for k := range out.cells {
-		c := &out.cells[k]
-		if c.bare() {
-			continue
-		}
-		g.Cell(p, k, dy[k*len(dy)/len(out.cells)], inverse, pass.In)
-		r.net.Forward(pass)
-		c.alone = slices.Clone(pass.Out)
-		glyph.Probabilities(c.alone)
-	}
-	strip := g.Strip(p, dy, inverse)
-	for k := range strip.Cells {
-		if i := k - 1; i < 0 || i >= len(out.cells) || out.cells[i].bare() {
-			strip.Wipe(k)
-		}
-	}
-	out.Base += mean(dy) * g.Cap
-	return out, strip
-}
-
 // bare is whether no cell of the line holds ink.
 func (l cellLine) bare() bool {
 	return !slices.ContainsFunc(l.cells, func(c cell) bool { return !c.bare() })
@@ -162,50 +132,4 @@ func mean(v []float64) float64 {
 		sum += x
 	}
 	return sum / float64(len(v))
-}
-
-// stretch is how many cells of a line share one base line: paper that still
-// bends after flattening bends little over so few.
-const stretch = 12
-
-// settle finds by how much the base line was missed, for each stretch of the
-// line: where a few of its cells read most surely.
-func (r *Reader) settle(p raster.Plane, g grid.Line, cells []cell, inverse bool, pass *glyph.Pass) []float64 {
-	whole := r.settlePart(p, g, cells, 0, len(cells), 0, inverse, pass)
-	n := (len(cells) + stretch - 1) / stretch
-	out := make([]float64, max(n, 1))
-	for i := range out {
-		out[i] = whole
-		if n > 1 {
-			out[i] = r.settlePart(p, g, cells, i*len(cells)/n, (i+1)*len(cells)/n, whole, inverse, pass)
-		}
-	}
-	return out
-}
-
-func (r *Reader) settlePart(p raster.Plane, g grid.Line, cells []cell, from, to int, start float64, inverse bool, pass *glyph.Pass) float64 {
-	const few = 8
-	var pick []int
-	for k := from; k < to; k++ {
-		if cells[k].inked >= clearInk {
-			pick = append(pick, k)
-		}
-	}
-	step := max(len(pick)/few, 1)
-	best, bestV := start, -1.0
-	for _, d := range []float64{0, -0.08, 0.08, -0.16, 0.16} {
-		dy := start + d
-		sum, n := 0.0, 0.0
-		for i := 0; i < len(pick); i += step {
-			g.Cell(p, pick[i], dy, inverse, pass.In)
-			r.net.Forward(pass)
-			glyph.Probabilities(pass.Out)
-			sum += float64(slices.Max(pass.Out))
-			n++
-		}
-		if n > 0 && sum/n > bestV+0.01 {
-			best, bestV = dy, sum/n
-		}
-	}
-	return best
 }

@@ -114,7 +114,8 @@ func Decode(b []byte) (*Net, error) {
 	return n, nil
 }
 
-// Pass holds what one picture makes of each layer. It can be used again.
+// Pass holds what one picture makes of each layer. It can be used again. The
+// layers between In and Out are for learning.
 type Pass struct {
 	In     []float32 // W x H, print as 1 on 0
 	A1     []float32 // c1 x W x H after the first patterns
@@ -134,8 +135,8 @@ func NewPass() *Pass {
 		D1: make([]float32, dense), Out: make([]float32, len(Alphabet))}
 }
 
-// Forward fills p.Out from p.In.
-func (n *Net) Forward(p *Pass) {
+// ForwardAll fills all layers of p from p.In.
+func (n *Net) ForwardAll(p *Pass) {
 	convolve(p.In, 1, W, H, n.Conv1, n.Bias1, p.A1)
 	pool(p.A1, c1, W, H, p.P1, p.I1)
 	convolve(p.P1, c1, w1, h1, n.Conv2, n.Bias2, p.A2)

@@ -35,7 +35,7 @@ func (w *worker) run(count int) {
 	w.hits, w.seen, w.loss = 0, 0, 0
 	for range count {
 		label := w.draw.sample(w.pass.In)
-		w.net.Forward(w.pass)
+		w.net.ForwardAll(w.pass)
 		w.backward(label)
 	}
 }

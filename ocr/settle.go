@@ -1,0 +1,109 @@
+package ocr
+
+import (
+	"slices"
+
+	"tankroll/ocr/glyph"
+	"tankroll/ocr/grid"
+	"tankroll/ocr/raster"
+	"tankroll/ocr/slipnet"
+)
+
+// looker reads the cells of one line alone, and keeps what it read: settling a
+// line asks for the same cell at the same height many times.
+type looker struct {
+	net     *glyph.Net
+	pass    *glyph.Pass
+	plane   raster.Plane
+	line    grid.Line
+	inverse bool
+	seen    map[cellAt][]float32
+}
+
+// cellAt is cell k with the base line moved down by dy capitals.
+type cellAt struct {
+	k  int
+	dy float64
+}
+
+// look gives how likely each character is in cell k; not to be changed.
+func (l *looker) look(k int, dy float64) []float32 {
+	at := cellAt{k, dy}
+	if prob, ok := l.seen[at]; ok {
+		return prob
+	}
+	l.line.Cell(l.plane, k, dy, l.inverse, l.pass.In)
+	l.net.Forward(l.pass)
+	glyph.Probabilities(l.pass.Out)
+	prob := slices.Clone(l.pass.Out)
+	l.seen[at] = prob
+	return prob
+}
+
+// lookAt looks at each cell of a line alone, and makes the picture of the line
+// for them to be read together.
+func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, pass *glyph.Pass) (cellLine, slipnet.Line) {
+	out := cellLine{Line: g, cells: make([]cell, g.Cells)}
+	for k := range out.cells {
+		g.Cell(p, k, 0, inverse, pass.In)
+		out.cells[k].inked = grid.Inked(pass.In)
+	}
+	l := &looker{r.net, pass, p, g, inverse, map[cellAt][]float32{}}
+	dy := l.settle(out.cells)
+	for k := range out.cells {
+		if c := &out.cells[k]; !c.bare() {
+			c.alone = l.look(k, dy[k*len(dy)/len(out.cells)])
+		}
+	}
+	strip := g.Strip(p, dy, inverse)
+	for k := range strip.Cells {
+		if i := k - 1; i < 0 || i >= len(out.cells) || out.cells[i].bare() {
+			strip.Wipe(k)
+		}
+	}
+	out.Base += mean(dy) * g.Cap
+	return out, strip
+}
+
+// stretch is how many cells of a line share one base line: paper that still
+// bends after flattening bends little over so few.
+const stretch = 12
+
+// settle finds by how much the base line was missed, for each stretch of the
+// line: where a few of its cells read most surely.
+func (l *looker) settle(cells []cell) []float64 {
+	whole := l.settlePart(cells, 0, len(cells), 0)
+	n := (len(cells) + stretch - 1) / stretch
+	out := make([]float64, max(n, 1))
+	for i := range out {
+		out[i] = whole
+		if n > 1 {
+			out[i] = l.settlePart(cells, i*len(cells)/n, (i+1)*len(cells)/n, whole)
+		}
+	}
+	return out
+}
+
+func (l *looker) settlePart(cells []cell, from, to int, start float64) float64 {
+	const few = 8
+	var pick []int
+	for k := from; k < to; k++ {
+		if cells[k].inked >= clearInk {
+			pick = append(pick, k)
+		}
+	}
+	step := max(len(pick)/few, 1)
+	best, bestV := start, -1.0
+	for _, d := range []float64{0, -0.08, 0.08, -0.16, 0.16} {
+		dy := start + d
+		sum, n := 0.0, 0.0
+		for i := 0; i < len(pick); i += step {
+			sum += float64(slices.Max(l.look(pick[i], dy)))
+			n++
+		}
+		if n > 0 && sum/n > bestV+0.01 {
+			best, bestV = dy, sum/n
+		}
+	}
+	return best
+}
