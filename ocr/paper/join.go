@@ -21,6 +21,9 @@ const (
 	besideIt = 0.6
 	// cutShare is the share of a side along which print must lie on both sides.
 	cutShare = 0.12
+	// partingStrip is the width, as a share of the side along it, up to which a
+	// fold, a stripe or a strip of tape may part two pieces of one paper.
+	partingStrip = 0.12
 	// farMarks is how far from a slip, in pixels, marks are no part of its
 	// shadow or curled edge.
 	farMarks = 10
@@ -72,14 +75,18 @@ func (f *finder) pieced(chosen []Candidate) []Candidate {
 	return chosen
 }
 
-// onePaper is the outline of a and b when they are two pieces of one paper.
+// onePaper is the outline of a and b when they are two pieces of one paper: they
+// touch along a side that goes through print, or a strip parts them that print
+// runs up to from both sides.
 func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 	apart := func(p, q record.Point) float64 { return math.Hypot(p.X-q.X, p.Y-q.Y) }
 	for s := range 4 {
 		p, q := a[s], a[(s+1)%4]
 		for t := range 4 {
 			// Clockwise corners: the side that both have runs the other way in b.
-			if max(apart(p, b[(t+1)%4]), apart(q, b[t])) > bareEdge || !f.cutsPrint(p, q) && !f.cutsPrint(b[t], b[(t+1)%4]) {
+			gap := max(apart(p, b[(t+1)%4]), apart(q, b[t]))
+			touch := gap <= bareEdge && (f.cutsPrint(p, q) || f.cutsPrint(b[t], b[(t+1)%4]))
+			if !touch && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
 				continue
 			}
 			a[s], a[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
@@ -126,17 +133,36 @@ func (f *finder) cutsPrint(p, q record.Point) bool {
 	in, out := 0, 0
 	for t := 0.5; t < l; t++ {
 		x, y := p.X+t*ux, p.Y+t*uy
-		marked := func(side float64) int {
-			for d := 2.0; d <= bareEdge+1; d++ {
-				if f.print.At(int(x+side*d*uy), int(y-side*d*ux)) > 0 {
-					return 1
-				}
-			}
-			return 0
-		}
-		in, out = in+marked(-1), out+marked(1)
+		in, out = in+f.marked(x, y, -uy, ux), out+f.marked(x, y, uy, -ux)
 	}
 	return float64(min(in, out)) > cutShare*l
+}
+
+// marked is 1 when a mark lies near x, y in the direction dx, dy, else 0.
+func (f *finder) marked(x, y, dx, dy float64) int {
+	for d := 2.0; d <= bareEdge+1; d++ {
+		if f.print.At(int(x+d*dx), int(y+d*dy)) > 0 {
+			return 1
+		}
+	}
+	return 0
+}
+
+// endsInPrint says whether print runs up to a slip's side from p to q in places:
+// a fold or shadow along the side is marks too, but all along it.
+func (f *finder) endsInPrint(p, q record.Point) bool {
+	l := math.Hypot(q.X-p.X, q.Y-p.Y)
+	ux, uy := (q.X-p.X)/l, (q.Y-p.Y)/l
+	in, runs, last := 0, 0, 0
+	for t := 0.5; t < l; t++ {
+		m := f.marked(p.X+t*ux, p.Y+t*uy, -uy, ux)
+		if m > last {
+			runs++
+		}
+		in, last = in+m, m
+	}
+	const fewest, mostShare = 3, 0.85 // lines that are cut; of the side
+	return float64(in) > cutShare*l && float64(in) < mostShare*l && runs >= fewest
 }
 
 // stretched moves the sides of c out until b lies inside with some room.

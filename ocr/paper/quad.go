@@ -88,7 +88,10 @@ func ring(p raster.Plane, q Quad) float64 {
 	const from, to = 4, 11
 	s1, n1 := inside(p, expanded(q, to), 0)
 	s0, n0 := inside(p, expanded(q, from), 0)
-	return (s1 - s0) / max(n1-n0, 1)
+	if n1 <= n0 {
+		return 0 // at the picture's border nothing may be left
+	}
+	return max(s1-s0, 0) / (n1 - n0)
 }
 
 func inside(p raster.Plane, q Quad, grow int) (sum, n float64) {
