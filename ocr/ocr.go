@@ -30,6 +30,7 @@ import (
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/recognise"
 	"tankroll/ocr/slipnet"
+	"tankroll/ocr/stance"
 	"tankroll/record"
 )
 
@@ -93,6 +94,7 @@ type Reader struct {
 	pool  *recognise.Pool
 	net   *glyph.Net   // reads one cell
 	whole *slipnet.Net // reads all cells of a slip
+	stand *stance.Net  // tells print on its feet from print on its head
 	mix   mix
 
 	testOnlyWord func(record.Word, []char) // sees every word with what speaks for it
@@ -119,7 +121,11 @@ func NewReader(opts Options) (*Reader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("ocr: %w", err)
 	}
-	return &Reader{opts: opts, pool: pool, net: net, whole: whole, mix: defaultMix}, nil
+	stand, err := stance.Load()
+	if err != nil {
+		return nil, fmt.Errorf("ocr: %w", err)
+	}
+	return &Reader{opts: opts, pool: pool, net: net, whole: whole, stand: stand, mix: defaultMix}, nil
 }
 
 // Close ends the child processes; reads that are under way fail.

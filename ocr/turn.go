@@ -15,10 +15,9 @@ import (
 
 // Which way is up is settled in two steps. Lines of print smear differently
 // along and across: that tells lying from standing without reading. Head up or
-// down is told by reading some of the slip's characters both ways: upside down
-// they read far less surely (on the fit part the mean logarithm of the best
-// probability is 0.15 to 0.33 lower on every one of 40 slips, faded ones
-// included).
+// down is told by the shapes of letters (package stance) together with how surely
+// some of them read either way. On the fit part, 240 slips of all levels, each
+// alone is wrong once or twice where wear is worst, both together never.
 
 // sidewaysDoubt is how clearly, as a natural logarithm, print must change more
 // one way than the other before only that way is tried by reading. On the fit
@@ -33,9 +32,15 @@ const mostSkew = 7
 // not settle; on a wrong one they reach about 0.6.
 const leastGrid = 0.75
 
+// stanceWeight is what the stance of letters counts against how surely they read:
+// both are mean logarithms, of odds and of probabilities.
+const stanceWeight = 0.15
+
 // headUp decides whether to stand a slip on its head, and measures how legible
-// it is then.
+// it is then. What the letters look like either way and how surely they read
+// speak together: the first knows no alphabet, the second no shapes but those.
 func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
+	stands := r.stance(up.even, up.layout)
 	down := up
 	down.view, down.turn = up.view.flipped(), (up.turn+180)%360
 	down.layout = up.layout.Flipped(up.even.W, up.even.H)
@@ -68,7 +73,8 @@ func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
 			return up, err
 		}
 	}
-	if down.legible > up.legible {
+	const little = 0.01 // keeps the logarithm of nothing read at bay
+	if stanceWeight*stands+math.Log((up.legible+little)/(down.legible+little)) < 0 {
 		return down, nil
 	}
 	return up, nil

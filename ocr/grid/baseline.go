@@ -7,10 +7,10 @@ import (
 	"tankroll/ocr/raster"
 )
 
-// baseline finds the row on which the letters of a band stand and the height
+// Baseline finds the row on which the letters of a band stand and the height
 // of its capitals: the sharpest fall of ink to bare rows in the lower half, the
 // sharpest rise in the upper.
-func baseline(p raster.Plane, b lines.Band, l lines.Layout) (base, cap float64) {
+func Baseline(p raster.Plane, b lines.Band, l lines.Layout) (base, cap float64) {
 	cap = l.Cap
 	if b.Tall {
 		cap *= 2

@@ -16,13 +16,13 @@ func (l Line) Cell(p raster.Plane, k int, dy float64, inverse bool, out []float3
 	sx := l.Step * (1 + 2*glyph.Side) / glyph.W
 	sy := l.Cap * (1 + glyph.Above + glyph.Below) / glyph.H
 	for y := range glyph.H {
-		sampleRow(p, x0, y0+float64(y)*sy, sx, sy, inverse, out[y*glyph.W:(y+1)*glyph.W])
+		SampleRow(p, x0, y0+float64(y)*sy, sx, sy, inverse, out[y*glyph.W:(y+1)*glyph.W])
 	}
 }
 
-// sampleRow fills out with a row of pixels, sx wide and sy high on p, from x0, y0
+// SampleRow fills out with a row of pixels, sx wide and sy high on p, from x0, y0
 // on, each the mean of four points.
-func sampleRow(p raster.Plane, x0, y0, sx, sy float64, inverse bool, out []float32) {
+func SampleRow(p raster.Plane, x0, y0, sx, sy float64, inverse bool, out []float32) {
 	ya, yb := y0+0.25*sy-0.5, y0+0.75*sy-0.5
 	for x := range out {
 		xa, xb := x0+(float64(x)+0.25)*sx-0.5, x0+(float64(x)+0.75)*sx-0.5
@@ -60,7 +60,7 @@ func (l Line) Strip(p raster.Plane, dy []float64, inverse bool) slipnet.Line {
 		y0 := l.Base + (between(dy, (float64(k)-0.5)/float64(max(l.Cells, 1)))-1-slipnet.Above)*l.Cap
 		for y := range slipnet.H {
 			from := y*w + k*slipnet.W
-			sampleRow(p, left, y0+float64(y)*sy, sx, sy, inverse, out.Pix[from:from+slipnet.W])
+			SampleRow(p, left, y0+float64(y)*sy, sx, sy, inverse, out.Pix[from:from+slipnet.W])
 		}
 	}
 	return out

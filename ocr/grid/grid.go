@@ -116,7 +116,7 @@ func Fit(p raster.Plane, l lines.Layout) []Fitted {
 		for i, b := range l.Bands {
 			if w := t.waves[i]; w != nil {
 				f.Lines[i] = w.settle(t.shared, b, l)
-				f.Lines[i].Base, f.Lines[i].Cap = baseline(p, b, l)
+				f.Lines[i].Base, f.Lines[i].Cap = Baseline(p, b, l)
 			}
 		}
 		out = append(out, f)

@@ -57,4 +57,3 @@ func Flood(mask []bool, w, h, i int, part []int32) []int32 {
 	}
 	return part
 }
-

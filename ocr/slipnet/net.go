@@ -2,11 +2,10 @@ package slipnet
 
 import (
 	_ "embed"
-	"encoding/binary"
 	"fmt"
-	"math"
 
 	"tankroll/ocr/glyph"
+	"tankroll/ocr/half"
 )
 
 // Sizes of the layers; train/learn.py has the same.
@@ -90,15 +89,12 @@ type halves struct {
 }
 
 func (h *halves) take(n int) []float32 {
-	out := make([]float32, n)
-	if len(h.b) < 2*n {
+	out, rest, ok := half.Numbers(h.b, n)
+	if !ok {
 		h.short = true
-		return out
+		return make([]float32, n)
 	}
-	for i := range out {
-		out[i] = half(binary.LittleEndian.Uint16(h.b[2*i:]))
-	}
-	h.b = h.b[2*n:]
+	h.b = rest
 	return out
 }
 
@@ -108,20 +104,3 @@ func (h *halves) linear(l *linear) {
 }
 
 func (h *halves) norm(n *norm) { n.scale, n.shift = h.take(dim), h.take(dim) }
-
-// half widens a number of half precision (IEEE 754 binary16).
-func half(v uint16) float32 {
-	sign := uint32(v>>15) << 31
-	exp, frac := uint32(v>>10)&31, uint32(v)&1023
-	switch exp {
-	case 0:
-		f := float32(frac) / (1 << 24)
-		if sign != 0 {
-			f = -f
-		}
-		return f
-	case 31:
-		return float32(math.NaN())
-	}
-	return math.Float32frombits(sign | (exp+112)<<23 | frac<<13)
-}

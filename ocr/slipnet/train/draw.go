@@ -12,6 +12,7 @@ type canvas struct {
 	d         dice
 	big       []float32 // super pixels drawn for one kept, in both directions
 	tmp, blob []float32
+	shift     float64 // how far the base line is drawn too low, in capitals
 }
 
 const super = 2
@@ -50,7 +51,7 @@ func (c *canvas) line(text []rune, out []float32) {
 		off, lift := dx.at(u), dy.at(u)
 		ink := float32(1 + strength.at(u))
 		for y := range h {
-			cy := -(1 + slipnet.Above) + (float64(y)+0.5)/float64(h)*tall
+			cy := -(1 + slipnet.Above) - c.shift + (float64(y)+0.5)/float64(h)*tall
 			px := u + off + shear*(cy+0.5)
 			k := int(math.Floor(px))
 			if k < 0 || k >= n {

@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Makes the weights of package slipnet again, from nothing: fetches open fonts
+# Makes the weights of packages slipnet and stance again, from nothing: fetches open fonts
 # and a list of words from Debian, unpacks them into a temporary folder without
 # installing them, draws slips and learns from them. It takes about an hour on
 # two processors, and comes out a little different on other machines, as sums of
@@ -41,3 +41,10 @@ packages=(
 go build -o "$work/draw" ./ocr/slipnet/train
 "$work/draw" -fonts "$work/files" -words "$work/files/usr/share/dict/american-english" -slips "$slips" -seed "${SEED:-7}" |
 	"$python" ocr/slipnet/train/learn.py --slips "$slips" --out "$out" --check ocr/slipnet/testdata/check.bin
+
+# The small network of package stance learns from the same lines, each upright and
+# turned by half a turn.
+if [ "$out" = ocr/slipnet/weights.bin ]; then
+	"$work/draw" -natural -fonts "$work/files" -words "$work/files/usr/share/dict/american-english" -slips 8000 -seed 3 |
+		"$python" ocr/slipnet/train/learn_stance.py --slips 8000 --out ocr/stance/weights.bin --check ocr/stance/testdata/check.bin
+fi

@@ -34,6 +34,7 @@ func main() {
 	words := flag.String("words", "/usr/share/dict/american-english", "list of words")
 	slips := flag.Int("slips", 40_000, "slips to draw")
 	seed := flag.Uint64("seed", 1, "seed")
+	natural := flag.Bool("natural", false, "draw lines of natural width, for package stance")
 	show := flag.String("show", "", "write a few slips to this PNG and stop")
 	flag.Parse()
 	faces, err := face.Load(strings.Split(*fonts, ","))
@@ -54,7 +55,11 @@ func main() {
 	}
 	out := bufio.NewWriterSize(os.Stdout, 1<<20)
 	for range (*slips + group - 1) / group {
-		if err := p.group(out); err != nil {
+		draw := p.group
+		if *natural {
+			draw = p.natural
+		}
+		if err := draw(out); err != nil {
 			log.Fatal(err)
 		}
 	}
