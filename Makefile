@@ -5,12 +5,12 @@ GO      ?= go
 ARCHIVE ?= demo-archive
 FUZZ    ?= 60s
 
-.PHONY: help setup setup-browser build demo test check-long bench lint model clean
+.PHONY: help setup setup-browser setup-reference build demo test check-long bench lint model clean
 
 help:
 	@echo "make demo        read the bundled printouts, keep them, ask and show what is covered"
 	@echo "make test        every test, the browser test included"
-	@echo "make check-long  fuzzing, many crashes, the race detector: what takes longer"
+	@echo "make check-long  fuzzing, many crashes, the race detector, reference values made anew"
 	@echo "make bench       accuracy, time and memory on printouts kept for judging, beside plain tesseract"
 	@echo "make lint        gofmt, go vet, staticcheck"
 	@echo "make model       train the reading network anew; an hour, needs PyTorch"
@@ -23,6 +23,9 @@ setup:
 setup-browser: setup
 	@.ci/setup browser
 
+setup-reference: setup
+	@.ci/setup reference
+
 build: setup
 	@mkdir -p bin
 	$(GO) build -o bin/tankroll ./cmd/tankroll
@@ -34,7 +37,8 @@ demo: build
 test: setup-browser
 	$(GO) test ./...
 
-check-long: setup-browser
+check-long: setup-browser setup-reference
+	/usr/bin/python3 ocr/reference/reference.py -check
 	$(GO) test -race ./record ./parse/... ./archive ./index/... ./comply ./web ./internal/...
 	TANKROLL_LONG=1 $(GO) test -count=1 -timeout 60m ./...
 	FUZZ=$(FUZZ) GO=$(GO) sh .ci/fuzz

@@ -96,6 +96,28 @@ func TestPhoto(t *testing.T) {
 			t.Errorf("%s: word F1 %.3f", c.Name, f1)
 		}
 		onTheirLines(t, c, s)
+		textBoxesOnLines(t, c, s)
+	}
+}
+
+// textBoxesOnLines checks that the box of each line of text has its middle on
+// the printed line of which it holds most words.
+func textBoxesOnLines(t *testing.T, c fixtures.Case, s record.Slip) {
+	t.Helper()
+	text, boxes := s.Text(), s.TextBoxes()
+	if len(boxes) != len(text) || len(text) == 0 {
+		t.Fatalf("%s: %d lines of text have %d boxes", c.Name, len(text), len(boxes))
+	}
+	for i, b := range boxes {
+		on, most := -1, 0
+		for k, printed := range c.Lines[0] {
+			if n := score.CountWords([]string{printed.Text}, text[i:i+1]).Both; n > most {
+				on, most = k, n
+			}
+		}
+		if on >= 0 && !inside(c.Lines[0][on].Corners, float64(b.X)+float64(b.W)/2, float64(b.Y)+float64(b.H)/2) {
+			t.Errorf("%s: the box %v of %q lies off its line at %v", c.Name, b, text[i], c.Lines[0][on].Corners)
+		}
 	}
 }
 

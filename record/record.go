@@ -231,12 +231,13 @@ type Page struct {
 
 // ReadSlip is one slip of a page with what it says.
 type ReadSlip struct {
-	Corners [4]Point `json:"corners"`
-	Turn    int      `json:"turn"`
-	Paper   Paper    `json:"paper"`
-	Text    []string `json:"text"`
-	Header  Header   `json:"header"`
-	Records []Record `json:"records"`
+	Corners   [4]Point `json:"corners"`
+	Turn      int      `json:"turn"`
+	Paper     Paper    `json:"paper"`
+	Text      []string `json:"text"`
+	TextBoxes []Box    `json:"text_boxes,omitempty"` // of each line of Text, on the original; nil for typed text
+	Header    Header   `json:"header"`
+	Records   []Record `json:"records"`
 }
 
 // Join puts a slip and its report together for a Page.
@@ -245,5 +246,5 @@ func Join(s Slip, r Report) ReadSlip {
 	if records == nil {
 		records = []Record{}
 	}
-	return ReadSlip{s.Corners, s.Turn, s.Paper, s.Text(), r.Header, records}
+	return ReadSlip{s.Corners, s.Turn, s.Paper, s.Text(), s.TextBoxes(), r.Header, records}
 }

@@ -2,6 +2,7 @@ package record_test
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -39,6 +40,35 @@ func TestJSON(t *testing.T) {
 	}
 	if string(again) != string(raw) {
 		t.Errorf("read back and written again:\n%s\n%s", raw, again)
+	}
+}
+
+// TestTextBoxes: a script finds the box of each line of text at the same place
+// in its list; rules have neither text nor box, typed text has no boxes at all.
+func TestTextBoxes(t *testing.T) {
+	line := func(text string, b record.Box) record.Line {
+		return record.Line{Words: []record.Word{{Text: text}}, Box: b}
+	}
+	for _, c := range []struct {
+		name  string
+		lines []record.Line
+		want  string
+	}{
+		{"a rule between", []record.Line{
+			line("TANK 2", record.Box{X: 1, Y: 2, W: 30, H: 4}),
+			{Rule: true, Box: record.Box{X: 1, Y: 8, W: 30, H: 1}},
+			line("PASS", record.Box{X: 1, Y: 12, W: 20, H: 4}),
+		}, `"text":["TANK 2","PASS"],"text_boxes":[[1,2,30,4],[1,12,20,4]],`},
+		{"typed", []record.Line{line("TANK 2", record.Box{})}, `"text":["TANK 2"],"header"`},
+		{"no lines", nil, `"text":[],"header"`},
+	} {
+		raw, err := json.Marshal(record.Join(record.Slip{Lines: c.lines}, record.Report{}))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(string(raw), c.want) {
+			t.Errorf("%s: %s is not in\n%s", c.name, c.want, raw)
+		}
 	}
 }
 

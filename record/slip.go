@@ -157,3 +157,20 @@ func (s Slip) Text() []string {
 	}
 	return out
 }
+
+// TextBoxes is where each line of Text lies on the original. It is nil when no
+// line lies on a picture, as for typed text.
+func (s Slip) TextBoxes() []Box {
+	var out []Box
+	seen := false
+	for _, l := range s.Lines {
+		if !l.Rule {
+			out = append(out, l.Box)
+			seen = seen || !l.Box.IsZero()
+		}
+	}
+	if !seen {
+		return nil
+	}
+	return out
+}

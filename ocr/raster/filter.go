@@ -4,7 +4,8 @@ import "math"
 
 // Blur smooths with an approximation of a Gaussian of the given standard
 // deviation in pixels: exact weights when it is small, three box averages when
-// it is wide.
+// it is 2.5 or wider. Boxes have whole radii, so the deviation of a wide one is
+// within a sixth of what is asked for, the nearer the wider.
 func (p Plane) Blur(sigma float64) Plane {
 	return p.BlurXY(sigma, sigma)
 }

@@ -56,11 +56,12 @@ func (p Plane) Resize(w, h int) Plane {
 	if w == p.W && h == p.H {
 		return p
 	}
+	// The scale is that of the whole picture: halving drops an odd last row.
+	sx, sy := float64(p.W)/float64(w), float64(p.H)/float64(h)
 	for p.W >= 2*w && p.H >= 2*h {
-		p = p.Reduce(2)
+		p, sx, sy = p.Reduce(2), sx/2, sy/2
 	}
 	out := New(w, h)
-	sx, sy := float64(p.W)/float64(w), float64(p.H)/float64(h)
 	xs := axis(w, p.W, sx)
 	for y := range h {
 		v := min(max((float64(y)+0.5)*sy-0.5, 0), float64(p.H-1))

@@ -1,0 +1,200 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"image"
+	_ "image/jpeg" // the size of the pictures
+	_ "image/png"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"time"
+
+	"tankroll/fixtures"
+	"tankroll/internal/score"
+	"tankroll/record"
+)
+
+// perPicture bounds one reading; a reader that needs longer has hung.
+const perPicture = 3 * time.Minute
+
+// result sums what a reader made of the pictures of one level.
+type result struct {
+	words, plain    score.Words
+	fields          score.Fields
+	slips, found    int
+	turns, pictures int
+	failed          int
+	pixels          int64
+	took, plainTook time.Duration
+	peak            int64 // kB, the largest of any picture
+	invented, roll  int   // end-of-roll stripes reported wrongly, rightly
+	rolls           int   // end-of-roll stripes on the pictures
+}
+
+// measure reads one picture with both readers, adds to the sums and says which
+// stage lost what.
+func measure(ctx context.Context, r *result, dir string, o options, c fixtures.Case) (score.Losses, error) {
+	file := filepath.Join(dir, "picture."+c.Ext)
+	if err := os.WriteFile(file, c.Raw, 0o600); err != nil {
+		return score.Losses{}, err
+	}
+	size, _, err := image.DecodeConfig(bytes.NewReader(c.Raw))
+	if err != nil {
+		return score.Losses{}, err
+	}
+	var text []string
+	for _, s := range c.Slips {
+		text = append(text, s.Text...)
+	}
+	plain, plainTook, err := plainTesseract(ctx, file, text)
+	if err != nil {
+		return score.Losses{}, err
+	}
+	out, took, peak, err := process(ctx, o.program, "read", "--json", file)
+	if ctx.Err() != nil {
+		return score.Losses{}, ctx.Err()
+	}
+	var page record.Page
+	if jsonErr := json.Unmarshal(out, &page); jsonErr != nil {
+		return score.Losses{}, fmt.Errorf("its JSON: %w (%v)", jsonErr, err)
+	}
+	for _, s := range page.Slips {
+		if len(s.TextBoxes) != len(s.Text) {
+			return score.Losses{}, fmt.Errorf("%s does not tell where its %d lines lie: build it anew", o.program, len(s.Text))
+		}
+	}
+	r.pictures++
+	r.pixels += int64(size.Width) * int64(size.Height)
+	r.plain, r.plainTook = r.plain.Add(plain), r.plainTook+plainTook
+	r.took += took
+	r.peak = max(r.peak, peak)
+	if page.Error != "" {
+		r.failed++
+	}
+	add(r, c, page, text, o.misses)
+	return score.Attribute(printed(c), page.Slips), nil
+}
+
+// printed is the truth of a case as losses are attributed by.
+func printed(c fixtures.Case) []score.Printed {
+	out := make([]score.Printed, len(c.Slips))
+	for i, s := range c.Slips {
+		out[i] = score.Printed{Corners: s.Corners, Turn: s.Turn}
+		for _, l := range c.Lines[i] {
+			out[i].Lines = append(out[i].Lines, score.PrintedLine{Text: l.Text, Corners: l.Corners})
+		}
+	}
+	return out
+}
+
+func add(r *result, c fixtures.Case, page record.Page, text []string, misses bool) {
+	var got []string
+	var truth, read []record.Record
+	stripe := false
+	for _, s := range page.Slips {
+		got = append(got, s.Text...)
+		read = append(read, s.Records...)
+		stripe = stripe || s.Paper.EndOfRoll
+	}
+	printed := false
+	for _, s := range c.Slips {
+		truth = append(truth, s.Records...)
+		printed = printed || s.Paper.EndOfRoll
+		r.slips++
+		if i := nearest(s, page.Slips); i >= 0 {
+			r.found++
+			if page.Slips[i].Turn == s.Turn {
+				r.turns++
+			}
+		}
+	}
+	switch {
+	case printed:
+		r.rolls++
+		if stripe {
+			r.roll++
+		}
+	case stripe:
+		r.invented++
+	}
+	r.words = r.words.Add(score.CountWords(text, got))
+	f, m := score.CountFields(truth, read)
+	r.fields = r.fields.Add(f)
+	if misses {
+		for _, x := range m {
+			fmt.Printf("  %s %s.%s: printed %v %q, read %v %q sure=%v\n", c.Name, x.Kind, x.Name, x.Want.Value, x.Want.Text, x.Got.Value, x.Got.Text, x.Got.Sure)
+		}
+	}
+}
+
+// nearest finds the slip read whose middle lies in the printed slip's
+// rectangle, or -1.
+func nearest(want record.ReadSlip, got []record.ReadSlip) int {
+	lo, hi := want.Corners[0], want.Corners[0]
+	for _, p := range want.Corners {
+		lo = record.Point{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+		hi = record.Point{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
+	}
+	for i, s := range got {
+		var m record.Point
+		for _, p := range s.Corners {
+			m.X += p.X / 4
+			m.Y += p.Y / 4
+		}
+		if m.X > lo.X && m.X < hi.X && m.Y > lo.Y && m.Y < hi.Y {
+			return i
+		}
+	}
+	return -1
+}
+
+// plainTesseract reads a picture in both modes: the better reading and the
+// shorter time.
+func plainTesseract(ctx context.Context, file string, text []string) (best score.Words, fastest time.Duration, err error) {
+	for _, mode := range []string{"3", "6"} {
+		out, took, _, err := process(ctx, "tesseract", file, "-", "--psm", mode)
+		if errors.Is(err, exec.ErrNotFound) {
+			return best, 0, fmt.Errorf("tesseract is not installed; run make setup (%w)", err)
+		}
+		// A failure of plain tesseract counts as nothing read.
+		w := score.CountWords(text, strings.Split(string(out), "\n"))
+		if fastest == 0 || took < fastest {
+			fastest = took
+		}
+		if best.Truth == 0 || w.F1() > best.F1() {
+			best = w
+		}
+	}
+	return best, fastest, nil
+}
+
+// process runs a command on one core and says how long it took and how much
+// memory it and its children held at most, in kB.
+func process(ctx context.Context, name string, args ...string) ([]byte, time.Duration, int64, error) {
+	ctx, cancel := context.WithTimeout(ctx, perPicture)
+	defer cancel()
+	var out, errs bytes.Buffer
+	cmd := exec.CommandContext(ctx, name, args...)
+	cmd.Stdout, cmd.Stderr = &out, &errs
+	cmd.Env = append(os.Environ(), "OMP_THREAD_LIMIT=1", "GOMAXPROCS=1")
+	start := time.Now()
+	err := cmd.Run()
+	took := time.Since(start)
+	var peak int64
+	if cmd.ProcessState != nil {
+		if ru, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
+			peak = ru.Maxrss
+		}
+	}
+	if err != nil {
+		err = fmt.Errorf("%w: %s", err, strings.TrimSpace(errs.String()))
+	}
+	return out.Bytes(), took, peak, err
+}
