@@ -53,6 +53,7 @@ func Find(clean, full raster.Plane, guess float64) Layout {
 	bands = split(join(bands, l), prof, l)
 	bands = append(bands, missed(p, bands, l.Cap)...)
 	slices.SortFunc(bands, func(a, b span) int { return a.y0 - b.y0 })
+	bands = wholeLetters(full, bands, l.Cap)
 	for i, b := range bands {
 		lo, hi := 0, full.H
 		if i > 0 {
