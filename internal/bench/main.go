@@ -82,7 +82,7 @@ func run(out io.Writer, program, part string, levels []string, n int, seed uint6
 			}
 		}
 	}
-	return table(out, levels, all)
+	return errors.Join(table(out, levels, all), long(out, program, part, max(2, n/3), seed))
 }
 
 // measure reads one picture with both readers and adds to the sums.

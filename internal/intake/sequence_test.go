@@ -56,7 +56,9 @@ func shown(lines []string, ends string) archive.Reading {
 // run adds pages to a sequence and notes after each which came out.
 func run(t *testing.T, pages ...archive.Reading) (given []record.Page, after []int) {
 	t.Helper()
-	q := NewSequence(func(_ context.Context, s record.Slip) (record.Report, error) { return parse.Slip(s, parse.Hints{}), nil },
+	q := NewSequence(func(_ context.Context, s record.Slip) (record.Report, error) {
+		return parse.Slip(s, parse.Hints{}), nil
+	},
 		func(p record.Page) error { given = append(given, p); return nil })
 	for i, p := range pages {
 		if err := q.Add(t.Context(), string(rune('a'+i)), []byte{byte(i)}, false, p); err != nil {
