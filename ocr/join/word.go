@@ -25,6 +25,7 @@ const (
 	mostOfLine    = 6.0  // most that one line says for a seam
 	leastOfLine   = -9.0 // and against it
 	tellingLine   = 1.0  // what a line must say to speak for a seam by itself
+	leastUnruled  = 2    // figures of a number that is the same but for a rule before it
 	leastAgreeing = 0.3  // two readings that agree are worth this much however unsure each is
 )
 
@@ -63,23 +64,19 @@ func figures(text string) (n int) {
 }
 
 // wordLLR weighs two words that stand in one place. seldom is 1 for a word that
-// each slip shows once, less for one that repeats.
+// each slip shows once, less for one that repeats. Readings that agree never
+// speak against a seam, however unsure they are.
 func wordLLR(a, b record.Word, seldom float64) float64 {
+	if plain(a.Text) || plain(b.Text) {
+		return 0
+	}
 	both := trust(a) * trust(b)
 	n := min(figures(a.Text), figures(b.Text))
 	if a.Text == b.Text {
-		chance := sameLetters
-		if n > 0 {
-			chance = max(leastChance, math.Pow(sameFigure, float64(n)))
-		}
-		v := math.Log(max(both, leastAgreeing) / chance)
-		if v > 0 {
-			v *= seldom
-		}
-		return v
+		return seldom * max(0, math.Log(max(both, leastAgreeing)/chance(n)))
 	}
-	if plain(a.Text) || plain(b.Text) {
-		return 0
+	if x := unruled(a.Text); x == unruled(b.Text) && figures(x) >= leastUnruled {
+		return seldom * max(0, math.Log(leastAgreeing/chance(figures(x))))
 	}
 	wrong := 1 - both // chance that at least one reading is wrong
 	switch {
@@ -92,6 +89,19 @@ func wordLLR(a, b record.Word, seldom float64) float64 {
 	}
 	return math.Log((0.3*wrong + 0.002) / otherFound)
 }
+
+// chance is how often another printout has the same word with n figures in one
+// place.
+func chance(n int) float64 {
+	if n == 0 {
+		return sameLetters
+	}
+	return max(leastChance, math.Pow(sameFigure, float64(n)))
+}
+
+// unruled is a word without the rule of a table that was read as its first
+// character.
+func unruled(text string) string { return strings.TrimLeft(text, "1|Il[]{}JjiT!?/") }
 
 // plain reports whether a text is marks only: a colon that stands by itself is
 // read as anything, or not at all.
