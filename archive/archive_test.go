@@ -34,7 +34,7 @@ func tankTest(tank, ended, result string) Reading {
 	}}
 	slip := record.Slip{Turn: 90, Lines: []record.Line{{Words: []record.Word{{Text: "TANK", Width: 4, Confidence: 1}}}}}
 	return Reading{Page: 1, OCRVersion: 1, GrammarVersion: 1,
-		Slips: []SlipReading{{slip, record.Report{Header: record.Header{SiteNumber: &site}, Records: []record.Record{r}}}}}
+		Slips: []SlipReading{{Slip: slip, Report: record.Report{Header: record.Header{SiteNumber: &site}, Records: []record.Record{r}}}}}
 }
 
 func TestKeepReadAsk(t *testing.T) {

@@ -53,7 +53,85 @@ func writeForEver(dir string) error {
 			return err
 		}
 		fmt.Printf("corrected %s\n", rows[0].ID)
+		if err := joinTwo(ctx, s, fmt.Sprintf("halves %d %d", start, i)); err != nil {
+			return err
+		}
 	}
+}
+
+// joinTwo keeps two pictures of one slip, reads each and joins them.
+func joinTwo(ctx context.Context, s *Store, text string) error {
+	var ids []string
+	for i, name := range []string{"upper", "lower"} {
+		c, _, err := s.Keep(ctx, name, []byte(text+name), "")
+		if err != nil {
+			return err
+		}
+		if err := s.SaveReadings(ctx, c.ID, []Reading{half([]string{"1", "2"}[i], []int{100, 500}[i]), {Page: 2}}); err != nil {
+			return err
+		}
+		ids = append(ids, c.ID)
+	}
+	all := joinedHalves(ids[0], ids[1])
+	for i := range all {
+		all[i].Readings = append(all[i].Readings, Reading{Page: 2})
+	}
+	if err := s.SaveTogether(ctx, all...); err != nil {
+		return err
+	}
+	fmt.Printf("joined %s %s\n", ids[0], ids[1])
+	return nil
+}
+
+// checkHalves: two pictures are joined on both sides or read each on its own;
+// their two records are there either way.
+func checkHalves(t *testing.T, s *Store, promised map[string]string) {
+	t.Helper()
+	ctx := context.Background()
+	list, err := s.Captures(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range list {
+		if c.File != "upper" || !c.Read {
+			continue
+		}
+		lower := name("c", mustNumber(t, c.ID)+1)
+		a, err := s.Slip(ctx, c.ID, 1, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := s.Slip(ctx, lower, 1, 0)
+		if err != nil { // killed before the second was read
+			if promised[c.ID] != "" || a.Whole != nil {
+				t.Errorf("%s and %s: %v", c.ID, lower, err)
+			}
+			continue
+		}
+		if joined := a.Whole != nil; joined != (b.Into != nil) || !joined && promised[c.ID] != "" {
+			t.Errorf("%s and %s are joined on one side, or not although that was promised: %+v %+v", c.ID, lower, a.Links, b.Links)
+		}
+		rows := 0
+		for _, id := range []string{c.ID, lower} {
+			r, err := s.Rows(ctx, Filter{Capture: id})
+			if err != nil {
+				t.Fatal(err)
+			}
+			rows += len(r)
+		}
+		if rows != 2 {
+			t.Errorf("%s and %s have %d records, want 2", c.ID, lower, rows)
+		}
+	}
+}
+
+func mustNumber(t *testing.T, id string) int64 {
+	t.Helper()
+	n, err := number("c", id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
 }
 
 // TestKilled kills a writing process at random moments: what it was promised is
@@ -127,10 +205,13 @@ func checkPromises(t *testing.T, dir string, promised []string) {
 	if bad, err := s.Check(ctx); err != nil || len(bad) > 0 {
 		t.Fatalf("after a kill: %v %v", bad, err)
 	}
+	joined := map[string]string{}
 	for _, p := range promised {
 		what, rest, _ := strings.Cut(p, " ")
 		id, text, _ := strings.Cut(rest, " ")
 		switch what {
+		case "joined":
+			joined[id] = text
 		case "kept":
 			if raw, err := s.Original(ctx, id); err != nil || string(raw) != text {
 				t.Errorf("%s: %q %v", p, raw, err)
@@ -146,6 +227,7 @@ func checkPromises(t *testing.T, dir string, promised []string) {
 			}
 		}
 	}
+	checkHalves(t, s, joined)
 	unread, err := s.Unread(ctx)
 	if err != nil {
 		t.Fatal(err)
@@ -154,6 +236,9 @@ func checkPromises(t *testing.T, dir string, promised []string) {
 		raw, err := s.Original(ctx, c.ID)
 		if err != nil || len(raw) == 0 {
 			t.Errorf("unread %s: %v", c.ID, err)
+		}
+		if c.File != "a.jpg" {
+			continue // the other half tells whether it was read
 		}
 		if err := s.SaveReadings(ctx, c.ID, []Reading{tankTest("1", "2025-01-02T03:04", "pass"), {Page: 2}}); err != nil {
 			t.Error(err)

@@ -61,6 +61,9 @@ type about struct {
 	Site    string      `json:"site,omitempty"`
 	At      string      `json:"at,omitempty"`
 	What    string      `json:"what,omitempty"` // equipment
+
+	// The pictures that the parts of boxes speak of, when the slip was joined.
+	Parts []record.Ref `json:"parts,omitempty"`
 }
 
 // Decide notes a decision. A value that the field cannot have is refused with
@@ -173,11 +176,16 @@ func headerField(h *record.Header, field string) **record.Field {
 }
 
 func aboutRow(ctx context.Context, t *sql.Tx, row Row) (about, error) {
-	a := about{Page: row.Page, Box: row.Record.Area(), Kind: row.Record.Kind, Site: row.Site, At: row.At, What: row.Record.Equipment()}
+	area := row.Record.Area()
+	on := row.On(area)
+	a := about{Page: on.Page, Box: area, Kind: row.Record.Kind, Site: row.Site, At: row.At, What: row.Record.Equipment()}
 	if row.Capture == "" {
 		return a, nil
 	}
-	n, err := number("c", row.Capture)
+	for _, p := range row.Parts {
+		a.Parts = append(a.Parts, p.Ref)
+	}
+	n, err := number("c", on.Capture)
 	if err != nil {
 		return a, err
 	}

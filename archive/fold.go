@@ -160,22 +160,24 @@ func fact(site, at string, r record.Record) string {
 // foldedRow folds a record from what was read and the journal; hint is the
 // site that a person named for its capture.
 func foldedRow(ctx context.Context, q querier, id int64) (f folded, hint string, err error) {
-	var read, head string
-	err = q.QueryRowContext(ctx, `SELECT r.read, r.header, coalesce(c.site, '') FROM records r
-		LEFT JOIN captures c ON c.id = r.capture WHERE r.id = ?`, id).Scan(&read, &head, &hint)
+	var read, head, at string
+	var stands stand
+	err = q.QueryRowContext(ctx, `SELECT r.read, r.header, r.place, coalesce(r.capture, 0), r.page, coalesce(c.site, '') FROM records r
+		LEFT JOIN captures c ON c.id = r.capture WHERE r.id = ?`, id).Scan(&read, &head, &at, &stands.capture, &stands.page, &hint)
 	if err != nil {
 		return f, "", err
 	}
 	var r record.Record
 	var h record.Header
-	if err := json.Unmarshal([]byte(read), &r); err != nil {
-		return f, "", err
-	}
-	if err := json.Unmarshal([]byte(head), &h); err != nil {
+	var p place
+	if err := unmarshal3(read, &r, head, &h, at, &p); err != nil {
 		return f, "", err
 	}
 	list, err := decisions(ctx, q, name("r", id))
 	if err != nil {
+		return f, "", err
+	}
+	if err := stands.follow(ctx, q, p.Parts, list); err != nil {
 		return f, "", err
 	}
 	return fold(r, h, list), hint, nil

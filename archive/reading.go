@@ -21,10 +21,12 @@ type Reading struct {
 	Slips          []SlipReading
 }
 
-// SlipReading is one slip as it was seen and as it was understood.
+// SlipReading is one slip as it was seen on its page and as it was understood,
+// with its links to the slips of other pictures.
 type SlipReading struct {
 	Slip   record.Slip
 	Report record.Report
+	Links
 }
 
 // place is where a record stands, kept with it so that it is one step from its
@@ -33,6 +35,7 @@ type place struct {
 	Turn    int             `json:"turn"`
 	Corners [4]record.Point `json:"corners"`
 	Paper   record.Paper    `json:"paper"`
+	Parts   []record.Part   `json:"parts,omitempty"`
 }
 
 // SaveReadings stores what was read from all pages of a capture, in one
@@ -41,36 +44,79 @@ type place struct {
 // record that is not found again stays when a person has decided something
 // about it, with a doubt that says so, and goes otherwise.
 func (s *Store) SaveReadings(ctx context.Context, captureID string, readings []Reading) error {
-	c, err := number("c", captureID)
-	if err != nil {
-		return fmt.Errorf("archive: save readings: %w", err)
-	}
-	err = s.tx(ctx, func(t *sql.Tx) error {
+	return s.SaveTogether(ctx, Pages{captureID, readings})
+}
+
+// Pages are the readings of all pages of one capture.
+type Pages struct {
+	Capture  string
+	Readings []Reading
+}
+
+// SaveTogether is SaveReadings for several captures in one transaction, as when
+// a slip was joined of their pictures. A joined slip stands in the reading of
+// the page where it begins (Links.Whole) and the pages of its other parts point
+// there (Links.Into). Where one of the two is missing, because a capture was
+// read again on its own, the other is taken back: every slip is then read as it
+// was seen on its own page, and no record is lost.
+func (s *Store) SaveTogether(ctx context.Context, all ...Pages) error {
+	what := ""
+	err := s.tx(ctx, func(t *sql.Tx) error {
 		seq, err := tick(ctx, t)
 		if err != nil {
 			return err
 		}
-		r, err := t.ExecContext(ctx, `UPDATE captures SET read = 1, pages = ?, seq = ? WHERE id = ?`, len(readings), seq, c)
+		var saved []int64
+		linked := map[int64]bool{}
+		for _, p := range all {
+			what = p.Capture
+			c, err := number("c", p.Capture)
+			if err != nil {
+				return err
+			}
+			if err := savePages(ctx, t, c, seq, p.Readings, linked); err != nil {
+				return err
+			}
+			saved = append(saved, c)
+		}
+		changed, err := settleLinks(ctx, t, seq, saved, linked)
 		if err != nil {
 			return err
 		}
-		if n, err := r.RowsAffected(); err != nil || n == 0 {
-			return errors.Join(ErrNotFound, err)
-		}
-		if _, err := t.ExecContext(ctx, `DELETE FROM pages WHERE capture = ?`, c); err != nil {
-			return err
-		}
-		var found []newRecord
-		for _, p := range readings {
-			if err := savePage(ctx, t, c, p); err != nil {
-				return fmt.Errorf("page %d: %w", p.Page, err)
-			}
-			found = append(found, recordsOf(p)...)
-		}
-		return saveRecords(ctx, t, c, seq, found)
+		return saveRecords(ctx, t, seq, changed)
 	})
 	if err != nil {
-		return fmt.Errorf("archive: save readings of %s: %w", captureID, err)
+		return fmt.Errorf("archive: save readings of %s: %w", what, err)
+	}
+	return nil
+}
+
+// savePages puts the readings of a capture in place of those it had. The
+// captures that either is linked to are added to linked.
+func savePages(ctx context.Context, t *sql.Tx, c, seq int64, readings []Reading, linked map[int64]bool) error {
+	r, err := t.ExecContext(ctx, `UPDATE captures SET read = 1, pages = ?, seq = ? WHERE id = ?`, len(readings), seq, c)
+	if err != nil {
+		return err
+	}
+	if n, err := r.RowsAffected(); err != nil || n == 0 {
+		return errors.Join(ErrNotFound, err)
+	}
+	old, err := pageReadings(ctx, t, c)
+	if err != nil {
+		return err
+	}
+	for _, list := range [][]Reading{old, readings} {
+		if err := noteLinks(list, linked); err != nil {
+			return err
+		}
+	}
+	if _, err := t.ExecContext(ctx, `DELETE FROM pages WHERE capture = ?`, c); err != nil {
+		return err
+	}
+	for _, p := range readings {
+		if err := savePage(ctx, t, c, p); err != nil {
+			return fmt.Errorf("page %d: %w", p.Page, err)
+		}
 	}
 	return nil
 }
@@ -89,8 +135,12 @@ func savePage(ctx context.Context, t *sql.Tx, c int64, p Reading) error {
 		if err != nil {
 			return err
 		}
-		if _, err := t.ExecContext(ctx, `INSERT INTO slips (capture, page, slip, seen, said) VALUES (?, ?, ?, ?, ?)`,
-			c, p.Page, i, string(seen), string(said)); err != nil {
+		links, err := sl.Links.text()
+		if err != nil {
+			return err
+		}
+		if _, err := t.ExecContext(ctx, `INSERT INTO slips (capture, page, slip, seen, said, joined) VALUES (?, ?, ?, ?, ?, ?)`,
+			c, p.Page, i, string(seen), string(said), links); err != nil {
 			return err
 		}
 	}
@@ -104,7 +154,11 @@ func (s *Store) Readings(ctx context.Context, captureID string) ([]Reading, erro
 	if err != nil {
 		return nil, fmt.Errorf("archive: readings: %w", err)
 	}
-	rows, err := s.db.QueryContext(ctx, `SELECT p.page, p.error, p.ocr, p.grammar, s.seen, s.said
+	return pageReadings(ctx, s.db, c)
+}
+
+func pageReadings(ctx context.Context, q querier, c int64) ([]Reading, error) {
+	rows, err := q.QueryContext(ctx, `SELECT p.page, p.error, p.ocr, p.grammar, s.seen, s.said, s.joined
 		FROM pages p LEFT JOIN slips s ON s.capture = p.capture AND s.page = p.page
 		WHERE p.capture = ? ORDER BY p.page, s.slip`, c)
 	if err != nil {
@@ -113,9 +167,9 @@ func (s *Store) Readings(ctx context.Context, captureID string) ([]Reading, erro
 	defer rows.Close()
 	var out []Reading
 	for rows.Next() {
-		p := Reading{Capture: captureID}
-		var seen, said sql.NullString
-		if err := rows.Scan(&p.Page, &p.Error, &p.OCRVersion, &p.GrammarVersion, &seen, &said); err != nil {
+		p := Reading{Capture: name("c", c)}
+		var seen, said, links sql.NullString
+		if err := rows.Scan(&p.Page, &p.Error, &p.OCRVersion, &p.GrammarVersion, &seen, &said, &links); err != nil {
 			return nil, wrap("readings", err)
 		}
 		if len(out) == 0 || out[len(out)-1].Page != p.Page {
@@ -124,7 +178,7 @@ func (s *Store) Readings(ctx context.Context, captureID string) ([]Reading, erro
 		if !seen.Valid {
 			continue
 		}
-		sl, err := slipReading(seen.String, said.String)
+		sl, err := slipReading(seen.String, said.String, links.String)
 		if err != nil {
 			return nil, wrap("readings", err)
 		}
@@ -140,22 +194,25 @@ func (s *Store) Slip(ctx context.Context, captureID string, page, slip int) (Sli
 	if err != nil {
 		return SlipReading{}, fmt.Errorf("archive: slip: %w", err)
 	}
-	var seen, said string
-	err = s.db.QueryRowContext(ctx, `SELECT seen, said FROM slips WHERE capture = ? AND page = ? AND slip = ?`, c, page, slip).
-		Scan(&seen, &said)
+	var seen, said, links string
+	err = s.db.QueryRowContext(ctx, `SELECT seen, said, joined FROM slips WHERE capture = ? AND page = ? AND slip = ?`, c, page, slip).
+		Scan(&seen, &said, &links)
 	if errors.Is(err, sql.ErrNoRows) {
 		return SlipReading{}, fmt.Errorf("archive: %s page %d slip %d: %w", captureID, page, slip, ErrNotFound)
 	}
 	if err != nil {
 		return SlipReading{}, wrap("slip", err)
 	}
-	sl, err := slipReading(seen, said)
+	sl, err := slipReading(seen, said, links)
 	return sl, wrap("slip", err)
 }
 
-func slipReading(seen, said string) (sl SlipReading, err error) {
+func slipReading(seen, said, links string) (sl SlipReading, err error) {
 	if err = json.Unmarshal([]byte(seen), &sl.Slip); err != nil {
 		return sl, err
 	}
-	return sl, json.Unmarshal([]byte(said), &sl.Report)
+	if err = json.Unmarshal([]byte(said), &sl.Report); err != nil || links == "" {
+		return sl, err
+	}
+	return sl, json.Unmarshal([]byte(links), &sl.Links)
 }

@@ -4,30 +4,35 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"maps"
+	"slices"
 	"sort"
 
 	"tankroll/record"
 )
 
-// newRecord is a record of the reading that is being saved.
+// newRecord is a record of the reading that is being saved. Its capture, page
+// and slip are where its slip begins.
 type newRecord struct {
+	capture         int64
 	page, slip, idx int
 	place           place
 	record          record.Record
 	header          record.Header
 }
 
-func recordsOf(p Reading) []newRecord {
+func recordsOf(capture int64, p Reading) []newRecord {
 	var out []newRecord
 	for i, sl := range p.Slips {
-		for j, r := range sl.Report.Records {
-			out = append(out, newRecord{p.Page, i, j, place{sl.Slip.Turn, sl.Slip.Corners, sl.Slip.Paper}, r, sl.Report.Header})
+		s, report := sl.Joined()
+		for j, r := range report.Records {
+			out = append(out, newRecord{capture, p.Page, i, j, place{s.Turn, s.Corners, s.Paper, s.Parts}, r, report.Header})
 		}
 	}
 	return out
 }
 
-// oldRecord is a record of an earlier reading of the same capture.
+// oldRecord is a record of an earlier reading of the same captures.
 type oldRecord struct {
 	id      int64
 	gone    bool
@@ -35,11 +40,19 @@ type oldRecord struct {
 	newRecord
 }
 
-// saveRecords gives the records of a reading their rows.
-func saveRecords(ctx context.Context, t *sql.Tx, capture, seq int64, found []newRecord) error {
-	old, err := oldRecords(ctx, t, capture)
-	if err != nil {
-		return err
+// saveRecords gives the records of readings their rows.
+func saveRecords(ctx context.Context, t *sql.Tx, seq int64, readings map[int64][]Reading) error {
+	var old []oldRecord
+	var found []newRecord
+	for _, capture := range slices.Sorted(maps.Keys(readings)) {
+		was, err := oldRecords(ctx, t, capture)
+		if err != nil {
+			return err
+		}
+		old = append(old, was...)
+		for _, p := range readings[capture] {
+			found = append(found, recordsOf(capture, p)...)
+		}
 	}
 	same := match(old, found)
 	for i, n := range found {
@@ -47,7 +60,7 @@ func saveRecords(ctx context.Context, t *sql.Tx, capture, seq int64, found []new
 		if k, ok := same[i]; ok {
 			id, old[k].id = old[k].id, 0
 		}
-		if err := putRecord(ctx, t, id, sql.NullInt64{Int64: capture, Valid: true}, seq, n, ""); err != nil {
+		if err := putRecord(ctx, t, id, known(n.capture), seq, n, ""); err != nil {
 			return err
 		}
 	}
@@ -56,7 +69,7 @@ func saveRecords(ctx context.Context, t *sql.Tx, capture, seq int64, found []new
 		case o.id == 0 || o.gone:
 		case o.decided:
 			o.record.Doubts = append(o.record.Doubts, record.Doubt{Why: "a newer reading does not show this record"})
-			if err := putRecord(ctx, t, o.id, sql.NullInt64{Int64: capture, Valid: true}, seq, o.newRecord, ""); err != nil {
+			if err := putRecord(ctx, t, o.id, known(o.capture), seq, o.newRecord, ""); err != nil {
 				return err
 			}
 		default:
@@ -68,6 +81,8 @@ func saveRecords(ctx context.Context, t *sql.Tx, capture, seq int64, found []new
 	return nil
 }
 
+func known(capture int64) sql.NullInt64 { return sql.NullInt64{Int64: capture, Valid: true} }
+
 func oldRecords(ctx context.Context, t *sql.Tx, capture int64) ([]oldRecord, error) {
 	rows, err := t.QueryContext(ctx, `SELECT id, gone, page, slip, idx, place, read, header,
 		EXISTS (SELECT 1 FROM journal WHERE subject = 'r' || id) FROM records WHERE capture = ? ORDER BY id`, capture)
@@ -77,7 +92,7 @@ func oldRecords(ctx context.Context, t *sql.Tx, capture int64) ([]oldRecord, err
 	defer rows.Close()
 	var out []oldRecord
 	for rows.Next() {
-		var o oldRecord
+		o := oldRecord{newRecord: newRecord{capture: capture}}
 		var at, read, head string
 		if err := rows.Scan(&o.id, &o.gone, &o.page, &o.slip, &o.idx, &at, &read, &head, &o.decided); err != nil {
 			return nil, err
@@ -91,7 +106,7 @@ func oldRecords(ctx context.Context, t *sql.Tx, capture int64) ([]oldRecord, err
 }
 
 // match pairs new records with the old ones that they are: same page and kind,
-// and the same place on the picture or the same equipment and time. The best
+// and the same place on a picture or the same equipment and time. The best
 // pairs are taken first. It returns the old index for each new index found.
 func match(old []oldRecord, found []newRecord) map[int]int {
 	type pair struct {
@@ -117,16 +132,23 @@ func match(old []oldRecord, found []newRecord) map[int]int {
 }
 
 func likeness(o oldRecord, n newRecord) float64 {
-	if o.page != n.page || o.record.Kind != n.record.Kind {
+	if o.record.Kind != n.record.Kind {
 		return 0
 	}
 	var s float64
-	if a, b := o.record.Area(), n.record.Area(); !a.IsZero() && !b.IsZero() {
-		over := overlap(a, b)
+	a, b := o.spots(), n.spots()
+	switch {
+	case len(a) > 0 && len(b) > 0:
+		over := 0.0
+		for p, box := range a {
+			over = max(over, overlap(box, b[p]))
+		}
 		if over < 0.1 {
 			return 0 // another place on the picture is another record
 		}
 		s = 2 * over
+	case o.capture != n.capture || o.page != n.page:
+		return 0
 	}
 	if e := n.record.Equipment(); e != "" && e == o.record.Equipment() {
 		s++
@@ -143,6 +165,30 @@ func likeness(o oldRecord, n newRecord) float64 {
 		s -= 0.25
 	}
 	return s
+}
+
+// spots are where on which picture the record stands.
+func (n newRecord) spots() map[sheet]record.Box {
+	out := map[sheet]record.Box{}
+	for _, b := range n.record.Areas() {
+		on := sheet{n.capture, n.page}
+		if b.Part < len(n.place.Parts) {
+			p := n.place.Parts[b.Part]
+			c, err := number("c", p.Capture)
+			if err != nil {
+				continue
+			}
+			on = sheet{c, p.Page}
+		}
+		out[on] = b
+	}
+	return out
+}
+
+// sheet is one page of a capture.
+type sheet struct {
+	capture int64
+	page    int
 }
 
 // overlap is the common area of two boxes over the area that they cover.
@@ -177,8 +223,8 @@ func putRecord(ctx context.Context, t *sql.Tx, id int64, capture sql.NullInt64, 
 		if id, err = r.LastInsertId(); err != nil {
 			return err
 		}
-	} else if _, err := t.ExecContext(ctx, `UPDATE records SET page = ?, slip = ?, idx = ?, place = ?, read = ?, header = ?, gone = 0
-		WHERE id = ?`, n.page, n.slip, n.idx, texts[0], texts[1], texts[2], id); err != nil {
+	} else if _, err := t.ExecContext(ctx, `UPDATE records SET capture = ?, page = ?, slip = ?, idx = ?, place = ?, read = ?, header = ?, gone = 0
+		WHERE id = ?`, capture, n.page, n.slip, n.idx, texts[0], texts[1], texts[2], id); err != nil {
 		return err
 	}
 	return refold(ctx, t, id, seq)

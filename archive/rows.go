@@ -14,7 +14,7 @@ import (
 // people decided about it folded in.
 type Row struct {
 	ID       string // such as r87
-	Capture  string // such as c12; "" when entered by hand
+	Capture  string // such as c12, where its slip begins; "" when entered by hand
 	Page     int    // from 1; 0 when entered by hand
 	Slip     int    // from 0, on the page
 	Index    int    // from 0, on the slip
@@ -29,6 +29,7 @@ type Row struct {
 	Turn     int
 	Corners  [4]record.Point
 	Paper    record.Paper
+	Parts    []record.Part // of the slip, when it was joined of several pictures
 
 	Confirmed bool   // a person looked at the whole record
 	Rejected  bool   // a person said that this is no record
@@ -48,6 +49,14 @@ func (r Row) Sure() bool {
 		return r.Header.PrintedAt != nil && r.Header.PrintedAt.Sure
 	}
 	return true
+}
+
+// On gives the picture on which a box of the record or its header lies.
+func (r Row) On(b record.Box) record.Part {
+	if b.Part >= 0 && b.Part < len(r.Parts) {
+		return r.Parts[b.Part]
+	}
+	return record.Part{Ref: record.Ref{File: r.File, Page: r.Page, Slip: r.Slip, Capture: r.Capture}, Corners: r.Corners, Turn: r.Turn}
 }
 
 // Filter chooses rows; zero fields choose everything. Rejected records are left
@@ -273,6 +282,6 @@ func scanRow(rows *sql.Rows) (Row, error) {
 			return r, fmt.Errorf("record %s: %w: %w", r.ID, ErrDamaged, err)
 		}
 	}
-	r.Turn, r.Corners, r.Paper = p.Turn, p.Corners, p.Paper
+	r.Turn, r.Corners, r.Paper, r.Parts = p.Turn, p.Corners, p.Paper, p.Parts
 	return r, nil
 }

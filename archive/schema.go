@@ -13,6 +13,7 @@ import (
 // History:
 //
 //	1  captures, readings, records, journal
+//	2  slips joined of several pictures
 var migrations = []string{
 	`
 CREATE TABLE clock (seq INTEGER NOT NULL) STRICT;
@@ -101,6 +102,9 @@ CREATE TRIGGER captures_no_delete BEFORE DELETE ON captures
 	BEGIN SELECT RAISE(ABORT, 'captures are never deleted'); END;
 CREATE TRIGGER records_no_delete BEFORE DELETE ON records
 	BEGIN SELECT RAISE(ABORT, 'records are never deleted'); END;
+`,
+	`
+ALTER TABLE slips ADD COLUMN joined TEXT NOT NULL DEFAULT ''; -- archive.Links, '' when there are none
 `,
 }
 

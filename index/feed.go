@@ -237,7 +237,8 @@ func (f *feeder) slipLines(r archive.Row) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	f.lines[id] = s.Slip.Text()
+	whole, _ := s.Joined()
+	f.lines[id] = whole.Text()
 	return f.lines[id], nil
 }
 

@@ -3,6 +3,7 @@ package index
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -90,9 +91,18 @@ func (ix *Index) hit(ctx context.Context, id string, terms []term) (Hit, error) 
 			h.Lines = append(h.Lines, HitLine{text, l.Box})
 		}
 	}
-	rows, err := ix.src.Rows(ctx, archive.Filter{Capture: h.Capture})
+	here := record.Ref{Capture: h.Capture, Page: page, Slip: slip}
+	begins := here // of a part of a joined slip, the records that stand on it
+	if s.Into != nil {
+		begins = *s.Into
+	}
+	rows, err := ix.src.Rows(ctx, archive.Filter{Capture: begins.Capture})
 	for _, r := range rows {
-		if r.Page == page && r.Slip == slip {
+		if r.Page != begins.Page || r.Slip != begins.Slip {
+			continue
+		}
+		on := func(b record.Box) bool { return r.On(b).Same(here) }
+		if s.Into == nil || slices.ContainsFunc(r.Record.Areas(), on) {
 			h.Rows = append(h.Rows, r)
 		}
 	}

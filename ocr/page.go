@@ -81,7 +81,8 @@ func which(set []upright, keep func(upright) bool) []upright {
 // slip reads one slip that stands upright.
 func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace) (record.Slip, error) {
 	s := record.Slip{Corners: [4]record.Point(u.m.Quad), Turn: u.turn, Lines: []record.Line{}}
-	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.soft, CutOff: u.cutOff(size)}
+	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.soft}
+	u.edges(&s.Paper, size)
 	if u.legible < leastLegible {
 		return s, nil
 	}

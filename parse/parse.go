@@ -83,6 +83,7 @@ type doc struct {
 func Slip(s record.Slip, h Hints) record.Report {
 	d := newDoc(s, h)
 	drafts, left := d.sections()
+	cutAbove(s, drafts)
 	head := d.header(left, drafts)
 	d.strangers(drafts, &head)
 	d.hasClocks, d.hasHalves = d.clocked(drafts)

@@ -3,6 +3,9 @@ package record
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
 	"sort"
 )
 
@@ -90,7 +93,8 @@ func (r Record) Sure() bool {
 	return len(r.Doubts) == 0
 }
 
-// Area is the part of the picture that the record stands on.
+// Area is the part of the picture that the record stands on; of a record that
+// goes on on another picture, the part on the picture where it begins.
 func (r Record) Area() Box {
 	if !r.Box.IsZero() {
 		return r.Box
@@ -100,6 +104,25 @@ func (r Record) Area() Box {
 		b = b.Union(f.Box)
 	}
 	return b
+}
+
+// Areas are the parts of each picture that the record stands on, from its top
+// to its bottom; none when it stands on none.
+func (r Record) Areas() []Box {
+	on := map[int]Box{}
+	if !r.Box.IsZero() {
+		on[r.Box.Part] = r.Box
+	}
+	for _, f := range r.Fields {
+		if b := f.Box; !b.IsZero() && (b.Part != r.Box.Part || r.Box.IsZero()) {
+			on[b.Part] = on[b.Part].Union(b)
+		}
+	}
+	var out []Box
+	for _, part := range slices.Sorted(maps.Keys(on)) {
+		out = append(out, on[part])
+	}
+	return out
 }
 
 // At is the time the record speaks of, and the field it was taken from: the
@@ -168,6 +191,9 @@ func (r Record) MarshalJSON() ([]byte, error) {
 		if err := appendJSON(&b, a); err != nil {
 			return nil, err
 		}
+		if a.Part > 0 {
+			fmt.Fprintf(&b, `,"part":%d`, a.Part)
+		}
 	}
 	b.WriteByte('}')
 	return b.Bytes(), nil
@@ -180,10 +206,12 @@ func (r *Record) UnmarshalJSON(raw []byte) error {
 		Fields Fields  `json:"fields"`
 		Doubts []Doubt `json:"doubts"`
 		Box    Box     `json:"box"`
+		Part   int     `json:"part"`
 	}
 	if err := json.Unmarshal(raw, &v); err != nil {
 		return err
 	}
+	v.Box.Part = v.Part
 	*r = Record{v.Kind, v.Fields, v.Doubts, v.Box}
 	return nil
 }
@@ -215,36 +243,4 @@ func (r Record) FieldNames() []string {
 	}
 	sort.Strings(rest)
 	return append(out, rest...)
-}
-
-// Page is one page of one input, as `tankroll read --json` and `add --json`
-// write it.
-type Page struct {
-	File    string     `json:"file"`
-	Page    int        `json:"page"` // from 1
-	SHA256  string     `json:"sha256,omitempty"`
-	Error   string     `json:"error,omitempty"`
-	Capture string     `json:"capture,omitempty"` // its id in the archive
-	Already bool       `json:"already,omitempty"` // these bytes were kept before
-	Slips   []ReadSlip `json:"slips"`
-}
-
-// ReadSlip is one slip of a page with what it says.
-type ReadSlip struct {
-	Corners   [4]Point `json:"corners"`
-	Turn      int      `json:"turn"`
-	Paper     Paper    `json:"paper"`
-	Text      []string `json:"text"`
-	TextBoxes []Box    `json:"text_boxes,omitempty"` // of each line of Text, on the original; nil for typed text
-	Header    Header   `json:"header"`
-	Records   []Record `json:"records"`
-}
-
-// Join puts a slip and its report together for a Page.
-func Join(s Slip, r Report) ReadSlip {
-	records := r.Records
-	if records == nil {
-		records = []Record{}
-	}
-	return ReadSlip{s.Corners, s.Turn, s.Paper, s.Text(), s.TextBoxes(), r.Header, records}
 }

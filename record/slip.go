@@ -43,10 +43,11 @@ func copysign(v, sign float64) float64 {
 	return v
 }
 
-// Box is an upright rectangle on the original picture, in its pixels; it is
+// Box is an upright rectangle on an original picture, in its pixels; it is
 // written as [x,y,w,h]. The zero Box means "not on a picture", as for typed
-// text.
-type Box struct{ X, Y, W, H int }
+// text. Part says on which of Slip.Parts it lies where a slip was joined of
+// several pictures; whatever holds the box writes it as "part" beside it.
+type Box struct{ X, Y, W, H, Part int }
 
 // MarshalJSON writes [x,y,w,h].
 func (b Box) MarshalJSON() ([]byte, error) {
@@ -59,32 +60,43 @@ func (b *Box) UnmarshalJSON(raw []byte) error {
 	if err := json.Unmarshal(raw, &a); err != nil {
 		return err
 	}
-	*b = Box{a[0], a[1], a[2], a[3]}
+	*b = Box{X: a[0], Y: a[1], W: a[2], H: a[3]}
 	return nil
 }
 
 // IsZero reports whether the box is not on a picture.
-func (b Box) IsZero() bool { return b == Box{} }
+func (b Box) IsZero() bool { return b == Box{Part: b.Part} }
 
-// Union is the smallest box that holds both; the zero Box holds nothing.
+// Union is the smallest box that holds both; the zero Box holds nothing. No
+// rectangle holds boxes of two pictures: of those the one on the earlier part
+// stands.
 func (b Box) Union(o Box) Box {
 	switch {
 	case b.IsZero():
 		return o
 	case o.IsZero():
 		return b
+	case b.Part < o.Part:
+		return b
+	case b.Part > o.Part:
+		return o
 	}
 	x, y := min(b.X, o.X), min(b.Y, o.Y)
-	return Box{x, y, max(b.X+b.W, o.X+o.W) - x, max(b.Y+b.H, o.Y+o.H) - y}
+	return Box{x, y, max(b.X+b.W, o.X+o.W) - x, max(b.Y+b.H, o.Y+o.H) - y, b.Part}
 }
 
 // Slip is one printout as it was seen: upright lines of words, each with its
 // place on the original picture. It is what ocr returns and what parse takes.
+//
+// A slip that is longer than one picture may be joined of several. Parts then
+// names them from its top to its bottom, Corners and Turn are those of the
+// first, and every box says on which it lies.
 type Slip struct {
 	Corners [4]Point `json:"corners"` // on the original, clockwise from the upright text's top left
 	Turn    int      `json:"turn"`    // degrees clockwise the original must turn to be upright: 0 90 180 270
 	Paper   Paper    `json:"paper"`
 	Lines   []Line   `json:"lines"` // top to bottom
+	Parts   []Part   `json:"parts,omitempty"`
 }
 
 // Paper says in what state a slip was found.
@@ -93,7 +105,23 @@ type Paper struct {
 	EndOfRoll bool    `json:"end_of_roll"` // the coloured end-of-roll stripe shows
 	CutOff    bool    `json:"cut_off"`     // printed lines run off the picture
 	Blurred   bool    `json:"blurred"`     // too blurred to trust: take the photo again
+
+	// Where the paper meets the picture's border, in the direction of the print.
+	// At an open or cut end the slip may go on on another picture.
+	Top    Edge `json:"top,omitempty"`
+	Bottom Edge `json:"bottom,omitempty"`
+	Sides  Edge `json:"sides,omitempty"`
 }
+
+// Edge says how a side of a slip lies on its picture.
+type Edge string
+
+// The states of an edge.
+const (
+	EdgeWhole Edge = ""     // the paper ends on the picture, or it is not known
+	EdgeOpen  Edge = "open" // the paper runs off the picture, the print does not
+	EdgeCut   Edge = "cut"  // the print runs off the picture
+)
 
 // Line is one printed line. Lines of rules and leaders only (-----, ****)
 // keep their place with Rule set and no words.

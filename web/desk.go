@@ -22,12 +22,23 @@ type Desk interface {
 	Questions
 }
 
-// Intake takes a picture in.
+// Intake takes pictures in.
 type Intake interface {
-	// Add keeps the file, reads it, keeps the reading and calls each for every
-	// page with what was read; Page.Capture is the capture's id. An error is one
-	// plain line that says what is wrong with the file and what to do.
-	Add(ctx context.Context, name string, raw []byte, site string, each func(record.Page) error) error
+	// Batch takes in pictures that were sent together, so that a slip which goes
+	// on from one to the next is read as one. It calls each for every page with
+	// what was read, in the order of the pictures; Page.Capture is the capture's
+	// id and Page.SHA256 that of the picture.
+	Batch(site string, each func(record.Page) error) Batch
+}
+
+// Batch takes in one picture after the other.
+type Batch interface {
+	// Add keeps the file, reads it and keeps the reading. Its pages may come
+	// with a later call. An error is one plain line that says what is wrong with
+	// the file and what to do.
+	Add(ctx context.Context, name string, raw []byte) error
+	// End gives the pages that are held back.
+	End(ctx context.Context) error
 }
 
 // Captures gives what was sent.

@@ -54,7 +54,20 @@ func newTestSite(t testing.TB) (http.Handler, *testDesk) {
 		Limits: Limits{Files: 3, FileBytes: 1 << 20, Bytes: 2 << 20}}), d
 }
 
-func (d *testDesk) Add(ctx context.Context, name string, raw []byte, site string, each func(record.Page) error) error {
+func (d *testDesk) Batch(site string, each func(record.Page) error) Batch {
+	return testBatch{d, site, each}
+}
+
+type testBatch struct {
+	*testDesk
+	site string
+	each func(record.Page) error
+}
+
+func (b testBatch) End(context.Context) error { return nil }
+
+func (b testBatch) Add(ctx context.Context, name string, raw []byte) error {
+	d, site := b.testDesk, b.site
 	if _, _, err := image.DecodeConfig(bytes.NewReader(raw)); err != nil {
 		return errors.New("not a picture that can be opened; send a JPEG, PNG, TIFF or PDF")
 	}
@@ -67,7 +80,7 @@ func (d *testDesk) Add(ctx context.Context, name string, raw []byte, site string
 			return err
 		}
 	}
-	return each(record.Page{File: name, Page: 1, Capture: c.ID, Already: already})
+	return b.each(record.Page{File: name, Page: 1, SHA256: c.SHA256, Capture: c.ID, Already: already})
 }
 
 func (d *testDesk) Picture(ctx context.Context, id string, page int) (image.Image, error) {
@@ -307,7 +320,7 @@ func secondTank() record.Record {
 func (d *testDesk) add(t testing.TB, name string) string {
 	t.Helper()
 	var id string
-	err := d.Add(t.Context(), name, photo(t, name), "", func(p record.Page) error { id = p.Capture; return nil })
+	err := d.Batch("", func(p record.Page) error { id = p.Capture; return nil }).Add(t.Context(), name, photo(t, name))
 	if err != nil {
 		t.Fatal(err)
 	}

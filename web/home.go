@@ -140,10 +140,13 @@ func troubleOf(c archive.Capture, readings []archive.Reading) string {
 			return "take it again: nothing could be read"
 		}
 		for _, sl := range p.Slips {
+			slip, _ := sl.Joined()
 			switch {
-			case sl.Slip.Paper.Blurred:
+			case sl.Into != nil:
+				return "goes with " + sl.Into.Capture + ", read as one slip"
+			case slip.Paper.Blurred:
 				return "take it again: blurred"
-			case sl.Slip.Paper.CutOff:
+			case slip.Paper.CutOff:
 				return "take it again: cut off"
 			}
 		}

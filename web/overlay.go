@@ -15,6 +15,7 @@ type overlay struct {
 	Rows []framed // one entry a field
 	area record.Box
 	turn int
+	part int // of its slip
 }
 
 // framed is the place of one field.
@@ -42,7 +43,7 @@ func (o overlay) Shown() bool { return !o.area.IsZero() }
 // add frames fields.
 func (o *overlay) add(fields []fieldView) {
 	for _, f := range fields {
-		if f.box.IsZero() || !o.Shown() {
+		if f.box.IsZero() || f.box.Part != o.part || !o.Shown() {
 			continue
 		}
 		b := place(f.box, o.area, o.turn)

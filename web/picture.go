@@ -279,15 +279,12 @@ func widen(b record.Box, margin int) record.Box {
 	return onPicture(record.Box{X: b.X - margin, Y: b.Y - margin, W: b.W + 2*margin, H: b.H + 2*margin})
 }
 
-// recordArea is what to show of the paper for one record: its lines in the
-// full width of the slip, so that what stands before the values is seen too.
-func recordArea(row archive.Row) record.Box {
-	b := row.Record.Area()
-	if b.IsZero() {
-		return b
-	}
-	if slip := slipArea(record.Slip{Corners: row.Corners}); !slip.IsZero() {
-		if row.Turn == 90 || row.Turn == 270 {
+// recordArea is what to show of one picture of a record: its lines in the full
+// width of the slip, so that what stands before the values is seen too.
+func recordArea(on record.Part, b record.Box) record.Box {
+	b.Part = 0
+	if slip := slipArea(record.Slip{Corners: on.Corners}); !slip.IsZero() {
+		if on.Turn == 90 || on.Turn == 270 {
 			b = b.Union(record.Box{X: b.X, Y: slip.Y, W: b.W, H: slip.H})
 		} else {
 			b = b.Union(record.Box{X: slip.X, Y: b.Y, W: slip.W, H: b.H})

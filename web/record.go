@@ -3,6 +3,8 @@ package web
 import (
 	"context"
 	"net/http"
+	"slices"
+	"strconv"
 	"strings"
 
 	"tankroll/archive"
@@ -23,14 +25,14 @@ type deed struct {
 }
 
 type recordData struct {
-	Row     archive.Row
-	Heading string
-	Site    string
-	Picture bool
-	Form    *formView
-	Capture archive.Capture
-	History []deed
-	Done    string
+	Row      archive.Row
+	Heading  string
+	Site     string
+	Pictures []string // addresses of the parts of the pictures that it stands on
+	Form     *formView
+	Capture  archive.Capture
+	History  []deed
+	Done     string
 }
 
 // record shows one record with everything that was decided about it.
@@ -44,8 +46,8 @@ func (s *site) record(w http.ResponseWriter, r *http.Request) error {
 
 func (s *site) showRecord(w http.ResponseWriter, r *http.Request, status int, row archive.Row, t *typed) error {
 	d := recordData{Row: row, Heading: heading(row.Record), Site: siteWords(row.Site, row.SiteName),
-		Picture: !row.Record.Area().IsZero() && row.Capture != "",
-		Form:    newForm(r, "/records/"+row.ID, []archive.Row{row}, t), Done: doneWords(r.URL.Query().Get("done"))}
+		Pictures: pictureParts(row),
+		Form:     newForm(r, "/records/"+row.ID, []archive.Row{row}, t), Done: doneWords(r.URL.Query().Get("done"))}
 	var err error
 	if row.Capture != "" {
 		if d.Capture, err = s.desk.Capture(r.Context(), row.Capture); err != nil {
@@ -105,15 +107,43 @@ func doneWords(action string) string {
 }
 
 func (s *site) recordPicture(w http.ResponseWriter, r *http.Request) error {
-	row, c, err := s.pictured(r)
+	row, err := s.pictured(r)
 	if err != nil {
 		return err
 	}
-	return s.sendPart(w, r, c, row, recordArea(row))
+	areas := row.Record.Areas()
+	if q := r.URL.Query().Get("part"); q != "" {
+		n, err := strconv.Atoi(q)
+		if err != nil {
+			return errNoPage
+		}
+		areas = slices.DeleteFunc(areas, func(b record.Box) bool { return b.Part != n })
+	}
+	if len(areas) == 0 {
+		return archive.ErrNotFound // typed in by hand: there is no picture of it
+	}
+	return s.sendPart(w, r, row.On(areas[0]), recordArea(row.On(areas[0]), areas[0]))
+}
+
+// pictureParts are the addresses of what the record stands on: one picture, or
+// more when its slip was joined of several.
+func pictureParts(row archive.Row) []string {
+	if row.Capture == "" {
+		return nil
+	}
+	var out []string
+	for i, b := range row.Record.Areas() {
+		href := "/records/" + row.ID + "/picture.jpg"
+		if i > 0 {
+			href += "?part=" + strconv.Itoa(b.Part)
+		}
+		out = append(out, href)
+	}
+	return out
 }
 
 func (s *site) fieldPicture(w http.ResponseWriter, r *http.Request) error {
-	row, c, err := s.pictured(r)
+	row, err := s.pictured(r)
 	if err != nil {
 		return err
 	}
@@ -122,24 +152,26 @@ func (s *site) fieldPicture(w http.ResponseWriter, r *http.Request) error {
 	if !ok || !has {
 		return archive.ErrNotFound
 	}
-	return s.sendPart(w, r, c, row, fieldArea(f.Box, row.Turn))
+	on := row.On(f.Box)
+	return s.sendPart(w, r, on, fieldArea(f.Box, on.Turn))
 }
 
-func (s *site) sendPart(w http.ResponseWriter, r *http.Request, c archive.Capture, row archive.Row, box record.Box) error {
+// sendPart answers with a place on one picture of a slip.
+func (s *site) sendPart(w http.ResponseWriter, r *http.Request, on record.Part, box record.Box) error {
 	if box.IsZero() {
 		return archive.ErrNotFound // typed in by hand: there is no picture of it
 	}
-	return s.sendCut(w, r, cut{capture: c, page: row.Page, box: box, turn: row.Turn})
+	c, err := s.desk.Capture(r.Context(), on.Capture)
+	if err != nil {
+		return err
+	}
+	return s.sendCut(w, r, cut{capture: c, page: on.Page, box: box, turn: on.Turn})
 }
 
-func (s *site) pictured(r *http.Request) (archive.Row, archive.Capture, error) {
+func (s *site) pictured(r *http.Request) (archive.Row, error) {
 	row, err := s.findRecord(r.Context(), r.PathValue("record"))
-	if err != nil {
-		return row, archive.Capture{}, err
+	if err == nil && row.Capture == "" {
+		err = archive.ErrNotFound
 	}
-	if row.Capture == "" {
-		return row, archive.Capture{}, archive.ErrNotFound
-	}
-	c, err := s.desk.Capture(r.Context(), row.Capture)
-	return row, c, err
+	return row, err
 }

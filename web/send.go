@@ -2,6 +2,8 @@ package web
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -57,9 +59,9 @@ func (s *site) send(w http.ResponseWriter, r *http.Request) error {
 
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(r.Context()), sendTime)
 	defer cancel()
-	var done []outcome
-	for _, f := range files {
-		done = append(done, s.take(ctx, f, number))
+	done, err := s.takeAll(ctx, files, number)
+	if err != nil {
+		return err
 	}
 	return s.answerSent(w, r, done)
 }
@@ -151,21 +153,32 @@ func tidy(s string, n int) string {
 	return string(rs[:min(len(rs), n)])
 }
 
-// take gives one file to the desk.
-func (s *site) take(ctx context.Context, f upload, number string) outcome {
-	o := outcome{Name: f.name}
-	err := s.desk.Add(ctx, f.name, f.raw, number, func(p record.Page) error {
-		if !slices.Contains(o.Captures, p.Capture) {
-			o.Captures = append(o.Captures, p.Capture)
+// takeAll gives files to the desk, as the pictures of one batch. A page may come
+// with a later file than its own, so it is told by its picture's hash: phones
+// give all their photos one name.
+func (s *site) takeAll(ctx context.Context, files []upload, number string) ([]outcome, error) {
+	done := make([]outcome, len(files))
+	sums := make([]string, len(files))
+	batch := s.desk.Batch(number, func(p record.Page) error {
+		for i, sum := range sums {
+			if sum != p.SHA256 {
+				continue
+			}
+			if o := &done[i]; !slices.Contains(o.Captures, p.Capture) {
+				o.Captures, o.Already = append(o.Captures, p.Capture), o.Already || p.Already
+			}
 		}
-		o.Already = o.Already || p.Already
 		return nil
 	})
-	if err != nil {
-		s.opt.Log.Warn("photo not taken", "file", f.name, "err", err)
-		o.Problem = err.Error()
+	for i, f := range files {
+		sum := sha256.Sum256(f.raw)
+		done[i].Name, sums[i] = f.name, hex.EncodeToString(sum[:])
+		if err := batch.Add(ctx, f.name, f.raw); err != nil {
+			s.opt.Log.Warn("photo not taken", "file", f.name, "err", err)
+			done[i].Problem = err.Error()
+		}
 	}
-	return o
+	return done, batch.End(ctx)
 }
 
 // answerSent leads on to what was read, or says what was not taken.
@@ -176,7 +189,9 @@ func (s *site) answerSent(w http.ResponseWriter, r *http.Request, done []outcome
 			return s.show(w, http.StatusUnprocessableEntity, "unsent", frame{Title: "Not everything could be read", Here: "send", Data: done})
 		}
 		for _, id := range o.Captures {
-			to.Add("c", id)
+			if !slices.Contains(to["c"], id) {
+				to.Add("c", id)
+			}
 		}
 	}
 	if len(done) == 1 && len(to["c"]) == 1 {

@@ -9,6 +9,7 @@ import (
 
 	"tankroll/archive"
 	"tankroll/internal/intake"
+	"tankroll/record"
 )
 
 // Stand gives the pages a real desk to stand on: its archive, reader and index.
@@ -25,6 +26,11 @@ type stand struct {
 	seq   int64           // what sites is up to
 	sites map[string]Site // by record
 	list  []Site
+}
+
+// Batch takes in pictures that were sent together.
+func (s *stand) Batch(site string, each func(record.Page) error) Batch {
+	return s.Desk.Batch(site, each)
 }
 
 // Sites lists the sites that records surely belong to. Only what changed since

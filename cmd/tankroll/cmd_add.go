@@ -42,6 +42,9 @@ func (a *app) addCommand() *cobra.Command {
 		Long: `Keeps each picture as it is, reads it and keeps its records. A path is a
 picture, a folder or a ZIP. The same bytes added twice are kept once.
 
+A slip that is longer than a picture is added in several, one after the other,
+each showing the last few lines of the one before; they are read as one slip.
+
 A picture in which nothing can be read is kept all the same, since the paper
 may be gone tomorrow; type its records in with tankroll enter.`,
 		Args: atLeast(1, "at least one picture, folder or ZIP to add"),
@@ -59,10 +62,13 @@ func (a *app) add(ctx context.Context, d *intake.Desk, paths []string, site stri
 		return err
 	}
 	added := false
+	batch := d.Batch(site, func(p record.Page) error { added = true; return a.page(p) })
 	err := intake.Walk(ctx, paths, func(in intake.Input) error {
 		raw, err := in.Read()
 		if err == nil {
-			err = d.Add(ctx, in.Name, raw, site, func(p record.Page) error { added = true; return a.page(p) })
+			err = batch.Add(ctx, in.Name, raw)
+		} else if e := batch.End(ctx); e != nil { // what stands before it comes before it
+			return e
 		}
 		if err == nil {
 			return nil
@@ -72,6 +78,9 @@ func (a *app) add(ctx context.Context, d *intake.Desk, paths []string, site stri
 		}
 		return a.page(intake.Failed(in.Name, raw, err))
 	}, a.fail)
+	if err == nil {
+		err = batch.End(ctx)
+	}
 	if err != nil {
 		return err
 	}

@@ -48,7 +48,9 @@ type answerLine struct {
 }
 
 func answer(r archive.Row) answerLine {
-	l := answerLine{r.ID, r.Record.Kind, r.Site, r.At, map[string]any{}, r.Capture, r.File, r.Page, r.Slip, r.Record.Area(), r.Sure(), r.ByHand}
+	area := r.Record.Area()
+	on := r.On(area)
+	l := answerLine{r.ID, r.Record.Kind, r.Site, r.At, map[string]any{}, on.Capture, on.File, on.Page, on.Slip, area, r.Sure(), r.ByHand}
 	for name, f := range r.Record.Fields {
 		l.Fields[name] = f.Value
 	}
@@ -113,13 +115,19 @@ func (a *app) row(ctx context.Context, d *intake.Desk, r archive.Row) error {
 	if r.ByHand {
 		return nil
 	}
-	c, err := d.Store().Capture(ctx, r.Capture)
-	if err != nil {
-		return err
+	areas := r.Record.Areas()
+	if len(areas) == 0 {
+		areas = []record.Box{{}}
 	}
-	b := r.Record.Area()
-	a.say("  picture  %s, page %d, at x %d y %d, %d wide %d high\n", r.File, r.Page, b.X, b.Y, b.W, b.H)
-	a.say("  original %s\n", d.Store().OriginalPath(c))
+	for _, b := range areas {
+		on := r.On(b)
+		c, err := d.Store().Capture(ctx, on.Capture)
+		if err != nil {
+			return err
+		}
+		a.say("  picture  %s, page %d, at x %d y %d, %d wide %d high\n", on.File, on.Page, b.X, b.Y, b.W, b.H)
+		a.say("  original %s\n", d.Store().OriginalPath(c))
+	}
 	return nil
 }
 

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 
@@ -9,6 +10,7 @@ import (
 
 	"tankroll/internal/intake"
 	"tankroll/ocr"
+	"tankroll/parse"
 	"tankroll/record"
 )
 
@@ -24,6 +26,9 @@ made of them. Nothing is kept; see tankroll add.
 With --typed the files are typed text, one printed line a line and a form feed
 between slips, and only the grammar runs. With --trace DIR every step of the
 reading is written there as a numbered picture.
+
+A slip that is longer than a picture is given in several, one after the other,
+each showing the last few lines of the one before; they are read as one slip.
 
 A field marked ? is doubtful; its reason stands below it.`,
 		Args: atLeast(1, "at least one file to read"),
@@ -50,29 +55,31 @@ func (a *app) read(ctx context.Context, files []string, trace string) error {
 		return err
 	}
 	defer r.Close()
+	hints := intake.Hints(now(), "")
+	seq := intake.NewSequence(func(_ context.Context, s record.Slip) (record.Report, error) { return parse.Slip(s, hints), nil }, a.page)
 	for _, name := range files {
 		raw, err := intake.ReadFile(name)
 		if err == nil {
-			err = a.readOne(ctx, r, name, raw)
+			err = readOne(ctx, r, seq, hints, name, raw)
 		}
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
 		if err != nil {
-			if e := a.page(intake.Failed(name, raw, err)); e != nil {
-				return e
+			if err := errors.Join(seq.End(ctx), a.page(intake.Failed(name, raw, err))); err != nil {
+				return err
 			}
 		}
 	}
-	return nil
+	return seq.End(ctx)
 }
 
-func (a *app) readOne(ctx context.Context, r *ocr.Reader, name string, raw []byte) error {
-	for reading, err := range intake.Read(ctx, r, raw, intake.Hints(now(), "")) {
+func readOne(ctx context.Context, r *ocr.Reader, seq *intake.Sequence, h parse.Hints, name string, raw []byte) error {
+	for reading, err := range intake.Read(ctx, r, raw, h) {
 		if err != nil {
 			return err
 		}
-		if err := a.page(intake.Page(name, raw, reading)); err != nil {
+		if err := seq.Add(ctx, name, raw, false, reading); err != nil {
 			return err
 		}
 	}
@@ -128,6 +135,16 @@ func (a *app) slip(p record.Page, i int, s record.ReadSlip) {
 	if h := header(s.Header); h != "" {
 		a.say("  %s\n", h)
 	}
+	if s.JoinedInto != nil {
+		a.say("  read as one slip with %s\n", where(*s.JoinedInto))
+		return
+	}
+	for _, part := range s.Parts[min(1, len(s.Parts)):] {
+		a.say("  goes on on %s, read as one slip\n", where(part.Ref))
+	}
+	for _, o := range s.MayGoOn {
+		a.say("  ! may be one slip with %s: take them again so that each shows more of the other, and add them together\n", where(o))
+	}
 	for _, w := range paperWarnings(s.Paper) {
 		a.say("  ! %s\n", w)
 	}
@@ -147,6 +164,18 @@ func (a *app) slip(p record.Page, i int, s record.ReadSlip) {
 	}
 }
 
+// where names the picture that a slip is on.
+func where(r record.Ref) string {
+	out := r.File
+	if r.Page > 1 {
+		out += fmt.Sprintf(", page %d", r.Page)
+	}
+	if r.Capture != "" {
+		out += " (" + r.Capture + ")"
+	}
+	return out
+}
+
 // paperWarnings say what to do while the paper is still at hand.
 func paperWarnings(p record.Paper) []string {
 	var out []string
@@ -154,7 +183,7 @@ func paperWarnings(p record.Paper) []string {
 		out = append(out, "the picture is blurred: take it again before the paper is put away")
 	}
 	if p.CutOff {
-		out = append(out, "printed lines run off the picture: take it again with the whole slip in it")
+		out = append(out, "printed lines run off the picture: take it again with the whole slip in it, or in several that each show the last few lines of the one before")
 	}
 	if p.EndOfRoll {
 		out = append(out, "the end-of-roll stripe shows: change the paper roll soon")

@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"image"
+	"image/draw"
 	"image/png"
 	"os"
 	"strings"
@@ -110,25 +112,53 @@ func (a *app) showCapture(ctx context.Context, d *intake.Desk, id string) error 
 	return nil
 }
 
-// cutTo writes the part of the original that a record stands on as a PNG.
+// cutTo writes the part of the original that a record stands on as a PNG; of a
+// record that goes on on another picture, both parts, one below the other.
 func cutTo(ctx context.Context, d *intake.Desk, r archive.Row, file string) error {
 	if r.ByHand {
 		return fmt.Errorf("%s was typed in by hand; it has no picture", r.ID)
 	}
-	raw, err := d.Store().Original(ctx, r.Capture)
-	if err != nil {
-		return err
+	var cuts []image.Image
+	for _, area := range r.Record.Areas() {
+		on := r.On(area)
+		raw, err := d.Store().Original(ctx, on.Capture)
+		if err != nil {
+			return err
+		}
+		cut, err := ocr.Cut(raw, on.Page, area, on.Turn)
+		if err != nil {
+			return fmt.Errorf("%s: %w", on.File, err)
+		}
+		cuts = append(cuts, cut)
 	}
-	cut, err := ocr.Cut(raw, r.Page, r.Record.Area(), r.Turn)
-	if err != nil {
-		return fmt.Errorf("%s: %w", r.File, err)
+	if len(cuts) == 0 {
+		return fmt.Errorf("%s has no place on its picture; see the original of %s", r.ID, r.Capture)
 	}
 	f, err := os.Create(file)
 	if err != nil {
 		return err
 	}
-	if err := png.Encode(f, cut); err != nil {
+	if err := png.Encode(f, below(cuts)); err != nil {
 		return errors.Join(err, f.Close(), os.Remove(file))
 	}
 	return f.Close()
+}
+
+// below stacks pictures.
+func below(list []image.Image) image.Image {
+	if len(list) == 1 {
+		return list[0]
+	}
+	w, h := 0, 0
+	for _, img := range list {
+		w, h = max(w, img.Bounds().Dx()), h+img.Bounds().Dy()
+	}
+	out := image.NewGray(image.Rect(0, 0, w, h))
+	y := 0
+	for _, img := range list {
+		b := img.Bounds()
+		draw.Draw(out, image.Rect(0, y, b.Dx(), y+b.Dy()), img, b.Min, draw.Src)
+		y += b.Dy()
+	}
+	return out
 }

@@ -36,6 +36,7 @@ type options struct {
 	n       int
 	seed    uint64
 	misses  bool
+	long    int    // long slips a level and overlap
 	golden  string // folder of the losses to compare with
 	update  bool
 }
@@ -48,6 +49,7 @@ func main() {
 	flag.IntVar(&o.n, "n", 12, "pictures a level")
 	flag.Uint64Var(&o.seed, "seed", 1, "first seed")
 	flag.BoolVar(&o.misses, "misses", false, "with -part fit: list every field read wrong")
+	flag.IntVar(&o.long, "long", 1, "slips longer than a picture, for each level and overlap; 0 for none")
 	flag.StringVar(&o.golden, "golden", filepath.Join("internal", "bench", "testdata"), "folder of the losses to compare with")
 	flag.BoolVar(&o.update, "update", false, "keep this run's losses instead of comparing them")
 	flag.Parse()
@@ -107,6 +109,11 @@ func run(ctx context.Context, out, progress io.Writer, o options) error {
 	fmt.Fprintln(out)
 	writeLosses(out, o.levels, now)
 	fmt.Fprintln(out)
+	if ctx.Err() == nil && o.long > 0 {
+		if err := long(ctx, out, o); err != nil {
+			return err
+		}
+	}
 	switch {
 	case o.update && ctx.Err() != nil:
 		return fmt.Errorf("%s: not written, the run was interrupted", o.goldenFile())

@@ -10,9 +10,7 @@ import (
 	"tankroll/index"
 	"tankroll/index/query"
 	"tankroll/ocr"
-	"tankroll/parse"
 	"tankroll/parse/lexicon"
-	"tankroll/record"
 )
 
 // Options say how a Desk works; the zero Options work.
@@ -64,45 +62,6 @@ func (d *Desk) Store() *archive.Store { return d.store }
 // Now is the desk's clock.
 func (d *Desk) Now() time.Time { return d.now() }
 
-// Add takes one input in and gives every page to each. The picture is checked
-// to be one before anything is written; then the original is made durable,
-// then it is read, then its readings are kept in one step. Bytes that were
-// kept before are not read again; their pages come back with Already set.
-//
-// A *KeptError means that the original is kept but could not be read now; any
-// other error means that nothing was kept. A page that could not be read, or has
-// no print, is kept all the same, since the paper may be gone tomorrow: its
-// Error says so.
-func (d *Desk) Add(ctx context.Context, name string, raw []byte, site string, each func(record.Page) error) error {
-	if err := d.reader.Check(raw); err != nil {
-		return err
-	}
-	c, already, err := d.store.Keep(ctx, name, raw, site)
-	if err != nil {
-		return err
-	}
-	var readings []archive.Reading
-	if already && c.Read {
-		readings, err = d.store.Readings(ctx, c.ID)
-	} else {
-		readings, err = d.read(ctx, c, raw, site)
-	}
-	if err != nil {
-		return &KeptError{c.ID, err}
-	}
-	for _, r := range readings {
-		p := Page(name, raw, r)
-		p.Capture, p.Already = c.ID, already
-		if r.Error != "" {
-			p.Error = nothingRead(r.Error, c.ID).Error()
-		}
-		if err := each(p); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // KeptError says that an original is safe in the archive but was not read;
 // Resume reads it later.
 type KeptError struct {
@@ -128,12 +87,8 @@ func (d *Desk) read(ctx context.Context, c archive.Capture, raw []byte, site str
 		}
 		r.Capture = c.ID
 		for i, s := range r.Slips {
-			if own := siteOf(s.Report.Header); site == "" && own != "" {
-				// The slip names its site: what its other slips tell helps.
-				if hints, err = d.hints(ctx, archive.SiteKey(own)); err != nil {
-					return nil, err
-				}
-				r.Slips[i].Report = parse.Slip(s.Slip, hints)
+			if r.Slips[i].Report, err = d.withSite(ctx, s.Slip, s.Report, site); err != nil {
+				return nil, err
 			}
 		}
 		readings = append(readings, r)

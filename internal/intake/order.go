@@ -145,8 +145,12 @@ func (d *Desk) parseAgain(ctx context.Context, capture, site string, h parse.Hin
 	}
 	for i, p := range readings {
 		for k, s := range p.Slips {
-			if c.Site == site || archive.SiteKey(siteOf(s.Report.Header)) == site {
-				readings[i].Slips[k].Report = parse.Slip(s.Slip, h)
+			if _, shown := s.Joined(); c.Site != site && archive.SiteKey(siteOf(shown.Header)) != site {
+				continue
+			}
+			readings[i].Slips[k].Report = parse.Slip(s.Slip, h)
+			if s.Whole != nil {
+				s.Whole.Report = parse.Slip(s.Whole.Slip, h)
 			}
 		}
 		readings[i].GrammarVersion = parse.Version

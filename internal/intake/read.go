@@ -58,10 +58,22 @@ func reading(p ocr.Page, h parse.Hints) archive.Reading {
 
 // Page puts a reading into the form that scripts rely on.
 func Page(name string, raw []byte, r archive.Reading) record.Page {
-	sum := sha256.Sum256(raw)
-	p := record.Page{File: name, Page: r.Page, SHA256: hex.EncodeToString(sum[:]), Error: r.Error, Slips: []record.ReadSlip{}}
+	return page(name, sum(raw), r)
+}
+
+// sum is the SHA-256 of bytes, hexadecimal.
+func sum(raw []byte) string {
+	s := sha256.Sum256(raw)
+	return hex.EncodeToString(s[:])
+}
+
+func page(name, sum string, r archive.Reading) record.Page {
+	p := record.Page{File: name, Page: r.Page, SHA256: sum, Error: r.Error, Capture: r.Capture, Slips: []record.ReadSlip{}}
 	for _, s := range r.Slips {
-		p.Slips = append(p.Slips, record.Join(s.Slip, s.Report))
+		slip, report := s.Joined()
+		out := record.Join(slip, report)
+		out.JoinedInto, out.MayGoOn = s.Into, s.MayGoOn
+		p.Slips = append(p.Slips, out)
 	}
 	return p
 }

@@ -1,0 +1,92 @@
+package record
+
+import "encoding/json"
+
+// Ref names a slip where it was seen: on which page of which input.
+type Ref struct {
+	File    string `json:"file"`
+	Page    int    `json:"page"`              // from 1
+	Slip    int    `json:"slip"`              // from 0, on the page
+	Capture string `json:"capture,omitempty"` // its id in the archive
+}
+
+// Same reports whether both name the same slip of the archive, or of inputs
+// that are not kept.
+func (r Ref) Same(o Ref) bool {
+	return r.Page == o.Page && r.Slip == o.Slip && r.Capture == o.Capture && (r.Capture != "" || r.File == o.File)
+}
+
+// Part is what one picture shows of a slip.
+type Part struct {
+	Ref
+	Corners [4]Point `json:"corners"`
+	Turn    int      `json:"turn"`
+}
+
+// On gives the picture on which a box of the slip lies. Of a slip that was seen
+// on one picture alone it knows the corners and the turn, not the input.
+func (s Slip) On(b Box) Part {
+	if b.Part >= 0 && b.Part < len(s.Parts) {
+		return s.Parts[b.Part]
+	}
+	return Part{Corners: s.Corners, Turn: s.Turn}
+}
+
+// A box is written without its part, which stands beside it, so that scripts
+// and readings from before slips were joined read as they did.
+
+// MarshalJSON writes the field, with the part of its box when that is not the
+// first.
+func (f Field) MarshalJSON() ([]byte, error) {
+	type plain Field
+	return json.Marshal(struct {
+		plain
+		Part int `json:"part,omitempty"`
+	}{plain(f), f.Box.Part})
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote.
+func (f *Field) UnmarshalJSON(raw []byte) error {
+	type plain Field
+	v := struct {
+		*plain
+		Part int `json:"part"`
+	}{plain: (*plain)(f)}
+	if err := json.Unmarshal(raw, &v); err != nil {
+		return err
+	}
+	f.Box.Part = v.Part
+	return nil
+}
+
+// MarshalJSON writes the line, with the part that it and its words lie on when
+// that is not the first.
+func (l Line) MarshalJSON() ([]byte, error) {
+	type plain Line
+	return json.Marshal(struct {
+		plain
+		Part int `json:"part,omitempty"`
+	}{plain(l), l.Box.Part})
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote.
+func (l *Line) UnmarshalJSON(raw []byte) error {
+	type plain Line
+	v := struct {
+		*plain
+		Part int `json:"part"`
+	}{plain: (*plain)(l)}
+	if err := json.Unmarshal(raw, &v); err != nil {
+		return err
+	}
+	l.SetPart(v.Part)
+	return nil
+}
+
+// SetPart says on which part of its slip the line lies, words included.
+func (l *Line) SetPart(part int) {
+	l.Box.Part = part
+	for i := range l.Words {
+		l.Words[i].Box.Part = part
+	}
+}
