@@ -1,32 +1,47 @@
 package slipnet
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/blas"
-	"gonum.org/v1/gonum/blas/blas32"
-)
+import "math"
 
 // matrix holds rows of numbers.
 type matrix struct {
 	n, w int
+	step int // from row to row in v
 	v    []float32
 }
 
-func newMatrix(n, w int) matrix { return matrix{n, w, make([]float32, n*w)} }
+func newMatrix(n, w int) matrix { return matrix{n, w, w, make([]float32, n*w)} }
 
-func (m matrix) row(i int) []float32 { return m.v[i*m.w : (i+1)*m.w] }
+func (m matrix) row(i int) []float32 { return m.v[i*m.step : i*m.step+m.w] }
 
 func (m matrix) rows(from, n int) matrix {
-	return matrix{n, m.w, m.v[from*m.w : (from+n)*m.w]}
+	return matrix{n, m.w, m.step, m.v[from*m.step : (from+n)*m.step]}
 }
 
-func (m matrix) general() blas32.General {
-	return blas32.General{Rows: m.n, Cols: m.w, Stride: max(m.w, 1), Data: m.v}
+// columns is a part of every row.
+func (m matrix) columns(from, w int) matrix { return matrix{m.n, w, m.step, m.v[from:]} }
+
+// across is m with rows as columns.
+func (m matrix) across() matrix {
+	out := newMatrix(m.w, m.n)
+	for i := range m.n {
+		for k, v := range m.row(i) {
+			out.v[k*out.step+i] = v
+		}
+	}
+	return out
 }
 
-func (l *linear) general() blas32.General {
-	return blas32.General{Rows: l.out, Cols: l.in, Stride: l.in, Data: l.weights}
+// room is memory for one large matrix at a time, used again and again.
+type room struct{ v []float32 }
+
+// matrix is a matrix of zeros, good until the next one.
+func (r *room) matrix(n, w int) matrix {
+	if len(r.v) < n*w {
+		r.v = make([]float32, n*w)
+	}
+	out := matrix{n, w, w, r.v[:n*w]}
+	clear(out.v)
+	return out
 }
 
 // apply puts each row of x through the layer.
@@ -34,7 +49,7 @@ func (l *linear) apply(x, out matrix) {
 	for i := range out.n {
 		copy(out.row(i), l.bias)
 	}
-	blas32.Gemm(blas.NoTrans, blas.Trans, 1, x.general(), l.general(), 1, out.general())
+	out.addProduct(x, l.across)
 }
 
 func (n *norm) apply(x, out matrix) {
@@ -64,7 +79,7 @@ func relu(v []float32) {
 // look makes of a line's picture what is known of each of its cells alone. Of a
 // bare cell between bare cells the patterns see nothing, so they are laid over
 // the rest only.
-func (n *Net) look(l Line, out matrix) {
+func (n *Net) look(l Line, out matrix, room *room) {
 	for k := 0; k < l.Cells; {
 		if l.Cells >= 3 && l.bare(k-1, k+2) {
 			place := 1
@@ -83,16 +98,16 @@ func (n *Net) look(l Line, out matrix) {
 		}
 		lo, hi := max(from-1, 0), min(k+1, l.Cells)
 		seen := newMatrix(hi-lo, dim)
-		n.lookAll(l.part(lo, hi), seen)
+		n.lookAll(l.part(lo, hi), seen, room)
 		copy(out.rows(from, k-from).v, seen.rows(from-lo, k-from).v)
 	}
 }
 
 // lookAll is look without leaving anything out.
-func (n *Net) lookAll(l Line, out matrix) {
+func (n *Net) lookAll(l Line, out matrix, room *room) {
 	p := planes{1, H, W * l.Cells, l.Pix}
 	for i := range n.conv {
-		p = p.convolve(&n.conv[i]).pool()
+		p = p.convolve(&n.conv[i], room).pool()
 		relu(p.v)
 	}
 	// Channels, 3 rows, 2 columns of a cell.
@@ -131,23 +146,21 @@ func (n *Net) beside(i int, x matrix) {
 }
 
 // alike adds what the other cells of the slip say, those most alike most.
-func (n *Net) alike(x matrix) {
+func (n *Net) alike(x matrix, room *room) {
 	seen := newMatrix(x.n, dim)
 	n.askNorm.apply(x, seen)
 	all := newMatrix(x.n, 3*dim)
 	n.ask.apply(seen, all)
 	said := newMatrix(x.n, dim)
 	const per = dim / heads
-	view := func(m matrix, from int) blas32.General {
-		return blas32.General{Rows: m.n, Cols: per, Stride: m.w, Data: m.v[from:]}
-	}
-	weight := newMatrix(x.n, x.n)
 	for h := range heads {
-		blas32.Gemm(blas.NoTrans, blas.Trans, float32(1/math.Sqrt(per)), view(all, h*per), view(all, dim+h*per), 0, weight.general())
+		asked, known, told := all.columns(h*per, per), all.columns(dim+h*per, per), all.columns(2*dim+h*per, per)
+		weight := room.matrix(x.n, x.n)
+		weight.addProduct(asked, known.across())
 		for i := range x.n {
-			softmax(weight.row(i))
+			softmax(weight.row(i), float32(1/math.Sqrt(per)))
 		}
-		blas32.Gemm(blas.NoTrans, blas.NoTrans, 1, weight.general(), view(all, 2*dim+h*per), 0, view(said, h*per))
+		said.columns(h*per, per).addProduct(weight, told)
 	}
 	n.tell.apply(said, seen)
 	for k, v := range seen.v {
@@ -155,10 +168,12 @@ func (n *Net) alike(x matrix) {
 	}
 }
 
-func softmax(v []float32) {
-	top := v[0]
-	for _, x := range v {
-		top = max(top, x)
+// softmax turns scores, each times scale, into shares of 1.
+func softmax(v []float32, scale float32) {
+	top := scale * v[0]
+	for i, x := range v {
+		v[i] = scale * x
+		top = max(top, v[i])
 	}
 	sum := float32(0)
 	for i, x := range v {
@@ -178,9 +193,9 @@ type planes struct {
 
 // convolve lays 3x3 patterns over all channels; outside of the picture there is
 // nothing. The picture is first laid out so that one product of matrices does it.
-func (p planes) convolve(l *linear) planes {
+func (p planes) convolve(l *linear, room *room) planes {
 	size := p.h * p.w
-	laid := newMatrix(p.c*9, size)
+	laid := room.matrix(p.c*9, size)
 	for c := range p.c {
 		src := p.v[c*size : (c+1)*size]
 		for ky := range 3 {
@@ -207,7 +222,7 @@ func (p planes) convolve(l *linear) planes {
 			row[i] = l.bias[o]
 		}
 	}
-	blas32.Gemm(blas.NoTrans, blas.NoTrans, 1, l.general(), laid.general(), 1, matrix{l.out, size, out.v}.general())
+	matrix{l.out, size, size, out.v}.addProduct(l.patterns, laid)
 	return out
 }
 

@@ -34,9 +34,10 @@ type Net struct {
 
 // linear is y = xA + b, or patterns: in numbers to out numbers.
 type linear struct {
-	in, out int
-	weights []float32 // out x in
-	bias    []float32
+	in, out  int
+	patterns matrix // out x in
+	across   matrix // in x out, the same turned for rows of x to go along it
+	bias     []float32
 }
 
 // norm brings a row to mean 0 and spread 1, then scales and shifts it.
@@ -78,7 +79,7 @@ func Decode(b []byte) (*Net, error) {
 		return nil, fmt.Errorf("slipnet: %d bytes of weights are not those of this network", len(b))
 	}
 	n.nothing = newMatrix(3, dim)
-	n.lookAll(NewLine(3), n.nothing)
+	n.lookAll(NewLine(3), n.nothing, &room{})
 	return n, nil
 }
 
@@ -101,7 +102,10 @@ func (h *halves) take(n int) []float32 {
 	return out
 }
 
-func (h *halves) linear(l *linear) { l.weights, l.bias = h.take(l.in*l.out), h.take(l.out) }
+func (h *halves) linear(l *linear) {
+	l.patterns = matrix{l.out, l.in, l.in, h.take(l.in * l.out)}
+	l.across, l.bias = l.patterns.across(), h.take(l.out)
+}
 
 func (h *halves) norm(n *norm) { n.scale, n.shift = h.take(dim), h.take(dim) }
 

@@ -76,8 +76,9 @@ const together = 420
 // Read gives the probabilities of glyph.Alphabet for every cell of every line.
 func (n *Net) Read(lines []Line) [][][]float32 {
 	out := make([][][]float32, 0, len(lines))
+	room := &room{}
 	for _, part := range parts(lines) {
-		out = append(out, n.readPart(part)...)
+		out = append(out, n.readPart(part, room)...)
 	}
 	return out
 }
@@ -101,7 +102,7 @@ func parts(lines []Line) [][]Line {
 	return out
 }
 
-func (n *Net) readPart(lines []Line) [][][]float32 {
+func (n *Net) readPart(lines []Line, room *room) [][][]float32 {
 	total := 0
 	for _, l := range lines {
 		total += l.Cells
@@ -110,11 +111,11 @@ func (n *Net) readPart(lines []Line) [][][]float32 {
 	at := 0
 	for _, l := range lines {
 		own := x.rows(at, l.Cells)
-		n.look(l, own)
+		n.look(l, own, room)
 		n.beside(0, own)
 		at += l.Cells
 	}
-	n.alike(x)
+	n.alike(x, room)
 	scores := newMatrix(total, len(glyph.Alphabet))
 	at = 0
 	for _, l := range lines {

@@ -79,8 +79,8 @@ func TestLookLeavesOutNothing(t *testing.T) {
 		noise(rng, 12, func(int) bool { return false }),
 	} {
 		part, whole := newMatrix(l.Cells, dim), newMatrix(l.Cells, dim)
-		n.look(l, part)
-		n.lookAll(l, whole)
+		n.look(l, part, &room{})
+		n.lookAll(l, whole, &room{})
 		for i, v := range whole.v {
 			if d := v - part.v[i]; d > 1e-3 || d < -1e-3 {
 				t.Fatalf("cell %d of %d: %v, want %v", i/dim, l.Cells, part.v[i], v)
