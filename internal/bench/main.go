@@ -52,14 +52,15 @@ func main() {
 	n := flag.Int("n", 12, "pictures a level")
 	seed := flag.Uint64("seed", 1, "first seed")
 	misses := flag.Bool("misses", false, "with -part fit: list every field read wrong")
+	large := flag.String("sizes", "12,48", "megapixels of one photo to read enlarged, comma separated; empty for none")
 	flag.Parse()
-	if err := run(os.Stdout, *program, *part, strings.Split(*levels, ","), *n, *seed, *misses); err != nil {
+	if err := run(os.Stdout, *program, *part, strings.Split(*levels, ","), *n, *seed, *misses, *large); err != nil {
 		fmt.Fprintln(os.Stderr, "bench:", err)
 		os.Exit(1)
 	}
 }
 
-func run(out io.Writer, program, part string, levels []string, n int, seed uint64, misses bool) error {
+func run(out io.Writer, program, part string, levels []string, n int, seed uint64, misses bool, large string) error {
 	dir, err := os.MkdirTemp("", "tankroll-bench-")
 	if err != nil {
 		return err
@@ -82,7 +83,7 @@ func run(out io.Writer, program, part string, levels []string, n int, seed uint6
 			}
 		}
 	}
-	return table(out, levels, all)
+	return errors.Join(table(out, levels, all), sizes(out, dir, program, part, seed, large))
 }
 
 // measure reads one picture with both readers and adds to the sums.
