@@ -100,8 +100,8 @@ type Reader struct {
 	testOnlyWord func(record.Word, []char) // sees every word with what speaks for it
 }
 
-// NewReader checks that the recognizer is installed. Child processes start
-// when they are first needed.
+// NewReader checks that the recognizer is installed. Child processes start with
+// the first picture.
 func NewReader(opts Options) (*Reader, error) {
 	if opts.Workers <= 0 {
 		opts.Workers = min(runtime.NumCPU(), 4)
@@ -141,6 +141,7 @@ func (r *Reader) Pages(ctx context.Context, raw []byte) iter.Seq2[Page, error] {
 			yield(Page{}, fmt.Errorf("ocr: %w", err))
 			return
 		}
+		r.pool.Warm()
 		for n := range file.Pages() {
 			page := r.page(ctx, file, n)
 			if ctx.Err() != nil {

@@ -14,7 +14,7 @@ import (
 // slips finds the slips of a page and reads each. Where no slip stands out the
 // whole picture is read as one.
 func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.Slip, error) {
-	original := raster.NewPyramid(raster.FromGray(px.Luma))
+	original := raster.NewGrayPyramid(px.Luma)
 	size := px.Luma.Rect.Size()
 	planes := paper.Reduced(px.Luma, px.Cb, px.Cr)
 	found := paper.Find(planes)

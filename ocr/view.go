@@ -22,7 +22,8 @@ func lift(original raster.Pyramid, m paper.Map, scale, em float64) view {
 	d := ink.Lift(flat, em)
 	even := d.Even(em)
 	clearBorder(even)
-	clearMargin(even, m, original[0].W, original[0].H)
+	size := original.Size()
+	clearMargin(even, m, size.X, size.Y)
 	return view{m, scale, em, d, even}
 }
 

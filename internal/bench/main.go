@@ -37,6 +37,7 @@ type options struct {
 	seed    uint64
 	misses  bool
 	long    int    // long slips a level and overlap
+	sizes   string // megapixels, comma separated
 	golden  string // folder of the losses to compare with
 	update  bool
 }
@@ -50,6 +51,7 @@ func main() {
 	flag.Uint64Var(&o.seed, "seed", 1, "first seed")
 	flag.BoolVar(&o.misses, "misses", false, "with -part fit: list every field read wrong")
 	flag.IntVar(&o.long, "long", 1, "slips longer than a picture, for each level and overlap; 0 for none")
+	flag.StringVar(&o.sizes, "sizes", "12,48", "megapixels of one photo to read enlarged, comma separated; empty for none")
 	flag.StringVar(&o.golden, "golden", filepath.Join("internal", "bench", "testdata"), "folder of the losses to compare with")
 	flag.BoolVar(&o.update, "update", false, "keep this run's losses instead of comparing them")
 	flag.Parse()
@@ -111,6 +113,11 @@ func run(ctx context.Context, out, progress io.Writer, o options) error {
 	fmt.Fprintln(out)
 	if ctx.Err() == nil && o.long > 0 {
 		if err := long(ctx, out, o); err != nil {
+			return err
+		}
+	}
+	if ctx.Err() == nil {
+		if err := sizes(out, dir, o.program, o.part, o.seed, o.sizes); err != nil {
 			return err
 		}
 	}

@@ -15,22 +15,20 @@ func (l Line) Cell(p raster.Plane, k int, dy float64, inverse bool, out []float3
 	y0 := l.Base + (dy-1-glyph.Above)*l.Cap
 	sx := l.Step * (1 + 2*glyph.Side) / glyph.W
 	sy := l.Cap * (1 + glyph.Above + glyph.Below) / glyph.H
+	var s raster.Sampler
+	s.Columns(p, x0, sx, glyph.W)
 	for y := range glyph.H {
-		SampleRow(p, x0, y0+float64(y)*sy, sx, sy, inverse, out[y*glyph.W:(y+1)*glyph.W])
+		SampleRow(&s, y0+float64(y)*sy, sy, inverse, out[y*glyph.W:(y+1)*glyph.W])
 	}
 }
 
-// SampleRow fills out with a row of pixels, sx wide and sy high on p, from x0, y0
-// on, each the mean of four points.
-func SampleRow(p raster.Plane, x0, y0, sx, sy float64, inverse bool, out []float32) {
-	ya, yb := y0+0.25*sy-0.5, y0+0.75*sy-0.5
-	for x := range out {
-		xa, xb := x0+(float64(x)+0.25)*sx-0.5, x0+(float64(x)+0.75)*sx-0.5
-		v := (p.Bilinear(xa, ya) + p.Bilinear(xb, ya) + p.Bilinear(xa, yb) + p.Bilinear(xb, yb)) / 4
-		if inverse {
-			v = max(1-v, 0)
+// SampleRow fills out with a row that is sy high, from y0 on.
+func SampleRow(s *raster.Sampler, y0, sy float64, inverse bool, out []float32) {
+	s.Row(y0, sy, out)
+	if inverse {
+		for x, v := range out {
+			out[x] = max(1-v, 0)
 		}
-		out[x] = v
 	}
 }
 
@@ -54,13 +52,15 @@ func (l Line) Strip(p raster.Plane, dy []float64, inverse bool) slipnet.Line {
 	out := slipnet.NewLine(l.Cells + 2)
 	w := out.Cells * slipnet.W
 	sy := l.Cap * (1 + slipnet.Above + slipnet.Below) / slipnet.H
+	var s raster.Sampler
 	for k := range out.Cells {
 		left := l.Border(k - 1)
 		sx := (l.Border(k) - left) / slipnet.W
 		y0 := l.Base + (between(dy, (float64(k)-0.5)/float64(max(l.Cells, 1)))-1-slipnet.Above)*l.Cap
+		s.Columns(p, left, sx, slipnet.W)
 		for y := range slipnet.H {
 			from := y*w + k*slipnet.W
-			SampleRow(p, left, y0+float64(y)*sy, sx, sy, inverse, out.Pix[from:from+slipnet.W])
+			SampleRow(&s, y0+float64(y)*sy, sy, inverse, out.Pix[from:from+slipnet.W])
 		}
 	}
 	return out

@@ -101,12 +101,14 @@ func together(waves []*wave, cell float64) (best shared, inStep, strength float6
 	reach := widthReach + growthReach/2
 	n := int(math.Ceil(reach / widthStep))
 	tones := make([][]complex128, len(set))
+	sizes := make([][]float64, len(set)) // of the tones, weighed
 	for i, w := range set {
-		tones[i] = make([]complex128, 2*n+1)
+		tones[i], sizes[i] = make([]complex128, 2*n+1), make([]float64, 2*n+1)
 		own := 0.0
-		for k := -n; k <= n; k++ {
-			tones[i][k+n] = w.tone(cell * (1 + widthStep*float64(k)))
-			own = max(own, cmplx.Abs(tones[i][k+n]))
+		for k := range tones[i] {
+			tones[i][k] = w.tone(cell * (1 + widthStep*float64(k-n)))
+			size := cmplx.Abs(tones[i][k])
+			own, sizes[i][k] = max(own, size), size*weights[i]
 		}
 		total += own * weights[i]
 	}
@@ -124,12 +126,18 @@ func together(waves []*wave, cell float64) (best shared, inStep, strength float6
 	}
 	bestV := -1.0
 	row := make([]complex128, len(set))
-	most := int(math.Round(widthReach / widthStep))
-	for c := -most; c <= most; c++ {
+	reached := int(math.Round(widthReach / widthStep))
+	for c := -reached; c <= reached; c++ {
 		width := cell * (1 + widthStep*float64(c))
 		for growth := -growthReach; growth <= growthReach+1e-9; growth += growthStep {
+			most := 1e-9 // what all lines in step would sum to
 			for i, w := range set {
-				row[i] = tones[i][c+int(math.Round(growth*w.y/widthStep))+n]
+				k := c + int(math.Round(growth*w.y/widthStep)) + n
+				row[i] = tones[i][k]
+				most += sizes[i][k]
+			}
+			if most < bestV {
+				continue // no slant can bring more
 			}
 			for s, slant := range slants {
 				var z complex128

@@ -26,7 +26,7 @@ const (
 )
 
 // print draws the sample in cells of 7*zoom pixels, or in proportional type.
-func print(t *testing.T, proportional bool) raster.Plane {
+func print(t testing.TB, proportional bool) raster.Plane {
 	t.Helper()
 	small := image.NewGray(image.Rect(0, 0, 230, pitch/zoom*(len(sample)+1)))
 	d := font.Drawer{Dst: small, Src: image.White, Face: basicfont.Face7x13}
@@ -115,5 +115,21 @@ func TestFlipped(t *testing.T) {
 				t.Errorf("line %d: the middle of cell %d is said to be at %.2f", i, k, at)
 			}
 		}
+	}
+}
+
+func BenchmarkFit(b *testing.B) {
+	for _, c := range []struct {
+		name         string
+		proportional bool
+	}{{"grid", false}, {"no-grid", true}} {
+		b.Run(c.name, func(b *testing.B) {
+			p := print(b, c.proportional)
+			l := lines.Find(p, p, 9*zoom)
+			b.ReportAllocs()
+			for b.Loop() {
+				Fit(p, l)
+			}
+		})
 	}
 }

@@ -138,6 +138,7 @@ func runs(prof []float32) []span {
 func blank(prof []float32) float32 {
 	s := slices.Clone(prof)
 	low := raster.Quantile(s, 0.15)
+	slices.Sort(s)
 	high := s[min(len(s)*97/100, len(s)-1)]
 	return max(2.0*low, 0.06*high, 0.0015)
 }

@@ -107,8 +107,8 @@ func newFinder(p Planes) *finder {
 	return f
 }
 
-func (f *finder) add(mask []bool) {
-	for _, region := range regions(mask, f.closed.W, f.closed.H, int(leastArea/2*float64(len(mask)))) {
+func (f *finder) add(m mask) {
+	for _, region := range m.regions(int(leastArea / 2 * float64(m.w*m.h))) {
 		if c, ok := f.candidate(region); ok {
 			f.found = vote(f.found, c)
 		}
@@ -143,36 +143,16 @@ func thresholds(p raster.Plane) []float32 {
 	return out
 }
 
-func below(p raster.Plane, t float32) []bool {
-	m := make([]bool, len(p.Pix))
-	for i, v := range p.Pix {
-		m[i] = v < t
-	}
-	return m
-}
-
-func above(p raster.Plane, t float32) []bool {
-	m := make([]bool, len(p.Pix))
-	for i, v := range p.Pix {
-		m[i] = v > t
-	}
-	return m
-}
-
 // fenced are regions without a sudden change of brightness inside: soft
 // shadows pass, edges of paper do not.
-func fenced(closed raster.Plane) [][]bool {
+func fenced(closed raster.Plane) []mask {
 	g := steps(closed)
 	s := g.Sample(20000)
 	slices.Sort(s)
-	var out [][]bool
+	var out []mask
 	for _, q := range []float64{0.60, 0.70, 0.78, 0.85, 0.90, 0.94} {
 		t := max(s[int(q*float64(len(s)))], 0.004)
-		m := make([]bool, len(g.Pix))
-		for i, v := range g.Pix {
-			m[i] = v < t
-		}
-		out = append(out, m)
+		out = append(out, below(g, t))
 	}
 	return out
 }

@@ -18,55 +18,6 @@ type region struct {
 	count int // of its own pixels
 }
 
-// regions lists the connected parts of mask that have at least least pixels,
-// after bridges up to four pixels wide are cut. The mask is used up.
-func regions(mask []bool, w, h, least int) []region {
-	erode(mask, w, h)
-	erode(mask, w, h)
-	var out []region
-	var part []int32
-	for i := range mask {
-		if !mask[i] {
-			continue
-		}
-		part = raster.Flood(mask, w, h, i, part[:0])
-		if len(part) >= least {
-			out = append(out, newRegion(part, w, h).grown(2, w, h))
-		}
-	}
-	return out
-}
-
-// erode takes one pixel off all around; the picture's border stays.
-func erode(m []bool, w, h int) {
-	before, row := make([]bool, w), make([]bool, w)
-	copy(before, m[:w])
-	for y := range h {
-		cur := m[y*w : (y+1)*w]
-		after := cur
-		if y+1 < h {
-			after = m[(y+1)*w : (y+2)*w]
-		}
-		copy(row, cur)
-		for x := range cur {
-			cur[x] = row[x] && row[max(x-1, 0)] && row[min(x+1, w-1)] && before[x] && after[x]
-		}
-		before, row = row, before
-	}
-}
-
-func newRegion(part []int32, w, h int) region {
-	r := region{left: make([]int, h), right: make([]int, h), count: len(part)}
-	for y := range r.left {
-		r.left[y], r.right[y] = math.MaxInt, -1
-	}
-	for _, k := range part {
-		x, y := int(k)%w, int(k)/w
-		r.left[y], r.right[y] = min(r.left[y], x), max(r.right[y], x)
-	}
-	return r
-}
-
 // grown gives back what erosion took, and drops empty rows.
 func (r region) grown(n, w, h int) region {
 	y0, y1 := 0, h

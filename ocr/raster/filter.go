@@ -61,16 +61,34 @@ func (p Plane) rows(sigma float64) Plane {
 			padded[i], padded[p.W+r+i] = src[0], src[p.W-1]
 		}
 		copy(padded[r:], src)
-		dst := out.Row(y)
-		for x := range dst {
-			var s float32
-			for i, w := range k {
-				s += w * padded[x+i]
-			}
-			dst[x] = s
-		}
+		weigh(k, padded, out.Row(y))
 	}
 	return out
+}
+
+// weigh fills dst with the sums of as many samples of src as k has weights, four
+// at a time.
+func weigh(k, src, dst []float32) {
+	x := 0
+	for ; x+4 <= len(dst); x += 4 {
+		part := src[x : x+len(k)+3]
+		var s0, s1, s2, s3 float32
+		a, b, c := part[0], part[1], part[2]
+		part = part[3:]
+		for i, w := range k {
+			d := part[i]
+			s0, s1, s2, s3 = s0+w*a, s1+w*b, s2+w*c, s3+w*d
+			a, b, c = b, c, d
+		}
+		dst[x], dst[x+1], dst[x+2], dst[x+3] = s0, s1, s2, s3
+	}
+	for ; x < len(dst); x++ {
+		var s float32
+		for i, w := range k {
+			s += w * src[x+i]
+		}
+		dst[x] = s
+	}
 }
 
 func boxRadius(sigma float64) int {
@@ -105,9 +123,19 @@ func (p Plane) columns(sigma float64) Plane {
 	out := New(p.W, p.H)
 	for y := range p.H {
 		dst := out.Row(y)
-		for i, w := range k {
-			for x, v := range p.Row(min(max(y+i-r, 0), p.H-1)) {
-				dst[x] += w * v
+		row := func(i int) []float32 { return p.Row(min(max(y+i-r, 0), p.H-1))[:len(dst)] }
+		i := 0
+		for ; i+3 <= len(k); i += 3 { // k has an odd number of weights, 3 at least
+			a, b, c := row(i), row(i+1), row(i+2)
+			wa, wb, wc := k[i], k[i+1], k[i+2]
+			for x, v := range dst {
+				dst[x] = v + wa*a[x] + wb*b[x] + wc*c[x]
+			}
+		}
+		for ; i < len(k); i++ {
+			a, w := row(i), k[i]
+			for x := range dst {
+				dst[x] += w * a[x]
 			}
 		}
 	}
@@ -139,63 +167,4 @@ func boxColumns(p Plane, r int) Plane {
 		}
 	}
 	return out
-}
-
-// Max replaces each sample by the greatest within rx columns and ry rows.
-func (p Plane) Max(rx, ry int) Plane {
-	return p.extreme(rx, ry, func(a, b float32) bool { return a >= b })
-}
-
-// Min replaces each sample by the least within rx columns and ry rows.
-func (p Plane) Min(rx, ry int) Plane {
-	return p.extreme(rx, ry, func(a, b float32) bool { return a <= b })
-}
-
-// Close fills dark marks that are narrower than 2rx+1 or lower than 2ry+1.
-func (p Plane) Close(rx, ry int) Plane { return p.Max(rx, ry).Min(rx, ry) }
-
-func (p Plane) extreme(rx, ry int, better func(a, b float32) bool) Plane {
-	out := p
-	if rx > 0 {
-		next := New(p.W, p.H)
-		for y := range p.H {
-			slide(out.Row(y), next.Row(y), rx, better)
-		}
-		out = next
-	}
-	if ry > 0 {
-		next := New(p.W, p.H)
-		col, res := make([]float32, p.H), make([]float32, p.H)
-		for x := range p.W {
-			for y := range col {
-				col[y] = out.Pix[y*p.W+x]
-			}
-			slide(col, res, ry, better)
-			for y, v := range res {
-				next.Pix[y*p.W+x] = v
-			}
-		}
-		out = next
-	}
-	return out
-}
-
-// slide writes the best of each window of 2r+1 samples, keeping candidates in
-// order so that each is looked at twice at most.
-func slide(src, dst []float32, r int, better func(a, b float32) bool) {
-	n := len(src)
-	queue := make([]int, 0, 2*r+2)
-	next := 0
-	for x := range n {
-		for ; next < n && next <= x+r; next++ {
-			for len(queue) > 0 && better(src[next], src[queue[len(queue)-1]]) {
-				queue = queue[:len(queue)-1]
-			}
-			queue = append(queue, next)
-		}
-		for queue[0] < x-r {
-			queue = queue[1:]
-		}
-		dst[x] = src[queue[0]]
-	}
 }

@@ -5,10 +5,7 @@
 // Functions return new planes and leave their arguments alone.
 package raster
 
-import (
-	"image"
-	"math"
-)
+import "image"
 
 // Plane is a picture of one float32 a pixel, row by row.
 type Plane struct {
@@ -31,14 +28,64 @@ func (p Plane) At(x, y int) float32 {
 // Bilinear is the sample at a place between pixels; (0, 0) is the centre of
 // the first pixel. Places outside take the nearest inside.
 func (p Plane) Bilinear(x, y float64) float32 {
-	x, y = math.Min(math.Max(x, 0), float64(p.W-1)), math.Min(math.Max(y, 0), float64(p.H-1))
-	x0, y0 := int(x), int(y)
-	x1, y1 := min(x0+1, p.W-1), min(y0+1, p.H-1)
-	fx, fy := float32(x-float64(x0)), float32(y-float64(y0))
-	a, b := p.Pix[y0*p.W+x0], p.Pix[y0*p.W+x1]
-	c, d := p.Pix[y1*p.W+x0], p.Pix[y1*p.W+x1]
+	a, b := between(x, p.W), between(y, p.H)
+	top, low := p.Pix[b.i*p.W:], p.Pix[b.j*p.W:]
+	return mix(top[a.i], top[a.j], low[a.i], low[a.j], a.f, b.f)
+}
+
+// tap is a place between two samples: f of the way from i to j.
+type tap struct {
+	i, j int
+	f    float32
+}
+
+// between is the place v among n samples; outside it is the nearest inside.
+func between(v float64, n int) tap {
+	if v < 0 {
+		v = 0
+	}
+	if last := float64(n - 1); v > last {
+		v = last
+	}
+	i := int(v)
+	return tap{i, min(i+1, n-1), float32(v - float64(i))}
+}
+
+// mix is the sample between a, b and, below them, c, d.
+func mix(a, b, c, d, fx, fy float32) float32 {
 	top, bottom := a+(b-a)*fx, c+(d-c)*fx
 	return top + (bottom-top)*fy
+}
+
+// Sampler reads a plane at a regular grid of places, row by row: every sample is
+// the mean of four points, so that a grid up to twice as coarse as the plane
+// misses nothing.
+type Sampler struct {
+	p    Plane
+	taps []tap // two a sample
+}
+
+// Columns sets the grid's columns: n samples that are sx wide, from x0 on, where
+// 0 is the left edge of the first pixel.
+func (s *Sampler) Columns(p Plane, x0, sx float64, n int) {
+	s.p, s.taps = p, s.taps[:0]
+	for x := range n {
+		s.taps = append(s.taps, between(x0+(float64(x)+0.25)*sx-0.5, p.W), between(x0+(float64(x)+0.75)*sx-0.5, p.W))
+	}
+}
+
+// Row fills out with one row that is sy high, from y0 on.
+func (s *Sampler) Row(y0, sy float64, out []float32) {
+	ya, yb := between(y0+0.25*sy-0.5, s.p.H), between(y0+0.75*sy-0.5, s.p.H)
+	a0, a1, b0, b1 := s.p.Row(ya.i), s.p.Row(ya.j), s.p.Row(yb.i), s.p.Row(yb.j)
+	taps := s.taps[:2*len(out)]
+	for x := range out {
+		l, r := taps[2*x], taps[2*x+1]
+		out[x] = (mix(a0[l.i], a0[l.j], a1[l.i], a1[l.j], l.f, ya.f) +
+			mix(a0[r.i], a0[r.j], a1[r.i], a1[r.j], r.f, ya.f) +
+			mix(b0[l.i], b0[l.j], b1[l.i], b1[l.j], l.f, yb.f) +
+			mix(b0[r.i], b0[r.j], b1[r.i], b1[r.j], r.f, yb.f)) / 4
+	}
 }
 
 // FromGray copies an 8-bit picture.

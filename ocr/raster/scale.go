@@ -33,6 +33,9 @@ func (p Plane) Reduce(f int) Plane {
 	if f <= 1 {
 		return p
 	}
+	if f == 2 && p.W > 1 && p.H > 1 {
+		return p.half()
+	}
 	w, h := max(p.W/f, 1), max(p.H/f, 1)
 	out := New(w, h)
 	fx, fy := min(f, p.W), min(f, p.H)
@@ -46,6 +49,19 @@ func (p Plane) Reduce(f int) Plane {
 				}
 			}
 			out.Pix[y*w+x] = s * n
+		}
+	}
+	return out
+}
+
+// half is Reduce(2).
+func (p Plane) half() Plane {
+	out := New(p.W/2, p.H/2)
+	for y := range out.H {
+		dst := out.Row(y)
+		top, low := p.Row(2 * y)[:2*len(dst)], p.Row(2*y + 1)[:2*len(dst)]
+		for x := range dst {
+			dst[x] = (top[2*x] + top[2*x+1] + low[2*x] + low[2*x+1]) * 0.25
 		}
 	}
 	return out
@@ -78,17 +94,10 @@ func (p Plane) Resize(w, h int) Plane {
 	return out
 }
 
-type tap struct {
-	i, j int
-	f    float32
-}
-
 func axis(n, src int, scale float64) []tap {
 	taps := make([]tap, n)
 	for x := range taps {
-		v := min(max((float64(x)+0.5)*scale-0.5, 0), float64(src-1))
-		i := int(v)
-		taps[x] = tap{i, min(i+1, src-1), float32(v - float64(i))}
+		taps[x] = between((float64(x)+0.5)*scale-0.5, src)
 	}
 	return taps
 }

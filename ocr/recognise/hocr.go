@@ -25,13 +25,6 @@ type Symbol struct {
 	Text       string
 	Confidence float64
 	Box        image.Rectangle
-	Choices    []Choice // other readings, the likeliest first
-}
-
-// Choice is another reading of a symbol.
-type Choice struct {
-	Text       string
-	Confidence float64
 }
 
 // parseHOCR reads the recognizer's answer: nested spans whose class says what
@@ -66,24 +59,14 @@ type hocrParser struct {
 }
 
 func (p *hocrParser) open(t xml.StartElement) {
-	var class, id, title string
+	var class, title string
 	for _, a := range t.Attr {
 		switch a.Name.Local {
 		case "class":
 			class = a.Value
-		case "id":
-			id = a.Value
 		case "title":
 			title = a.Value
 		}
-	}
-	// Symbols, the list of a symbol's other readings and each of these carry
-	// one class; only the id tells them apart.
-	switch {
-	case strings.HasPrefix(id, "choice_"):
-		class = "choice"
-	case strings.HasPrefix(id, "lstm_choices_"):
-		class = "choices"
 	}
 	p.stack = append(p.stack, class)
 	box, conf := parseTitle(title)
@@ -93,12 +76,6 @@ func (p *hocrParser) open(t xml.StartElement) {
 	case "ocrx_cinfo":
 		if w := p.word(); w != nil {
 			w.Symbols = append(w.Symbols, Symbol{Box: box, Confidence: conf})
-		}
-	case "choice":
-		if s := p.symbol(); s != nil && conf > 0 {
-			s.Choices = append(s.Choices, Choice{Confidence: conf})
-		} else {
-			p.stack[len(p.stack)-1] = "" // an empty choice: its text is not wanted
 		}
 	}
 }
@@ -129,17 +106,9 @@ func (p *hocrParser) text(s string) {
 	if s == "" || len(p.stack) == 0 {
 		return
 	}
-	sym := p.symbol()
-	switch p.stack[len(p.stack)-1] {
-	case "ocrx_cinfo":
-		if sym != nil {
-			sym.Text += s
-			p.word().Text += s
-		}
-	case "choice":
-		if sym != nil && len(sym.Choices) > 0 {
-			sym.Choices[len(sym.Choices)-1].Text += s
-		}
+	if sym := p.symbol(); sym != nil && p.stack[len(p.stack)-1] == "ocrx_cinfo" {
+		sym.Text += s
+		p.word().Text += s
 	}
 }
 

@@ -89,6 +89,20 @@ func (p *Pool) Close() error {
 	return nil
 }
 
+// Warm starts a worker when none of those at rest has started, without waiting
+// for it: it loads its model on another processor while the picture is decoded.
+// When that fails, Read will say so.
+func (p *Pool) Warm() {
+	select {
+	case w := <-p.idle:
+		if w == nil {
+			w, _ = start(p.program, p.tessdata)
+		}
+		p.idle <- w
+	default:
+	}
+}
+
 // Mode is how the recognizer looks at a picture.
 type Mode uint32
 

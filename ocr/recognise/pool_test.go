@@ -173,3 +173,34 @@ func FuzzHOCR(f *testing.F) {
 		}
 	})
 }
+
+// BenchmarkRead is what one line costs, the way to the child and back included.
+func BenchmarkRead(b *testing.B) {
+	p, err := NewPool(1)
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer p.Close()
+	g := line("DIESEL 1234 GALLONS")
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := p.Read(context.Background(), g, Line); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkStart is what it costs to have a child that reads.
+func BenchmarkStart(b *testing.B) {
+	g := line("1")
+	for b.Loop() {
+		p, err := NewPool(1)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := p.Read(context.Background(), g, Line); err != nil {
+			b.Fatal(err)
+		}
+		p.Close()
+	}
+}

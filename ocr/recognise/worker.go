@@ -80,7 +80,6 @@ func newClient(tessdata string) (*gosseract.Client, error) {
 		return nil, err
 	}
 	for k, v := range map[string]string{
-		"lstm_choice_mode": "2", // other readings of a symbol, with how likely they are
 		"hocr_char_boxes":  "1",
 		"debug_file":       os.DevNull,
 		"user_defined_dpi": "300",
