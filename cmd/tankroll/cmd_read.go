@@ -18,14 +18,15 @@ func (a *app) readCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "read FILE…",
 		Short: "read printouts and show what they say, keeping nothing",
-		Long: `Reads pictures of printouts and shows the slips, their lines and the records
-made of them. Nothing is kept; see tankroll add.
+		Long: `Reads pictures of printouts (JPEG, PNG, WebP, HEIC, TIFF or PDF, of one page or
+several) and shows the slips, their lines and the records made of them. Nothing
+is kept; see tankroll add.
 
 With --typed the files are typed text, one printed line a line and a form feed
 between slips, and only the grammar runs. With --trace DIR every step of the
 reading is written there as a numbered picture.
 
-A field marked ? is doubtful; its reason stands below it.`,
+A field marked ? is doubtful; its reason stands below it.` + limitsHelp,
 		Args: atLeast(1, "at least one file to read"),
 		RunE: func(c *cobra.Command, files []string) error {
 			if typed {
@@ -35,6 +36,7 @@ A field marked ? is doubtful; its reason stands below it.`,
 		},
 	}
 	c.Flags().BoolVar(&typed, "typed", false, "the files are typed text, not pictures")
+	a.limits.flags(c)
 	c.Flags().StringVar(&trace, "trace", "", "folder to write every step to, as numbered pictures")
 	return c
 }
@@ -45,13 +47,13 @@ func (a *app) read(ctx context.Context, files []string, trace string) error {
 			return err
 		}
 	}
-	r, err := ocr.NewReader(ocr.Options{Trace: trace, Workers: 1})
+	r, err := ocr.NewReader(ocr.Options{Trace: trace, Workers: 1, Limits: a.limits.ocr()})
 	if err != nil {
 		return err
 	}
 	defer r.Close()
 	for _, name := range files {
-		raw, err := intake.ReadFile(name)
+		raw, err := intake.ReadFile(name, a.limits.ocr().Bytes)
 		if err == nil {
 			err = a.readOne(ctx, r, name, raw)
 		}
@@ -81,7 +83,7 @@ func (a *app) readOne(ctx context.Context, r *ocr.Reader, name string, raw []byt
 
 func (a *app) readTyped(files []string) error {
 	for _, name := range files {
-		raw, err := intake.ReadFile(name)
+		raw, err := intake.ReadFile(name, 0)
 		var p record.Page
 		if err != nil {
 			p = intake.Failed(name, raw, err)

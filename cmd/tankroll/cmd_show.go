@@ -12,7 +12,6 @@ import (
 
 	"tankroll/archive"
 	"tankroll/internal/intake"
-	"tankroll/ocr"
 )
 
 func (a *app) showCommand() *cobra.Command {
@@ -24,12 +23,13 @@ func (a *app) showCommand() *cobra.Command {
 the picture it stands on, or a capture with everything read from it.
 
 With --picture FILE.png the part of the original that the record stands on is
-written there, upright.`,
+written there, upright.` + limitsHelp,
 		Args: exactly(1, "one id, such as r12 or c3"),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.show(c.Context(), d, args[0], picture) })
 		},
 	}
+	a.limits.flags(c)
 	c.Flags().StringVar(&picture, "picture", "", "write the part of the original that a record stands on to this PNG")
 	return c
 }
@@ -115,11 +115,7 @@ func cutTo(ctx context.Context, d *intake.Desk, r archive.Row, file string) erro
 	if r.ByHand {
 		return fmt.Errorf("%s was typed in by hand; it has no picture", r.ID)
 	}
-	raw, err := d.Store().Original(ctx, r.Capture)
-	if err != nil {
-		return err
-	}
-	cut, err := ocr.Cut(raw, r.Page, r.Record.Area(), r.Turn)
+	cut, err := d.Cut(ctx, r.Capture, r.Page, r.Record.Area(), r.Turn)
 	if err != nil {
 		return fmt.Errorf("%s: %w", r.File, err)
 	}

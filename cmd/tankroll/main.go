@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 
 	"github.com/rs/zerolog"
@@ -24,8 +25,16 @@ const (
 	exitUsage  = 2 // the command line was wrong
 )
 
+// softMemory is in bytes: from here on the garbage collector works harder instead
+// of letting memory double. A picture of 48 megapixels is read within it; larger
+// ones take what they need.
+const softMemory = 400 << 20
+
 func main() {
 	ocr.RunWorkerIfAsked()
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(softMemory)
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	code := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	stop()
@@ -42,6 +51,7 @@ type app struct {
 	out     io.Writer
 	err     io.Writer
 	log     zerolog.Logger
+	limits  limits
 	failed  bool // some input failed and was told of; the exit code says so
 }
 

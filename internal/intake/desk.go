@@ -30,6 +30,7 @@ type Desk struct {
 	reader *ocr.Reader
 	lex    *lexicon.Lexicon
 	now    func() time.Time
+	most   int64 // bytes of one input
 }
 
 // Open opens the archive in dir, making it when it is not there.
@@ -46,7 +47,10 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 		store.Close()
 		return nil, err
 	}
-	return &Desk{dir, store, reader, lexicon.Default(), o.Now}, nil
+	// What may be read may be kept.
+	most := orDefault(o.OCR.Limits.Bytes)
+	store.MaxBytes = max(store.MaxBytes, most)
+	return &Desk{dir, store, reader, lexicon.Default(), o.Now, most}, nil
 }
 
 // Close ends the reader and the archive.
@@ -61,6 +65,9 @@ func (d *Desk) Close() error {
 // Store is the archive behind the desk.
 func (d *Desk) Store() *archive.Store { return d.store }
 
+// MaxBytes is the largest input that Add takes.
+func (d *Desk) MaxBytes() int64 { return d.most }
+
 // Now is the desk's clock.
 func (d *Desk) Now() time.Time { return d.now() }
 
@@ -74,7 +81,7 @@ func (d *Desk) Now() time.Time { return d.now() }
 // no print, is kept all the same, since the paper may be gone tomorrow: its
 // Error says so.
 func (d *Desk) Add(ctx context.Context, name string, raw []byte, site string, each func(record.Page) error) error {
-	if err := d.reader.Check(raw); err != nil {
+	if err := d.reader.Check(ctx, raw); err != nil {
 		return err
 	}
 	c, already, err := d.store.Keep(ctx, name, raw, site)
