@@ -30,16 +30,22 @@ const (
 	// maxObjects bounds the parts of a page that are looked at. A scan has some
 	// dozens, a page full of type some thousands.
 	maxObjects = 5000
+	// maxLayers bounds the scales that are told apart.
+	maxLayers = 100
 	// maxDepth bounds forms within forms.
 	maxDepth = 8
 )
 
+// layer is the pictures of one scale: scanners cut a page into strips.
+type layer struct {
+	sx, sy float64 // pixels a point, across and down the page
+	share  float64 // of the page
+}
+
 // content is what a look at the parts of a page gives.
 type content struct {
-	sx, sy float64 // finest scale of a picture that counts, pixels a point across and down the page
-	whole  bool    // a picture fills the page
-	across int     // pixels of the shorter side of that picture
-	other  bool    // something visible that is no picture
+	layers []layer
+	other  bool // something visible that is no picture
 	seen   int
 	limit  int
 	box    [4]float64 // left, bottom, right, top in points
@@ -48,11 +54,7 @@ type content struct {
 // resolution chooses how many pixels a page is drawn at: those of the picture
 // that fills it, else 300 dpi or the finest picture, whichever is more.
 func (d document) resolution(page requests.Page, limit int) (image.Point, error) {
-	w, err := d.FPDF_GetPageWidthF(&requests.FPDF_GetPageWidthF{Page: page})
-	if err != nil {
-		return image.Point{}, err
-	}
-	h, err := d.FPDF_GetPageHeightF(&requests.FPDF_GetPageHeightF{Page: page})
+	w, h, err := d.size(page)
 	if err != nil {
 		return image.Point{}, err
 	}
@@ -69,9 +71,24 @@ func (d document) resolution(page requests.Page, limit int) (image.Point, error)
 		return image.Point{}, err
 	}
 	if rotation.PageRotation == enums.FPDF_PAGE_ROTATION_90_CW || rotation.PageRotation == enums.FPDF_PAGE_ROTATION_270_CW {
-		c.sx, c.sy = c.sy, c.sx
+		for i, l := range c.layers {
+			c.layers[i].sx, c.layers[i].sy = l.sy, l.sx
+		}
 	}
-	return c.size(float64(w.PageWidth), float64(h.PageHeight))
+	return c.size(w, h)
+}
+
+// size is a page's size in points, as it is shown.
+func (d document) size(page requests.Page) (w, h float64, err error) {
+	pw, err := d.FPDF_GetPageWidthF(&requests.FPDF_GetPageWidthF{Page: page})
+	if err != nil {
+		return 0, 0, err
+	}
+	ph, err := d.FPDF_GetPageHeightF(&requests.FPDF_GetPageHeightF{Page: page})
+	if err != nil {
+		return 0, 0, err
+	}
+	return float64(pw.PageWidth), float64(ph.PageHeight), nil
 }
 
 // size is the number of pixels for a page of w x h points.
@@ -84,12 +101,21 @@ func (c *content) size(w, h float64) (image.Point, error) {
 		return image.Pt(side(w*sx), side(h*sy))
 	}
 	fits := func(p image.Point) bool { return p.X <= c.limit/p.Y }
-	own := at(c.sx, c.sy)
-	ground := c.other && max(c.sx, c.sy) < coarse && c.across < small
-	if c.whole && !ground {
+	scan, best := layer{}, textScale
+	for _, l := range c.layers {
+		fine := max(l.sx, l.sy)
+		if l.share >= fills && fine > max(scan.sx, scan.sy) {
+			scan = l
+		}
+		if l.share >= counts {
+			best = max(best, fine)
+		}
+	}
+	own := at(scan.sx, scan.sy)
+	ground := c.other && max(scan.sx, scan.sy) < coarse && min(own.X, own.Y) < small
+	if scan.share > 0 && !ground {
 		return own, reason.CheckSize(own.X, own.Y, c.limit)
 	}
-	best := max(c.sx, c.sy, textScale)
 	p := at(best, best)
 	if !fits(p) {
 		return p, fmt.Errorf("%w: a page of %.0f x %.0f mm is %d x %d pixels at %.0f dpi, the limit is %.4g megapixels: save it on smaller paper or raise the limit",
@@ -190,15 +216,23 @@ func (c *content) picture(m matrix, w, h int) {
 	area := func(l, b, r, t float64) float64 { return math.Max(0, r-l) * math.Max(0, t-b) }
 	shown := area(math.Max(l, c.box[0]), math.Max(b, c.box[1]), math.Min(r, c.box[2]), math.Min(t, c.box[3]))
 	share := shown / area(c.box[0], c.box[1], c.box[2], c.box[3])
-	if !(share >= counts) {
+	sx, sy := m.scale(w, h)
+	if !(share > 0) || math.IsInf(sx, 0) || math.IsInf(sy, 0) {
 		return
 	}
-	sx, sy := m.scale(w, h)
-	c.sx, c.sy = math.Max(c.sx, sx), math.Max(c.sy, sy)
-	if share >= fills {
-		c.whole, c.across = true, max(c.across, min(w, h))
+	for i, l := range c.layers {
+		if alike(l.sx, sx) && alike(l.sy, sy) {
+			c.layers[i].share += share
+			return
+		}
+	}
+	if len(c.layers) < maxLayers {
+		c.layers = append(c.layers, layer{sx, sy, share})
 	}
 }
+
+// alike says whether two scales are one: strips are cut at whole points.
+func alike(a, b float64) bool { return math.Abs(a-b) < 0.01*math.Max(a, b) }
 
 // matrix is a PDF transformation: x' = a x + c y + e, y' = b x + d y + f.
 type matrix struct{ a, b, c, d, e, f float64 }

@@ -1,6 +1,7 @@
 #!/bin/sh
 # Makes the small files in kinds from one picture, with tools from Debian 12:
-#   apt-get install imagemagick libtiff-tools libheif-examples webp qpdf img2pdf
+#   apt-get install imagemagick libtiff-tools libheif-examples webp qpdf img2pdf \
+#     libimage-exiftool-perl
 # They are kept, so that tests need none of these. Run it only to add a kind.
 set -eu
 cd "$(dirname "$0")/kinds"
@@ -36,6 +37,9 @@ cwebp -quiet -q 95 grey-alpha.png -o grey-alpha.webp
 heif-enc -q 95 colour.png -o colour.heic >/dev/null
 heif-enc -q 95 grey.png -o grey.heic >/dev/null
 heif-enc -q 95 colour-16.png -o colour-16.heic >/dev/null
+exiftool -q -overwrite_original -n -Orientation=6 -o turned.jpg grey.jpg
+heif-enc -q 95 turned.jpg -o grey-exif-6.heic >/dev/null
+rm turned.jpg
 
 # TIFF
 convert grey.png -compress none grey.tif
@@ -71,7 +75,8 @@ tiffcp -c none bilevel-black-g4.tif bilevel-black.tif
 tiffcp -c lzw grey.tif colour.tif bilevel-g4.tif pages.tif
 tiffcp -8 -c lzw grey.tif big.tif
 
-# PDF, with and without a password
+# PDF: of one page, of two, with and without a password
 img2pdf --output plain.pdf grey.png
+qpdf --empty --pages plain.pdf plain.pdf -- plain-pages.pdf
 qpdf --encrypt secret owner 256 -- plain.pdf encrypted.pdf
 qpdf --encrypt "" owner 128 --use-aes=y -- plain.pdf owner-only.pdf
