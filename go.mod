@@ -9,7 +9,6 @@ require (
 	github.com/go-fonts/latin-modern v0.3.2
 	github.com/go-fonts/liberation v0.3.3
 	github.com/google/go-cmp v0.7.0
-	github.com/hhrutter/tiff v1.0.6
 	github.com/klippa-app/go-pdfium v1.21.4
 	github.com/mattn/go-sqlite3 v1.14.53
 	github.com/otiai10/gosseract/v2 v2.4.1

@@ -86,6 +86,12 @@ func splitRow(c *Canvas, img image.Image, y int, b image.Rectangle) {
 			over := func(v, paper int) uint8 { return uint8((v*a + paper*(255-a) + 127) / 255) }
 			c.SetYCC(x, y, over(int(m.Y[y*m.YStride+x]), 255), over(int(m.Cb[ci]), 128), over(int(m.Cr[ci]), 128))
 		}
+	case image.RGBA64Image: // as all of the library's are; At would take memory for each pixel
+		for x := range w {
+			p := m.RGBA64At(b.Min.X+x, b.Min.Y+y)
+			v := onWhite(uint32(p.R), uint32(p.G), uint32(p.B), uint32(p.A))
+			c.Set(x, y, v[0], v[1], v[2])
+		}
 	default:
 		for x := range w {
 			v := onWhite(img.At(b.Min.X+x, b.Min.Y+y).RGBA())
