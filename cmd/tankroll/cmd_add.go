@@ -59,6 +59,7 @@ may be gone tomorrow; type its records in with tankroll enter.` + limitsHelp,
 }
 
 func (a *app) add(ctx context.Context, d *intake.Desk, paths []string, site string) error {
+	spareMemory()
 	if err := d.Resume(ctx); err != nil {
 		return err
 	}

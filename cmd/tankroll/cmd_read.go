@@ -47,6 +47,7 @@ func (a *app) read(ctx context.Context, files []string, trace string) error {
 			return err
 		}
 	}
+	spareMemory()
 	r, err := ocr.NewReader(ocr.Options{Trace: trace, Workers: 1, Limits: a.limits.ocr()})
 	if err != nil {
 		return err

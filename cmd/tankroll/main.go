@@ -9,7 +9,6 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"syscall"
 
 	"github.com/rs/zerolog"
@@ -25,16 +24,8 @@ const (
 	exitUsage  = 2 // the command line was wrong
 )
 
-// softMemory is in bytes: from here on the garbage collector works harder instead
-// of letting memory double. A picture of 48 megapixels is read within it; larger
-// ones take what they need.
-const softMemory = 400 << 20
-
 func main() {
 	ocr.RunWorkerIfAsked()
-	if os.Getenv("GOMEMLIMIT") == "" {
-		debug.SetMemoryLimit(softMemory)
-	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	code := run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 	stop()

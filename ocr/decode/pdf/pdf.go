@@ -59,6 +59,9 @@ type document struct {
 // with opens raw in an instance of its own, whatever other files did to theirs,
 // and closes both. An instance takes a hundredth of a second.
 func (e *Engine) with(raw []byte, use func(document) error) (err error) {
+	if err := e.start(); err != nil {
+		return err // the world's doing, not the file's
+	}
 	defer func() {
 		// The binding looks into memory that hostile bytes may have written.
 		if r := recover(); r != nil {
@@ -66,9 +69,6 @@ func (e *Engine) with(raw []byte, use func(document) error) (err error) {
 		}
 		err = explain(err)
 	}()
-	if err := e.start(); err != nil {
-		return err
-	}
 	instance, err := e.pool.GetInstance(startTime)
 	if err != nil {
 		return err

@@ -64,7 +64,7 @@ func (l *layout) part(c *pixels.Canvas, planes [][]byte, n int) error {
 	row := make([]byte, (l.cw*samples*l.bits+7)/8)
 	for y := y0; y < min(y0+rows, l.h); y++ {
 		if _, err := io.ReadFull(r, row); err != nil {
-			return unpacking(err, raw, len(l.raw))
+			return unpacking(err)
 		}
 		if l.predictor {
 			l.sumUp(row, samples)
@@ -81,7 +81,7 @@ func (l *layout) part(c *pixels.Canvas, planes [][]byte, n int) error {
 }
 
 // unpacking says what an error of a decompressor means.
-func unpacking(err error, raw []byte, size int) error {
+func unpacking(err error) error {
 	if ended(err) {
 		return truncated()
 	}

@@ -28,7 +28,7 @@ func (l *layout) jpeg(c *pixels.Canvas, raw []byte, x0, y0, rows int) error {
 	whole := append(head, raw[2:]...)
 	cfg, err := jpeg.DecodeConfig(bytes.NewReader(whole))
 	if err != nil {
-		return unpacking(err, raw, len(l.raw))
+		return unpacking(err)
 	}
 	// A strip may be a few rows longer than it should, never more: it could claim
 	// gigabytes.
@@ -37,7 +37,7 @@ func (l *layout) jpeg(c *pixels.Canvas, raw []byte, x0, y0, rows int) error {
 	}
 	img, err := jpeg.Decode(bytes.NewReader(whole))
 	if err != nil {
-		return unpacking(err, raw, len(l.raw))
+		return unpacking(err)
 	}
 	w, h := min(l.cw, l.w-x0), min(rows, l.h-y0)
 	if cfg.Width < w || cfg.Height < h {
