@@ -1,10 +1,10 @@
 package ocr
 
 import (
+	"context"
 	"fmt"
 	"image"
 
-	"tankroll/ocr/decode"
 	"tankroll/ocr/raster"
 	"tankroll/record"
 )
@@ -17,20 +17,22 @@ const cutMargin = 0.6
 // margin, turned clockwise by turn degrees (0, 90, 180, 270) to stand upright.
 // The pixels are the original's own, in grey. It fails as Pages does when raw
 // cannot be opened, and when box lies outside of the page.
-func Cut(raw []byte, page int, box record.Box, turn int) (image.Image, error) {
-	file, err := decode.Open(raw, decode.Limits{})
+func (r *Reader) Cut(ctx context.Context, raw []byte, page int, box record.Box, turn int) (image.Image, error) {
+	file, err := r.open(ctx, raw)
 	if err != nil {
-		return nil, fmt.Errorf("ocr: %w", err)
+		return nil, err
 	}
-	px, err := file.Page(page - 1)
+	limited, cancel := context.WithTimeout(ctx, r.opts.Limits.Time)
+	defer cancel()
+	px, err := file.Page(limited, page-1)
 	if err != nil {
-		return nil, fmt.Errorf("ocr: %w", err)
+		return nil, r.opened(ctx, err)
 	}
 	m := int(cutMargin * float64(min(box.W, box.H)))
-	r := image.Rect(box.X-m, box.Y-m, box.X+box.W+m, box.Y+box.H+m).Intersect(px.Luma.Rect)
-	if r.Empty() {
+	part := image.Rect(box.X-m, box.Y-m, box.X+box.W+m, box.Y+box.H+m).Intersect(px.Luma.Rect)
+	if part.Empty() {
 		return nil, fmt.Errorf("ocr: box %v lies outside of page %d", box, page)
 	}
-	p := raster.FromGray(px.Luma.SubImage(r).(*image.Gray)).Quarter(turn / 90)
+	p := raster.FromGray(px.Luma.SubImage(part).(*image.Gray)).Quarter(turn / 90)
 	return p.Gray(0, 255), nil
 }

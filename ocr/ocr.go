@@ -69,6 +69,20 @@ type Limits struct {
 	Time   time.Duration // per page
 }
 
+// WithDefaults fills zero fields with the defaults.
+func (l Limits) WithDefaults() Limits {
+	d := l.decode().WithDefaults()
+	l.Bytes, l.Pixels, l.Pages = d.Bytes, d.Pixels, d.Pages
+	if l.Time <= 0 {
+		l.Time = pageTime
+	}
+	return l
+}
+
+func (l Limits) decode() decode.Limits {
+	return decode.Limits{Bytes: l.Bytes, Pixels: l.Pixels, Pages: l.Pages}
+}
+
 // pageTime is generous: a clean page takes a second or two, a binder page with
 // a dozen faded slips on a slow machine twenty.
 const pageTime = 2 * time.Minute
@@ -83,14 +97,18 @@ type Page struct {
 }
 
 // RunWorkerIfAsked must be the first line of main and TestMain of every
-// program that makes a Reader: recognition runs in child processes of the same
-// program, and this is where such a child starts. It does nothing otherwise.
-func RunWorkerIfAsked() { recognise.RunWorkerIfAsked() }
+// program that makes a Reader: recognition, and decoding of HEIC and PDF, run in
+// child processes of the same program, and this is where such a child starts. It does nothing otherwise.
+func RunWorkerIfAsked() {
+	recognise.RunWorkerIfAsked()
+	decode.RunWorkerIfAsked()
+}
 
 // Reader reads pictures. It may be used by several goroutines; close it to end
 // its child processes.
 type Reader struct {
 	opts  Options
+	files *decode.Decoder
 	pool  *recognise.Pool
 	net   *glyph.Net   // reads one cell
 	whole *slipnet.Net // reads all cells of a slip
@@ -106,9 +124,7 @@ func NewReader(opts Options) (*Reader, error) {
 	if opts.Workers <= 0 {
 		opts.Workers = min(runtime.NumCPU(), 4)
 	}
-	if opts.Limits.Time <= 0 {
-		opts.Limits.Time = pageTime
-	}
+	opts.Limits = opts.Limits.WithDefaults()
 	pool, err := recognise.NewPool(opts.Workers)
 	if err != nil {
 		return nil, fmt.Errorf("ocr: %w", err)
@@ -125,20 +141,20 @@ func NewReader(opts Options) (*Reader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("ocr: %w", err)
 	}
-	return &Reader{opts: opts, pool: pool, net: net, whole: whole, stand: stand, mix: defaultMix}, nil
+	return &Reader{opts: opts, files: decode.New(), pool: pool, net: net, whole: whole, stand: stand, mix: defaultMix}, nil
 }
 
 // Close ends the child processes; reads that are under way fail.
-func (r *Reader) Close() error { return r.pool.Close() }
+func (r *Reader) Close() error { return errors.Join(r.files.Close(), r.pool.Close()) }
 
 // Pages reads raw page by page. The second value is an error when raw cannot
 // be opened at all (see the Err variables) or ctx has ended; it is the last
 // then. A page that alone is damaged comes with Page.Err and reading goes on.
 func (r *Reader) Pages(ctx context.Context, raw []byte) iter.Seq2[Page, error] {
 	return func(yield func(Page, error) bool) {
-		file, err := decode.Open(raw, r.decodeLimits())
+		file, err := r.open(ctx, raw)
 		if err != nil {
-			yield(Page{}, fmt.Errorf("ocr: %w", err))
+			yield(Page{}, err)
 			return
 		}
 		r.pool.Warm()
@@ -161,28 +177,47 @@ func (r *Reader) Pages(ctx context.Context, raw []byte) iter.Seq2[Page, error] {
 	}
 }
 
-func (r *Reader) decodeLimits() decode.Limits {
-	l := r.opts.Limits
-	return decode.Limits{Bytes: l.Bytes, Pixels: l.Pixels, Pages: l.Pages}
+// open looks at a file's header within the time limit of a page.
+func (r *Reader) open(ctx context.Context, raw []byte) (*decode.File, error) {
+	limited, cancel := context.WithTimeout(ctx, r.opts.Limits.Time)
+	defer cancel()
+	file, err := r.files.Open(limited, raw, r.opts.Limits.decode())
+	if err != nil {
+		return nil, r.opened(ctx, err)
+	}
+	return file, nil
+}
+
+// opened is the error of a file that could not be opened.
+func (r *Reader) opened(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	return fmt.Errorf("ocr: %w", r.late(ctx, err))
+}
+
+// late says so when err is that the page's time was up.
+func (r *Reader) late(ctx context.Context, err error) error {
+	if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil {
+		return fmt.Errorf("%w: not done after %v: use a smaller picture or raise the limit", ErrTime, r.opts.Limits.Time)
+	}
+	return err
 }
 
 // page decodes and reads page n within the time limit.
 func (r *Reader) page(ctx context.Context, file *decode.File, n int) Page {
 	out := Page{Number: n + 1}
-	px, err := file.Page(n)
+	limited, cancel := context.WithTimeout(ctx, r.opts.Limits.Time)
+	defer cancel()
+	px, err := file.Page(limited, n)
 	if err != nil {
-		out.Err = err
+		out.Err = r.late(ctx, err)
 		return out
 	}
 	out.Size = px.Luma.Rect.Size()
-	limited, cancel := context.WithTimeout(ctx, r.opts.Limits.Time)
-	defer cancel()
 	out.Slips, err = r.slips(limited, px, newTrace(r.opts.Trace, n+1))
 	if err != nil {
-		out.Slips, out.Err = nil, err
-		if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil {
-			out.Err = fmt.Errorf("%w: not done after %v: use a smaller picture or raise the limit", ErrTime, r.opts.Limits.Time)
-		}
+		out.Slips, out.Err = nil, r.late(ctx, err)
 	}
 	return out
 }

@@ -69,9 +69,10 @@ func TestBlurred(t *testing.T) {
 }
 
 func decodeOne(raw []byte) (decode.Page, error) {
-	f, err := decode.Open(raw, decode.Limits{})
+	ctx := context.Background()
+	f, err := decode.New().Open(ctx, raw, decode.Limits{})
 	if err != nil {
 		return decode.Page{}, err
 	}
-	return f.Page(0)
+	return f.Page(ctx, 0)
 }

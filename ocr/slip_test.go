@@ -269,7 +269,9 @@ func TestCut(t *testing.T) {
 	if err := png.Encode(&b, img); err != nil {
 		t.Fatal(err)
 	}
-	got, err := Cut(b.Bytes(), 1, record.Box{X: 100, Y: 50, W: 40, H: 10}, 90)
+	r := testReader(t, Options{})
+	ctx := t.Context()
+	got, err := r.Cut(ctx, b.Bytes(), 1, record.Box{X: 100, Y: 50, W: 40, H: 10}, 90)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -287,10 +289,10 @@ func TestCut(t *testing.T) {
 	if dark != 400 {
 		t.Errorf("%d dark pixels, want 400", dark)
 	}
-	if _, err := Cut(b.Bytes(), 1, record.Box{X: 400, Y: 50, W: 40, H: 10}, 0); err == nil {
+	if _, err := r.Cut(ctx, b.Bytes(), 1, record.Box{X: 400, Y: 50, W: 40, H: 10}, 0); err == nil {
 		t.Error("a box beside the page was cut")
 	}
-	if _, err := Cut(b.Bytes(), 2, record.Box{X: 0, Y: 0, W: 4, H: 4}, 0); err == nil {
+	if _, err := r.Cut(ctx, b.Bytes(), 2, record.Box{X: 0, Y: 0, W: 4, H: 4}, 0); err == nil {
 		t.Error("a second page of a single picture was cut")
 	}
 }

@@ -85,7 +85,7 @@ func New(desk Desk, opt Options) http.Handler {
 		opt.Limits.FileBytes = maxFileBytes
 	}
 	if opt.Limits.Bytes == 0 {
-		opt.Limits.Bytes = maxBytes
+		opt.Limits.Bytes = max(maxBytes, opt.Limits.FileBytes)
 	}
 	if opt.Log == nil {
 		opt.Log = slog.Default()

@@ -14,6 +14,8 @@ import (
 
 	"tankroll/archive"
 	"tankroll/internal/intake"
+	"tankroll/ocr"
+	"tankroll/ocr/decode"
 	"tankroll/record"
 )
 
@@ -22,7 +24,7 @@ func now() time.Time { return time.Now() }
 
 // desk opens the archive for one command.
 func (a *app) desk(ctx context.Context) (*intake.Desk, error) {
-	return intake.Open(ctx, a.archive, intake.Options{})
+	return intake.Open(ctx, a.archive, intake.Options{OCR: ocr.Options{Limits: a.limits.ocr()}})
 }
 
 // withDesk opens the archive, uses it and closes it.
@@ -40,30 +42,33 @@ func (a *app) addCommand() *cobra.Command {
 		Use:   "add PATH…",
 		Short: "keep pictures of printouts and read them",
 		Long: `Keeps each picture as it is, reads it and keeps its records. A path is a
-picture, a folder or a ZIP. The same bytes added twice are kept once.
+picture (JPEG, PNG, WebP, HEIC, TIFF or PDF, of one page or several), a folder
+or a ZIP. The same bytes added twice are kept once.
 
 A slip that is longer than a picture is added in several, one after the other,
 each showing the last few lines of the one before; they are read as one slip.
 
 A picture in which nothing can be read is kept all the same, since the paper
-may be gone tomorrow; type its records in with tankroll enter.`,
+may be gone tomorrow; type its records in with tankroll enter.` + limitsHelp,
 		Args: atLeast(1, "at least one picture, folder or ZIP to add"),
 		RunE: func(c *cobra.Command, paths []string) error {
 			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.add(c.Context(), d, paths, site) })
 		},
 	}
 	c.Flags().StringVar(&site, "site", "", "number of the site they come from, where the paper does not say it")
+	a.limits.flags(c)
 	c.Flags().BoolVar(&a.brief, "brief", false, "show one line a record; doubtful fields are counted, not listed")
 	return c
 }
 
 func (a *app) add(ctx context.Context, d *intake.Desk, paths []string, site string) error {
+	spareMemory()
 	if err := d.Resume(ctx); err != nil {
 		return err
 	}
 	added := false
 	batch := d.Batch(site, func(p record.Page) error { added = true; return a.page(p) })
-	err := intake.Walk(ctx, paths, func(in intake.Input) error {
+	err := intake.Walk(ctx, paths, d.MaxBytes(), func(in intake.Input) error {
 		raw, err := in.Read()
 		if err == nil {
 			err = batch.Add(ctx, in.Name, raw)
@@ -85,7 +90,7 @@ func (a *app) add(ctx context.Context, d *intake.Desk, paths []string, site stri
 		return err
 	}
 	if !added && !a.failed {
-		return fmt.Errorf("no pictures there; name pictures (JPEG, PNG, TIFF, WebP), folders or ZIPs that hold some")
+		return fmt.Errorf("no pictures there; name pictures (%s), folders or ZIPs that hold some", decode.Kinds)
 	}
 	settled, err := d.Settle(ctx)
 	if err != nil {
@@ -146,7 +151,7 @@ func (a *app) entries(name string) ([]archive.Entry, error) {
 	if name == "-" {
 		raw, err = io.ReadAll(io.LimitReader(a.in, 64*maxTyped))
 	} else {
-		raw, err = intake.ReadFile(name)
+		raw, err = intake.ReadFile(name, 0)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)

@@ -20,8 +20,9 @@ func (a *app) readCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "read FILE…",
 		Short: "read printouts and show what they say, keeping nothing",
-		Long: `Reads pictures of printouts and shows the slips, their lines and the records
-made of them. Nothing is kept; see tankroll add.
+		Long: `Reads pictures of printouts (JPEG, PNG, WebP, HEIC, TIFF or PDF, of one page or
+several) and shows the slips, their lines and the records made of them. Nothing
+is kept; see tankroll add.
 
 With --typed the files are typed text, one printed line a line and a form feed
 between slips, and only the grammar runs. With --trace DIR every step of the
@@ -30,7 +31,7 @@ reading is written there as a numbered picture.
 A slip that is longer than a picture is given in several, one after the other,
 each showing the last few lines of the one before; they are read as one slip.
 
-A field marked ? is doubtful; its reason stands below it.`,
+A field marked ? is doubtful; its reason stands below it.` + limitsHelp,
 		Args: atLeast(1, "at least one file to read"),
 		RunE: func(c *cobra.Command, files []string) error {
 			if typed {
@@ -40,6 +41,7 @@ A field marked ? is doubtful; its reason stands below it.`,
 		},
 	}
 	c.Flags().BoolVar(&typed, "typed", false, "the files are typed text, not pictures")
+	a.limits.flags(c)
 	c.Flags().StringVar(&trace, "trace", "", "folder to write every step to, as numbered pictures")
 	return c
 }
@@ -50,7 +52,8 @@ func (a *app) read(ctx context.Context, files []string, trace string) error {
 			return err
 		}
 	}
-	r, err := ocr.NewReader(ocr.Options{Trace: trace, Workers: 1})
+	spareMemory()
+	r, err := ocr.NewReader(ocr.Options{Trace: trace, Workers: 1, Limits: a.limits.ocr()})
 	if err != nil {
 		return err
 	}
@@ -58,7 +61,7 @@ func (a *app) read(ctx context.Context, files []string, trace string) error {
 	hints := intake.Hints(now(), "")
 	seq := intake.NewSequence(func(_ context.Context, s record.Slip) (record.Report, error) { return parse.Slip(s, hints), nil }, a.page)
 	for _, name := range files {
-		raw, err := intake.ReadFile(name)
+		raw, err := intake.ReadFile(name, a.limits.ocr().Bytes)
 		if err == nil {
 			err = readOne(ctx, r, seq, hints, name, raw)
 		}
@@ -88,7 +91,7 @@ func readOne(ctx context.Context, r *ocr.Reader, seq *intake.Sequence, h parse.H
 
 func (a *app) readTyped(files []string) error {
 	for _, name := range files {
-		raw, err := intake.ReadFile(name)
+		raw, err := intake.ReadFile(name, 0)
 		var p record.Page
 		if err != nil {
 			p = intake.Failed(name, raw, err)

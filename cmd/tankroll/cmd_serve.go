@@ -28,18 +28,21 @@ the picture, questions asked and coverage shown.
 
 It listens on this machine alone unless --listen names another address. There
 is no sign-in yet: whoever reaches the address can see and change the records,
-so open it only to a network you trust.`,
+so open it only to a network you trust.` + limitsHelp,
 		Args: exactly(0, "no arguments; --listen chooses the address"),
 		RunE: func(c *cobra.Command, _ []string) error {
-			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.serve(c.Context(), d, listen, hosts) })
+			return a.withDesk(c.Context(), func(d *intake.Desk) error {
+				return a.serve(c.Context(), d, listen, web.Options{Hosts: hosts, Limits: a.webLimits(c)})
+			})
 		},
 	}
+	a.limits.flags(c)
 	c.Flags().StringVar(&listen, "listen", "127.0.0.1:8370", "address and port")
 	c.Flags().StringSliceVar(&hosts, "host", nil, "name under which the pages may be asked for, besides localhost and addresses in numbers")
 	return c
 }
 
-func (a *app) serve(ctx context.Context, d *intake.Desk, listen string, hosts []string) error {
+func (a *app) serve(ctx context.Context, d *intake.Desk, listen string, opt web.Options) error {
 	if err := d.Resume(ctx); err != nil {
 		return err
 	}
@@ -54,7 +57,8 @@ func (a *app) serve(ctx context.Context, d *intake.Desk, listen string, hosts []
 		a.problem("", fmt.Errorf("listening on %s: whoever reaches this address can see and change the records", l.Addr()))
 	}
 	log := slog.New(zerolog.NewSlogHandler(a.log))
-	s := web.Server(web.New(web.Stand(d), web.Options{Hosts: hosts, Log: log}))
+	opt.Log = log
+	s := web.Server(web.New(web.Stand(d), opt))
 	a.say("open http://%s in a browser; Ctrl-C ends it\n", l.Addr())
 	done := make(chan error, 1)
 	go func() { done <- s.Serve(l) }()
@@ -67,6 +71,15 @@ func (a *app) serve(ctx context.Context, d *intake.Desk, listen string, hosts []
 	end, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
 	return s.Shutdown(end)
+}
+
+// webLimits is what may be sent: as much as the pages allow of themselves, or what
+// was asked for.
+func (a *app) webLimits(c *cobra.Command) web.Limits {
+	if !c.Flags().Changed("max-mb") {
+		return web.Limits{}
+	}
+	return web.Limits{FileBytes: a.limits.ocr().Bytes}
 }
 
 func loopback(addr net.Addr) bool {

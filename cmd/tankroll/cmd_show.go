@@ -14,7 +14,6 @@ import (
 
 	"tankroll/archive"
 	"tankroll/internal/intake"
-	"tankroll/ocr"
 )
 
 func (a *app) showCommand() *cobra.Command {
@@ -26,12 +25,13 @@ func (a *app) showCommand() *cobra.Command {
 the picture it stands on, or a capture with everything read from it.
 
 With --picture FILE.png the part of the original that the record stands on is
-written there, upright.`,
+written there, upright.` + limitsHelp,
 		Args: exactly(1, "one id, such as r12 or c3"),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.show(c.Context(), d, args[0], picture) })
 		},
 	}
+	a.limits.flags(c)
 	c.Flags().StringVar(&picture, "picture", "", "write the part of the original that a record stands on to this PNG")
 	return c
 }
@@ -121,11 +121,7 @@ func cutTo(ctx context.Context, d *intake.Desk, r archive.Row, file string) erro
 	var cuts []image.Image
 	for _, area := range r.Record.Areas() {
 		on := r.On(area)
-		raw, err := d.Store().Original(ctx, on.Capture)
-		if err != nil {
-			return err
-		}
-		cut, err := ocr.Cut(raw, on.Page, area, on.Turn)
+		cut, err := d.Cut(ctx, on.Capture, on.Page, area, on.Turn)
 		if err != nil {
 			return fmt.Errorf("%s: %w", on.File, err)
 		}

@@ -42,6 +42,7 @@ type app struct {
 	out     io.Writer
 	err     io.Writer
 	log     zerolog.Logger
+	limits  limits
 	failed  bool // some input failed and was told of; the exit code says so
 }
 

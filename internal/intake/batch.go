@@ -65,7 +65,7 @@ func (b *Batch) Add(ctx context.Context, name string, raw []byte) error {
 // take keeps one input and reads it, unless that was done before.
 func (b *Batch) take(ctx context.Context, name string, raw []byte) (readings []archive.Reading, already bool, err error) {
 	d := b.d
-	if err := d.reader.Check(raw); err != nil {
+	if err := d.reader.Check(ctx, raw); err != nil {
 		return nil, false, err
 	}
 	c, already, err := d.store.Keep(ctx, name, raw, b.site)

@@ -7,7 +7,6 @@ import (
 	"tankroll/archive"
 	"tankroll/fixtures"
 	"tankroll/internal/score"
-	"tankroll/ocr"
 	"tankroll/record"
 )
 
@@ -89,11 +88,7 @@ func checkPlaces(t *testing.T, d *Desk, l fixtures.Long, r archive.Row) {
 	t.Helper()
 	for name, f := range r.Record.Fields {
 		on := r.On(f.Box)
-		raw, err := d.Store().Original(context.Background(), on.Capture)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if cut, err := ocr.Cut(raw, on.Page, f.Box, on.Turn); err != nil || cut.Bounds().Empty() {
+		if cut, err := d.Cut(context.Background(), on.Capture, on.Page, f.Box, on.Turn); err != nil || cut.Bounds().Empty() {
 			t.Errorf("%s on %s: %v", name, on.File, err)
 		}
 		found := false

@@ -28,6 +28,7 @@ type Desk struct {
 	reader *ocr.Reader
 	lex    *lexicon.Lexicon
 	now    func() time.Time
+	most   int64 // bytes of one input
 }
 
 // Open opens the archive in dir, making it when it is not there.
@@ -44,7 +45,10 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 		store.Close()
 		return nil, err
 	}
-	return &Desk{dir, store, reader, lexicon.Default(), o.Now}, nil
+	// What may be read may be kept.
+	most := orDefault(o.OCR.Limits.Bytes)
+	store.MaxBytes = max(store.MaxBytes, most)
+	return &Desk{dir, store, reader, lexicon.Default(), o.Now, most}, nil
 }
 
 // Close ends the reader and the archive.
@@ -58,6 +62,9 @@ func (d *Desk) Close() error {
 
 // Store is the archive behind the desk.
 func (d *Desk) Store() *archive.Store { return d.store }
+
+// MaxBytes is the largest input that Add takes.
+func (d *Desk) MaxBytes() int64 { return d.most }
 
 // Now is the desk's clock.
 func (d *Desk) Now() time.Time { return d.now() }

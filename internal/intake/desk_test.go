@@ -81,11 +81,7 @@ func TestPhotoToAnswer(t *testing.T) {
 			t.Errorf("answered with %s of %s at site %q, %s", r.Record.Equipment(), r.At, r.Site, r.Record.Text("result"))
 		}
 		box := r.Record.Area()
-		raw, err := d.Store().Original(ctx, r.Capture)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if cut, err := ocr.Cut(raw, r.Page, box, r.Turn); err != nil || cut.Bounds().Empty() {
+		if cut, err := d.Cut(ctx, r.Capture, r.Page, box, r.Turn); err != nil || cut.Bounds().Empty() {
 			t.Errorf("the picture at %v: %v", box, err)
 		}
 	}

@@ -2,6 +2,7 @@ package intake
 
 import (
 	"archive/zip"
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -11,6 +12,8 @@ import (
 	"path/filepath"
 	"sort"
 	"strings"
+
+	"tankroll/ocr"
 )
 
 // Input is one file to take in: its name as given (for a member of a ZIP,
@@ -20,12 +23,12 @@ type Input struct {
 	Read func() ([]byte, error)
 }
 
-// Limits on what is opened. A member of a ZIP is limited by what it unpacks
-// to, whatever its header says.
-const (
-	maxFile    = 64 << 20 // bytes of one picture: a 50-megapixel JPEG is about 25 MB
-	maxMembers = 20_000   // of one ZIP: twenty years of one station's slips
-)
+// maxMembers bounds the files of one ZIP: twenty years of one station's slips. A
+// member is limited by what it unpacks to, whatever its header says.
+const maxMembers = 20_000
+
+// orDefault is the most bytes of one file.
+func orDefault(maxBytes int64) int64 { return ocr.Limits{Bytes: maxBytes}.WithDefaults().Bytes }
 
 // pictures are the endings taken from folders and ZIPs; a file named on the
 // command line is opened whatever its ending.
@@ -35,17 +38,18 @@ var pictures = map[string]bool{".jpg": true, ".jpeg": true, ".png": true, ".webp
 // Walk gives every input below the paths to take, in the order of the paths
 // and by name within a folder. A path that cannot be opened is given to fail,
 // and the walk goes on. It ends early only when the context is done or take
-// returns an error.
-func Walk(ctx context.Context, paths []string, take func(Input) error, fail func(name string, err error)) error {
+// returns an error. A file of more than maxBytes is an error when it is read; 0
+// means the reader's default.
+func Walk(ctx context.Context, paths []string, maxBytes int64, take func(Input) error, fail func(name string, err error)) error {
 	for _, p := range paths {
 		info, err := os.Stat(p)
 		switch {
 		case err != nil:
 			fail(p, plain(err))
 		case info.IsDir():
-			err = walkFolder(ctx, p, take, fail)
+			err = walkFolder(ctx, p, maxBytes, take, fail)
 		default:
-			err = takeFile(ctx, p, take, fail)
+			err = takeFile(ctx, p, maxBytes, take, fail)
 		}
 		if stop := stopping(ctx, err); stop != nil {
 			return stop
@@ -70,7 +74,7 @@ func stopping(ctx context.Context, err error) error {
 	return nil
 }
 
-func walkFolder(ctx context.Context, dir string, take func(Input) error, fail func(string, error)) error {
+func walkFolder(ctx context.Context, dir string, maxBytes int64, take func(Input) error, fail func(string, error)) error {
 	// Symbolic links to folders are not followed, so that a loop cannot hang.
 	return filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 		if ctx.Err() != nil {
@@ -88,43 +92,54 @@ func walkFolder(ctx context.Context, dir string, take func(Input) error, fail fu
 		case d.IsDir() || hidden || !(pictures[ext] || ext == ".zip"):
 			return nil
 		}
-		return takeFile(ctx, path, take, fail)
+		return takeFile(ctx, path, maxBytes, take, fail)
 	})
 }
 
-func takeFile(ctx context.Context, path string, take func(Input) error, fail func(string, error)) error {
+func takeFile(ctx context.Context, path string, maxBytes int64, take func(Input) error, fail func(string, error)) error {
 	if strings.EqualFold(filepath.Ext(path), ".zip") {
-		return walkZip(ctx, path, take, fail)
+		return walkZip(ctx, path, maxBytes, take, fail)
 	}
-	if err := take(Input{path, func() ([]byte, error) { return ReadFile(path) }}); err != nil {
+	if err := take(Input{path, func() ([]byte, error) { return ReadFile(path, maxBytes) }}); err != nil {
 		return stopError{err}
 	}
 	return nil
 }
 
-// ReadFile reads one file, refusing what is larger than a picture can be.
-func ReadFile(path string) ([]byte, error) {
+// ReadFile reads one file, refusing what is larger than maxBytes; 0 means the
+// reader's default.
+func ReadFile(path string, maxBytes int64) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, plain(err)
 	}
 	defer f.Close()
-	return readLimited(f)
+	var size int64
+	if info, err := f.Stat(); err == nil {
+		size = info.Size()
+	}
+	return readLimited(f, orDefault(maxBytes), size)
 }
 
-// readLimited reads at most maxFile bytes and refuses more.
-func readLimited(r io.Reader) ([]byte, error) {
-	raw, err := io.ReadAll(io.LimitReader(r, maxFile+1))
-	if err != nil {
+// readLimited reads at most most bytes and refuses more. size is what the file is
+// said to have: a buffer of that size need not grow.
+func readLimited(r io.Reader, most, size int64) ([]byte, error) {
+	tooLarge := fmt.Errorf("larger than %.4g MB; save the picture smaller or raise the limit", float64(most)/(1<<20))
+	if size > most {
+		return nil, tooLarge
+	}
+	var raw bytes.Buffer
+	raw.Grow(int(max(size, 0)) + bytes.MinRead)
+	if _, err := raw.ReadFrom(io.LimitReader(r, most+1)); err != nil {
 		return nil, plain(err)
 	}
-	if len(raw) > maxFile {
-		return nil, fmt.Errorf("larger than %d MB; save the picture smaller and send it again", maxFile>>20)
+	if int64(raw.Len()) > most {
+		return nil, tooLarge
 	}
-	return raw, nil
+	return raw.Bytes(), nil
 }
 
-func walkZip(ctx context.Context, path string, take func(Input) error, fail func(string, error)) error {
+func walkZip(ctx context.Context, path string, maxBytes int64, take func(Input) error, fail func(string, error)) error {
 	z, err := zip.OpenReader(path)
 	if err != nil {
 		fail(path, fmt.Errorf("not a ZIP that can be opened (%w); unpack it by hand and add the folder", err))
@@ -144,20 +159,20 @@ func walkZip(ctx context.Context, path string, take func(Input) error, fail func
 		if m.FileInfo().IsDir() || !pictures[strings.ToLower(filepath.Ext(m.Name))] || strings.HasPrefix(filepath.Base(m.Name), ".") {
 			continue
 		}
-		if err := take(Input{path + "!" + m.Name, func() ([]byte, error) { return readMember(m) }}); err != nil {
+		if err := take(Input{path + "!" + m.Name, func() ([]byte, error) { return readMember(m, maxBytes) }}); err != nil {
 			return stopError{err}
 		}
 	}
 	return nil
 }
 
-func readMember(m *zip.File) ([]byte, error) {
+func readMember(m *zip.File, maxBytes int64) ([]byte, error) {
 	r, err := m.Open()
 	if err != nil {
 		return nil, fmt.Errorf("cannot be unpacked (%w); unpack it by hand", err)
 	}
 	defer r.Close()
-	return readLimited(r)
+	return readLimited(r, orDefault(maxBytes), int64(m.UncompressedSize64))
 }
 
 // plain drops the operation and path from an error of the file system: the

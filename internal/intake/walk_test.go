@@ -54,7 +54,7 @@ func walk(t *testing.T, dir string, paths ...string) (got, failed []string) {
 	rel := func(name string) string {
 		return strings.ReplaceAll(strings.TrimPrefix(name, dir+string(filepath.Separator)), string(filepath.Separator), "/")
 	}
-	err := Walk(context.Background(), paths, func(in Input) error {
+	err := Walk(context.Background(), paths, 0, func(in Input) error {
 		raw, err := in.Read()
 		if err != nil {
 			return err
@@ -98,13 +98,13 @@ func TestWalkStops(t *testing.T) {
 	dir := tree(t, map[string]string{"a.jpg": "a", "b.jpg": "b"})
 	stop := errors.New("stop here")
 	n := 0
-	err := Walk(context.Background(), []string{dir}, func(Input) error { n++; return stop }, func(name string, err error) { t.Errorf("%s: %v", name, err) })
+	err := Walk(context.Background(), []string{dir}, 0, func(Input) error { n++; return stop }, func(name string, err error) { t.Errorf("%s: %v", name, err) })
 	if !errors.Is(err, stop) || n != 1 {
 		t.Errorf("after %d inputs: %v", n, err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if err := Walk(ctx, []string{dir}, func(Input) error { t.Error("taken after the end"); return nil }, func(name string, err error) { t.Errorf("%s: %v", name, err) }); !errors.Is(err, context.Canceled) {
+	if err := Walk(ctx, []string{dir}, 0, func(Input) error { t.Error("taken after the end"); return nil }, func(name string, err error) { t.Errorf("%s: %v", name, err) }); !errors.Is(err, context.Canceled) {
 		t.Errorf("with the context done: %v", err)
 	}
 }
@@ -112,7 +112,7 @@ func TestWalkStops(t *testing.T) {
 // TestSizeLimit: a ZIP's member is measured while it unpacks, whatever its
 // header claims.
 func TestSizeLimit(t *testing.T) {
-	if _, err := readLimited(endless{}); err == nil || !strings.Contains(err.Error(), "larger than") {
+	if _, err := readLimited(endless{}, 1<<20, 0); err == nil || !strings.Contains(err.Error(), "larger than") {
 		t.Errorf("an endless file: %v", err)
 	}
 }

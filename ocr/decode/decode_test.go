@@ -2,6 +2,7 @@ package decode
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"errors"
 	"hash/crc32"
@@ -11,7 +12,7 @@ import (
 	"image/png"
 	"testing"
 
-	"github.com/hhrutter/tiff"
+	"golang.org/x/image/tiff"
 )
 
 // corners is a small picture whose four quarters differ: upright it is bright at
@@ -72,11 +73,12 @@ func claim(w, h uint32) []byte {
 }
 
 func load(raw []byte, l Limits) (Page, error) {
-	f, err := Open(raw, l)
+	ctx := context.Background()
+	f, err := testDecoder.Open(ctx, raw, l)
 	if err != nil {
 		return Page{}, err
 	}
-	return f.Page(0)
+	return f.Page(ctx, 0)
 }
 
 func TestErrors(t *testing.T) {
@@ -107,8 +109,11 @@ func TestErrors(t *testing.T) {
 		{"a pixel too many", photo, Limits{Pixels: 64*48 - 1}, ErrTooLarge},
 		{"a byte too many", photo, Limits{Bytes: int64(len(photo)) - 1}, ErrTooLarge},
 		{"a GIF", []byte("GIF89a\x01\x00\x01\x00\x00\x00\x00;"), Limits{}, ErrUnsupported},
-		{"a PDF", []byte("%PDF-1.7\n"), Limits{}, ErrUnsupported},
-		{"a HEIC", []byte("\x00\x00\x00\x18ftypheic\x00\x00\x00\x00"), Limits{}, ErrUnsupported},
+		{"a PDF's first bytes", []byte("%PDF-1.7\n"), Limits{}, ErrNotPicture},
+		{"a HEIC's first bytes", []byte("\x00\x00\x00\x18ftypheic\x00\x00\x00\x00"), Limits{}, ErrTruncated},
+		{"an AVIF", []byte("\x00\x00\x00\x14ftypavif\x00\x00\x00\x00mif1"), Limits{}, ErrUnsupported},
+		{"a film", []byte("\x00\x00\x00\x14ftypisom\x00\x00\x00\x00mp42"), Limits{}, ErrNotPicture},
+		{"a BigTIFF", []byte("II+\x00\x08\x00\x00\x00"), Limits{}, ErrUnsupported},
 		{"a BMP", append([]byte("BM"), make([]byte, 60)...), Limits{}, ErrUnsupported},
 		{"a JPEG of 12 bits", twelveBits, Limits{}, ErrUnsupported},
 	}
@@ -131,15 +136,12 @@ func TestLimitsHold(t *testing.T) {
 	if _, err := load(raw, Limits{Pixels: 64 * 48, Bytes: int64(len(raw))}); err != nil {
 		t.Error(err)
 	}
-	if _, err := Open(raw, Limits{}); err != nil {
-		t.Error(err)
-	}
-	f, err := Open(raw, Limits{})
+	f, err := testDecoder.Open(t.Context(), raw, Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, n := range []int{-1, 1} {
-		if _, err := f.Page(n); err == nil {
+		if _, err := f.Page(t.Context(), n); err == nil {
 			t.Errorf("there is a page %d", n)
 		}
 	}

@@ -95,3 +95,10 @@ func exifOrientation(b []byte) int {
 	}
 	return 1
 }
+
+func byteOrder(b []byte) binary.ByteOrder {
+	if b[0] == 'I' {
+		return binary.LittleEndian
+	}
+	return binary.BigEndian
+}

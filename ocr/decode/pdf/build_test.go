@@ -1,0 +1,141 @@
+package pdf
+
+import (
+	"bytes"
+	"compress/zlib"
+	"encoding/binary"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"golang.org/x/image/tiff"
+)
+
+// picture is an image object of a test's PDF.
+type picture struct {
+	w, h int
+	dict string // besides its size
+	data []byte
+}
+
+// sheet is a page of a test's PDF.
+type sheet struct {
+	w, h    float64 // points
+	more    string  // entries of the page, as /Rotate
+	content string  // I0, I1… are its pictures, F is a font
+	on      []picture
+}
+
+// build writes a PDF.
+func build(sheets ...sheet) []byte {
+	var out bytes.Buffer
+	var offsets []int
+	object := func(body string) int {
+		offsets = append(offsets, out.Len())
+		fmt.Fprintf(&out, "%d 0 obj\n%s\nendobj\n", len(offsets), body)
+		return len(offsets)
+	}
+	stream := func(dict string, data []byte) int {
+		return object(fmt.Sprintf("<< %s /Length %d >>\nstream\n%s\nendstream", dict, len(data), data))
+	}
+	out.WriteString("%PDF-1.5\n")
+	object("<< /Type /Catalog /Pages 2 0 R >>")
+	// The pages object comes first by number and last by place.
+	offsets = append(offsets, 0)
+	font := object("<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica >>")
+	kids := ""
+	for _, s := range sheets {
+		names := ""
+		for i, p := range s.on {
+			names += fmt.Sprintf("/I%d %d 0 R ", i, stream(fmt.Sprintf("/Type /XObject /Subtype /Image /Width %d /Height %d %s", p.w, p.h, p.dict), p.data))
+		}
+		content := stream("", []byte(s.content))
+		kids += fmt.Sprintf("%d 0 R ", object(fmt.Sprintf("<< /Type /Page /Parent 2 0 R /MediaBox [0 0 %v %v] /Contents %d 0 R /Resources << /XObject << %s >> /Font << /F %d 0 R >> >> %s >>",
+			s.w, s.h, content, names, font, s.more)))
+	}
+	offsets[1] = out.Len()
+	fmt.Fprintf(&out, "2 0 obj\n<< /Type /Pages /Count %d /Kids [%s] >>\nendobj\n", len(sheets), kids)
+	at := out.Len()
+	fmt.Fprintf(&out, "xref\n0 %d\n0000000000 65535 f \n", len(offsets)+1)
+	for _, o := range offsets {
+		fmt.Fprintf(&out, "%010d 00000 n \n", o)
+	}
+	fmt.Fprintf(&out, "trailer\n<< /Size %d /Root 1 0 R >>\nstartxref\n%d\n%%%%EOF\n", len(offsets)+1, at)
+	return out.Bytes()
+}
+
+func deflated(b []byte) []byte {
+	var out bytes.Buffer
+	z := zlib.NewWriter(&out)
+	z.Write(b)
+	z.Close()
+	return out.Bytes()
+}
+
+// scan is a grey picture of which no pixel is like its neighbours.
+func scan(w, h int) *image.Gray {
+	g := image.NewGray(image.Rect(0, 0, w, h))
+	for i := range g.Pix {
+		x, y := i%w, i/w
+		g.Pix[i] = uint8(x*37 + y*101 + x*y*13)
+	}
+	return g
+}
+
+func flate(g *image.Gray) picture {
+	return picture{w: g.Rect.Dx(), h: g.Rect.Dy(), dict: "/ColorSpace /DeviceGray /BitsPerComponent 8 /Filter /FlateDecode", data: deflated(g.Pix)}
+}
+
+func dct(t *testing.T, img image.Image) picture {
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: 90}); err != nil {
+		t.Fatal(err)
+	}
+	space := "/DeviceRGB"
+	if _, ok := img.(*image.Gray); ok {
+		space = "/DeviceGray"
+	}
+	return picture{w: img.Bounds().Dx(), h: img.Bounds().Dy(), dict: "/ColorSpace " + space + " /BitsPerComponent 8 /Filter /DCTDecode", data: b.Bytes()}
+}
+
+// group4 is the fax data of the test picture in black and white, and its pixels.
+func group4(t *testing.T) (data []byte, want *image.Gray) {
+	t.Helper()
+	raw, err := os.ReadFile(filepath.Join("..", "testdata", "kinds", "bilevel-g4.tif"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	img, err := tiff.Decode(bytes.NewReader(raw))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var at, size uint32
+	for e := int(binary.LittleEndian.Uint32(raw[4:])) + 2; e+12 <= len(raw); e += 12 {
+		switch binary.LittleEndian.Uint16(raw[e:]) {
+		case 273:
+			at = binary.LittleEndian.Uint32(raw[e+8:])
+		case 279:
+			size = binary.LittleEndian.Uint32(raw[e+8:])
+		}
+	}
+	return raw[at : at+size], img.(*image.Gray)
+}
+
+// jbig2 wraps fax data as a generic region of JBIG2, which may be coded so.
+func jbig2(data []byte, w, h int) []byte {
+	be := binary.BigEndian
+	segment := func(number uint32, kind byte, body []byte) []byte {
+		out := append(be.AppendUint32(nil, number), kind, 0, 1)
+		return append(be.AppendUint32(out, uint32(len(body))), body...)
+	}
+	page := be.AppendUint32(be.AppendUint32(nil, uint32(w)), uint32(h))
+	page = append(page, make([]byte, 8)...) // resolution unknown
+	page = append(page, 0, 0, 0)            // white, no stripes
+	region := be.AppendUint32(be.AppendUint32(nil, uint32(w)), uint32(h))
+	region = append(region, make([]byte, 8)...)    // at the top left
+	region = append(append(region, 0, 1), data...) // laid over; coded as fax
+	return append(segment(0, 48, page), segment(1, 38, region)...)
+}

@@ -1,0 +1,274 @@
+package pdf
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"tankroll/ocr/decode/pixels"
+	"tankroll/ocr/decode/reason"
+	"tankroll/ocr/decode/sandbox"
+)
+
+// engine is shared: translating PDFium takes seconds where there is no cache.
+var engine = New(new(sandbox.Cache))
+
+const limit = 20e6
+
+func page(t *testing.T, raw []byte, n int) pixels.Page {
+	t.Helper()
+	p, err := engine.Page(raw, n, limit)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func same(t *testing.T, got, want *image.Gray) {
+	t.Helper()
+	if got.Rect.Size() != want.Rect.Size() {
+		t.Fatalf("%v pixels, want %v", got.Rect.Size(), want.Rect.Size())
+	}
+	if bytes.Equal(got.Pix, want.Pix) {
+		return
+	}
+	n := 0
+	for i := range got.Pix {
+		if got.Pix[i] != want.Pix[i] {
+			n++
+		}
+	}
+	t.Errorf("%d of %d pixels differ", n, len(got.Pix))
+}
+
+// whole200x150 draws picture 0 over a page of 200 x 150 points.
+const whole200x150 = "q 200 0 0 150 0 0 cm /I0 Do Q"
+
+// TestScans: a page that is one picture comes out as the picture, to the pixel,
+// however it is compressed, turned and cropped.
+func TestScans(t *testing.T) {
+	g := scan(640, 480)
+	fax, black := group4(t)
+	bw := "/ColorSpace /DeviceGray /BitsPerComponent 1 "
+	w, h := black.Rect.Dx(), black.Rect.Dy()
+	colour := image.NewYCbCr(image.Rect(0, 0, 64, 48), image.YCbCrSubsampleRatio444)
+	for i := range colour.Y {
+		colour.Y[i], colour.Cb[i], colour.Cr[i] = uint8(60+i%7*20), 90, 180
+	}
+	jpegGrey := dct(t, g)
+	decoded, err := jpeg.Decode(bytes.NewReader(jpegGrey.data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	tests := []struct {
+		name string
+		s    sheet
+		want *image.Gray
+	}{
+		{"flate", sheet{w: 200, h: 150, content: whole200x150, on: []picture{flate(g)}}, g},
+		{"a page in fractions of a point", sheet{w: 153.6, h: 115.2, content: "q 153.6 0 0 115.2 0 0 cm /I0 Do Q", on: []picture{flate(g)}}, g},
+		{"a page of metres, as phones make", sheet{w: 4000, h: 3000, content: "q 4000 0 0 3000 0 0 cm /I0 Do Q", on: []picture{flate(g)}}, g},
+		{"pixels that are not square", sheet{w: 200, h: 300, content: "q 200 0 0 300 0 0 cm /I0 Do Q", on: []picture{flate(g)}}, g},
+		{"turned by the page, 90", sheet{w: 200, h: 150, more: "/Rotate 90", content: whole200x150, on: []picture{flate(g)}}, pixels.Split(scan(640, 480)).Turned(6).Luma},
+		{"turned by the page, 180", sheet{w: 200, h: 150, more: "/Rotate 180", content: whole200x150, on: []picture{flate(g)}}, pixels.Split(scan(640, 480)).Turned(3).Luma},
+		{"turned by the page, 270", sheet{w: 200, h: 150, more: "/Rotate 270", content: whole200x150, on: []picture{flate(g)}}, pixels.Split(scan(640, 480)).Turned(8).Luma},
+		{"on its side, turned upright by the page", sheet{w: 150, h: 200, more: "/Rotate 90", content: "q 0 200 -150 0 150 0 cm /I0 Do Q", on: []picture{flate(g)}}, g},
+		{"cropped to the lower right quarter", sheet{w: 200, h: 150, more: "/CropBox [100 0 200 75]", content: whole200x150, on: []picture{flate(g)}}, crop(g, image.Rect(320, 240, 640, 480))},
+		{"in a form", sheet{w: 200, h: 150, content: "q 2 0 0 2 0 0 cm q 100 0 0 75 0 0 cm /I0 Do Q Q", on: []picture{flate(g)}}, g},
+		{"in two strips", sheet{w: 200, h: 150, content: "q 200 0 0 75 0 75 cm /I0 Do Q q 200 0 0 75 0 0 cm /I1 Do Q",
+			on: []picture{flate(crop(g, image.Rect(0, 0, 640, 240))), flate(crop(g, image.Rect(0, 240, 640, 480)))}}, nil},
+		{"under unseen text", sheet{w: 200, h: 150, content: whole200x150 + " BT 3 Tr /F 12 Tf 20 20 Td (TANK 3) Tj ET", on: []picture{flate(g)}}, g},
+		{"grey JPEG", sheet{w: 200, h: 150, content: whole200x150, on: []picture{jpegGrey}}, nil},
+		{"CCITT group 4", sheet{w: 96, h: 64, content: "q 96 0 0 64 0 0 cm /I0 Do Q", on: []picture{{w: w, h: h, data: fax,
+			dict: bw + "/Filter /CCITTFaxDecode /DecodeParms << /K -1 /Columns 96 /Rows 64 >>"}}}, black},
+		{"JBIG2", sheet{w: 96, h: 64, content: "q 96 0 0 64 0 0 cm /I0 Do Q", on: []picture{{w: w, h: h, data: jbig2(fax, w, h), dict: bw + "/Filter /JBIG2Decode"}}}, black},
+	}
+	for _, c := range tests {
+		t.Run(c.name, func(t *testing.T) {
+			raw := build(c.s)
+			if n, err := engine.Pages(raw); n != 1 || err != nil {
+				t.Fatalf("%d pages, %v", n, err)
+			}
+			p := page(t, raw, 0)
+			if p.Cb != nil {
+				t.Error("a grey page has colour")
+			}
+			switch {
+			case c.want != nil:
+				same(t, p.Luma, c.want)
+			case c.name == "grey JPEG":
+				near(t, p.Luma, decoded.(*image.Gray), 1)
+			default:
+				// Where strips meet, PDFium may stretch one of them by a row.
+				if p.Luma.Rect.Size() != g.Rect.Size() {
+					t.Errorf("%v pixels", p.Luma.Rect.Size())
+				}
+			}
+		})
+	}
+	p := page(t, build(sheet{w: 64, h: 48, content: "q 64 0 0 48 0 0 cm /I0 Do Q", on: []picture{dct(t, colour)}}), 0)
+	if p.Luma.Rect.Dx() != 64 || p.Cb == nil || p.Cr.GrayAt(5, 5).Y < 170 {
+		t.Errorf("a colour JPEG: %v, red %v", p.Luma.Rect, p.Cr)
+	}
+}
+
+// TestFractions: scans at any resolution fall on whole pixels.
+func TestFractions(t *testing.T) {
+	for _, size := range []image.Point{{X: 790, Y: 1254}, {X: 640, Y: 480}, {X: 1239, Y: 1753}, {X: 333, Y: 777}} {
+		g := scan(size.X, size.Y)
+		for _, dpi := range []float64{72, 96, 100, 150, 204, 300, 600} {
+			w, h := float64(size.X)*72/dpi, float64(size.Y)*72/dpi
+			same(t, page(t, build(sheet{w: w, h: h, content: fmt.Sprintf("q %.3f 0 0 %.3f 0 0 cm /I0 Do Q", w, h), on: []picture{flate(g)}}), 0).Luma, g)
+		}
+	}
+}
+
+func crop(g *image.Gray, r image.Rectangle) *image.Gray {
+	out := image.NewGray(image.Rect(0, 0, r.Dx(), r.Dy()))
+	for y := range r.Dy() {
+		copy(out.Pix[y*out.Stride:], g.Pix[(r.Min.Y+y)*g.Stride+r.Min.X:][:r.Dx()])
+	}
+	return out
+}
+
+// near: two JPEG decoders round differently.
+func near(t *testing.T, got, want *image.Gray, most int) {
+	t.Helper()
+	if got.Rect.Size() != want.Rect.Size() {
+		t.Fatalf("%v pixels, want %v", got.Rect.Size(), want.Rect.Size())
+	}
+	for y := range want.Rect.Dy() {
+		for x := range want.Rect.Dx() {
+			if d := int(got.GrayAt(x, y).Y) - int(want.GrayAt(x, y).Y); d > most || d < -most {
+				t.Fatalf("at %d,%d differs by %d", x, y, d)
+			}
+		}
+	}
+}
+
+// TestMixed: what is not one picture alone is drawn at 300 dpi or finer.
+func TestMixed(t *testing.T) {
+	g := image.NewGray(image.Rect(0, 0, 1600, 1200))
+	for i := range g.Pix {
+		g.Pix[i] = 255
+	}
+	ground := image.NewGray(image.Rect(0, 0, 100, 75))
+	for i := range ground.Pix {
+		ground.Pix[i] = 250
+	}
+	text := " BT /F 24 Tf 20 20 Td (TANK 3) Tj ET"
+	tests := []struct {
+		name string
+		s    sheet
+		want image.Point
+		dark bool
+	}{
+		{"type alone", sheet{w: 144, h: 72, content: text}, image.Pt(600, 300), true},
+		{"nothing", sheet{w: 144, h: 72}, image.Pt(600, 300), false},
+		{"type on a scan", sheet{w: 200, h: 150, content: whole200x150 + text, on: []picture{flate(g)}}, image.Pt(1600, 1200), true},
+		{"type on a coarse ground", sheet{w: 200, h: 150, content: whole200x150 + text, on: []picture{flate(ground)}}, image.Pt(833, 625), true},
+		{"a fine picture on a page of type", sheet{w: 200, h: 150, content: "q 50 0 0 37.5 0 100 cm /I0 Do Q" + text, on: []picture{flate(g)}}, image.Pt(6400, 4800), true},
+		{"a logo finer than print", sheet{w: 200, h: 150, content: "q 5 0 0 4 0 140 cm /I0 Do Q" + text, on: []picture{flate(g)}}, image.Pt(833, 625), true},
+	}
+	for _, c := range tests {
+		t.Run(c.name, func(t *testing.T) {
+			p, err := engine.Page(build(c.s), 0, 40e6)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if p.Luma.Rect.Size() != c.want {
+				t.Errorf("%v pixels, want %v", p.Luma.Rect.Size(), c.want)
+			}
+			n := 0
+			for _, v := range p.Luma.Pix {
+				if v < 64 {
+					n++
+				}
+			}
+			if (n > 0) != c.dark {
+				t.Errorf("%d dark pixels", n)
+			}
+		})
+	}
+}
+
+func TestSeveralPages(t *testing.T) {
+	a, b := scan(40, 30), scan(60, 20)
+	raw := build(sheet{w: 40, h: 30, content: "q 40 0 0 30 0 0 cm /I0 Do Q", on: []picture{flate(a)}},
+		sheet{w: 60, h: 20, content: "q 60 0 0 20 0 0 cm /I0 Do Q", on: []picture{flate(b)}})
+	if n, err := engine.Pages(raw); n != 2 || err != nil {
+		t.Fatalf("%d pages, %v", n, err)
+	}
+	same(t, page(t, raw, 0).Luma, a)
+	same(t, page(t, raw, 1).Luma, b)
+	if _, err := engine.Page(raw, 2, limit); err == nil {
+		t.Error("there is a third page")
+	}
+}
+
+// TestRefused: what must not or cannot be drawn, with the reason.
+func TestRefused(t *testing.T) {
+	encrypted, err := os.ReadFile(filepath.Join("..", "testdata", "kinds", "encrypted.pdf"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	small := flate(scan(4, 4))
+	huge := small
+	huge.w, huge.h = 60000, 60000
+	good := build(sheet{w: 40, h: 30, content: "q 40 0 0 30 0 0 cm /I0 Do Q", on: []picture{flate(scan(40, 30))}})
+	tests := []struct {
+		name string
+		raw  []byte
+		want error
+		says string
+	}{
+		{"encrypted", encrypted, reason.ErrUnsupported, "save it without a password"},
+		{"no pages", build(), reason.ErrNotPicture, "no pages"},
+		{"half", good[:len(good)/2], reason.ErrNotPicture, "damaged PDF"},
+		{"no PDF at all", []byte("%PDF-1.4\nthen nothing"), reason.ErrNotPicture, "damaged PDF"},
+		{"a picture of 3600 megapixels", build(sheet{w: 40, h: 30, content: "q 40 0 0 30 0 0 cm /I0 Do Q", on: []picture{huge}}), reason.ErrTooLarge, "60000 x 60000 pixels, the limit is 20 megapixels"},
+		{"a page of five metres", build(sheet{w: 14400, h: 14400, content: "0 0 m 100 100 l S"}), reason.ErrTooLarge, "5080 x 5080 mm"},
+		{"a page without end", build(sheet{w: 1e30, h: 1e30, content: "0 0 m 100 100 l S"}), nil, ""},
+	}
+	for _, c := range tests {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := engine.Pages(c.raw)
+			if err == nil {
+				_, err = engine.Page(c.raw, 0, limit)
+			}
+			if c.want == nil {
+				return // any end will do, as long as it ends
+			}
+			if !errors.Is(err, c.want) || !strings.Contains(err.Error(), c.says) {
+				t.Errorf("error %v, want %v with %q", err, c.want, c.says)
+			}
+		})
+	}
+}
+
+// TestBombs: small files that unpack to gigabytes end, in bounded memory.
+func TestBombs(t *testing.T) {
+	spaces := deflated(bytes.Repeat([]byte(" "), 1<<28))
+	raw := build(sheet{w: 40, h: 30, content: "q 40 0 0 30 0 0 cm /I0 Do Q", on: []picture{{w: 40, h: 30, data: spaces, dict: "/ColorSpace /DeviceGray /BitsPerComponent 8 /Filter /FlateDecode"}}})
+	if _, err := engine.Page(raw, 0, limit); err != nil {
+		t.Logf("refused: %v", err)
+	}
+	// A picture after it is drawn as if nothing had been.
+	g := scan(40, 30)
+	same(t, page(t, build(sheet{w: 40, h: 30, content: "q 40 0 0 30 0 0 cm /I0 Do Q", on: []picture{flate(g)}}), 0).Luma, g)
+}
+
+func TestBands(t *testing.T) {
+	// More than a band: rows of all bands are in their places.
+	g := image.NewGray(image.Rect(0, 0, 5000, 3600))
+	for i := range g.Pix {
+		g.Pix[i] = uint8(i/5000*7 + i%5000/100)
+	}
+	same(t, page(t, build(sheet{w: 500, h: 360, content: "q 500 0 0 360 0 0 cm /I0 Do Q", on: []picture{flate(g)}}), 0).Luma, g)
+}
