@@ -97,6 +97,8 @@ const (
 	// leastSkew is the skew in degrees from which a slip is turned: less than
 	// this the following of lines takes care of.
 	leastSkew = 0.3
+	// mostLean is how far, in degrees, columns may lean when lines are level.
+	mostLean = 4
 	// leastFollowed is the share of a slip on which lines must have been
 	// followed before its bend is believed.
 	leastFollowed = 0.1
@@ -110,6 +112,9 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 	if skew, _ := paper.MeasureSkew(letters, mostSkew); math.Abs(skew) > leastSkew {
 		v = lift(original, v.m.Skewed(skew), v.scale, v.em)
 		letters = v.letters()
+	}
+	if lean := paper.MeasureLean(letters, mostLean); math.Abs(lean) > leastSkew {
+		v.m = v.m.Leaned(lean)
 	}
 	if b, share := paper.MeasureBend(letters, v.em, v.scale); share > leastFollowed {
 		v.m = v.m.Bent(b)

@@ -155,3 +155,33 @@ func TestEnds(t *testing.T) {
 		t.Errorf("the paper ends at top, right, bottom, left: %v, want %v", got, want)
 	}
 }
+
+// Columns that lean are measured and stood up; level lines stay level.
+func TestLean(t *testing.T) {
+	for _, want := range []float64{-2.5, -1, 0, 1.5, 3} {
+		p := raster.New(400, 600)
+		lean := math.Tan(want * math.Pi / 180)
+		for line := range 20 {
+			for col := range 16 {
+				for y := 20 + 28*line; y < 36+28*line; y++ {
+					x := 40 + 20*float64(col) - lean*(float64(y)-300)
+					for dx := range 3 {
+						p.Pix[y*p.W+int(x+0.5)+dx] = 1
+					}
+				}
+			}
+		}
+		if got := MeasureLean(p, 4); math.Abs(got-want) > 0.3 {
+			t.Errorf("lean of %.1f is measured as %.2f", want, got)
+		}
+	}
+	m, ok := NewMap(Whole(400, 600))
+	if !ok {
+		t.Fatal("no map")
+	}
+	x0, y0 := m.ToOriginal(100, 500)
+	x1, y1 := m.Leaned(2).ToOriginal(100, 500)
+	if dx := x0 - x1; math.Abs(dx-200*math.Tan(2*math.Pi/180)) > 0.01 || math.Abs(y1-y0) > 0.01 {
+		t.Errorf("leaned by 2 degrees moves a place by %.2f, %.2f", x1-x0, y1-y0)
+	}
+}
