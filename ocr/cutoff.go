@@ -20,7 +20,11 @@ const (
 )
 
 // edges says at which sides paper or print run off the picture.
-func (u upright) edges(p *record.Paper, size image.Point) {
+//
+// It returns how much speaks for whether print is cut off, 0 to 1: how far from
+// the distance that decides the nearest line lies.
+func (u upright) edges(p *record.Paper, size image.Point) (sure float64) {
+	nearest := math.Inf(1)
 	corner := u.m.Quad
 	near := paperRoom * float64(max(size.X, size.Y))
 	off := func(a, b record.Point) record.Edge {
@@ -40,6 +44,7 @@ func (u upright) edges(p *record.Paper, size image.Point) {
 			for _, y := range []int{b.Y0, b.Y1} {
 				var at record.Point
 				at.X, at.Y = u.m.ToOriginal(float64(x)/u.scale, float64(y)/u.scale)
+				nearest = min(nearest, u.toSides(at, size), u.toEnds(at, size))
 				switch {
 				case u.toSides(at, size) < room:
 					p.Sides = record.EdgeCut
@@ -53,6 +58,7 @@ func (u upright) edges(p *record.Paper, size image.Point) {
 		}
 	}
 	p.CutOff = p.Top == record.EdgeCut || p.Bottom == record.EdgeCut || p.Sides == record.EdgeCut
+	return 0.5 + 0.5*min(math.Abs(nearest/room-1), 1)
 }
 
 // toEnds is the distance from a point of the original to the borders that lie

@@ -3,6 +3,7 @@ package ocr
 import (
 	"context"
 	"image"
+	"math"
 	"slices"
 
 	"tankroll/ocr/decode"
@@ -42,7 +43,7 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 		if err != nil {
 			return nil, err
 		}
-		s.Paper.EndOfRoll = paper.EndOfRoll(original, colour, u.m, u.layout.Pitch/u.scale)
+		s.Paper.EndOfRoll, s.Paper.Sure.EndOfRoll = paper.EndOfRoll(original, colour, u.m, u.layout.Pitch/u.scale)
 		out = append(out, s)
 	}
 	return out, nil
@@ -73,6 +74,20 @@ func printed(set []upright) []upright {
 	return legible
 }
 
+// sure is how much speaks for what is said of the slip's paper, its ends apart.
+func (u upright) sure() record.PaperSure {
+	// From nothing to all over what was seen on the fit part: what speaks for the
+	// right end up was 0.1 to 1.5, and steepness is doubtful within 0.1 of the
+	// least that sharp print has.
+	over := func(v, scale float64) float64 { return 1 - math.Exp(-v/scale) }
+	return record.PaperSure{
+		Corners: u.outlined,
+		Turn:    over(u.stands, 0.1),
+		Ink:     over(u.dens.Level/u.dens.Noise, 5),
+		Blurred: over(math.Abs(u.rise()-softPrint), 0.05),
+	}
+}
+
 // which is the part of set that keep says.
 func which(set []upright, keep func(upright) bool) []upright {
 	return slices.DeleteFunc(slices.Clone(set), func(u upright) bool { return !keep(u) })
@@ -82,7 +97,8 @@ func which(set []upright, keep func(upright) bool) []upright {
 func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace) (record.Slip, error) {
 	s := record.Slip{Corners: [4]record.Point(u.m.Quad), Turn: u.turn, Lines: []record.Line{}}
 	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.soft}
-	u.edges(&s.Paper, size)
+	s.Paper.Sure = u.sure()
+	s.Paper.Sure.CutOff = u.edges(&s.Paper, size)
 	if u.legible < leastLegible {
 		return s, nil
 	}

@@ -26,6 +26,12 @@ func TestPaperState(t *testing.T) {
 		if got.EndOfRoll != want.EndOfRoll || got.CutOff != want.CutOff || got.Blurred {
 			t.Errorf("%s: end of roll, cut off, blurred %v %v %v, want %v %v false", name, got.EndOfRoll, got.CutOff, got.Blurred, want.EndOfRoll, want.CutOff)
 		}
+		for what, v := range map[string]float64{"corners": got.Sure.Corners, "turn": got.Sure.Turn, "ink": got.Sure.Ink,
+			"end of roll": got.Sure.EndOfRoll, "cut off": got.Sure.CutOff, "blurred": got.Sure.Blurred} {
+			if !(v > 0.1 && v <= 1) {
+				t.Errorf("%s: how sure of %s is %v", name, what, v)
+			}
+		}
 		if d := apart(slips[0].Corners, c.Slips[0].Corners); d > 0.1 {
 			t.Errorf("%s: corners %v, want %v", name, slips[0].Corners, c.Slips[0].Corners)
 		}

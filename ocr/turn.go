@@ -74,9 +74,11 @@ func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
 		}
 	}
 	const little = 0.01 // keeps the logarithm of nothing read at bay
-	if stanceWeight*stands+math.Log((up.legible+little)/(down.legible+little)) < 0 {
-		return down, nil
+	more := stanceWeight*stands + math.Log((up.legible+little)/(down.legible+little))
+	if more < 0 {
+		up = down
 	}
+	up.stands = math.Abs(more)
 	return up, nil
 }
 

@@ -19,6 +19,7 @@ type upright struct {
 	turn    int         // degrees
 	legible float64     // how surely its characters read, 0 to 1
 
+	stands   float64 // how much more speaks for this end up than for the other, 0 and more
 	outlined float64 // confidence of its outline
 	soft     bool    // the picture of it is blurred
 }
@@ -40,9 +41,12 @@ const (
 
 // blurred is whether the picture must be taken again because it is not sharp.
 func (u upright) blurred() bool {
-	rise := u.dens.Rise(readCap/10, u.places())
+	rise := u.rise()
 	return rise < surelyBlurred || rise < softPrint && u.legible < sureEnough
 }
+
+// rise is how steeply print rises from its paper, as a share of its darkness.
+func (u upright) rise() float64 { return u.dens.Rise(readCap/10, u.places()) }
 
 // places are squares about a character in size along the lines.
 func (u upright) places() []image.Rectangle {

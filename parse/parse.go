@@ -43,7 +43,8 @@ import (
 // another report.
 //
 //	1  first version
-const Version = 1
+//	2  a record cut off above the picture is not sure
+const Version = 2
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {

@@ -111,6 +111,33 @@ type Paper struct {
 	Top    Edge `json:"top,omitempty"`
 	Bottom Edge `json:"bottom,omitempty"`
 	Sides  Edge `json:"sides,omitempty"`
+
+	Sure PaperSure `json:"sure,omitzero"`
+}
+
+// PaperSure says how much speaks for what Paper and the slip's outline say, 0
+// nothing to 1 all: whatever was decided, either way. The numbers put slips in
+// order of trust; they are not shares of how often it is right.
+type PaperSure struct {
+	Corners   float64 `json:"corners"` // 0 when no outline was seen and the whole picture was taken
+	Turn      float64 `json:"turn"`
+	Ink       float64 `json:"ink"`
+	EndOfRoll float64 `json:"end_of_roll"`
+	CutOff    float64 `json:"cut_off"`
+	Blurred   float64 `json:"blurred"`
+}
+
+// Least is, for each, the less sure of the two: of a slip that was joined.
+func (a PaperSure) Least(b PaperSure) PaperSure {
+	return PaperSure{min(a.Corners, b.Corners), min(a.Turn, b.Turn), min(a.Ink, b.Ink),
+		min(a.EndOfRoll, b.EndOfRoll), min(a.CutOff, b.CutOff), min(a.Blurred, b.Blurred)}
+}
+
+// MarshalJSON writes hundredths.
+func (a PaperSure) MarshalJSON() ([]byte, error) {
+	h := func(v float64) float64 { return float64(int(v*100+0.5)) / 100 }
+	type plain PaperSure
+	return json.Marshal(plain{h(a.Corners), h(a.Turn), h(a.Ink), h(a.EndOfRoll), h(a.CutOff), h(a.Blurred)})
 }
 
 // Edge says how a side of a slip lies on its picture.

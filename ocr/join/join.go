@@ -154,6 +154,7 @@ func paper(upper, lower record.Paper) record.Paper {
 		Ink: min(upper.Ink, lower.Ink), EndOfRoll: upper.EndOfRoll || lower.EndOfRoll,
 		Blurred: upper.Blurred || lower.Blurred,
 		Top:     upper.Top, Bottom: lower.Bottom,
+		Sure: upper.Sure.Least(lower.Sure),
 	}
 	if upper.Sides == record.EdgeCut || lower.Sides == record.EdgeCut {
 		p.Sides = record.EdgeCut

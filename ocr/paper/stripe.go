@@ -50,13 +50,18 @@ func (c Colour) at(x, y float64) (cb, cr float32) {
 }
 
 // EndOfRoll says whether the stripe shows on the upright slip that m maps. pitch
-// is the distance of its lines in flat units.
-func EndOfRoll(original raster.Pyramid, colour Colour, m Map, pitch float64) bool {
+// is the distance of its lines in flat units. sure, 0 to 1, is how much speaks for
+// the answer: how many stretches show the stripe, or how few show a part of one.
+func EndOfRoll(original raster.Pyramid, colour Colour, m Map, pitch float64) (found bool, sure float64) {
 	l := flattenWide(original, colour, m, pitch)
-	if colour.step > 0 && l.runsToEnd(l.colourBand) {
-		return true
+	most := l.runToEnd(l.darkBand)
+	if colour.step > 0 {
+		most = max(most, l.runToEnd(l.colourBand))
 	}
-	return l.runsToEnd(l.darkBand)
+	if most >= agreed {
+		return true, 0.5 + 0.5*float64(most-agreed+1)/(windows-agreed+1)
+	}
+	return false, 1 - 0.5*float64(most)/agreed
 }
 
 // wide is a small picture of a slip without its print, and some columns beside
@@ -107,9 +112,9 @@ func profile(p raster.Plane, y0, y1 int) []float64 {
 // band is a run of columns.
 type band struct{ x0, x1 int }
 
-// runsToEnd says whether find sees a band at the same place in some stretches
-// that follow each other up to the slip's top or bottom.
-func (l wide) runsToEnd(find func(y0, y1 int) (band, bool)) bool {
+// runToEnd is in how many stretches that follow each other up to the slip's top
+// or bottom find sees a band at the same place.
+func (l wide) runToEnd(find func(y0, y1 int) (band, bool)) int {
 	h := l.dark.H
 	var at [windows]band
 	var seen [windows]bool
@@ -117,7 +122,7 @@ func (l wide) runsToEnd(find func(y0, y1 int) (band, bool)) bool {
 		y0 := i * (h - 3*h/10) / (windows - 1)
 		at[i], seen[i] = find(y0, min(y0+3*h/10, h))
 	}
-	chain := func(from, step int) bool {
+	chain := func(from, step int) int {
 		n := 0
 		for i := from; i >= 0 && i < windows && seen[i]; i += step {
 			if n > 0 && (absInt(at[i].x0-at[i-step].x0) > 2*edgeCols || absInt(at[i].x1-at[i-step].x1) > 2*edgeCols) {
@@ -125,9 +130,9 @@ func (l wide) runsToEnd(find func(y0, y1 int) (band, bool)) bool {
 			}
 			n++
 		}
-		return n >= agreed
+		return n
 	}
-	return chain(windows-1, -1) || chain(0, 1)
+	return max(chain(windows-1, -1), chain(0, 1))
 }
 
 func absInt(n int) int { return max(n, -n) }

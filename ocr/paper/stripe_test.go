@@ -8,7 +8,8 @@ func endOfRoll(s *scene, q Quad, coloured bool) bool {
 	if !coloured {
 		c = NewColour(nil, nil, 0)
 	}
-	return EndOfRoll(s.original(), c, m, m.H*0.8/16)
+	found, _ := EndOfRoll(s.original(), c, m, m.H*0.8/16)
+	return found
 }
 
 func TestEndOfRoll(t *testing.T) {
