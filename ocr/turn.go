@@ -36,6 +36,25 @@ const leastGrid = 0.75
 // both are mean logarithms, of odds and of probabilities.
 const stanceWeight = 0.15
 
+// wholeWeight is what the reading of all cells together counts, where it is asked:
+// neighbours and the slip's other letters let it know far better.
+const wholeWeight = 2
+
+// surenessOf is how surely cells read, as the mean logarithm of the likeliest
+// character's probability.
+func surenessOf(cells []cellLine) float64 {
+	sum, n := 0.0, 0.0
+	for _, l := range cells {
+		for _, c := range l.cells {
+			if c.prob != nil {
+				_, p := c.top()
+				sum, n = sum+math.Log(p+0.01), n+1
+			}
+		}
+	}
+	return sum / math.Max(n, 1)
+}
+
 // headUp decides whether to stand a slip on its head, and measures how legible
 // it is then. What the letters look like either way and how surely they read
 // speak together: the first knows no alphabet, the second no shapes but those.
@@ -74,7 +93,12 @@ func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
 		}
 	}
 	const little = 0.01 // keeps the logarithm of nothing read at bay
-	more := stanceWeight*stands + math.Log((up.legible+little)/(down.legible+little))
+	shapes, read := stanceWeight*stands, math.Log((up.legible+little)/(down.legible+little))
+	more := shapes + read
+	if shapes*read < 0 && up.grid != nil {
+		// They say different things: the whole slip is read both ways.
+		more += wholeWeight * (surenessOf(r.readCells(up)) - surenessOf(r.readCells(down)))
+	}
 	if more < 0 {
 		up = down
 	}
