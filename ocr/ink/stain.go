@@ -12,6 +12,9 @@ const (
 	rimReach   = 0.06 // the same for the rest of a mark that was found: its rim, where it is bent
 	rimShare   = 1.3  // of the mark's darkness, at most
 	stainSize  = 3.5  // a stain is longer than this, in character heights
+	pieceSize  = 1.0  // and so is each piece of one that is broken, where there is a whole one
+	slimPiece  = 0.45 // a piece that fills its frame is slimmer than this and no longer than slimLong:
+	slimLong   = 3.0  // longer ones are rules
 	stainLevel = 0.15 // and darker than this share of print
 	barFill    = 0.45 // a bar fills this share of its frame, letters left out
 	barTall    = 3.2  // and is no taller than this, in character heights
@@ -27,20 +30,23 @@ func (d *Density) takeStains(em float64) {
 	broad := small.Min(r, r).Max(r, r)
 	least := float32(max(stainLevel*d.Level, 4*d.Noise))
 	stain := raster.New(broad.W, broad.H)
-	any := false
+	longest := 0.0
+	var marks []raster.Mark
 	for _, m := range broad.Marks(least) {
 		w, t := float64(m.Box.Dx()), float64(m.Box.Dy())
-		bar := float64(len(m.Places)) > barFill*w*t && min(w, t) < barTall*h
-		if max(w, t) < stainSize*h || bar {
-			continue
+		full := float64(len(m.Places)) > barFill*w*t && min(w, t) < barTall*h
+		slim := min(w, t) < slimPiece*h && max(w, t) < slimLong*h
+		if max(w, t) >= pieceSize*h && (!full || slim) {
+			longest, marks = max(longest, w, t), append(marks, m)
 		}
-		any = true
+	}
+	if longest < stainSize*h {
+		return
+	}
+	for _, m := range marks {
 		for _, k := range m.Places {
 			stain.Pix[k] = broad.Pix[k]
 		}
-	}
-	if !any {
-		return
 	}
 	// Around the mark what is less broad belongs to it too: its soft edge, and what
 	// of a bent mark the square does not fit into. It is hardly darker than the mark,
