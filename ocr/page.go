@@ -33,7 +33,7 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 		if err != nil {
 			return nil, err
 		}
-		u.outlined, u.soft = c.Confidence, u.blurred()
+		u.outlined = c.Confidence
 		set = append(set, u)
 	}
 	var out []record.Slip
@@ -68,7 +68,7 @@ func printed(set []upright) []upright {
 	if len(legible) == 0 {
 		return which(set, outlined)
 	}
-	if clear := which(legible, func(u upright) bool { return !u.soft || outlined(u) }); len(clear) > 0 {
+	if clear := which(legible, func(u upright) bool { return !u.blurred() || outlined(u) }); len(clear) > 0 {
 		return clear
 	}
 	return legible
@@ -84,7 +84,7 @@ func (u upright) sure() record.PaperSure {
 		Corners: u.outlined,
 		Turn:    over(u.stands, 0.1),
 		Ink:     over(u.dens.Level/u.dens.Noise, 5),
-		Blurred: over(math.Abs(u.rise()-softPrint), 0.05),
+		Blurred: over(math.Abs(u.rise-softPrint), 0.05),
 	}
 }
 
@@ -96,7 +96,7 @@ func which(set []upright, keep func(upright) bool) []upright {
 // slip reads one slip that stands upright.
 func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace) (record.Slip, error) {
 	s := record.Slip{Corners: [4]record.Point(u.m.Quad), Turn: u.turn, Lines: []record.Line{}}
-	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.soft}
+	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.blurred()}
 	s.Paper.Sure = u.sure()
 	s.Paper.Sure.CutOff = u.edges(&s.Paper, size)
 	if u.legible < leastLegible {

@@ -10,7 +10,11 @@ import (
 // that only looks legible is not.
 func TestPrinted(t *testing.T) {
 	slip := func(legible, outlined float64, soft bool) upright {
-		return upright{legible: legible, outlined: outlined, soft: soft, layout: lines.Layout{Bands: make([]lines.Band, 3)}}
+		rise := 0.8
+		if soft {
+			rise = surelyBlurred / 2
+		}
+		return upright{legible: legible, outlined: outlined, rise: rise, layout: lines.Layout{Bands: make([]lines.Band, 3)}}
 	}
 	sharp, softSlip, grain := slip(0.9, 0.8, false), slip(0.8, 0.8, true), slip(0.8, 0.3, true)
 	faint, texture := slip(0.05, 0.8, true), slip(0.05, 0.2, false)

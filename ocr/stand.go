@@ -35,10 +35,7 @@ func lineForStance(p raster.Plane, b lines.Band, l lines.Layout) raster.Plane {
 	base, cap := grid.Baseline(p, b, l)
 	px := stance.Pixel * cap
 	x0, y0 := float64(b.X0)-0.3*cap, base-0.5*cap-stance.H/2*px
-	out := raster.New(max(min(int((float64(b.X1-b.X0)+0.6*cap)/px), stanceWidth/2), 0), stance.H)
-	if out.W <= 0 {
-		return raster.Plane{}
-	}
+	out := raster.New(min(int((float64(b.X1-b.X0)+0.6*cap)/px), stanceWidth/2), stance.H)
 	var s raster.Sampler
 	s.Columns(p, x0, px, out.W)
 	for y := range out.H {

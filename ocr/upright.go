@@ -21,7 +21,7 @@ type upright struct {
 
 	stands   float64 // how much more speaks for this end up than for the other, 0 and more
 	outlined float64 // confidence of its outline
-	soft     bool    // the picture of it is blurred
+	rise     float64 // how steeply its print rises from the paper, as a share of its darkness
 }
 
 // Blur is judged by how steeply print rises from its paper within a tenth of a
@@ -41,12 +41,8 @@ const (
 
 // blurred is whether the picture must be taken again because it is not sharp.
 func (u upright) blurred() bool {
-	rise := u.rise()
-	return rise < surelyBlurred || rise < softPrint && u.legible < sureEnough
+	return u.rise < surelyBlurred || u.rise < softPrint && u.legible < sureEnough
 }
-
-// rise is how steeply print rises from its paper, as a share of its darkness.
-func (u upright) rise() float64 { return u.dens.Rise(readCap/10, u.places()) }
 
 // places are squares about a character in size along the lines.
 func (u upright) places() []image.Rectangle {
@@ -94,6 +90,7 @@ func (r *Reader) setUpright(ctx context.Context, original raster.Pyramid, m pape
 		}
 	}
 	t.plane("straight-ink", best.even, 1, 0)
+	best.rise = best.dens.Rise(readCap/10, best.places())
 	return best, nil
 }
 

@@ -94,22 +94,14 @@ func LettersOnly(p raster.Plane, em float64) raster.Plane {
 // filtered wipes the connected marks that keep refuses; it is told their width,
 // height and number of pixels.
 func filtered(p raster.Plane, keep func(w, h, n int) bool) raster.Plane {
-	mask := make([]bool, len(p.Pix))
-	for i, v := range p.Pix {
-		mask[i] = v > 0.25
-	}
+	const inked = 0.25
 	out := raster.Plane{W: p.W, H: p.H, Pix: slices.Clone(p.Pix)}
-	var part []int32
-	for i := range mask {
-		if !mask[i] {
+	for _, m := range p.Marks(inked) {
+		if keep(m.Box.Dx(), m.Box.Dy(), len(m.Places)) {
 			continue
 		}
-		part = raster.Flood(mask, p.W, p.H, i, part[:0])
-		w, h := extent(part, p.W)
-		if !keep(w, h, len(part)) {
-			for _, k := range part {
-				out.Pix[k] = 0
-			}
+		for _, k := range m.Places {
+			out.Pix[k] = 0
 		}
 	}
 	return out

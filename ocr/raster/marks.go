@@ -15,11 +15,13 @@ func (p Plane) Marks(least float32) []Mark {
 		mask[i] = v > least
 	}
 	var out []Mark
+	var room []int32 // what is left of it is filled next: most marks are small and many
 	for i := range mask {
 		if !mask[i] {
 			continue
 		}
-		m := Mark{Places: Flood(mask, p.W, p.H, i, nil)}
+		room = Flood(mask, p.W, p.H, i, room[len(room):])
+		m := Mark{Places: room[:len(room):len(room)]}
 		m.Box = image.Rectangle{Min: image.Pt(p.W, p.H)}
 		for _, k := range m.Places {
 			x, y := int(k)%p.W, int(k)/p.W
