@@ -105,6 +105,7 @@ func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
 		up = down
 	}
 	up.stands = math.Abs(more)
+	r.reshape(&up)
 	return up, nil
 }
 

@@ -118,6 +118,33 @@ func TestFlipped(t *testing.T) {
 	}
 }
 
+// Cells of double width begin on every other border of the line's own.
+func TestAsWide(t *testing.T) {
+	p := print(t, false)
+	for i, l := range Fit(p, layout(t, p))[0].Lines {
+		for first, wide := range []Line{l.AsWide(false), l.AsWide(true)} {
+			for k := range wide.Cells {
+				own := 2*k - first
+				if own < 0 || own > l.Cells {
+					continue
+				}
+				if off := math.Abs(wide.Border(k) - l.Border(own)); off > 1e-6 {
+					t.Errorf("line %d: cell %d of double width begins %.2f pixels off", i, k, off)
+				}
+			}
+			if end := wide.Border(wide.Cells); end < l.Border(l.Cells)-0.1*l.Step {
+				t.Errorf("line %d: cells of double width end at %.1f, the print at %.1f", i, end, l.Border(l.Cells))
+			}
+		}
+		back := l.AsWide(false).AsNormal()
+		for k := 0; k <= l.Cells; k += 2 {
+			if off := math.Abs(back.Border(k) - l.Border(k)); off > 1e-6 {
+				t.Errorf("line %d: border %d is %.2f pixels off", i, k, off)
+			}
+		}
+	}
+}
+
 func BenchmarkFit(b *testing.B) {
 	for _, c := range []struct {
 		name         string

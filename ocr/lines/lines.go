@@ -8,6 +8,7 @@
 package lines
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -45,7 +46,7 @@ func Find(clean, full raster.Plane, guess float64) Layout {
 	prof := profile(p, guess)
 	bands := runs(prof)
 	l := Layout{Cap: capHeight(bands, guess)}
-	l.Cap = capOfMarks(p, l.Cap)
+	l.Cap = capOfMarks(p, bands, l.Cap)
 	// A second look with the true height in hand.
 	prof = profile(p, l.Cap)
 	bands = runs(prof)
@@ -74,7 +75,8 @@ func Find(clean, full raster.Plane, guess float64) Layout {
 // Height is the height of a normal capital of the print on p, without looking
 // for lines; guess is right within a factor of two.
 func Height(p raster.Plane, guess float64) float64 {
-	return capOfMarks(p, capHeight(runs(profile(p, guess)), guess))
+	rows := runs(profile(p, guess))
+	return capOfMarks(p, rows, capHeight(rows, guess))
 }
 
 // Flipped is the layout of the plane, w x h pixels, turned upside down.
@@ -159,18 +161,89 @@ func capHeight(s []span, guess float64) float64 {
 	return float64(raster.Quantile(h, 0.5))
 }
 
-// capOfMarks refines the height of capitals from the marks themselves: digits,
-// capitals and tall letters are of one height and there are many of them on
-// every slip. Bars of tables are taller but few, small letters may be more.
-func capOfMarks(p raster.Plane, guess float64) float64 {
-	const bins = 64 // of 3 % each, from half the guess up
-	var count [bins]float64
+// capOfMarks refines the height of capitals from the marks themselves: in most
+// rows the tallest marks are digits, capitals and tall letters, all of one height.
+// Rows of double height are few beside them, and bars of tables are too slender to
+// be taken for letters, of which "I" and "l" are left out with them. What the rows
+// say to within a fifth, the marks of that height say finely; where there are too
+// few rows, all marks do.
+func capOfMarks(p raster.Plane, rows []span, guess float64) float64 {
+	const (
+		slender, broad = 0.22, 2.5 // width of marks that may be letters, of their height
+		fewest         = 4         // marks of a row that tell
+		most           = 12        // marks from which a row counts no more than others
+		leastRows      = 3
+	)
+	of := make([][]float32, len(rows))
+	var all []float32
 	for _, b := range blobs(p, 0.45) {
 		w, h := float64(b.x1-b.x0), float64(b.y1-b.y0)
-		if h < 0.5*guess || w < 0.12*h || w > 2.5*h {
+		if h < 0.3*guess || h > 4*guess || w < slender*h || w > broad*h {
 			continue
 		}
-		if i := int(math.Log(h/(0.5*guess)) / math.Log(1.03)); i >= 0 && i < bins {
+		all = append(all, float32(h))
+		if i := rowOf(rows, b.midY()); i >= 0 {
+			of[i] = append(of[i], float32(h))
+		}
+	}
+	var heights []height
+	for _, h := range of {
+		if len(h) >= fewest {
+			heights = append(heights, height{raster.Quantile(h, 0.8), min(len(h), most)})
+		}
+	}
+	if len(heights) < leastRows {
+		return tallestCommon(all, guess)
+	}
+	row := medianHeight(heights)
+	near := slices.DeleteFunc(all, func(h float32) bool { return float64(h) < 0.8*row || float64(h) > 1.3*row })
+	return tallestCommon(near, row)
+}
+
+// height is how high the letters of a row are and how much that counts.
+type height struct {
+	h     float32
+	count int
+}
+
+func medianHeight(v []height) float64 {
+	slices.SortFunc(v, func(a, b height) int { return cmp.Compare(a.h, b.h) })
+	total, at := 0, 0
+	for _, x := range v {
+		total += x.count
+	}
+	for _, x := range v {
+		if at += x.count; 2*at >= total {
+			return float64(x.h)
+		}
+	}
+	return 0
+}
+
+// rowOf is the row that y lies in, -1 for none.
+func rowOf(rows []span, y float64) int {
+	i, ok := slices.BinarySearchFunc(rows, y, func(s span, y float64) int {
+		switch {
+		case float64(s.y1) <= y:
+			return -1
+		case float64(s.y0) > y:
+			return 1
+		}
+		return 0
+	})
+	if !ok {
+		return -1
+	}
+	return i
+}
+
+// tallestCommon is the tallest height that is common among marks, guess when they
+// are too few to say.
+func tallestCommon(heights []float32, guess float64) float64 {
+	const bins = 64 // of 3 % each, from half the guess up
+	var count [bins]float64
+	for _, h := range heights {
+		if i := int(math.Floor(math.Log(float64(h)/(0.5*guess)) / math.Log(1.03))); i >= 0 && i < bins {
 			count[i]++
 		}
 	}
@@ -186,7 +259,6 @@ func capOfMarks(p raster.Plane, guess float64) float64 {
 	if most < enough {
 		return guess
 	}
-	// The tallest height that is common.
 	for i := bins - 2; i > 0; i-- {
 		if near[i] > 0.4*most && near[i] >= near[i+1] && near[i] >= near[i-1] {
 			return 0.5 * guess * math.Pow(1.03, float64(i)+0.5)

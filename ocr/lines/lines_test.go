@@ -7,7 +7,7 @@ import (
 	"tankroll/ocr/raster"
 )
 
-// bars draws lines of upright bars, four pixels wide, one in the middle of each
+// bars draws lines of upright bars, eight pixels wide, one in the middle of each
 // cell that is not a space, height pixels high and standing on base.
 type bars struct{ p raster.Plane }
 
@@ -17,8 +17,8 @@ func (b bars) line(text string, x0, cell, base, height int) {
 			continue
 		}
 		for y := base - height; y < base; y++ {
-			for x := range 4 {
-				b.p.Row(y)[x0+k*cell+cell/2-2+x] = 1
+			for x := range 8 {
+				b.p.Row(y)[x0+k*cell+cell/2-4+x] = 1
 			}
 		}
 	}
@@ -56,6 +56,30 @@ func TestFindLines(t *testing.T) {
 	}
 	if math.Abs(l.Cell-cell) > 0.4 {
 		t.Errorf("cells of %.1f pixels, want %d", l.Cell, cell)
+	}
+}
+
+// Neither the bars of tables nor titles of double height make capitals taller than
+// those of most lines are.
+func TestCapitalsAmongBarsAndTitles(t *testing.T) {
+	const cell, height, pitch = 20, 28, 72
+	b := bars{raster.New(640, 640)}
+	for i := range 7 {
+		base, h := 60+i*pitch, height
+		if i%3 == 0 {
+			h = 2 * height
+		}
+		b.line("xxxxx xxxx xxxxxxxx", 60, cell, base+h-height, h)
+		for _, x := range []int{20, 30, 460, 500, 540, 580, 600, 620} {
+			for y := base - 34; y < base+14; y++ {
+				for k := range 5 {
+					b.p.Row(y)[x+k] = 1
+				}
+			}
+		}
+	}
+	if got := Height(b.p, height*1.2); math.Abs(got-height) > 2 {
+		t.Errorf("capitals of %.1f pixels, want %d", got, height)
 	}
 }
 
@@ -106,7 +130,7 @@ func TestRuleAndBar(t *testing.T) {
 	}
 	for k := range 17 {
 		for y := 189; y < 217; y++ {
-			for x := range 4 {
+			for x := range 8 {
 				b.p.Row(y)[30+k*20+18+x] = 0
 			}
 		}

@@ -41,7 +41,8 @@ type Letter struct {
 
 // left out: the designs that faces kept for judging are made from, and styles
 // that no head prints.
-var leftOut = []string{"liberation", "lmmono", "inconsolata", "italic", "oblique", "ultralight", "monofurx", "nerd", " i.ttf", " bi.ttf", "monof56", "largelinespacing", "nolooped"}
+var leftOut = []string{"liberation", "lmmono", "inconsolata", "italic", "oblique", "ultralight", "monofurx", "nerd", " i.ttf", " bi.ttf", "monof56", "largelinespacing", "nolooped",
+	"x13o", "couro", "courbo", "/cli", "clr4x6", "clr5x6", "clr6x6", "thin", "extralight", "black", "mplus2", "light.", "mplus1-", "condit"}
 
 // Load reads every monospaced font, console font and squeezable font below dirs
 // and adds the matrix.
@@ -51,6 +52,7 @@ func Load(dirs []string) ([]*Face, error) {
 		err := filepath.WalkDir(d, func(p string, _ fs.DirEntry, err error) error {
 			low := strings.ToLower(p)
 			dots := strings.HasSuffix(low, ".psf.gz") && strings.HasPrefix(filepath.Base(low), "lat15-")
+			dots = dots || westernDots(p) && !twice(p)
 			if dots || strings.HasSuffix(low, ".ttf") || strings.HasSuffix(low, ".otf") {
 				if !slices.ContainsFunc(leftOut, func(s string) bool { return strings.Contains(low, s) }) {
 					files = append(files, p)
@@ -66,8 +68,11 @@ func Load(dirs []string) ([]*Face, error) {
 	var out []*Face
 	for _, f := range files {
 		load := loadFace
-		if strings.HasSuffix(f, ".psf.gz") {
+		switch {
+		case strings.HasSuffix(f, ".psf.gz"):
 			load = loadDots
+		case strings.HasSuffix(f, ".pcf.gz"):
+			load = loadPCF
 		}
 		if t, err := load(f); err == nil {
 			out = append(out, t)
@@ -132,7 +137,8 @@ func loadFace(file string) (*Face, error) {
 
 // squeezed are proportional designs that are brought into cells, as the makers of
 // printers did with the sans and serif type of their time.
-var squeezed = []string{"notosans-", "notoserif-", "dejavusans.", "dejavusans-bold.", "dejavusanscondensed", "dejavuserif", "freesans", "freeserif", "nimbussans-", "nimbussansnarrow", "urwgothic-", "roboto-regular", "roboto-bold", "robotocondensed", "lato-regular", "lato-bold", "cantarell-", "opensans-regular", "opensans-bold"}
+var squeezed = []string{"notosans-", "notoserif-", "dejavusans.", "dejavusans-bold.", "dejavusanscondensed", "dejavuserif", "freesans", "freeserif", "nimbussans-", "nimbussansnarrow", "urwgothic-", "roboto-regular", "roboto-bold", "robotocondensed", "lato-regular", "lato-bold", "cantarell-", "opensans-regular", "opensans-bold",
+	"texgyreheros-", "texgyreheroscn-", "texgyreschola-", "texgyreadventor-", "charissil-", "andika-", "tuffy.", "tuffy_bold.", "essays1743", "oxygen-sans", "averiaserifgwf-", "averiasansgwf-", "universalisadfstd-", "mekanusadfstd-", "solothurn-", "vollkorn-regular", "vollkorn-bold", "comfortaa-", "linbiolinum_r", "comicneue-", "cabin-regular", "cabin-bold", "quicksand-", "f500"}
 
 func squeezable(file string) bool {
 	name := strings.ToLower(filepath.Base(file))

@@ -85,7 +85,11 @@ func newPrinter(faces []*face.Face, words []string, seed uint64) *printer {
 	by := map[string]int{}
 	for _, f := range faces {
 		name := strings.TrimPrefix(f.Name, "Lat15-")
-		name = strings.ToLower(name[:min(5, len(name))])
+		key := 5
+		if strings.HasSuffix(name, ".pcf.gz") {
+			key = 3 // their names begin with the size
+		}
+		name = strings.ToLower(name[:min(key, len(name))])
 		if _, ok := by[name]; !ok {
 			by[name] = len(p.families)
 			p.families = append(p.families, nil)
@@ -99,17 +103,22 @@ func newPrinter(faces []*face.Face, words []string, seed uint64) *printer {
 	return p
 }
 
+// face picks a face: every family is as likely as any other.
+func (p *printer) face() *face.Face {
+	family := p.families[p.d.IntN(len(p.families))]
+	return family[p.d.IntN(len(family))]
+}
+
 // slip draws a slip and returns its characters.
 func (p *printer) slip(lines, cells int, out []float32) []byte {
-	family := p.families[p.d.IntN(len(p.families))]
-	s := newStyle(family[p.d.IntN(len(family))], p.d)
+	s := newStyle(p.face(), p.face(), p.d)
 	p.c.s, p.c.d = s, p.d
 	var labels []byte
 	size := slipnet.H * slipnet.W * cells
 	for i := range lines {
 		text := p.w.line(cells)
 		for k, r := range text {
-			if s.face.Glyphs[r] == nil {
+			if s.faceOf(r).Glyphs[r] == nil {
 				text[k] = ' '
 			}
 			labels = append(labels, byte(slices.Index(glyph.Alphabet, text[k])))

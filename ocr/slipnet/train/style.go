@@ -12,10 +12,15 @@ import (
 // one head gives them all.
 type style struct {
 	face      *face.Face
-	dotX      float64 // size of a dot in the master's pixels
-	dotY      float64
-	pitch     int // of cells, in dots
-	up, down  int // rows of dots above and below the base line
+	other     *face.Face // where some kinds of characters come from
+	borrowed  [4]bool    // digits, capitals, small letters, marks
+	tall      float64    // how much higher the middle of letters stands, in capitals
+	full      float64    // how much wider than its sides a letter's middle is
+	slim      float64    // width of letters in their cells, 1 as the face has it
+	dotY      float64    // size of a dot in the master's pixels
+	pitch     int        // of cells, in dots
+	columns   float64    // of them that the face's own width fills
+	up, down  int        // rows of dots above and below the base line
 	threshold float64
 	weight    float64 // by how many dots strokes are widened before heating
 	bold      bool
@@ -49,8 +54,9 @@ func (d dice) between(lo, hi float64) float64 { return lo + (hi-lo)*d.Float64() 
 func (d dice) chance(p float64) bool { return d.Float64() < p }
 
 // newStyle picks a slip.
-func newStyle(f *face.Face, d dice) *style {
-	s := &style{face: f, heated: map[rune]dots{}}
+func newStyle(f, other *face.Face, d dice) *style {
+	s := &style{face: f, other: other, slim: 1, heated: map[rune]dots{}}
+	s.redraw(d)
 	switch r := d.Float64(); {
 	case r < 0.06: // narrow print of double height
 		s.aspect = d.between(0.26, 0.45)
@@ -78,10 +84,11 @@ func newStyle(f *face.Face, d dice) *style {
 		capital, s.pitch, s.threshold = float64(f.Dots), f.Columns, 0.5
 	}
 	s.dotY = face.Master / capital
-	s.dotX = f.Advance / float64(s.pitch)
+	cell := s.pitch
 	if d.chance(0.3) {
 		s.pitch++
 	}
+	s.columns = float64(cell)
 	s.up, s.down = int(capital*1.5), int(capital*0.7)
 	if d.chance(0.35) {
 		s.weight = d.between(0, 1.4)
@@ -97,6 +104,55 @@ func newStyle(f *face.Face, d dice) *style {
 	s.wander, s.bob = d.between(0, 0.12), d.between(0, 0.07)
 	s.weather(d)
 	return s
+}
+
+// redraw changes the face itself, so that there are more faces than fonts: some
+// kinds of characters come from another, and all are a little higher, wider or
+// slimmer. Half of the slips keep their face.
+func (s *style) redraw(d dice) {
+	if d.chance(0.2) {
+		for i := range s.borrowed {
+			s.borrowed[i] = d.chance(0.5)
+		}
+	}
+	if d.chance(0.35) {
+		s.tall = d.between(-0.12, 0.12)
+	}
+	if d.chance(0.35) {
+		s.full = d.between(-0.35, 0.35)
+	}
+	if d.chance(0.25) {
+		s.slim = d.between(0.8, 1.06)
+	}
+}
+
+// faceOf is the face that a character comes from.
+func (s *style) faceOf(r rune) *face.Face {
+	kind := 3
+	switch {
+	case r >= '0' && r <= '9':
+		kind = 0
+	case r >= 'A' && r <= 'Z':
+		kind = 1
+	case r >= 'a' && r <= 'z':
+		kind = 2
+	}
+	if s.borrowed[kind] && s.other.Glyphs[r] != nil {
+		return s.other
+	}
+	return s.face
+}
+
+// bent takes a place in a cell, as a share of its width from the left and in
+// capitals above the base line, to where the face has it.
+func (s *style) bent(u, v float64) (float64, float64) {
+	if v > 0 && v < 1 {
+		v -= s.tall * math.Sin(math.Pi*v)
+	}
+	if u > 0 && u < 1 {
+		u += s.full * math.Sin(2*math.Pi*u) / (2 * math.Pi)
+	}
+	return 0.5 + (u-0.5)/s.slim, v
 }
 
 // weather picks what paper, camera and cleaning do to the slip.
@@ -126,20 +182,23 @@ func (s *style) heat(r rune, d dice) dots {
 	c := dots{w: s.pitch, h: s.up + s.down}
 	c.on = make([]bool, c.w*c.h)
 	s.heated[r] = c
-	l := s.face.Glyphs[r]
+	f := s.faceOf(r)
+	l := f.Glyphs[r]
 	if l == nil {
 		return c
 	}
-	more := s.weight * s.dotX / 2
-	left := s.margin * s.dotX
+	dotX := f.Advance / s.columns
+	more := s.weight * dotX / 2
 	for y := range c.h {
 		for x := range c.w {
-			x0, y0 := float64(x)*s.dotX-left, float64(y-s.up)*s.dotY
-			v := l.Cover(x0-more, y0, x0+s.dotX+more, y0+s.dotY) * (1 + 2*more/s.dotX)
+			u, v := s.bent((float64(x)+0.5-s.margin)/s.columns, (float64(s.up-y)-0.5)*s.dotY/face.Master)
+			midX, midY := u*f.Advance, -v*face.Master
+			x0, y0 := midX-dotX/2, midY-s.dotY/2
+			ink := l.Cover(x0-more, y0, x0+dotX+more, y0+s.dotY) * (1 + 2*more/dotX)
 			if r == '0' {
-				v = max(v, face.ZeroMark(s.zero, l, x0+s.dotX/2, y0+s.dotY/2))
+				ink = max(ink, face.ZeroMark(s.zero, l, midX, y0+s.dotY/2))
 			}
-			if v >= s.threshold {
+			if ink >= s.threshold {
 				c.on[y*c.w+x] = true
 				if s.bold && x+1 < c.w {
 					c.on[y*c.w+x+1] = true

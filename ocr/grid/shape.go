@@ -1,0 +1,36 @@
+package grid
+
+// AsWide is the line in cells of double width, which begin on its own borders, or
+// on every other one from the border before it.
+func (l Line) AsWide(fromBefore bool) Line {
+	out := l
+	out.Wide, out.Step = true, 2*l.Step
+	first := 0
+	if fromBefore {
+		first = -1
+	}
+	out.X0 = l.X0 + float64(first)*l.Step
+	out.Cells = (l.Cells - first + 1) / 2
+	out.off = nil
+	if l.off != nil {
+		out.off = make([]float64, out.Cells+1)
+		for k := range out.off {
+			out.off[k] = l.off[min(max(first+2*k, 0), len(l.off)-1)]
+		}
+	}
+	return out
+}
+
+// AsNormal is a line of double width in cells of single width.
+func (l Line) AsNormal() Line {
+	out := l
+	out.Wide, out.Step, out.Cells = false, l.Step/2, 2*l.Cells
+	out.off = nil
+	if l.off != nil {
+		out.off = make([]float64, out.Cells+1)
+		for k := range out.off {
+			out.off[k] = (l.off[k/2] + l.off[(k+1)/2]) / 2
+		}
+	}
+	return out
+}

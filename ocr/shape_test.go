@@ -1,0 +1,73 @@
+package ocr
+
+import (
+	"image"
+	"image/draw"
+	"slices"
+	"testing"
+
+	xdraw "golang.org/x/image/draw"
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/basicfont"
+	"golang.org/x/image/math/fixed"
+
+	"tankroll/ocr/grid"
+	"tankroll/ocr/lines"
+	"tankroll/ocr/raster"
+)
+
+// titled is a slip of three lines, the middle one so many times as wide and high
+// as the others.
+func titled(t *testing.T, wide, tall int) upright {
+	t.Helper()
+	const zoom = 3
+	page := image.NewGray(image.Rect(0, 0, 700, 320))
+	y := 60
+	for i, s := range []string{"27-OCT-25 14:03 STORE 92", "TANK REPORT", "VOLUME 4821.7 GAL PASS"} {
+		w, h := 1, 1
+		if i == 1 {
+			w, h = wide, tall
+		}
+		small := image.NewGray(image.Rect(0, 0, 7*len(s), 13))
+		d := font.Drawer{Dst: small, Src: image.White, Face: basicfont.Face7x13, Dot: fixed.P(0, 11)}
+		d.DrawString(s)
+		high := 13 * zoom * h
+		xdraw.CatmullRom.Scale(page, image.Rect(40, y, 40+7*zoom*w*len(s), y+high), small, small.Rect, draw.Src, nil)
+		y += high + 20
+	}
+	p := raster.FromGray(page).Map(func(v float32) float32 { return v / 255 })
+	up := upright{layout: lines.Find(p, p, 9*zoom)}
+	up.even = p
+	if len(up.layout.Bands) != 3 {
+		t.Fatalf("%d lines found", len(up.layout.Bands))
+	}
+	up.layout.Cap = 9 * zoom
+	up.grid = grid.Fit(p, up.layout)[0].Lines
+	return up
+}
+
+// A title that was measured in the wrong shape gets the one in which it reads.
+func TestReshape(t *testing.T) {
+	r := testReader(t, Options{})
+	for _, c := range []struct{ wide, tall int }{{2, 1}, {1, 2}, {2, 2}, {1, 1}} {
+		up := titled(t, c.wide, c.tall)
+		for _, wrong := range []struct{ wide, tall int }{{1, 1}, {2, 1}, {1, 2}, {2, 2}} {
+			set := up
+			set.grid, set.layout.Bands = slices.Clone(up.grid), slices.Clone(up.layout.Bands)
+			g, b := &set.grid[1], &set.layout.Bands[1]
+			b.Tall = wrong.tall == 2
+			switch {
+			case wrong.wide == 2 && !g.Wide:
+				*g = g.AsWide(false)
+			case wrong.wide == 1 && g.Wide:
+				*g = g.AsNormal()
+			}
+			g.Base, g.Cap = grid.Baseline(set.even, *b, set.layout)
+			r.reshape(&set)
+			if set.grid[1].Wide != (c.wide == 2) || set.layout.Bands[1].Tall != (c.tall == 2) {
+				t.Errorf("%d times as wide, %d as high, measured as %d and %d: read as wide %v, tall %v",
+					c.wide, c.tall, wrong.wide, wrong.tall, set.grid[1].Wide, set.layout.Bands[1].Tall)
+			}
+		}
+	}
+}
