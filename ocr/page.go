@@ -33,17 +33,26 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 		if err != nil {
 			return nil, err
 		}
-		u.outlined = c.Confidence
+		u.found, u.outlined = m, c.Confidence
 		set = append(set, u)
 	}
 	var out []record.Slip
 	colour := paper.NewColour(px.Cb, px.Cr, px.Step)
 	for i, u := range printed(set) {
+		striped := u
+		if plain := colour.StripeOff(px.Luma, original, u.m, u.layout.Pitch/u.scale); plain != nil {
+			t.slip(i+1).image("stripe-off", plain)
+			var err error
+			if u, err = r.setUpright(ctx, raster.NewGrayPyramid(plain), u.found, t.slip(i+1)); err != nil {
+				return nil, err
+			}
+			u.outlined = striped.outlined
+		}
 		s, err := r.slip(ctx, u, size, t.slip(i+1))
 		if err != nil {
 			return nil, err
 		}
-		s.Paper.EndOfRoll, s.Paper.Sure.EndOfRoll = paper.EndOfRoll(original, colour, u.m, u.layout.Pitch/u.scale)
+		s.Paper.EndOfRoll, s.Paper.Sure.EndOfRoll = paper.EndOfRoll(original, colour, striped.m, striped.layout.Pitch/striped.scale)
 		out = append(out, s)
 	}
 	return out, nil

@@ -3,10 +3,12 @@ package ocr
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/grid"
 	"tankroll/ocr/lines"
+	"tankroll/ocr/raster"
 )
 
 // Titles are printed at double width or height. Gaps between letters tell the
@@ -16,35 +18,80 @@ import (
 const (
 	// plainlyRead is how surely a line's characters must read, as their geometric
 	// mean, for its shape to be left alone. Lines of a wrong shape are at 0.3 to 0.6.
-	plainlyRead = 0.75
+	plainlyRead = 0.85
 	// betterShape is by how much more surely, as a natural logarithm, a line must
 	// read in another shape.
 	betterShape = 0.15
+	// stretchStep is the share by which cells are tried wider and narrower, up to
+	// mostStretch times: half a cell over a line of 32 is one in 64.
+	stretchStep   = 0.005
+	mostStretch   = 6
+	betterStretch = 0.05
+	// betterTogether is how much it takes where other lines say the same.
+	betterTogether = 0.01
 )
 
 // reshape gives the lines of a slip that read badly the shape in which they read
-// best.
+// best. What width of cells helped some lines is then tried on all others: where
+// letters touch, the measured width can be two in a hundred off, and a line of few
+// letters at its far end hardly tells.
 func (r *Reader) reshape(up *upright) {
 	if up.grid == nil {
 		return
 	}
 	pass := glyph.NewPass()
 	up.grid, up.layout.Bands = slices.Clone(up.grid), slices.Clone(up.layout.Bands)
+	sure := make([]float64, len(up.grid)) // of each line; 0 is all
+	var helped []float32
 	for i, g := range up.grid {
-		b := up.layout.Bands[i]
-		if g.Cells <= 0 || g.Cells > maxCells || b.Rule || b.Inverse {
+		if g.Cells <= 0 || g.Cells > maxCells || up.layout.Bands[i].Rule || up.layout.Bands[i].Inverse {
 			continue
 		}
 		best := r.lineSureness(up, g, pass)
-		if best > math.Log(plainlyRead) {
-			continue
+		if best < math.Log(plainlyRead) {
+			best = r.turnInto(up, i, best, pass)
+			var share float64
+			if best, share = r.stretch(up, i, best, pass); share != 0 {
+				helped = append(helped, float32(share))
+			}
 		}
-		for _, s := range shapes(*up, g, b) {
-			if v := r.lineSureness(up, s.grid, pass); v > best+betterShape {
-				best, up.grid[i], up.layout.Bands[i] = v, s.grid, s.band
+		sure[i] = best
+	}
+	if len(helped) < 2 {
+		return
+	}
+	share := float64(raster.Quantile(helped, 0.5))
+	for i, v := range sure {
+		if v < 0 {
+			if g := up.grid[i].Stretched(share); r.lineSureness(up, g, pass) > v+betterTogether {
+				up.grid[i] = g
 			}
 		}
 	}
+}
+
+// turnInto gives line i the width and height in which it reads best, and returns
+// how surely it then does.
+func (r *Reader) turnInto(up *upright, i int, sure float64, pass *glyph.Pass) float64 {
+	for _, t := range shapes(*up, up.grid[i], up.layout.Bands[i]) {
+		if v := r.lineSureness(up, t.grid, pass); v > sure+betterShape {
+			sure, up.grid[i], up.layout.Bands[i] = v, t.grid, t.band
+		}
+	}
+	return sure
+}
+
+// stretch gives line i the width of cells in which it reads best, and returns how
+// surely it then does and by which share the cells are wider.
+func (r *Reader) stretch(up *upright, i int, sure float64, pass *glyph.Pass) (best, share float64) {
+	g := up.grid[i]
+	for n := -mostStretch; n <= mostStretch; n++ {
+		wider := g.Stretched(stretchStep * float64(n))
+		if v := r.lineSureness(up, wider, pass); v > sure+betterStretch {
+			sure, share, up.grid[i] = v, stretchStep*float64(n), wider
+		}
+	}
+	return sure, share
 }
 
 // shape is a line of some width and height.
@@ -76,6 +123,12 @@ func shapes(up upright, g grid.Line, b lines.Band) []shape {
 	return out
 }
 
+// slight are marks as which a slice of any letter may read, very surely.
+const slight = "_-=~.,:'`\" "
+
+// slightSure is the most that reading one of them says for a line's shape.
+const slightSure = 0.5
+
 // lineSureness is how surely a line's characters read on a grid, each alone, as
 // the mean logarithm of the likeliest character's probability.
 func (r *Reader) lineSureness(up *upright, g grid.Line, pass *glyph.Pass) float64 {
@@ -89,11 +142,25 @@ func (r *Reader) lineSureness(up *upright, g grid.Line, pass *glyph.Pass) float6
 	sum, n := 0.0, 0
 	for k, c := range cells {
 		if c.inked >= clearInk {
-			sum, n = sum+math.Log(float64(slices.Max(l.look(k, dy)))+0.01), n+1
+			sum, n = sum+math.Log(sureMark(l.look(k, dy))+0.01), n+1
 		}
 	}
 	if n == 0 {
 		return 0
 	}
 	return sum / float64(n)
+}
+
+// sureMark is the probability of the likeliest character.
+func sureMark(prob []float32) float64 {
+	best := 0
+	for i, v := range prob {
+		if v > prob[best] {
+			best = i
+		}
+	}
+	if strings.ContainsRune(slight, glyph.Alphabet[best]) {
+		return min(float64(prob[best]), slightSure)
+	}
+	return float64(prob[best])
 }

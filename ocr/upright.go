@@ -19,9 +19,10 @@ type upright struct {
 	turn    int         // degrees
 	legible float64     // how surely its characters read, 0 to 1
 
-	stands   float64 // how much more speaks for this end up than for the other, 0 and more
-	outlined float64 // confidence of its outline
-	rise     float64 // how steeply its print rises from the paper, as a share of its darkness
+	stands   float64   // how much more speaks for this end up than for the other, 0 and more
+	found    paper.Map // as it was outlined, before its print was straightened
+	outlined float64   // confidence of its outline
+	rise     float64   // how steeply its print rises from the paper, as a share of its darkness
 }
 
 // Blur is judged by how steeply print rises from its paper within a tenth of a

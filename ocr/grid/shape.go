@@ -1,5 +1,7 @@
 package grid
 
+import "math"
+
 // AsWide is the line in cells of double width, which begin on its own borders, or
 // on every other one from the border before it.
 func (l Line) AsWide(fromBefore bool) Line {
@@ -32,5 +34,15 @@ func (l Line) AsNormal() Line {
 			out.off[k] = (l.off[k/2] + l.off[(k+1)/2]) / 2
 		}
 	}
+	return out
+}
+
+// Stretched is the line in even cells, by a share wider than they are, that begin
+// where it begins.
+func (l Line) Stretched(share float64) Line {
+	out := l
+	out.X0, out.off = l.Border(0), nil
+	out.Step = l.Step * (1 + share)
+	out.Cells = int(math.Ceil((l.Border(l.Cells) - out.X0 - 0.25*l.Step) / out.Step))
 	return out
 }
