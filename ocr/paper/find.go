@@ -61,6 +61,9 @@ func Find(p Planes) []Candidate {
 	if len(chosen) > 0 {
 		chosen = f.joined(chosen, f.residue(chosen))
 	}
+	for i := range chosen {
+		chosen[i].Quad = f.toBorder(chosen[i].Quad)
+	}
 	return inReadingOrder(scaled(chosen, p.Step))
 }
 
