@@ -46,6 +46,9 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 			if u, err = r.setUpright(ctx, raster.NewGrayPyramid(plain), u.found, t.slip(i+1)); err != nil {
 				return nil, err
 			}
+			if u.turn != striped.turn && u.stands < striped.stands {
+				u = striped
+			}
 			u.outlined = striped.outlined
 		}
 		s, err := r.slip(ctx, u, size, t.slip(i+1))

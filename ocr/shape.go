@@ -22,6 +22,9 @@ const (
 	// betterShape is by how much more surely, as a natural logarithm, a line must
 	// read in another shape.
 	betterShape = 0.15
+	// shapeRead is how surely it must then read: among many shapes the grain of wood
+	// finds one in which it looks a little like letters.
+	shapeRead = 0.6
 	// stretchStep is the share by which cells are tried wider and narrower, up to
 	// mostStretch times: half a cell over a line of 32 is one in 64.
 	stretchStep   = 0.005
@@ -47,11 +50,11 @@ func (r *Reader) reshape(up *upright) {
 		if g.Cells <= 0 || g.Cells > maxCells || up.layout.Bands[i].Rule || up.layout.Bands[i].Inverse {
 			continue
 		}
-		best := r.lineSureness(up, g, pass)
+		best, dy := r.lineSureness(up, g, pass)
 		if best < math.Log(plainlyRead) {
-			best = r.turnInto(up, i, best, pass)
+			best, dy = r.turnInto(up, i, best, dy, pass)
 			var share float64
-			if best, share = r.stretch(up, i, best, pass); share != 0 {
+			if best, share = r.stretch(up, i, best, dy, pass); share != 0 {
 				helped = append(helped, float32(share))
 			}
 		}
@@ -63,7 +66,8 @@ func (r *Reader) reshape(up *upright) {
 	share := float64(raster.Quantile(helped, 0.5))
 	for i, v := range sure {
 		if v < 0 {
-			if g := up.grid[i].Stretched(share); r.lineSureness(up, g, pass) > v+betterTogether {
+			g := up.grid[i].Stretched(share)
+			if better, _ := r.lineSureness(up, g, pass); better > v+betterTogether {
 				up.grid[i] = g
 			}
 		}
@@ -71,23 +75,23 @@ func (r *Reader) reshape(up *upright) {
 }
 
 // turnInto gives line i the width and height in which it reads best, and returns
-// how surely it then does.
-func (r *Reader) turnInto(up *upright, i int, sure float64, pass *glyph.Pass) float64 {
+// how surely it then does and by how much its base line was missed.
+func (r *Reader) turnInto(up *upright, i int, sure, dy float64, pass *glyph.Pass) (best, missed float64) {
 	for _, t := range shapes(*up, up.grid[i], up.layout.Bands[i]) {
-		if v := r.lineSureness(up, t.grid, pass); v > sure+betterShape {
-			sure, up.grid[i], up.layout.Bands[i] = v, t.grid, t.band
+		if v, off := r.lineSureness(up, t.grid, pass); v > max(sure+betterShape, math.Log(shapeRead)) {
+			sure, dy, up.grid[i], up.layout.Bands[i] = v, off, t.grid, t.band
 		}
 	}
-	return sure
+	return sure, dy
 }
 
 // stretch gives line i the width of cells in which it reads best, and returns how
 // surely it then does and by which share the cells are wider.
-func (r *Reader) stretch(up *upright, i int, sure float64, pass *glyph.Pass) (best, share float64) {
+func (r *Reader) stretch(up *upright, i int, sure, dy float64, pass *glyph.Pass) (best, share float64) {
 	g := up.grid[i]
 	for n := -mostStretch; n <= mostStretch; n++ {
 		wider := g.Stretched(stretchStep * float64(n))
-		if v := r.lineSureness(up, wider, pass); v > sure+betterStretch {
+		if v := r.newLooker(up, wider, pass).sureness(dy); v > max(sure+betterStretch, math.Log(shapeRead)) {
 			sure, share, up.grid[i] = v, stretchStep*float64(n), wider
 		}
 	}
@@ -130,23 +134,47 @@ const slight = "_-=~.,:'`\" "
 const slightSure = 0.5
 
 // lineSureness is how surely a line's characters read on a grid, each alone, as
-// the mean logarithm of the likeliest character's probability.
-func (r *Reader) lineSureness(up *upright, g grid.Line, pass *glyph.Pass) float64 {
-	cells := make([]cell, g.Cells)
-	for k := range cells {
+// the mean logarithm of the likeliest character's probability, and by how many
+// capitals its base line was missed.
+func (r *Reader) lineSureness(up *upright, g grid.Line, pass *glyph.Pass) (sure, dy float64) {
+	l := r.newLooker(up, g, pass)
+	dy = l.settlePart(l.cells, 0, len(l.cells), 0)
+	return l.sureness(dy), dy
+}
+
+// shapeLooker reads a line's cells to tell its shape.
+type shapeLooker struct {
+	looker
+	cells []cell
+}
+
+func (r *Reader) newLooker(up *upright, g grid.Line, pass *glyph.Pass) *shapeLooker {
+	l := &shapeLooker{looker{r.net, pass, up.even, g, false, map[cellAt][]float32{}}, make([]cell, g.Cells)}
+	for k := range l.cells {
 		g.Cell(up.even, k, 0, false, pass.In)
-		cells[k].inked = grid.Inked(pass.In)
+		l.cells[k].inked = grid.Inked(pass.In)
 	}
-	l := &looker{r.net, pass, up.even, g, false, map[cellAt][]float32{}}
-	dy := l.settlePart(cells, 0, len(cells), 0)
-	sum, n := 0.0, 0
-	for k, c := range cells {
+	return l
+}
+
+// shapeCells is on how many characters of a line its shape is told.
+const shapeCells = 20
+
+// sureness is how surely the line reads with its base line dy capitals lower.
+func (l *shapeLooker) sureness(dy float64) float64 {
+	var inked []int
+	for k, c := range l.cells {
 		if c.inked >= clearInk {
-			sum, n = sum+math.Log(sureMark(l.look(k, dy))+0.01), n+1
+			inked = append(inked, k)
 		}
 	}
-	if n == 0 {
+	if len(inked) == 0 {
 		return 0
+	}
+	n := min(len(inked), shapeCells)
+	sum := 0.0
+	for i := range n {
+		sum += math.Log(sureMark(l.look(inked[i*len(inked)/n], dy)) + 0.01)
 	}
 	return sum / float64(n)
 }

@@ -18,7 +18,8 @@ import (
 // down is told by the shapes of letters (package stance) together with how surely
 // some of them read either way. On 120 slips of the fit part, ghost, worn and
 // photo, shapes alone were wrong twice and sureness once, both together never.
-// Where the two disagree all cells of the slip are read both ways as well.
+// Where the two disagree or say little all cells of the slip are read both ways as
+// well.
 
 // sidewaysDoubt is how clearly, as a natural logarithm, print must change more
 // one way than the other before only that way is tried by reading. On the fit
@@ -41,6 +42,11 @@ const stanceWeight = 0.15
 // neighbours and the slip's other letters let it know far better. It was set with
 // the evidence of 24 slips of the judging part in view, as numbers.
 const wholeWeight = 2
+
+// plainStand is how much, together, speaks plainly for one end up. On 120 slips of
+// the fit part, worn, faded and ghost, it is 0.27 or more, always for the right one;
+// with all cells read as well it is 0.68 or more.
+const plainStand = 0.5
 
 // surenessOf is how surely cells read, as the mean logarithm of the likeliest
 // character's probability.
@@ -97,9 +103,12 @@ func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
 	const little = 0.01 // keeps the logarithm of nothing read at bay
 	shapes, read := stanceWeight*stands, math.Log((up.legible+little)/(down.legible+little))
 	more := shapes + read
-	if shapes*read < 0 && up.grid != nil {
-		// They say different things: the whole slip is read both ways.
-		more += wholeWeight * (surenessOf(r.readCells(up)) - surenessOf(r.readCells(down)))
+	if up.grid != nil && (shapes*read < 0 || math.Abs(more) < plainStand) {
+		// They say different things or not much: the whole slip is read both ways.
+		u, d := up, down
+		r.reshape(&u)
+		r.reshape(&d)
+		more += wholeWeight * (surenessOf(r.readCells(u)) - surenessOf(r.readCells(d)))
 	}
 	if more < 0 {
 		up = down

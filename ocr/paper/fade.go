@@ -36,6 +36,11 @@ func (c Colour) StripeOff(luma *image.Gray, original raster.Pyramid, m Map, pitc
 	copy(out.Pix, luma.Pix)
 	box := m.Quad.bounds().Intersect(luma.Rect)
 	press := c.press(luma, box, s)
+	for i, on := range c.onStripe(m, s, box, press) {
+		if !on {
+			press.Pix[i] = 0
+		}
+	}
 	for y := box.Min.Y; y < box.Max.Y; y++ {
 		row := out.Pix[y*out.Stride : y*out.Stride+out.Rect.Dx()]
 		for x := box.Min.X; x < box.Max.X; x++ {
@@ -56,6 +61,7 @@ type stripe struct {
 	paperB, paperR float64
 	offB, offR     float64
 	loss           float64
+	u0, u1         float64 // where it runs, as shares of the slip's width
 }
 
 // measureStripe compares the stripe with the paper beside it wherever it shows.
@@ -63,6 +69,7 @@ func (l wide) measureStripe() (stripe, bool) {
 	var paper, on [3][]float64 // brightness, and both colours as shares of it
 	h := l.dark.H
 	seen := 0
+	x0, x1 := outerCols+stripeCols, outerCols
 	for i := range windows {
 		y0 := i * (h - 3*h/10) / (windows - 1)
 		y1 := min(y0+3*h/10, h)
@@ -71,6 +78,7 @@ func (l wide) measureStripe() (stripe, bool) {
 			continue
 		}
 		seen++
+		x0, x1 = min(x0, b.x0), max(x1, b.x1)
 		dark, cb, cr := profile(l.dark, y0, y1), profile(l.cb, y0, y1), profile(l.cr, y0, y1)
 		for x := outerCols; x < outerCols+stripeCols; x++ {
 			to := &paper
@@ -89,6 +97,8 @@ func (l wide) measureStripe() (stripe, bool) {
 		return stripe{}, false
 	}
 	s := stripe{paperB: medianOf(paper[1]), paperR: medianOf(paper[2]), loss: 1 - medianOf(on[0])/medianOf(paper[0])}
+	const room = 2 * edgeCols
+	s.u0, s.u1 = float64(x0-outerCols-room)/stripeCols, float64(x1-outerCols+room)/stripeCols
 	s.offB, s.offR = medianOf(on[1])-s.paperB, medianOf(on[2])-s.paperR
 	return s, s.loss > leastLoss && s.loss < mostLoss
 }
@@ -115,6 +125,25 @@ func (c Colour) press(luma *image.Gray, box image.Rectangle, s stripe) raster.Pl
 		}
 	}
 	return out.Blur(0.7)
+}
+
+// onStripe says which of press's pixels lie where the stripe runs: elsewhere the
+// ground or a stain may be of its colour.
+func (c Colour) onStripe(m Map, s stripe, box image.Rectangle, press raster.Plane) []bool {
+	out := make([]bool, len(press.Pix))
+	u0, u1 := max(s.u0, 0)*m.W, min(s.u1, 1)*m.W
+	// Flat units are about as large as the original's pixels.
+	step := c.step / 3
+	for v := 0.0; v < m.H; v += step {
+		for u := u0; u < u1; u += step {
+			ox, oy := m.ToOriginal(u, v)
+			x, y := int((ox-float64(box.Min.X))/c.step), int((oy-float64(box.Min.Y))/c.step)
+			if ox >= float64(box.Min.X) && oy >= float64(box.Min.Y) && x < press.W && y < press.H {
+				out[y*press.W+x] = true
+			}
+		}
+	}
+	return out
 }
 
 // bounds is the box around q, with a little room.
