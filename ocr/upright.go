@@ -121,12 +121,30 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 	if b, share := paper.MeasureBend(letters, v.em, v.scale); share > leastFollowed {
 		v.m = v.m.Bent(b)
 	}
-	height := lines.Height(letters, 0.7*v.em)
-	v = lift(original, v.m, v.scale*readCap/height, 1.4*readCap)
-	takeStrokes(v.even, readCap)
-	up := upright{view: v, turn: 90 * quarter, layout: lines.Find(v.printOnly(), v.even, readCap)}
-	up.layout.Bands = up.layout.Bands[:min(len(up.layout.Bands), mostLines)]
-	return r.headUp(ctx, up)
+	var best upright
+	for i, height := range lines.Heights(letters, 0.7*v.em) {
+		v := lift(original, v.m, v.scale*readCap/height, 1.4*readCap)
+		takeStrokes(v.even, readCap)
+		up := upright{view: v, turn: 90 * quarter, layout: lines.Find(v.printOnly(), v.even, readCap)}
+		up.layout.Bands = up.layout.Bands[:min(len(up.layout.Bands), mostLines)]
+		up, err := r.headUp(ctx, up)
+		if err != nil {
+			return up, err
+		}
+		if i == 0 || up.readsBetter(best) {
+			best = up
+		}
+	}
+	return best, nil
+}
+
+// readsBetter is whether u reads more surely than o, which is the same slip at
+// another scale. A grid is worth more than none.
+func (u upright) readsBetter(o upright) bool {
+	if (u.grid == nil) != (o.grid == nil) {
+		return u.grid != nil
+	}
+	return u.legible > o.legible
 }
 
 // mostLines bounds the lines of a slip: a metre of paper holds 280.

@@ -40,13 +40,12 @@ type Layout struct {
 // Find cuts a slip into lines. Both planes hold print as 1 on 0: clean only
 // what surely is print, and tells where lines are; full everything, and tells
 // how far they reach. guess is the expected height of a capital in pixels,
-// within a factor of three.
+// within a quarter.
 func Find(clean, full raster.Plane, guess float64) Layout {
 	p := clean
 	prof := profile(p, guess)
 	bands := runs(prof)
-	l := Layout{Cap: capHeight(bands, guess)}
-	l.Cap = capOfMarks(p, bands, l.Cap)
+	l := Layout{Cap: tallestCommon(around(letterHeights(p, guess), guess), guess)}
 	// A second look with the true height in hand.
 	prof = profile(p, l.Cap)
 	bands = runs(prof)
@@ -72,11 +71,35 @@ func Find(clean, full raster.Plane, guess float64) Layout {
 	return l
 }
 
-// Height is the height of a normal capital of the print on p, without looking
-// for lines; guess is right within a factor of two.
-func Height(p raster.Plane, guess float64) float64 {
+// Heights are how high a normal capital of the print on p may be, the likeliest
+// first, without looking for lines; guess is right within a factor of two. There
+// is one where what rows say is what all marks say, else two.
+func Heights(p raster.Plane, guess float64) []float64 {
 	rows := runs(profile(p, guess))
-	return capOfMarks(p, rows, capHeight(rows, guess))
+	guess = capHeight(rows, guess)
+	marks := letterMarks(p, guess)
+	all := make([]float32, len(marks))
+	for i, m := range marks {
+		all[i] = float32(m.y1 - m.y0)
+	}
+	out := []float64{tallestCommon(all, guess)}
+	if row := heightInRows(marks, rows); row > 0 {
+		fine := tallestCommon(around(all, row), row)
+		if math.Abs(math.Log(fine/out[0])) < math.Log(alikeHeights) {
+			return []float64{fine}
+		}
+		out = []float64{fine, out[0]}
+	}
+	return out
+}
+
+// alikeHeights is by which factor heights may differ and be one: so much the
+// readings bear.
+const alikeHeights = 1.12
+
+// around is the part of heights that is within a quarter of h.
+func around(heights []float32, h float64) []float32 {
+	return slices.DeleteFunc(slices.Clone(heights), func(v float32) bool { return float64(v) < 0.8*h || float64(v) > 1.3*h })
 }
 
 // Flipped is the layout of the plane, w x h pixels, turned upside down.
@@ -161,29 +184,37 @@ func capHeight(s []span, guess float64) float64 {
 	return float64(raster.Quantile(h, 0.5))
 }
 
-// capOfMarks refines the height of capitals from the marks themselves: in most
-// rows the tallest marks are digits, capitals and tall letters, all of one height.
-// Rows of double height are few beside them, and bars of tables are too slender to
-// be taken for letters, of which "I" and "l" are left out with them. What the rows
-// say to within a fifth, the marks of that height say finely; where there are too
-// few rows, all marks do.
-func capOfMarks(p raster.Plane, rows []span, guess float64) float64 {
+// letterMarks are the marks that may be letters; bars of tables are too slender, and
+// "I" and "l" are left out with them.
+func letterMarks(p raster.Plane, guess float64) []blob {
+	const slender, broad = 0.22, 2.5 // width, of their height
+	return slices.DeleteFunc(blobs(p, 0.45), func(b blob) bool {
+		w, h := float64(b.x1-b.x0), float64(b.y1-b.y0)
+		return h < 0.5*guess || h > 4*guess || w < slender*h || w > broad*h
+	})
+}
+
+func letterHeights(p raster.Plane, guess float64) []float32 {
+	var out []float32
+	for _, b := range letterMarks(p, guess) {
+		out = append(out, float32(b.y1-b.y0))
+	}
+	return out
+}
+
+// heightInRows is the height of most rows' tallest marks: digits, capitals and tall
+// letters, all of one height. Rows of double height are few beside them. It is 0
+// where there are too few rows.
+func heightInRows(marks []blob, rows []span) float64 {
 	const (
-		slender, broad = 0.22, 2.5 // width of marks that may be letters, of their height
-		fewest         = 4         // marks of a row that tell
-		most           = 12        // marks from which a row counts no more than others
-		leastRows      = 3
+		fewest    = 4  // marks of a row that tell
+		most      = 12 // marks from which a row counts no more than others
+		leastRows = 3
 	)
 	of := make([][]float32, len(rows))
-	var all []float32
-	for _, b := range blobs(p, 0.45) {
-		w, h := float64(b.x1-b.x0), float64(b.y1-b.y0)
-		if h < 0.3*guess || h > 4*guess || w < slender*h || w > broad*h {
-			continue
-		}
-		all = append(all, float32(h))
+	for _, b := range marks {
 		if i := rowOf(rows, b.midY()); i >= 0 {
-			of[i] = append(of[i], float32(h))
+			of[i] = append(of[i], float32(b.y1-b.y0))
 		}
 	}
 	var heights []height
@@ -193,11 +224,9 @@ func capOfMarks(p raster.Plane, rows []span, guess float64) float64 {
 		}
 	}
 	if len(heights) < leastRows {
-		return tallestCommon(all, guess)
+		return 0
 	}
-	row := medianHeight(heights)
-	near := slices.DeleteFunc(all, func(h float32) bool { return float64(h) < 0.8*row || float64(h) > 1.3*row })
-	return tallestCommon(near, row)
+	return medianHeight(heights)
 }
 
 // height is how high the letters of a row are and how much that counts.

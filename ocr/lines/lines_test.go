@@ -78,7 +78,7 @@ func TestCapitalsAmongBarsAndTitles(t *testing.T) {
 			}
 		}
 	}
-	if got := Height(b.p, height*1.2); math.Abs(got-height) > 2 {
+	if got := Heights(b.p, height*1.2); math.Abs(got[0]-height) > 2 {
 		t.Errorf("capitals of %.1f pixels, want %d", got, height)
 	}
 }
