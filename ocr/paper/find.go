@@ -61,6 +61,7 @@ func Find(p Planes) []Candidate {
 	if len(chosen) > 0 {
 		chosen = f.joined(chosen, f.residue(chosen))
 	}
+	chosen = f.withStripes(chosen)
 	for i := range chosen {
 		chosen[i].Quad = f.toBorder(chosen[i].Quad)
 	}
