@@ -114,6 +114,7 @@ func (r *Reader) readCells(u upright) []cellLine {
 			}
 		}
 	}
+	alignBars(out)
 	return out
 }
 
