@@ -114,7 +114,10 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	if u.legible < leastLegible {
 		return s, nil
 	}
-	cells := r.readCells(u)
+	cells := u.cells
+	if cells == nil {
+		cells = r.readCells(u)
+	}
 	t.cells("grid", u.view, u.layout, cells)
 	words, err := r.read(ctx, u, cells, t)
 	if err != nil {

@@ -43,6 +43,12 @@ const stanceWeight = 0.15
 // the evidence of 24 slips of the judging part in view, as numbers.
 const wholeWeight = 2
 
+// readWhole gives the lines of a slip their shapes and reads all their cells.
+func (r *Reader) readWhole(u *upright) {
+	r.reshape(u)
+	u.cells = r.readCells(*u)
+}
+
 // plainStand is how much, together, speaks plainly for one end up. On 120 slips of
 // the fit part, worn, faded and ghost, it is 0.27 or more, always for the right one;
 // with all cells read as well it is 0.68 or more.
@@ -105,16 +111,17 @@ func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
 	more := shapes + read
 	if up.grid != nil && (shapes*read < 0 || math.Abs(more) < plainStand) {
 		// They say different things or not much: the whole slip is read both ways.
-		u, d := up, down
-		r.reshape(&u)
-		r.reshape(&d)
-		more += wholeWeight * (surenessOf(r.readCells(u)) - surenessOf(r.readCells(d)))
+		r.readWhole(&up)
+		r.readWhole(&down)
+		more += wholeWeight * (surenessOf(up.cells) - surenessOf(down.cells))
 	}
 	if more < 0 {
 		up = down
 	}
 	up.stands = math.Abs(more)
-	r.reshape(&up)
+	if up.cells == nil {
+		r.reshape(&up)
+	}
 	return up, nil
 }
 

@@ -16,6 +16,7 @@ type upright struct {
 	view
 	layout  lines.Layout
 	grid    []grid.Line // nil when its print is on no grid
+	cells   []cellLine  // what is read on it; nil before that
 	turn    int         // degrees
 	legible float64     // how surely its characters read, 0 to 1
 
