@@ -38,7 +38,7 @@ import (
 //
 //	1: first
 //	2: stains lifted off, turn told by shapes, WebP in its full range, HEIC and PDF
-const Version = 2
+const Version = 3
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.
 var (

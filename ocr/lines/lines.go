@@ -43,12 +43,9 @@ type Layout struct {
 // within a quarter.
 func Find(clean, full raster.Plane, guess float64) Layout {
 	p := clean
-	prof := profile(p, guess)
-	bands := runs(prof)
 	l := Layout{Cap: tallestCommon(around(letterHeights(p, guess), guess), guess)}
-	// A second look with the true height in hand.
-	prof = profile(p, l.Cap)
-	bands = runs(prof)
+	prof := profile(p, l.Cap)
+	bands := runs(prof)
 	l.Pitch = pitchOf(bands, l.Cap)
 	bands = split(join(bands, l), prof, l)
 	bands = append(bands, missed(p, bands, l.Cap)...)
