@@ -1,11 +1,8 @@
 package face
 
 import (
-	"bytes"
-	"compress/gzip"
 	"encoding/binary"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -36,15 +33,7 @@ func twice(file string) bool {
 // loadPCF reads a font of dots in the Portable Compiled Format of the X Window
 // System, packed with gzip. Only fonts of even width are taken.
 func loadPCF(file string) (*Face, error) {
-	raw, err := os.ReadFile(file)
-	if err != nil {
-		return nil, err
-	}
-	z, err := gzip.NewReader(bytes.NewReader(raw))
-	if err != nil {
-		return nil, err
-	}
-	b, err := io.ReadAll(io.LimitReader(z, 4<<20))
+	b, err := unpacked(file, 4<<20)
 	if err != nil {
 		return nil, err
 	}

@@ -14,15 +14,7 @@ import (
 // or 2, packed with gzip. Characters are taken at their ASCII places, where all
 // console fonts of western languages have them.
 func loadDots(file string) (*Face, error) {
-	raw, err := os.ReadFile(file)
-	if err != nil {
-		return nil, err
-	}
-	z, err := gzip.NewReader(bytes.NewReader(raw))
-	if err != nil {
-		return nil, err
-	}
-	b, err := io.ReadAll(io.LimitReader(z, 1<<20))
+	b, err := unpacked(file, 1<<20)
 	if err != nil {
 		return nil, err
 	}
@@ -69,4 +61,17 @@ func loadDots(file string) (*Face, error) {
 		f.Glyphs[r] = l
 	}
 	return f, nil
+}
+
+// unpacked is what a file packed with gzip holds, up to most bytes.
+func unpacked(file string, most int64) ([]byte, error) {
+	raw, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	z, err := gzip.NewReader(bytes.NewReader(raw))
+	if err != nil {
+		return nil, err
+	}
+	return io.ReadAll(io.LimitReader(z, most))
 }
