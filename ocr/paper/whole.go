@@ -13,6 +13,10 @@ const (
 	printedPart  = 0.02 // of marks, from which a part may be a slip of its own
 	seenSide     = 0.45 // of the whole's own side; where the picture ends it is less
 
+	allSeen        = 0.9 // of the other sides of a slip that runs off its picture
+	followsPrinted = 0.6 // of the print above a strip of tape that must follow below it
+	followsBright  = 0.7 // of its brightness
+
 	stripShape     = 2.5  // length against width from which a part is a strip
 	stripWidth     = 0.35 // of the whole's shorter side
 	stripDark      = 0.93 // of the whole's brightness
@@ -25,7 +29,7 @@ func (f *finder) preferWholes(all []Candidate) {
 	for c := range all {
 		best := -1
 		for l := range all {
-			if l == c || !f.isCut(all[c], all[l]) && (!f.isPart(all[c], all[l]) || f.holdsOthers(all, all[c], all[l])) {
+			if l == c || !f.isCut(all[c], all[l]) && !f.runsOff(all[c], all[l]) && (!f.isPart(all[c], all[l]) || f.holdsOthers(all, all[c], all[l])) {
 				continue
 			}
 			// The ground around a slip is a whole too: the smaller is the paper,
@@ -64,6 +68,41 @@ func (f *finder) isCut(c, l Candidate) bool {
 	}
 	own, n := ownSide(c.Quad, l.Quad)
 	return n == 1 && f.cutsPrint(c.Quad[own], c.Quad[(own+1)%4])
+}
+
+// runsOff says whether c is l but for one side, and l goes on from there to the
+// picture's border, as bright and as full of print: a strip of tape or a fold across
+// a slip that runs off its picture is no end of it.
+func (f *finder) runsOff(c, l Candidate) bool {
+	if c.area > mostOfWhole*l.area || covered(c.Quad, l.Quad) < 0.9 {
+		return false
+	}
+	own, n := ownSide(c.Quad, l.Quad)
+	if n != 1 || f.side(l.Quad[own], l.Quad[(own+1)%4]) > seenSide || f.sidesSeen(l.Quad, own) < allSeen {
+		return false
+	}
+	in, inN := inside(f.print, c.Quad, -2)
+	all, allN := inside(f.print, l.Quad, -2)
+	light, lightN := inside(f.closed, c.Quad, -2)
+	allLight, _ := inside(f.closed, l.Quad, -2)
+	restN := allN - inN
+	if restN < 1 || inN < 1 {
+		return false
+	}
+	print := (all - in) / restN / max(in/inN, 1e-6)
+	bright := (allLight - light) / restN / max(light/lightN, 1)
+	return print > followsPrinted && bright > followsBright && bright < 1/followsBright
+}
+
+// sidesSeen is how much of the outline, but for one side, can be seen, 0 to 1.
+func (f *finder) sidesSeen(q Quad, but int) float64 {
+	least := 1.0
+	for s := range 4 {
+		if s != but {
+			least = min(least, f.side(q[s], q[(s+1)%4]))
+		}
+	}
+	return least
 }
 
 // isStrip says whether c is a narrow dark strip on l, with most of the print

@@ -1,0 +1,27 @@
+package paper
+
+import "testing"
+
+// A strip of tape across a slip that runs off its picture is no end of it; where the
+// picture's border follows with bare ground it is.
+func TestRunsOff(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		bottom float64 // of the printed paper
+		want   bool
+	}{{"the slip goes on", 900, true}, {"ground follows", 360, false}} {
+		s := newScene(600, 700, plainGround(60))
+		s.slip(Quad{{X: 150, Y: 60}, {X: 450, Y: 60}, {X: 450, Y: c.bottom}, {X: 150, Y: c.bottom}}, 225)
+		p := s.planes()
+		f := newFinder(p)
+		part := f.candidateOf(rectangle(150/p.Step, 60/p.Step, 450/p.Step, 350/p.Step))
+		whole := f.candidateOf(rectangle(150/p.Step, 60/p.Step, 450/p.Step, 700/p.Step))
+		if got := f.runsOff(part, whole); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}
+
+func (f *finder) candidateOf(q Quad) Candidate {
+	return Candidate{Quad: q, area: area(q), print: density(f.print, q, -5)}
+}
