@@ -50,12 +50,10 @@ func alignBars(lines []cellLine) {
 	}
 	for _, f := range all {
 		prob := slices.Clone(f.c.prob)
+		prob[bar] = float32(math.Min((float64(prob[bar])+leastBar)*f.factor, 1e6))
 		sum := float32(0)
-		for r := range prob {
-			if r == bar {
-				prob[r] = float32(math.Min((float64(prob[r])+leastBar)*f.factor, 1e6))
-			}
-			sum += prob[r]
+		for _, p := range prob {
+			sum += p
 		}
 		for r := range prob {
 			prob[r] /= sum

@@ -17,6 +17,7 @@ type looker struct {
 	plane   raster.Plane
 	line    grid.Line
 	inverse bool
+	cells   []cell // with their ink
 	seen    map[cellAt][]float32
 }
 
@@ -40,16 +41,21 @@ func (l *looker) look(k int, dy float64) []float32 {
 	return prob
 }
 
+func (r *Reader) newLooker(p raster.Plane, g grid.Line, inverse bool, pass *glyph.Pass) *looker {
+	l := &looker{r.net, pass, p, g, inverse, make([]cell, g.Cells), map[cellAt][]float32{}}
+	for k := range l.cells {
+		g.Cell(p, k, 0, inverse, pass.In)
+		l.cells[k].inked = grid.Inked(pass.In)
+	}
+	return l
+}
+
 // lookAt looks at each cell of a line alone, and makes the picture of the line
 // for them to be read together.
 func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, pass *glyph.Pass) (cellLine, slipnet.Line) {
-	out := cellLine{Line: g, cells: make([]cell, g.Cells)}
-	for k := range out.cells {
-		g.Cell(p, k, 0, inverse, pass.In)
-		out.cells[k].inked = grid.Inked(pass.In)
-	}
-	l := &looker{r.net, pass, p, g, inverse, map[cellAt][]float32{}}
-	dy := l.settle(out.cells)
+	l := r.newLooker(p, g, inverse, pass)
+	out := cellLine{Line: g, cells: l.cells}
+	dy := l.settle()
 	for k := range out.cells {
 		if c := &out.cells[k]; !c.bare() {
 			c.alone = l.look(k, dy[k*len(dy)/len(out.cells)])
@@ -71,24 +77,25 @@ const stretch = 12
 
 // settle finds by how much the base line was missed, for each stretch of the
 // line: where a few of its cells read most surely.
-func (l *looker) settle(cells []cell) []float64 {
-	whole := l.settlePart(cells, 0, len(cells), 0)
-	n := (len(cells) + stretch - 1) / stretch
+func (l *looker) settle() []float64 {
+	cells := len(l.cells)
+	whole := l.settlePart(0, cells, 0)
+	n := (cells + stretch - 1) / stretch
 	out := make([]float64, max(n, 1))
 	for i := range out {
 		out[i] = whole
 		if n > 1 {
-			out[i] = l.settlePart(cells, i*len(cells)/n, (i+1)*len(cells)/n, whole)
+			out[i] = l.settlePart(i*cells/n, (i+1)*cells/n, whole)
 		}
 	}
 	return out
 }
 
-func (l *looker) settlePart(cells []cell, from, to int, start float64) float64 {
+func (l *looker) settlePart(from, to int, start float64) float64 {
 	const few = 8
 	var pick []int
 	for k := from; k < to; k++ {
-		if cells[k].inked >= clearInk {
+		if l.cells[k].inked >= clearInk {
 			pick = append(pick, k)
 		}
 	}

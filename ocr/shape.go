@@ -91,7 +91,7 @@ func (r *Reader) stretch(up *upright, i int, sure, dy float64, pass *glyph.Pass)
 	g := up.grid[i]
 	for n := -mostStretch; n <= mostStretch; n++ {
 		wider := g.Stretched(stretchStep * float64(n))
-		if v := r.newLooker(up, wider, pass).sureness(dy); v > max(sure+betterStretch, math.Log(shapeRead)) {
+		if v := r.newLooker(up.even, wider, false, pass).sureness(dy); v > max(sure+betterStretch, math.Log(shapeRead)) {
 			sure, share, up.grid[i] = v, stretchStep*float64(n), wider
 		}
 	}
@@ -137,31 +137,16 @@ const slightSure = 0.5
 // the mean logarithm of the likeliest character's probability, and by how many
 // capitals its base line was missed.
 func (r *Reader) lineSureness(up *upright, g grid.Line, pass *glyph.Pass) (sure, dy float64) {
-	l := r.newLooker(up, g, pass)
-	dy = l.settlePart(l.cells, 0, len(l.cells), 0)
+	l := r.newLooker(up.even, g, false, pass)
+	dy = l.settlePart(0, len(l.cells), 0)
 	return l.sureness(dy), dy
-}
-
-// shapeLooker reads a line's cells to tell its shape.
-type shapeLooker struct {
-	looker
-	cells []cell
-}
-
-func (r *Reader) newLooker(up *upright, g grid.Line, pass *glyph.Pass) *shapeLooker {
-	l := &shapeLooker{looker{r.net, pass, up.even, g, false, map[cellAt][]float32{}}, make([]cell, g.Cells)}
-	for k := range l.cells {
-		g.Cell(up.even, k, 0, false, pass.In)
-		l.cells[k].inked = grid.Inked(pass.In)
-	}
-	return l
 }
 
 // shapeCells is on how many characters of a line its shape is told.
 const shapeCells = 20
 
 // sureness is how surely the line reads with its base line dy capitals lower.
-func (l *shapeLooker) sureness(dy float64) float64 {
+func (l *looker) sureness(dy float64) float64 {
 	var inked []int
 	for k, c := range l.cells {
 		if c.inked >= clearInk {
@@ -181,14 +166,9 @@ func (l *shapeLooker) sureness(dy float64) float64 {
 
 // sureMark is the probability of the likeliest character.
 func sureMark(prob []float32) float64 {
-	best := 0
-	for i, v := range prob {
-		if v > prob[best] {
-			best = i
-		}
+	r, p := cell{prob: prob}.top()
+	if strings.ContainsRune(slight, r) {
+		return min(p, slightSure)
 	}
-	if strings.ContainsRune(slight, glyph.Alphabet[best]) {
-		return min(float64(prob[best]), slightSure)
-	}
-	return float64(prob[best])
+	return p
 }

@@ -43,7 +43,7 @@ type Layout struct {
 // within a quarter.
 func Find(clean, full raster.Plane, guess float64) Layout {
 	p := clean
-	l := Layout{Cap: tallestCommon(around(letterHeights(p, guess), guess), guess)}
+	l := Layout{Cap: tallestCommon(around(heightsOf(letterMarks(p, guess)), guess), guess)}
 	prof := profile(p, l.Cap)
 	bands := runs(prof)
 	l.Pitch = pitchOf(bands, l.Cap)
@@ -75,10 +75,7 @@ func Heights(p raster.Plane, guess float64) []float64 {
 	rows := runs(profile(p, guess))
 	guess = capHeight(rows, guess)
 	marks := letterMarks(p, guess)
-	all := make([]float32, len(marks))
-	for i, m := range marks {
-		all[i] = float32(m.y1 - m.y0)
-	}
+	all := heightsOf(marks)
 	out := []float64{tallestCommon(all, guess)}
 	if row := heightInRows(marks, rows); row > 0 {
 		fine := tallestCommon(around(all, row), row)
@@ -94,7 +91,7 @@ func Heights(p raster.Plane, guess float64) []float64 {
 // readings bear.
 const alikeHeights = 1.12
 
-// around is the part of heights that is within a quarter of h.
+// around is the part of heights that is h within a quarter or so.
 func around(heights []float32, h float64) []float32 {
 	return slices.DeleteFunc(slices.Clone(heights), func(v float32) bool { return float64(v) < 0.8*h || float64(v) > 1.3*h })
 }
@@ -191,10 +188,10 @@ func letterMarks(p raster.Plane, guess float64) []blob {
 	})
 }
 
-func letterHeights(p raster.Plane, guess float64) []float32 {
-	var out []float32
-	for _, b := range letterMarks(p, guess) {
-		out = append(out, float32(b.y1-b.y0))
+func heightsOf(marks []blob) []float32 {
+	out := make([]float32, len(marks))
+	for i, b := range marks {
+		out[i] = float32(b.y1 - b.y0)
 	}
 	return out
 }

@@ -45,9 +45,14 @@ func (f *finder) preferWholes(all []Candidate) {
 	}
 }
 
+// liesIn says whether c lies within l and is clearly smaller.
+func liesIn(c, l Candidate) bool {
+	return c.area <= mostOfWhole*l.area && covered(c.Quad, l.Quad) >= 0.9
+}
+
 // isPart says whether c is only a part of the slip l.
 func (f *finder) isPart(c, l Candidate) bool {
-	if c.area > mostOfWhole*l.area || covered(c.Quad, l.Quad) < 0.9 {
+	if !liesIn(c, l) {
 		return false
 	}
 	if f.isStrip(c, l) {
@@ -63,7 +68,7 @@ func (f *finder) isPart(c, l Candidate) bool {
 
 // isCut says whether c is l but for one side, which goes right through print.
 func (f *finder) isCut(c, l Candidate) bool {
-	if c.area > mostOfWhole*l.area || l.Confidence < wholeFromCut*c.Confidence || covered(c.Quad, l.Quad) < 0.9 {
+	if l.Confidence < wholeFromCut*c.Confidence || !liesIn(c, l) {
 		return false
 	}
 	own, n := ownSide(c.Quad, l.Quad)
@@ -74,7 +79,7 @@ func (f *finder) isCut(c, l Candidate) bool {
 // picture's border, as bright and as full of print: a strip of tape or a fold across
 // a slip that runs off its picture is no end of it.
 func (f *finder) runsOff(c, l Candidate) bool {
-	if c.area > mostOfWhole*l.area || covered(c.Quad, l.Quad) < 0.9 {
+	if !liesIn(c, l) {
 		return false
 	}
 	own, n := ownSide(c.Quad, l.Quad)

@@ -11,7 +11,8 @@
 # without the second list of fonts below and without faces that are changed or mixed.
 # The last is the mean with the one before (--keep 0.4): on the fit part word F1 of
 # before, after and the mean was .989, .983 and .987 at scan, .967, .972 and .974 at
-# faded, .975, .978 and .981 at worn. One go of as many is simpler; how well it reads has not been measured.
+# faded, .975, .978 and .981 at worn. One go of as many is simpler; how well it reads has not been
+# measured.
 #
 #   ocr/slipnet/train/learn.sh [OUT]      SLIPS=50000 SEED=7 PYTHON=/usr/bin/python3
 set -euo pipefail

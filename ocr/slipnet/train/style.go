@@ -84,11 +84,10 @@ func newStyle(f, other *face.Face, d dice) *style {
 		capital, s.pitch, s.threshold = float64(f.Dots), f.Columns, 0.5
 	}
 	s.dotY = face.Master / capital
-	cell := s.pitch
+	s.columns = float64(s.pitch)
 	if d.chance(0.3) {
 		s.pitch++
 	}
-	s.columns = float64(cell)
 	s.up, s.down = int(capital*1.5), int(capital*0.7)
 	if d.chance(0.35) {
 		s.weight = d.between(0, 1.4)
