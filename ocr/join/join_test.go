@@ -42,12 +42,14 @@ func halves(p *printer, lines []string, shared int, misread float64) (upper, low
 
 // TestHalves: a long slip in two pictures is joined from some shared lines on,
 // and what comes of it is the slip. With a gap between them it is never joined.
+// Consoles that print a label above its value have figures in every other line
+// only and take more shared lines.
 func TestHalves(t *testing.T) {
 	p := newPrinter(1)
 	for _, c := range []struct {
 		shared int
 		least  float64 // share of slips that are joined
-	}{{-3, 0}, {0, 0}, {6, 0.7}, {8, 0.9}, {10, 0.95}, {12, 0.95}} {
+	}{{-3, 0}, {0, 0}, {6, 0.6}, {8, 0.9}, {10, 0.95}, {12, 0.95}} {
 		n, joined := 0, 0
 		for n < 120 {
 			lines := p.print(p.console(), p.site(), p.someTime(), anyKind(p))
