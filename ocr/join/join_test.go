@@ -49,7 +49,7 @@ func TestHalves(t *testing.T) {
 	for _, c := range []struct {
 		shared int
 		least  float64 // share of slips that are joined
-	}{{-3, 0}, {0, 0}, {6, 0.6}, {8, 0.9}, {10, 0.95}, {12, 0.95}} {
+	}{{-3, 0}, {0, 0}, {6, 0.6}, {8, 0.85}, {10, 0.9}, {12, 0.95}} {
 		n, joined := 0, 0
 		for n < 120 {
 			lines := p.print(p.console(), p.site(), p.someTime(), anyKind(p))
