@@ -221,6 +221,7 @@ func (a *assembler) begin(f fact) {
 		a.cur = nil
 	}
 	if a.cur != nil && len(a.block) > 0 && a.block[0].read.value == f.read.value && a.kind == record.LineSummary {
+		a.cur.again = append(a.cur.again, f)
 		return // the same line goes on
 	}
 	a.flush()

@@ -6,6 +6,7 @@ import "tankroll/record"
 type draft struct {
 	kind  record.Kind
 	facts []fact
+	again []fact // facts that say once more what it has
 	from  int    // first line
 	muddy bool   // words of its section have no place
 	split bool   // parted from the next or last record by a field that came twice, not by a name
@@ -43,11 +44,13 @@ func (dr *draft) put(f fact) bool {
 			return false // another product: another thing
 		case f.field == "product":
 			if !f.weak && o.weak && f.read.cost < unknownGrade {
-				*o = f
+				f, *o = *o, f
 			}
+			dr.again = append(dr.again, f)
 			return true
 		case f.field == "result" || f.field == "test_rate" || f.field == "test_class" || f.field == "method":
 			if f.read.class == o.read.class && f.read.value == o.read.value || f.read.class != "" && f.read.class == o.read.class {
+				dr.again = append(dr.again, f)
 				return true
 			}
 			return false

@@ -84,11 +84,57 @@ func (d *doc) spreadHead() {
 			d.lines[i+1].head = true
 		}
 	}
+	d.spreadUp(plain)
 	for i := 1; i+1 < min(len(d.lines), headLines+1); i++ {
 		if l := &d.lines[i]; d.lines[i-1].head && d.lines[i+1].head && !l.rule && d.title(*l).kind == "" {
 			l.head = true
 		}
 	}
+}
+
+// mostNames bounds how many lines of names stand above a line of the header.
+const mostNames = 3
+
+// spreadUp marks the lines of words that stand between a rule, a title or the
+// slip's edge and a header line: a name above its address or number. A date of
+// its own may stand among them.
+func (d *doc) spreadUp(plain func(int) bool) {
+	for i := range d.lines {
+		if !d.lines[i].head || d.courtesy(d.lines[i].toks) {
+			continue
+		}
+		j := i - 1
+		for j >= 0 && i-j <= mostNames+1 && plain(j) && d.nameLike(d.lines[j].toks) {
+			j--
+		}
+		if j >= 0 && !d.lines[j].rule && d.title(d.lines[j]).kind == "" {
+			continue
+		}
+		for n := j + 1; n < i; n++ {
+			d.lines[n].head = true
+		}
+	}
+}
+
+// nameLike reports whether a line may be a name: words without a number or a
+// full stop, but for a number in brackets behind them or a date alone.
+func (d *doc) nameLike(toks []token) bool {
+	rest := d.withoutMoments(toks)
+	if len(rest) == 0 {
+		return true
+	}
+	for i, t := range rest {
+		if t.number && !(i > 0 && i == len(rest)-1 && bracketedNumber(t)) {
+			return false
+		}
+	}
+	return len(rest) == len(toks) && rest[len(rest)-1].stop != '.'
+}
+
+// bracketedNumber reports whether a token is a number in brackets, as a site's
+// behind its name.
+func bracketedNumber(t token) bool {
+	return t.number && (t.open && t.shut || strings.HasPrefix(t.text, "(") && strings.HasSuffix(t.text, ")"))
 }
 
 // hasLabel reports whether a mark or a unit shows that a line holds values.
@@ -349,6 +395,12 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 		for len(toks) > 1 && toks[0].blank {
 			toks = toks[1:]
 		}
+	}
+	if n := len(toks) - 1; n > 0 && bracketedNumber(toks[n]) && h.number == nil {
+		in := toks[n]
+		in.text = strings.Trim(in.text, "()[]")
+		h.number = &fact{field: "site_number", read: reading{used: 1, toks: []token{in}, value: in.text}}
+		toks = toks[:n]
 	}
 	h.site = textFact("site", toks)
 	h.guessed = len(names) > 1

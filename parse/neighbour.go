@@ -1,6 +1,9 @@
 package parse
 
-import "tankroll/record"
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
 
 // strangers marks facts that stand in one cell with words that have no place
 // in the reading: a word that could not be read before a label may be part of
@@ -24,7 +27,7 @@ func (d *doc) strangers(drafts []*draft, h *head) {
 			return false
 		}
 		t := l.toks[i]
-		return !placed[t.at] && !t.blank && !d.harmless(t)
+		return !placed[t.at] && !t.blank && !t.ordinal && !d.silent(t)
 	}
 	all := heads
 	for _, dr := range drafts {
@@ -75,6 +78,25 @@ func (d *doc) harmless(t token) bool {
 	}
 	hits := d.lookup(t.norm)
 	return len(hits) > 0 && hits[0].Cost == 0
+}
+
+// silent reports whether a word without a place says nothing beside a value: a
+// little word, a unit, the name of a test or of what the section is about.
+func (d *doc) silent(t token) bool {
+	for _, h := range d.lookup(t.norm) {
+		if h.Cost > 0 {
+			break
+		}
+		switch h.Sense {
+		case lexicon.Filler, lexicon.Unit, lexicon.Kind, lexicon.TestClass, lexicon.Skip, lexicon.Device:
+			return true
+		case lexicon.Part:
+			if h.Code == "test" || h.Code == "passes" {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // where finds the place of the first of the tokens in its line.

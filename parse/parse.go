@@ -118,6 +118,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 		clear(d.moments)
 	}
 	d.dates = d.findDates()
+	d.markOrdinals()
 	d.markHead()
 	return d
 }

@@ -121,6 +121,8 @@ func (d *doc) readNumber(q record.Quantity, toks []token, hint string) (reading,
 		r.unit, r.unitFrom, r.used, r.cost = u, unitBeside, r.used+used, r.cost+cost
 	} else if u := unitCodes[hint]; u != "" && quantityOf(u) == q {
 		r.unit, r.unitFrom = u, unitLabel
+	} else if u != "" && q != record.Plain {
+		return reading{}, false // the label's unit measures something else
 	}
 	return r, true
 }

@@ -1,6 +1,9 @@
 package parse
 
-import "tankroll/record"
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
 
 // leastExplained is the share of the words of a section that must have a place
 // in the reading before its fields can be sure: a layout that is not understood
@@ -44,6 +47,74 @@ func (d *doc) explained(r reads, s section) float64 {
 		return 1
 	}
 	return float64(used) / float64(total)
+}
+
+// clearPrint is the confidence from which a word is taken for what is printed:
+// when such a word has no place, the reading is at fault and not the paper.
+const clearPrint = 0.9
+
+// leftNumber finds a number that was read well and that no fact holds: the
+// layout was not understood where it stands. Notes that hold no fact at all may
+// have some.
+func (d *doc) leftNumber(s section, drafts []*draft) (string, bool) {
+	placed := map[int]bool{}
+	noted := map[int]bool{} // lines with facts
+	for _, dr := range drafts {
+		for _, f := range append(dr.facts[:len(dr.facts):len(dr.facts)], dr.again...) {
+			markPlaced(placed, f)
+		}
+	}
+	for _, f := range d.headFacts {
+		markPlaced(placed, f)
+	}
+	for i := s.from; i < s.to; i++ {
+		for _, t := range d.lines[i].toks {
+			noted[i] = noted[i] || placed[t.at]
+		}
+	}
+	for i := s.from; i < s.to; i++ {
+		l := d.lines[i]
+		if l.head || i == s.from && s.title.kind != "" || !noted[i] && d.note(l.toks) {
+			continue
+		}
+		for k, t := range l.toks {
+			if t.number && !t.blank && !placed[t.at] && t.conf >= clearPrint && !t.ordinal && !d.inPhrase(l.toks, k) {
+				return t.text, true
+			}
+		}
+	}
+	return "", false
+}
+
+
+// inPhrase reports whether token k is part of a phrase of a label, as in
+// "passes in 24 h" or "at 60 f".
+func (d *doc) inPhrase(toks []token, k int) bool {
+	for i := max(0, k-maxPhraseWords+1); i <= k; i++ {
+		if _, cost, n := d.code(lexicon.Part, toks[i:]); cost == 0 && n > 1 && i+n > k {
+			return true
+		}
+	}
+	return false
+}
+
+// note reports whether a line speaks of units and words of labels only, as
+// "volumes in gal, ullage to 90 % full".
+func (d *doc) note(toks []token) bool {
+	words := 0
+	for i := 0; i < len(toks); i++ {
+		t := toks[i]
+		if t.number {
+			continue
+		}
+		if t.delim != 0 {
+			return false
+		}
+		if _, ok := d.filler(t); ok || d.isUnit(t) || d.harmless(t) {
+			words++
+		}
+	}
+	return words*2 > len(toks) && words >= 2
 }
 
 // afterStrangeLines doubts what a record says below a line that could not be

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"fmt"
 	"strings"
 
 	"tankroll/record"
@@ -94,6 +95,13 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	if share < leastExplained {
 		for _, dr := range drafts {
 			dr.doubt = "much of this part of the slip was not understood; values may belong to other fields"
+		}
+	}
+	if left, ok := d.leftNumber(s, drafts); ok {
+		for _, dr := range drafts {
+			if dr.doubt == "" {
+				dr.doubt = fmt.Sprintf("%q near it has no place in what was understood; values may belong to other fields", left)
+			}
 		}
 	}
 	return drafts, best.left

@@ -171,6 +171,11 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 			break
 		}
 	}
+	if isName(spec, name) {
+		if w := d.nameDoubts(name, fact); w != "" {
+			why = append(why, w)
+		}
+	}
 	if spec.Type == record.Time && fact.read.hasTime {
 		why = append(why, d.timeDoubts(name, f, fact)...)
 	}

@@ -46,6 +46,7 @@ type token struct {
 	line    int
 	at      int  // its place among all tokens of the slip
 	number  bool // reads as a number
+	ordinal bool // counts the entries of a list
 }
 
 // line is a printed line as tokens.

@@ -1,0 +1,67 @@
+package parse
+
+import (
+	"strconv"
+
+	"tankroll/parse/lexicon"
+)
+
+// markOrdinals finds the numbers that only count the entries of a list: they
+// begin their lines, go up by one from 1, and something else on each line says
+// what the entry is about, with its number or its time.
+func (d *doc) markOrdinals() {
+	next := 1
+	var run []*token
+	flush := func() {
+		if len(run) >= 2 {
+			for _, t := range run {
+				t.ordinal = true
+			}
+		}
+		run, next = nil, 1
+	}
+	for i := range d.lines {
+		toks := d.lines[i].toks
+		if len(toks) < 3 || !plainDigits(toks[0].text, 1, 3) {
+			continue
+		}
+		n, err := strconv.Atoi(toks[0].text)
+		if err != nil || !d.named(toks) {
+			continue
+		}
+		if n != next {
+			flush()
+		}
+		if n == next {
+			run = append(run, &d.lines[i].toks[0])
+			next++
+		}
+	}
+	flush()
+	for i := range d.lines {
+		// One entry alone: a bracket or full stop closes its number.
+		if toks := d.lines[i].toks; len(toks) > 2 && (toks[0].shut || toks[0].stop == '.') && plainDigits(toks[0].text, 1, 3) && d.named(toks) {
+			d.lines[i].toks[0].ordinal = true
+		}
+	}
+}
+
+// named reports whether a line that begins with a number names equipment with a
+// number of its own behind it, or dates it.
+func (d *doc) named(toks []token) bool {
+	if r, ok := d.readTime(toks, false); ok && r.used > 1 {
+		return false // the number is part of a date
+	}
+	for i := 1; i < len(toks); i++ {
+		if prefix, _, _, ok := splitIdent(toks[i].text); ok && identPrefixes[prefix] != "" && !toks[i].number {
+			return true
+		}
+		if _, cost, n := d.code(lexicon.Device, toks[i:]); n > 0 && cost == 0 && i+n < len(toks) && plainDigits(toks[i+n].text, 1, 3) {
+			return true
+		}
+		if r, ok := d.readTime(toks[i:], false); ok && i == 1 && r.moment.HasDate {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,103 @@
+package parse
+
+import (
+	"fmt"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// nameDoubts says what speaks against free text: words at its ends, or in it,
+// that belong to the sentence or to another field.
+func (d *doc) nameDoubts(name string, f *fact) string {
+	toks := f.read.toks
+	if len(toks) == 0 {
+		return ""
+	}
+	text := textOf(toks)
+	switch name {
+	case "product", "grade":
+		if at := d.beyondGrade(toks); at >= 0 {
+			return fmt.Sprintf("%q in %q may be no part of the name", toks[at].text, text)
+		}
+		return ""
+	}
+	for _, i := range []int{0, len(toks) - 1} {
+		if _, ok := d.filler(toks[i]); ok && d.spelt(toks[i], lexicon.Filler) && !toks[i].number && len(toks) > 1 && name != "event" {
+			return fmt.Sprintf("%q at the end of %q may be no part of it", toks[i].text, text)
+		}
+	}
+	if name == "location" && len(toks) > 1 && d.isDevice(toks[0]) && toks[1].number {
+		return fmt.Sprintf("%q begins like the name of equipment", text)
+	}
+	return ""
+}
+
+// spelt reports whether a word is spelt exactly like one of a sense.
+func (d *doc) spelt(t token, s lexicon.Sense) bool {
+	for _, h := range d.lookup(t.norm) {
+		if h.Sense == s && h.Cost == 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// beyondGrade finds a word of a product label that names no grade although
+// others do, where the label has no cell of its own; -1 for none.
+func (d *doc) beyondGrade(toks []token) int {
+	if !toks[0].prose && d.bounded(toks) {
+		return -1
+	}
+	first, last := -1, -1
+	for i := 0; i < len(toks); {
+		n := d.gradeWords(toks[i:])
+		if n > 0 {
+			if first < 0 {
+				first = i
+			}
+			last = i + n - 1
+		}
+		i += max(n, 1)
+	}
+	switch {
+	case first < 0:
+		return -1
+	case last < len(toks)-1:
+		return last + 1
+	}
+	return -1
+}
+
+// gradeWords is how many tokens from the first on are words of grades or the
+// figures that go with them.
+func (d *doc) gradeWords(toks []token) int {
+	if _, cost, n := d.code(lexicon.Grade, toks); n > 0 && cost == 0 {
+		return n
+	}
+	if toks[0].number {
+		return 1
+	}
+	return 0
+}
+
+// bounded reports whether tokens that stand side by side fill a cell, a bracket
+// or what lies between marks.
+func (d *doc) bounded(toks []token) bool {
+	first, l, ok := d.where(toks, nil)
+	if !ok {
+		return false
+	}
+	end := first + len(toks)
+	if end > len(l.toks) || toks[0].open && toks[len(toks)-1].shut {
+		return true // over the end of a line, or in brackets
+	}
+	begins := starts(l.toks, first) || l.toks[first-1].delim != 0
+	ends := end == len(l.toks) || starts(l.toks, end) || l.toks[end-1].delim != 0 || l.toks[end].open
+	return begins && ends
+}
+
+// isName reports whether a field is free text.
+func isName(spec record.FieldSpec, name string) bool {
+	return spec.Type == record.Label || name == "grade"
+}
