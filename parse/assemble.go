@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/record"
+import (
+	"slices"
+
+	"tankroll/record"
+)
 
 // assemble makes records of a section's entries, in their order:
 //
@@ -10,6 +14,11 @@ import "tankroll/record"
 //     begin with it;
 //   - what stands before the first of several records counts for all of them.
 func (d *doc) assemble(r reads) []*draft {
+	if !heads(r) {
+		for i := range r.entries {
+			r.entries[i].head = false
+		}
+	}
 	leader := d.leads(r)
 	a := &assembler{d: d, kind: r.kind, from: r.from, leader: leader, leads: leader == ownName(r.kind)}
 	for i, e := range r.entries {
@@ -21,6 +30,11 @@ func (d *doc) assemble(r reads) []*draft {
 		}
 		if i == len(r.entries)-1 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) {
 			d.headFacts = append(d.headFacts, fact{field: fieldMoment, read: e.facts[0].read, weak: true}) // a date below records that have none
+			continue
+		}
+		if e.head {
+			a.flush()
+			a.under = e.facts
 			continue
 		}
 		if e.row {
@@ -81,6 +95,7 @@ type assembler struct {
 	cur     *draft
 	shared  []fact
 	block   []fact // the name that the following records share
+	under   []fact // the state that heads the following records
 	named   bool   // the first name has been seen
 	muddled bool   // a line held one field twice
 	out     []*draft
@@ -234,7 +249,7 @@ func (a *assembler) begin(f fact) {
 // inherit gives a draft what stands above it for several records, where it
 // does not say otherwise itself.
 func (a *assembler) inherit(dr *draft) {
-	for _, f := range append(a.block[:len(a.block):len(a.block)], a.shared...) {
+	for _, f := range slices.Concat(a.under, a.block, a.shared) {
 		if !dr.has(f.field) && f.field != fieldMoment {
 			f.inherited = true
 			dr.put(f)

@@ -7,7 +7,7 @@ func (d *doc) leads(r reads) string {
 	var order []fact
 	counts := map[string]int{}
 	for _, e := range r.entries {
-		if e.row || e.more {
+		if e.row || e.more || e.head {
 			continue
 		}
 		for _, f := range e.facts {

@@ -14,6 +14,7 @@ type entry struct {
 	facts []fact
 	row   bool // a row of a table: a record of its own
 	more  bool // goes on with the row above
+	head  bool // a line that says only in which state or with which result the records below it are
 }
 
 // reads is a section read as one kind.
@@ -90,6 +91,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	}
 	if len(facts) > 0 || worth > 0 {
 		try(structure{worth, 1, []entry{{facts: facts}}})
+	}
+	if s, ok := d.stateHead(k, l.toks); ok {
+		try(s)
 	}
 	if s, ok := d.severalSensors(k, l.toks); ok {
 		try(s)

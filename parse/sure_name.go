@@ -27,7 +27,7 @@ func (d *doc) nameDoubts(name string, f *fact) string {
 			return fmt.Sprintf("%q at the end of %q may be no part of it", toks[i].text, text)
 		}
 	}
-	if name == "location" && len(toks) > 1 && d.isDevice(toks[0]) && toks[1].number {
+	if name == "location" && len(toks) > 1 && d.spelt(toks[0], lexicon.Device) && identPrefixes[toks[0].norm] == "sensor" && toks[1].number {
 		return fmt.Sprintf("%q begins like the name of equipment", text)
 	}
 	return ""

@@ -1,0 +1,91 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// headSense says which words head a group of records of a kind, and which field
+// they are.
+func headSense(k record.Kind) (lexicon.Sense, string) {
+	switch k {
+	case record.Alarm:
+		return lexicon.AlarmState, "state"
+	case record.SensorStatus:
+		return lexicon.SensorState, "state"
+	case record.TankTest, record.LineTest, record.Reconciliation:
+		return lexicon.Result, "result"
+	}
+	return "", ""
+}
+
+// stateHead reads a line that holds a state or result and nothing else but the
+// word for what is in that state:
+//
+//	head = state [ "alarms" | "sensors" | "tests" ] [ ":" ]
+//
+// Whether it heads the records below it or ends the one above, assemble finds
+// out from its place among the others.
+func (d *doc) stateHead(k record.Kind, toks []token) (structure, bool) {
+	sense, field := headSense(k)
+	if field == "" || len(toks) > maxPhraseWords {
+		return structure{}, false
+	}
+	f, ok := d.stateAlone(sense, field, toks)
+	if !ok {
+		return structure{}, false
+	}
+	return structure{float64(len(toks))*freeWorth + 1, 1, []entry{{facts: []fact{f}, head: true}}}, true
+}
+
+// stateAlone reads tokens as a state with the noun that goes with it.
+func (d *doc) stateAlone(sense lexicon.Sense, field string, toks []token) (fact, bool) {
+	for i := range toks {
+		if toks[i].number || toks[i].blank || i > 0 && starts(toks, i) {
+			return fact{}, false
+		}
+	}
+	if code, cost, ok := d.whole(sense, toks); ok {
+		return fact{field: field, read: reading{used: len(toks), toks: toks, value: code, cost: cost}}, true
+	}
+	for from, to := 0, len(toks); to-from > 1; {
+		switch {
+		case d.noun(toks[to-1]):
+			to--
+		case d.noun(toks[from]):
+			from++
+		default:
+			return fact{}, false
+		}
+		if code, cost, ok := d.whole(sense, toks[from:to]); ok {
+			return fact{field: field, label: toks[to:], read: reading{used: to - from, toks: toks[from:to], value: code, cost: cost}}, true
+		}
+	}
+	return fact{}, false
+}
+
+// noun reports whether a word only names what the records of a list are.
+func (d *doc) noun(t token) bool {
+	for _, h := range d.lookup(t.norm) {
+		if h.Cost == 0 && (h.Sense == lexicon.Kind || h.Sense == lexicon.Device || h.Sense == lexicon.Filler || h.Sense == lexicon.Part && h.Code == "test") {
+			return true
+		}
+	}
+	return false
+}
+
+// heads says whether the lines that hold only a state head what stands below
+// them: the first of them stands before all that is said of any record.
+func heads(r reads) bool {
+	for _, e := range r.entries {
+		if e.head {
+			return true
+		}
+		for _, f := range e.facts {
+			if !isHeader(f.field) && f.field != fieldMoment && !shareable[f.field] {
+				return false
+			}
+		}
+	}
+	return false
+}
