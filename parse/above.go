@@ -15,9 +15,8 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		if n.used != len(toks) || n.bag == "" || len(under) == 0 {
 			continue
 		}
-		field, ok := d.field(k, n.bag)
-		spec, known := specOf(k, field)
-		if !ok || !known {
+		field, spec, cost, ok := d.fieldOf(k, n.bag, n.unit)
+		if !ok || cost > 0 {
 			continue
 		}
 		r, ok := d.readField(k, spec, under, n.unit)

@@ -14,6 +14,7 @@ import (
 //     begin with it;
 //   - what stands before the first of several records counts for all of them.
 func (d *doc) assemble(r reads) []*draft {
+	d.ownTimes(r)
 	if !heads(r) {
 		for i := range r.entries {
 			r.entries[i].head = false

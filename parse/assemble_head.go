@@ -1,5 +1,35 @@
 package parse
 
+// printings counts the times of printing among the entries of a section: where
+// they come once for each of several records they are the records' own.
+func printings(entries []entry) int {
+	n := 0
+	for _, e := range entries {
+		for _, f := range e.facts {
+			if f.field == "header.printed_at" {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// ownTimes gives the records the times that pass for those of printing, when
+// they have such a field and the slip says elsewhere when it was printed or
+// there are several of them.
+func (d *doc) ownTimes(r reads) {
+	if _, ok := specs[r.kind]["at"]; !ok || printings(r.entries) == 0 || printings(r.entries) < 2 && !d.saysPrinted {
+		return
+	}
+	for _, e := range r.entries {
+		for i := range e.facts {
+			if f := &e.facts[i]; f.field == "header.printed_at" && len(f.label) > 0 {
+				f.field = "at"
+			}
+		}
+	}
+}
+
 // keepHead sets the facts of the header aside, which may stand among records, and
 // returns the others.
 func (d *doc) keepHead(facts []fact) []fact {

@@ -98,6 +98,10 @@ func (dr *draft) substance() bool {
 			}
 		case fieldLoose:
 			return dr.has(ownName(dr.kind))
+		case "state":
+			if dr.kind != record.Alarm {
+				return true // of an alarm it says nothing by itself
+			}
 		case "tank", "line", "product", "test_rate", "test_class", fieldType, "method", "device_number":
 		default:
 			return true

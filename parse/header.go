@@ -41,6 +41,7 @@ func addressScore(text string) int {
 // markHead marks the lines that speak of the site and the printing, wherever
 // they stand: labelled ones, addresses, and what is set in below them.
 func (d *doc) markHead() {
+	var printed []int
 	for i := range d.lines {
 		l := &d.lines[i]
 		if l.rule || len(l.toks) == 0 || d.tabular(*l) && !d.labelled(l.toks) {
@@ -48,7 +49,12 @@ func (d *doc) markHead() {
 		}
 		text := textOf(l.toks)
 		switch {
-		case d.labelled(l.toks), d.courtesy(l.toks):
+		case d.labelled(l.toks):
+			l.head = true
+			if facts, _ := d.scan("", l.toks); hasField(facts, "header.printed_at") {
+				printed = append(printed, i)
+			}
+		case d.courtesy(l.toks):
 			l.head = true
 		case len(l.toks) >= 3 && way.MatchString(text) && (houseWay.MatchString(text) || postal.MatchString(text)) && !d.hasLabel(l.toks) && len(d.withoutMoments(l.toks)) == len(l.toks):
 			l.head = true
@@ -56,7 +62,22 @@ func (d *doc) markHead() {
 			l.head = d.full(d.lines[i-1])
 		}
 	}
+	d.ownPrintings(printed)
 	d.spreadHead()
+}
+
+// ownPrintings leaves the times of printing that stand right below other values
+// to the records, when the slip says more than once when it was printed.
+func (d *doc) ownPrintings(lines []int) {
+	d.saysPrinted = len(lines) > 0
+	if len(lines) < 2 {
+		return
+	}
+	for _, i := range lines {
+		if i > 0 && !d.lines[i-1].head && !d.lines[i-1].rule && d.hasLabel(d.lines[i-1].toks) {
+			d.lines[i].head = false
+		}
+	}
 }
 
 // The header of a slip stands in its first lines.

@@ -237,6 +237,59 @@ func (d *doc) field(k record.Kind, bag string) (string, bool) {
 	return "", false
 }
 
+// fieldOf finds what a label names whose unit may say more than its words:
+// WATER, L is the volume of the water, START, C its temperature. The spec says
+// what the value must be. A word too many in a label is passed over at a price
+// when the others name one field only.
+func (d *doc) fieldOf(k record.Kind, bag, unit string) (field string, spec record.FieldSpec, cost float64, ok bool) {
+	q := quantityOf(unitCodes[unit])
+	fits := func(b string) bool {
+		f, found := d.field(k, b)
+		s, known := specOf(k, f)
+		if !found || !known || q != record.Plain && (s.Type != record.Number || s.Quantity != q) {
+			return false
+		}
+		field, spec = f, s
+		return true
+	}
+	part := quantityPart[q]
+	if unit == "percent" {
+		part = unit
+	}
+	switch {
+	case bag == "":
+		return "", spec, 0, false
+	case fits(bag):
+		return field, spec, 0, true
+	case part != "" && fits(withPart(bag, labelTables().parts[part])):
+		return field, spec, 0, true
+	}
+	if f, found := d.field(k, bag); found {
+		if s, known := specOf(k, f); known && (s.Type != record.Number || s.Quantity == record.Plain) {
+			return f, s, 0, true
+		}
+		return "", spec, 0, false
+	}
+	found := map[string]record.FieldSpec{}
+	for i := range bag {
+		less := bag[:i] + bag[i+1:]
+		if less != "" && (fits(less) || part != "" && fits(withPart(less, labelTables().parts[part]))) {
+			found[field] = spec
+		}
+	}
+	if len(found) != 1 || isHeader(field) {
+		return "", spec, 0, false
+	}
+	for f, s := range found {
+		field, spec = f, s
+	}
+	return field, spec, wordTooMany, true
+}
+
+// wordTooMany is what it costs that a label has a word more than the name of
+// its field; it is more than a label that is sure may cost.
+const wordTooMany = 0.5
+
 // quantityPart names the part that a unit's quantity stands for in a label.
 var quantityPart = map[record.Quantity]string{
 	record.Volume: "volume", record.Length: "height", record.Temperature: "temperature", record.Rate: "rate", record.Pressure: "pressure", record.Hours: "duration",

@@ -82,6 +82,7 @@ type matrixRow struct {
 	label  []token
 	bag    string
 	unit   string
+	cost   float64 // of the label
 	spec   record.FieldSpec
 	values []reading
 	blanks []bool
@@ -124,14 +125,15 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 				bag = withPart(bag, heads[col].bag[i])
 			}
 		}
-		f, ok := d.field(k, bag)
+		f, spec, cost, ok := d.fieldOf(k, bag, r.unit)
 		if !ok && col < len(heads) && heads[col].bag != "" {
 			f, ok = d.fieldOfAmount(k, bag)
+			spec, _ = specOf(k, f)
 		}
-		spec, known := specOf(k, f)
-		if !ok || !known {
+		if !ok {
 			return false
 		}
+		r.cost = max(r.cost, cost)
 		if toks[0].blank {
 			r.values, r.blanks, r.fields = append(r.values, reading{}), append(r.blanks, true), append(r.fields, f)
 			toks = toks[1:]
@@ -167,7 +169,7 @@ func (d *doc) matrixEntries(heads []matrixHead, rows []matrixRow, worth float64,
 		}
 		for _, r := range rows {
 			if !r.blanks[col] {
-				e.facts = append(e.facts, fact{field: r.fields[col], read: r.values[col], label: r.label, printed: true})
+				e.facts = append(e.facts, fact{field: r.fields[col], read: r.values[col], label: r.label, cost: r.cost, printed: true})
 			}
 		}
 		s.entries = append(s.entries, e)

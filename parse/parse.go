@@ -77,6 +77,7 @@ type doc struct {
 	width        float64 // right edge of the longest line
 	hasClocks    bool    // most dates have a time of day
 	hasHalves    bool    // most times have am or pm
+	saysPrinted  bool    // a header line says when the slip was printed
 	headFacts    []fact  // header fields found among the records
 }
 

@@ -24,6 +24,10 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		field, ok := s.d.field(s.kind, n.bag)
 		if !ok {
 			s.byUnit(i, j, n, marked, try)
+			if f, _, cost, ok := s.d.fieldOf(s.kind, n.bag, n.unit); ok {
+				n.cost += cost
+				s.pair(i, j, n, f, marked, 0, try)
+			}
 			continue
 		}
 		s.pair(i, j, n, field, marked, 0, try)

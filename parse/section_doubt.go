@@ -86,7 +86,6 @@ func (d *doc) leftNumber(s section, drafts []*draft) (string, bool) {
 	return "", false
 }
 
-
 // inPhrase reports whether token k is part of a phrase of a label, as in
 // "passes in 24 h" or "at 60 f".
 func (d *doc) inPhrase(toks []token, k int) bool {

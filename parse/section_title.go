@@ -213,6 +213,11 @@ func (d *doc) hasValue(toks []token) bool {
 func (d *doc) titleFacts(k record.Kind, l line) structure {
 	facts, _ := d.scan(k, l.toks)
 	var keep []fact
+	if sense, field := headSense(k); field == "state" {
+		if f, ok := d.stateAlone(sense, field, l.toks); ok {
+			return structure{0.1, 1, []entry{{facts: []fact{f}, head: true}}}
+		}
+	}
 	for _, f := range facts {
 		switch f.field {
 		case "tank", "line", "test_rate", "test_class", "method", "product":

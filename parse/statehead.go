@@ -22,11 +22,12 @@ func headSense(k record.Kind) (lexicon.Sense, string) {
 // stateHead reads a line that holds a state or result and nothing else but the
 // word for what is in that state:
 //
-//	head = state [ "alarms" | "sensors" | "tests" ] [ ":" ]
+//	head = state [ "alarms" | "sensors" | "tests" ] [ ":" ] [ newline "none" ]
 //
 // Whether it heads the records below it or ends the one above, assemble finds
 // out from its place among the others.
-func (d *doc) stateHead(k record.Kind, toks []token) (structure, bool) {
+func (d *doc) stateHead(k record.Kind, lines []line) (structure, bool) {
+	toks := lines[0].toks
 	sense, field := headSense(k)
 	if field == "" || len(toks) > maxPhraseWords {
 		return structure{}, false
@@ -35,7 +36,13 @@ func (d *doc) stateHead(k record.Kind, toks []token) (structure, bool) {
 	if !ok {
 		return structure{}, false
 	}
-	return structure{float64(len(toks))*freeWorth + 1, 1, []entry{{facts: []fact{f}, head: true}}}, true
+	s := structure{float64(len(toks))*freeWorth + 1, 1, []entry{{facts: []fact{f}, head: true}}}
+	if len(lines) > 1 && len(lines[1].toks) > 0 {
+		if code, cost, ok := d.whole(lexicon.Skip, lines[1].toks); ok && cost == 0 && code == "none" {
+			s.lines, s.entries[0].none = 2, true
+		}
+	}
+	return s, true
 }
 
 // stateAlone reads tokens as a state with the noun that goes with it.
@@ -57,7 +64,7 @@ func (d *doc) stateAlone(sense lexicon.Sense, field string, toks []token) (fact,
 		default:
 			return fact{}, false
 		}
-		if code, cost, ok := d.whole(sense, toks[from:to]); ok {
+		if code, cost, ok := d.whole(sense, toks[from:to]); ok && !d.noun(toks[from]) {
 			return fact{field: field, label: toks[to:], read: reading{used: to - from, toks: toks[from:to], value: code, cost: cost}}, true
 		}
 	}
@@ -75,16 +82,42 @@ func (d *doc) noun(t token) bool {
 }
 
 // heads says whether the lines that hold only a state head what stands below
-// them: the first of them stands before all that is said of any record.
+// them: the first of them stands before all that is said of any record, and the
+// last of them is not the end.
 func heads(r reads) bool {
-	for _, e := range r.entries {
-		if e.head {
-			return true
+	for i, e := range r.entries {
+		switch {
+		case e.head:
+			return headsFrom(r.entries[i:])
+		case speaks(e):
+			return false
 		}
-		for _, f := range e.facts {
-			if !isHeader(f.field) && f.field != fieldMoment && !shareable[f.field] {
-				return false
-			}
+	}
+	return false
+}
+
+// headsFrom reports whether something is said of a record below each of the
+// heads, the first of which begins the entries.
+func headsFrom(entries []entry) bool {
+	said := true
+	for _, e := range entries {
+		switch {
+		case e.head && !said:
+			return false
+		case e.head:
+			said = e.none
+		case speaks(e):
+			said = true
+		}
+	}
+	return said
+}
+
+// speaks reports whether an entry says something of a record.
+func speaks(e entry) bool {
+	for _, f := range e.facts {
+		if !isHeader(f.field) && f.field != fieldMoment && !shareable[f.field] {
+			return true
 		}
 	}
 	return false

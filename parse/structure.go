@@ -15,6 +15,7 @@ type entry struct {
 	row   bool // a row of a table: a record of its own
 	more  bool // goes on with the row above
 	head  bool // a line that says only in which state or with which result the records below it are
+	none  bool // a head below which none are
 }
 
 // reads is a section read as one kind.
@@ -92,7 +93,7 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if len(facts) > 0 || worth > 0 {
 		try(structure{worth, 1, []entry{{facts: facts}}})
 	}
-	if s, ok := d.stateHead(k, l.toks); ok {
+	if s, ok := d.stateHead(k, lines[i:]); ok {
 		try(s)
 	}
 	if s, ok := d.severalSensors(k, l.toks); ok {

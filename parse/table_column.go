@@ -141,20 +141,12 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 	for i := range cols {
 		c := &cols[i]
 		c.bag, c.unit, c.cost = d.bag(c.toks)
-		f, ok := d.field(k, c.bag)
-		if !ok {
-			if part := quantityPart[quantityOf(unitCodes[c.unit])]; part != "" && c.bag != "" {
-				f, ok = d.field(k, withPart(c.bag, labelTables().parts[part]))
-			}
+		f, spec, cost, ok := d.fieldOf(k, c.bag, c.unit)
+		if cost > 0 && len(cols) < 3 {
+			continue // a heading is told by its words; one column is soon any line
 		}
-		spec, known := specOf(k, f)
-		if part := quantityPart[quantityOf(unitCodes[c.unit])]; ok && known && part != "" && (spec.Type != record.Number || spec.Quantity != quantityOf(unitCodes[c.unit])) {
-			if g, found := d.field(k, withPart(c.bag, labelTables().parts[part])); found {
-				f = g
-				spec, known = specOf(k, f)
-			}
-		}
-		if ok && known && (!taken[f] || spec.Type == record.Time) {
+		c.cost += cost
+		if ok && (!taken[f] || spec.Type == record.Time) {
 			c.field, c.spec = f, spec
 			taken[f] = true
 		}
