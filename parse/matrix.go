@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"math"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -13,6 +15,21 @@ import (
 // The things may also stand in the first labelled line: TANK 1 2 3.
 func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 	heads, n := d.matrixHead(k, lines[i].toks)
+	best, ok := d.matrixUnder(k, lines, i, heads, n)
+	if n < 2 {
+		return best, ok
+	}
+	if s, fits := d.matrixUnder(k, lines, i, nil, 0); fits && (!ok || s.worth > best.worth) {
+		return s, true // what the columns are stands in the first labelled line
+	}
+	return best, ok
+}
+
+// leadsColumns are the fields that say what each column of a matrix is about.
+var leadsColumns = map[string]bool{"tank": true, "line": true, "sensor": true, "test_rate": true, "test_class": true, fieldType: true}
+
+// matrixUnder is matrix below the heads of its columns, n of them, or below none.
+func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead, n int) (structure, bool) {
 	first := i
 	headWorth := 0.0
 	if n >= 2 {
@@ -20,21 +37,27 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 		headWorth = float64(len(lines[i].toks)) * freeWorth
 	}
 	var rows []matrixRow
+	var bounds []bound
+	for _, h := range heads {
+		bounds = append(bounds, bound{h.l, h.r})
+	}
 	j := first
 	for ; j < len(lines) && len(rows) < maxMatrixRows; j++ {
 		if lines[j].rule {
 			continue
 		}
-		r, ok := d.matrixRow(k, lines[j].toks, heads)
-		if !ok || len(rows) > 0 && !rows[0].like(r) {
+		r, ok := d.matrixRow(k, lines[j].toks, heads, bounds)
+		if !ok || len(rows) > 0 && (!rows[0].like(r) || leadsColumns[rows[0].field] && r.field == rows[0].field) {
 			break
 		}
-		rows = append(rows, r)
+		if rows = append(rows, r); len(bounds) == 0 {
+			bounds = r.bounds()
+		}
 	}
 	for j > first && lines[j-1].rule {
 		j--
 	}
-	if len(rows) < 2 || n < 2 && rows[0].field != "tank" && rows[0].field != "line" && rows[0].field != "sensor" {
+	if len(rows) < 2 || n < 2 && !leadsColumns[rows[0].field] {
 		return structure{}, false
 	}
 	return d.matrixEntries(heads, rows, headWorth, j-i), true
@@ -93,7 +116,42 @@ type matrixRow struct {
 // like reports whether two rows stand in the same columns.
 func (r matrixRow) like(o matrixRow) bool { return len(r.values) == len(o.values) }
 
-func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead) (matrixRow, bool) {
+// bound is where a column of a matrix stands.
+type bound struct{ l, r float64 }
+
+// bounds are the columns that the values of a row stand in.
+func (r matrixRow) bounds() []bound {
+	var out []bound
+	for i, v := range r.values {
+		if r.blanks[i] {
+			return nil
+		}
+		out = append(out, bound{v.toks[0].col, v.toks[len(v.toks)-1].end})
+	}
+	return out
+}
+
+// inColumn is how many of the tokens stand in a column, whose values line up at
+// their ends or at their beginnings: text of one may reach up to that of the
+// next.
+func inColumn(toks []token, bounds []bound, col int) int {
+	const slack = 0.6
+	if col >= len(bounds) {
+		return len(toks)
+	}
+	for n, t := range toks {
+		if math.Abs(t.end-bounds[col].r) < slack {
+			return n + 1
+		}
+	}
+	n := 1
+	for n < len(toks) && (col+1 >= len(bounds) || toks[n].col < bounds[col+1].l-slack) {
+		n++
+	}
+	return n
+}
+
+func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds []bound) (matrixRow, bool) {
 	if len(toks) < 3 {
 		return matrixRow{}, false
 	}
@@ -104,7 +162,7 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead) (matrix
 			continue
 		}
 		r := matrixRow{label: toks[:n.used], bag: n.bag, unit: n.unit}
-		if d.matrixValues(k, &r, toks[n.used:], heads) {
+		if d.matrixValues(k, &r, toks[n.used:], heads, bounds) {
 			r.worth += float64(n.used)*freeWorth - n.cost*misreadCost
 			return r, true
 		}
@@ -113,7 +171,7 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead) (matrix
 }
 
 // matrixValues reads the values of a row, one for each column.
-func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []matrixHead) bool {
+func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []matrixHead, bounds []bound) bool {
 	if code, _, n := d.code(lexicon.Unit, toks); n > 0 && len(toks) > n && !toks[0].number {
 		r.unit, toks = code, toks[n:]
 	}
@@ -139,8 +197,12 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 			toks = toks[1:]
 			continue
 		}
-		got, ok := d.readField(k, spec, toks, r.unit)
-		if !ok || col > 0 && toks[0].gap < 1 {
+		cell := toks
+		if spec.Type == record.Label {
+			cell = toks[:inColumn(toks, bounds, col)]
+		}
+		got, ok := d.readField(k, spec, cell, r.unit)
+		if !ok || col > 0 && toks[0].gap < 1 || spec.Type == record.Label && got.used < len(cell) {
 			return false
 		}
 		r.field, r.spec = f, spec

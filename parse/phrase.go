@@ -12,6 +12,10 @@ const maxPhraseWords = 6
 // altCost is what it costs to take another reading of a word than the first.
 const altCost = 0.4
 
+// cutCost is what it costs to take a word that ends with a full stop for the
+// beginning of a longer one.
+const cutCost = 0.2
+
 // runKey says where a run of tokens stands; prose tells runs over the ends of
 // lines from those within.
 type runKey struct {
@@ -55,6 +59,11 @@ func (d *doc) findAnew(toks []token) []lexicon.Hit {
 	hits := d.lookup(p)
 	if len(hits) > 0 && hits[0].Cost == 0 {
 		return hits
+	}
+	if len(toks) == 1 && toks[0].stop == '.' {
+		if code, ok := d.lex.Cut(toks[0].norm); ok {
+			return append(hits[:len(hits):len(hits)], lexicon.Hit{Sense: lexicon.Part, Code: code, Spelling: toks[0].norm, Cost: cutCost})
+		}
 	}
 	for i := range toks {
 		for _, alt := range toks[i].alts {

@@ -46,7 +46,7 @@ func (s *scanner) pairs(i int, try tryFunc) {
 				s.pair(i, j, n, f, marked, 0.3, try) // BEFORE 1563
 			}
 		}
-		if spec, known := specOf(s.kind, field); known && (spec.Type == record.Number || spec.Type == record.Label) {
+		if spec, known := specOf(s.kind, field); known && (spec.Type == record.Number || spec.Type == record.Label || n.unit != "") {
 			s.byUnit(i, j, n, marked, try)
 		}
 	}

@@ -41,7 +41,10 @@ func (d *doc) split() []section {
 			if done {
 				return titleFinding{}
 			}
-			t := d.looseTitle(d.lines[i])
+			t := d.topicTitle(d.lines[i])
+			if t.kind == "" {
+				t = d.looseTitle(d.lines[i])
+			}
 			done = t.kind != ""
 			return t
 		})

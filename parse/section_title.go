@@ -12,6 +12,7 @@ type titleFinding struct {
 	kind   record.Kind // "" for none
 	phrase string      // the words that announce it
 	whole  bool        // the line says nothing else
+	topics int         // how many topics make it, where no phrase does
 }
 
 // title finds the kind that a line announces:
@@ -42,7 +43,7 @@ func (d *doc) title(l line) titleFinding {
 		}
 	}
 	if bestUsed == 0 {
-		return best
+		return d.apartTitle(l.toks[0].line)
 	}
 	over := d.unexplained(best.kind, l.toks, bestAt, bestUsed)
 	switch {
@@ -52,7 +53,7 @@ func (d *doc) title(l line) titleFinding {
 	case bestUsed >= 2 && over*3 <= bestUsed && !d.hasValue(l.toks):
 		return best
 	}
-	return titleFinding{}
+	return d.apartTitle(l.toks[0].line)
 }
 
 // looseTitle finds the kind that a short line speaks of among other words.

@@ -36,11 +36,12 @@ const (
 	Filler      Sense = "filler"       // words without weight, code "filler"
 	Short       Sense = "short"        // short forms of the words of titles, the code is the word
 	Skip        Sense = "skip"         // closing and courtesy lines
+	Topic       Sense = "topic"        // what a title speaks of, word by word
 	FieldLabel  Sense = "field"        // names of record fields, such as leak_rate
 )
 
 // senses lists them in file order, FieldLabel last: it is made from Part.
-var senses = []Sense{Grade, Result, Kind, Device, SensorState, AlarmState, Method, TestClass, Unit, Month, Weekday, Part, Short, Filler, Skip, FieldLabel}
+var senses = []Sense{Grade, Result, Kind, Device, SensorState, AlarmState, Method, TestClass, Unit, Month, Weekday, Part, Short, Filler, Skip, Topic, FieldLabel}
 
 //go:embed words.txt
 var words string
@@ -54,6 +55,7 @@ type Lexicon struct {
 	near     map[string][]int32 // Key or Key less one character -> entries
 	firsts   map[string]int     // Key of a first word, or less one character -> most words of a spelling that begins so
 	patterns []Pattern
+	words    []entry // parts of labels that are one word, by spelling
 }
 
 type entry struct {
@@ -249,6 +251,23 @@ func dropRepeats(hits []Hit) []Hit {
 		}
 	}
 	return out
+}
+
+// Cut finds the part of a label whose word begins with the given letters, as
+// "differ" begins difference. It is not ok when words of several parts do.
+func (l *Lexicon) Cut(begin string) (code string, ok bool) {
+	const fewest = 4 // letters; fewer begin too many words
+	if len(begin) < fewest {
+		return "", false
+	}
+	i := sort.Search(len(l.words), func(i int) bool { return l.words[i].spelling >= begin })
+	for ; i < len(l.words) && strings.HasPrefix(l.words[i].spelling, begin); i++ {
+		if code != "" && l.words[i].code != code {
+			return "", false
+		}
+		code = l.words[i].code
+	}
+	return code, code != ""
 }
 
 // MaxWords is how many words a spelling that begins with this word may have,

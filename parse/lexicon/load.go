@@ -34,6 +34,12 @@ func parse(text string) (*Lexicon, error) {
 		}
 	}
 	l.addFieldLabels()
+	for _, e := range l.entries {
+		if e.sense == Part && !strings.Contains(e.spelling, " ") {
+			l.words = append(l.words, e)
+		}
+	}
+	slices.SortFunc(l.words, func(a, b entry) int { return strings.Compare(a.spelling, b.spelling) })
 	return l, nil
 }
 
