@@ -256,8 +256,8 @@ func (d *doc) countUnit(u *unitSystem, toks []token, i int) int {
 	if n == 0 || cost > 0 || len(toks[i].text) == 1 && !(i > 0 && toks[i-1].number) && !toks[i].paren && !d.endsLabel(toks, i) {
 		return 1
 	}
-	if code == "in" && !(i > 0 && toks[i-1].number) && !toks[i].paren && !starts(toks, i) {
-		return n // may be the word
+	if _, little := d.filler(toks[i]); little && n == 1 && !(i > 0 && toks[i-1].number) && !toks[i].paren {
+		return n // may be the word: in, or of for a degree sign and F
 	}
 	unit := unitCodes[code]
 	q := quantityOf(unit)
