@@ -85,6 +85,9 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 			r.cost += unknownGrade
 		}
 		return r, ok
+	case "passes_24h", "passes_since_midnight":
+		r, ok := d.read(spec, toks, hint)
+		return r, ok && r.num.Decimals == 0 && r.num.Value >= 0 // a count
 	case "device":
 		return d.readDevice(toks)
 	case "state":

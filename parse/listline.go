@@ -115,7 +115,7 @@ func (l *listLine) moments(field string) {
 // first is the index of the first token that is not taken, or -1.
 func (l *listLine) first() int {
 	for i, t := range l.taken {
-		if !t && !l.toks[i].blank {
+		if !t && !l.toks[i].blank && !l.toks[i].ordinal {
 			return i
 		}
 	}
@@ -225,7 +225,7 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 		}
 	}
 	code, cost, ok := l.d.whole(sense, l.toks[i:j])
-	if !ok && sense == lexicon.SensorState {
+	if !ok {
 		code, cost, ok = l.withoutNoun(sense, i, j)
 	}
 	if !ok || bonus == 0 && l.toks[i].norm == "seen" || bonus == 0 && (code == "raised" && l.toks[i].norm != "raised" && l.toks[i].norm != "active") {
@@ -242,7 +242,7 @@ func (l *listLine) withoutNoun(sense lexicon.Sense, i, j int) (string, float64, 
 	var left []token
 	for _, t := range l.toks[i:j] {
 		switch strings.Trim(t.norm, "!*") {
-		case "sensor", "alarm", "state", "status", "is", "in", "warning", "reports", "shows", "has", "reads", "detects", "was", "a", "an":
+		case "sensor", "alarm", "state", "status", "is", "in", "warning", "reports", "shows", "has", "reads", "detects", "was", "a", "an", "it", "been", "found", "finds", "sees", "senses", "the", "now", "says", "since", "this", "still", "at":
 		default:
 			left = append(left, t)
 		}
@@ -257,7 +257,7 @@ func (l *listLine) withoutNoun(sense lexicon.Sense, i, j int) (string, float64, 
 func (l *listLine) rest(field string) bool {
 	var toks []token
 	for i, t := range l.toks {
-		if l.taken[i] || t.blank || i == 0 && t.number && len(t.text) <= 3 && len(l.toks) > 1 && l.taken[1] {
+		if l.taken[i] || t.blank || t.ordinal || i == 0 && t.number && len(t.text) <= 3 && len(l.toks) > 1 && l.taken[1] {
 			continue // a list's running number is no text
 		}
 		toks = append(toks, t)
@@ -265,7 +265,7 @@ func (l *listLine) rest(field string) bool {
 	if len(toks) == 0 {
 		return false
 	}
-	toks = bracketed(toks)
+	toks = l.d.inSentence(bracketed(toks), field)
 	f := fact{field: field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}}
 	for i := 1; i < len(toks); i++ {
 		if toks[i].at != toks[i-1].at+1 || toks[i].gap >= wideGap && toks[i].line == toks[i-1].line {

@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/record"
+import (
+	"strings"
+
+	"tankroll/record"
+)
 
 // maxParagraph is how many lines a sentence may take.
 const maxParagraph = 10
@@ -11,13 +15,17 @@ const maxParagraphTokens = 120
 // paragraphs reads the lines from i on as sentences that run over the ends of
 // lines, or as one entry of a list that does. A sentence ends with a full stop.
 func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)) {
-	const joinCost = 0.05 // of every line: a shorter paragraph that says as much is better
+	const (
+		joinCost = 0.05 // of every line: a shorter paragraph that says as much is better
+		joinGain = 0.3  // of an entry of a list that goes on: its rest is no entry
+	)
+	sentence := d.looksProse(lines[i])
 	for n := 1; n <= maxParagraph && i+n <= len(lines); n++ {
 		l := lines[i+n-1]
-		if l.rule || l.head || len(l.toks) == 0 || !d.prose(l) && !(d.full(l) && punctuated(l)) && n == 1 || d.tabular(l) {
+		if l.rule || l.head || len(l.toks) == 0 || d.tabular(l) || n == 1 && !sentence && !(i+1 < len(lines) && d.wraps(lines, i+1)) {
 			return
 		}
-		if n > 1 && !d.full(lines[i+n-2]) {
+		if n > 1 && (l.toks[0].ordinal || !d.goesOn(lines, i+n-1, sentence)) {
 			return
 		}
 		ends := l.toks[len(l.toks)-1].stop == '.' || n == maxParagraph || i+n >= len(lines) || !d.full(l) || lines[i+n].rule || lines[i+n].head
@@ -29,14 +37,56 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 			return
 		}
 		facts, worth := d.scan(k, toks)
-		try(structure{worth - joinCost*float64(n), n, []entry{{facts: facts}}})
-		if facts, worth, ok := d.listFacts(k, toks); ok && n > 1 && len(facts) > 0 && fullStops(toks) <= 1 {
+		if sentence {
 			try(structure{worth - joinCost*float64(n), n, []entry{{facts: facts}}})
+		}
+		if facts, worth, ok := d.listFacts(k, toks); ok && n > 1 && len(facts) > 0 && (fullStops(toks) <= 1 || toks[0].ordinal) && !twice(facts) {
+			gain := 0.0
+			if !sentence || toks[0].ordinal {
+				gain = joinGain
+			}
+			try(structure{worth + gain - joinCost*float64(n), n, []entry{{facts: facts}}})
 		}
 		if l.toks[len(l.toks)-1].stop == '.' {
 			return // a paragraph ends with its sentence
 		}
 	}
+}
+
+// goesOn reports whether a line may go on with the one above it: with a sentence
+// that goes far enough to the right, or, as words alone, with any line that had
+// no room for them.
+func (d *doc) goesOn(lines []line, i int, sentence bool) bool {
+	if sentence && d.full(lines[i-1]) {
+		return true
+	}
+	return d.wraps(lines, i) && d.wordsOnly(lines[i].toks)
+}
+
+// looksProse reports whether a line may be the first of a paragraph: it looks
+// like a sentence or an entry of a numbered list.
+func (d *doc) looksProse(l line) bool {
+	return len(l.toks) > 0 && (d.prose(l) || d.full(l) && punctuated(l) || l.toks[0].ordinal)
+}
+
+// wraps reports whether a line may go on with the one above: its first word
+// would have found no room there.
+func (d *doc) wraps(lines []line, i int) bool {
+	if i == 0 || len(lines[i].toks) == 0 || len(lines[i-1].toks) == 0 || lines[i].rule || lines[i-1].rule {
+		return false
+	}
+	above, first := lines[i-1].toks, lines[i].toks[0]
+	return above[len(above)-1].end+1+(first.end-first.col) > d.width
+}
+
+// wordsOnly reports whether no figure and no mark stands among the tokens.
+func (d *doc) wordsOnly(toks []token) bool {
+	for _, t := range toks {
+		if t.delim != 0 || strings.ContainsAny(t.text, "0123456789") {
+			return false
+		}
+	}
+	return true
 }
 
 // prose reports whether a line looks like part of a sentence: words with small
@@ -60,6 +110,18 @@ func punctuated(l line) bool {
 		if t.stop != 0 || t.open {
 			return true
 		}
+	}
+	return false
+}
+
+// twice reports whether one field comes twice: two entries, not one.
+func twice(facts []fact) bool {
+	seen := map[string]bool{}
+	for _, f := range facts {
+		if seen[f.field] {
+			return true
+		}
+		seen[f.field] = true
 	}
 	return false
 }

@@ -66,6 +66,7 @@ func (s *scanner) at(i int) step {
 	s.valueFirst(i, try)
 	s.loose(i, try)
 	s.quantities(i, try)
+	s.signs(i, try)
 	s.methods(i, try)
 	s.remarks(i, try)
 	return best

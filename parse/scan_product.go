@@ -28,7 +28,7 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 			break
 		}
 		run := s.toks[i : i+n]
-		if crosses(run, n) || !s.plausibleProduct(run) {
+		if crosses(run, n) || !s.plausibleProduct(run) || run[0].prose && !run[0].open && !s.d.endsInGrade(run) {
 			continue
 		}
 		_, cost, ok := s.d.grade(run)

@@ -52,7 +52,7 @@ func (d *doc) stateAlone(sense lexicon.Sense, field string, toks []token) (fact,
 			return fact{}, false
 		}
 	}
-	if code, cost, ok := d.whole(sense, toks); ok {
+	if code, cost, ok := d.whole(sense, toks); ok && !(len(toks) == 1 && d.nounLike(toks[0])) {
 		return fact{field: field, read: reading{used: len(toks), toks: toks, value: code, cost: cost}}, true
 	}
 	for from, to := 0, len(toks); to-from > 1; {
@@ -75,6 +75,16 @@ func (d *doc) stateAlone(sense lexicon.Sense, field string, toks []token) (fact,
 func (d *doc) noun(t token) bool {
 	for _, h := range d.lookup(t.norm) {
 		if h.Cost == 0 && (h.Sense == lexicon.Kind || h.Sense == lexicon.Device || h.Sense == lexicon.Filler || h.Sense == lexicon.Part && h.Code == "test") {
+			return true
+		}
+	}
+	return false
+}
+
+// nounLike is noun for words that need not be spelt right.
+func (d *doc) nounLike(t token) bool {
+	for _, h := range d.lookup(t.norm) {
+		if h.Sense == lexicon.Kind || h.Sense == lexicon.Device {
 			return true
 		}
 	}

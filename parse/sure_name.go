@@ -2,6 +2,7 @@ package parse
 
 import (
 	"fmt"
+	"strings"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -69,13 +70,26 @@ func (d *doc) beyondGrade(toks []token) int {
 	return -1
 }
 
+// endsInGrade reports whether the last word of a run is one of a grade or a
+// figure that goes with it.
+func (d *doc) endsInGrade(run []token) bool {
+	for i := 0; i < len(run); {
+		n := d.gradeWords(run[i:])
+		if n > 0 && i+n == len(run) {
+			return true
+		}
+		i += max(n, 1)
+	}
+	return false
+}
+
 // gradeWords is how many tokens from the first on are words of grades or the
 // figures that go with them.
 func (d *doc) gradeWords(toks []token) int {
 	if _, cost, n := d.code(lexicon.Grade, toks); n > 0 && cost == 0 {
 		return n
 	}
-	if toks[0].number {
+	if toks[0].number && plainDigits(strings.TrimLeft(toks[0].text, "#"), 1, 2) && toks[0].stop == 0 {
 		return 1
 	}
 	return 0

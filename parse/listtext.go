@@ -1,0 +1,67 @@
+package parse
+
+import "tankroll/parse/lexicon"
+
+// inSentence takes the free text out of the words of a sentence that are left
+// for it: the part between its commas that says most, without the little words
+// at its ends.
+//
+//	"RAISED AN ALARM, TOO MUCH WATER, ON"  ->  TOO MUCH WATER
+//	"AT UNL TURBINE SUMP IS"               ->  UNL TURBINE SUMP
+func (d *doc) inSentence(toks []token, field string) []token {
+	if len(toks) == 0 || !toks[0].prose {
+		return toks
+	}
+	best := toks
+	if parts := clauses(toks); len(parts) > 1 {
+		best = nil
+		for _, p := range parts {
+			if !d.saysNothing(p) && (best == nil || len(p) > len(best)) {
+				best = p
+			}
+		}
+		if best == nil {
+			best = toks
+		}
+	}
+	for len(best) > 1 && d.littleWord(best[0]) {
+		best = best[1:]
+	}
+	for len(best) > 1 && d.littleWord(best[len(best)-1]) {
+		best = best[:len(best)-1]
+	}
+	return best
+}
+
+// clauses cuts words at their commas and where words between them were taken.
+func clauses(toks []token) [][]token {
+	var out [][]token
+	from := 0
+	for i := range toks {
+		if i+1 == len(toks) || toks[i].stop != 0 || toks[i+1].at != toks[i].at+1 {
+			out = append(out, toks[from:i+1])
+			from = i + 1
+		}
+	}
+	return out
+}
+
+// saysNothing reports whether words are only the verb and the nouns around what
+// an entry says: "raised an alarm", "on".
+func (d *doc) saysNothing(toks []token) bool {
+	for _, t := range toks {
+		if !d.noun(t) && !d.spelt(t, lexicon.AlarmState) && !d.littleWord(t) {
+			return false
+		}
+	}
+	return true
+}
+
+// littleWord reports whether a word only holds a sentence together.
+func (d *doc) littleWord(t token) bool {
+	switch t.norm {
+	case "at", "in", "on", "of", "is", "was", "has", "had", "have", "been", "the", "a", "an", "and", "it", "to", "for", "with", "are", "were", "that", "from":
+		return true
+	}
+	return false
+}

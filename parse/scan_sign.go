@@ -1,0 +1,49 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// signedField is the field of a kind that a word for a gain or a loss is said
+// of.
+func signedField(k record.Kind) string {
+	switch k {
+	case record.TankTest, record.LineTest:
+		return "leak_rate"
+	case record.Reconciliation:
+		return "over_short"
+	}
+	return ""
+}
+
+// signs tries an amount whose sign is a word: LOSS OF .004 GPH, SHORT BY 521.
+func (s *scanner) signs(i int, try tryFunc) {
+	field := signedField(s.kind)
+	if field == "" {
+		return
+	}
+	code, cost, n := s.d.code(lexicon.Sign, s.toks[i:])
+	j, marked := i+n, false
+	if n == 0 || cost > 0 || crosses(s.toks[i:], n) {
+		return
+	}
+	for len(s.toks) > j && (s.toks[j].norm == "of" || s.toks[j].norm == "by") {
+		j++
+		marked = true
+	}
+	if j >= len(s.toks) || !s.toks[j].number || !marked && (s.toks[j-1].delim != 0 || starts(s.toks, j)) {
+		return
+	}
+	spec := specs[s.kind][field]
+	r, ok := s.d.readNumber(spec.Quantity, s.toks[j:], "")
+	if !ok || field == "leak_rate" && r.unitFrom != unitBeside {
+		return
+	}
+	if v, isNumber := r.value.(float64); isNumber && code == "minus" && v > 0 {
+		r.value, r.num.Value = -v, -v
+	}
+	worth := float64(j-i+r.used)*wordWorth + factWorth - float64(r.fixed)*0.3
+	f := fact{field: field, read: r, label: s.toks[i:j], printed: true}
+	try(j-i+r.used, worth, f)
+}
