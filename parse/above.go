@@ -81,13 +81,18 @@ func (d *doc) locationBelow(k record.Kind, lines []line, i int) ([]fact, float64
 		return nil, 0, false
 	}
 	toks, above := lines[i].toks, lines[i-1].toks
-	if toks[0].col < above[0].col+0.9 || len(toks) > 6 {
+	place := d.littleWord(toks[0]) && len(toks) > 1 // "in the north sump"
+	if toks[0].col < above[0].col+0.9 && !place || len(toks) > 6 {
 		return nil, 0, false
 	}
 	facts, _ := d.sensorLine(above)
 	if !hasField(facts, "sensor") || hasField(facts, "location") {
 		return nil, 0, false
 	}
-	r := reading{used: len(toks), toks: toks, value: textOf(toks)}
+	rest := toks
+	for place && len(rest) > 1 && d.littleWord(rest[0]) {
+		rest = rest[1:]
+	}
+	r := reading{used: len(toks), toks: rest, value: textOf(rest)}
 	return []fact{{field: "location", read: r}}, textWorth*float64(len(toks)) + 0.5, true
 }

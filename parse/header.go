@@ -309,19 +309,19 @@ func textFact(field string, toks []token) *fact {
 // the tokens that are left.
 func (d *doc) labelledHead(h *head, l line) []token {
 	facts, _ := d.scan("", l.toks)
-	took := map[float64]bool{}
+	took := map[int]bool{}
 	for i := range facts {
 		f := facts[i]
 		if f.field == fieldMoment && !f.read.moment.HasDate && h.printed == nil || !h.take(f) {
 			continue
 		}
 		for _, t := range append(f.label[:len(f.label):len(f.label)], f.read.toks...) {
-			took[t.col] = true
+			took[t.at] = true
 		}
 	}
 	var rest []token
 	for _, t := range l.toks {
-		if !took[t.col] {
+		if !took[t.at] {
 			rest = append(rest, t)
 		}
 	}
@@ -356,8 +356,12 @@ func (h *head) take(f fact) bool {
 				t = t[1:]
 			}
 			if len(t) > 1 && h.site == nil {
-				f.read.toks, f.read.value = t[1:], textOf(t[1:])
+				name, address := splitAddress(t[1:])
+				f.read.toks, f.read.value = name, textOf(name)
 				h.site = &f
+				if address != nil && h.address == nil {
+					h.address = textFact("address", address)
+				}
 			}
 			return ok
 		}
@@ -406,6 +410,12 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 		return
 	}
 	toks := names[0]
+	for _, n := range names {
+		if d.lines[n[0].line].head {
+			toks = n // a line that is told to be of the header goes before any other
+			break
+		}
+	}
 	if len(toks) > 8 || d.isHeading(toks) {
 		return
 	}
@@ -422,6 +432,10 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 		in.text = strings.Trim(in.text, "()[]")
 		h.number = &fact{field: "site_number", read: reading{used: 1, toks: []token{in}, value: in.text}}
 		toks = toks[:n]
+	}
+	toks, address := splitAddress(toks)
+	if address != nil && h.address == nil {
+		h.address = textFact("address", address)
 	}
 	h.site = textFact("site", toks)
 	h.guessed = len(names) > 1

@@ -205,6 +205,12 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 		if l.takeState(sense, field, i, j, 0.3) {
 			return true
 		}
+		if i > 0 && l.taken[i-1] {
+			// Right behind the name, with the place behind it: SENSOR 1 DRY IN SUMP.
+			if code, cost, n := l.d.code(sense, l.toks[i:j]); n > 0 && cost == 0 && code != "" && i+n < j && l.d.littleWord(l.toks[i+n]) && l.takeState(sense, field, i, i+n, 0.3) {
+				return true
+			}
+		}
 	}
 	end := len(l.toks)
 	for end > 0 && l.taken[end-1] {

@@ -107,6 +107,9 @@ func (d *doc) readNumber(q record.Quantity, toks []token, hint string) (reading,
 		n.Value = 0 - n.Value
 	}
 	r := reading{used: i + 1, toks: toks[:i+1], num: n, value: n.Value, fixed: n.Fixed}
+	if q == record.Plain && r.used+1 == len(toks) && d.counts(toks[r.used]) {
+		r.used++
+	}
 	if code, cost, used := d.unitAfter(toks[r.used:]); used > 0 {
 		if q == record.Plain {
 			if code == "percent" {
@@ -125,6 +128,15 @@ func (d *doc) readNumber(q record.Quantity, toks []token, hint string) (reading,
 		return reading{}, false // the label's unit measures something else
 	}
 	return r, true
+}
+
+// counts reports whether a word is what is counted: 18 times, 3 tests.
+func (d *doc) counts(t token) bool {
+	switch t.norm {
+	case "times", "time", "tests", "test", "passes", "pass", "x", "ok":
+		return t.gap < wideGap
+	}
+	return false
 }
 
 // unitAfter finds a unit right behind a value.

@@ -76,7 +76,7 @@ func (s *scanner) at(i int) step {
 func (s *scanner) leftOver(i int) float64 {
 	t := s.toks[i]
 	switch {
-	case t.blank:
+	case t.blank, t.ordinal:
 		return fillerCost
 	case t.number:
 		return numberCost

@@ -34,7 +34,8 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 		_, cost, ok := s.d.grade(run)
 		switch {
 		case ok:
-			return productFact(run, cost), float64(n)*freeWorth + 0.3 - cost*misreadCost, true
+			named := s.d.namesGrade(run)
+			return productFact(run, cost), float64(named)*freeWorth + float64(n-named)*textWorth + 0.3 - cost*misreadCost, true
 		case afterThing && i+n == end && !s.known(run):
 			return productFact(run, 0), float64(n)*textWorth - 0.2, true
 		}

@@ -117,7 +117,7 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.abreast(k, lines, i); ok {
 		try(s)
 	}
-	if !d.complete(facts, l.toks) {
+	if l.toks[0].ordinal || !d.complete(facts, l.toks) {
 		d.paragraphs(k, lines, i, try)
 	}
 	return out

@@ -83,6 +83,23 @@ func (d *doc) endsInGrade(run []token) bool {
 	return false
 }
 
+// namesGrade is how many tokens of a product label go up to its last word of a
+// grade; all of them when none is told.
+func (d *doc) namesGrade(run []token) int {
+	last := 0
+	for i := 0; i < len(run); {
+		n := d.gradeWords(run[i:])
+		if n > 0 {
+			last = i + n
+		}
+		i += max(n, 1)
+	}
+	if last == 0 {
+		return len(run)
+	}
+	return last
+}
+
 // gradeWords is how many tokens from the first on are words of grades or the
 // figures that go with them.
 func (d *doc) gradeWords(toks []token) int {

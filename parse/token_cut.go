@@ -163,6 +163,8 @@ func plain(r rune) rune {
 func cutAt(r []rune, lex *lexicon.Lexicon) int {
 	for i := 1; i < len(r)-1; i++ {
 		switch {
+		case hoursForm(r):
+			return len(r)
 		case r[i] == '=' || r[i] == '|' && i > 0 || r[i] == ':' && (!isDigit(r[i-1]) || !isDigit(r[i+1])):
 			return i + 1
 		case r[i] == '.' && r[i+1] == '.' && i+2 < len(r):
@@ -180,6 +182,16 @@ func cutAt(r []rune, lex *lexicon.Lexicon) int {
 		return n
 	}
 	return len(r)
+}
+
+// hoursForm reports whether a word says that hours and minutes are written with
+// a colon: h:min, hh:mm.
+func hoursForm(r []rune) bool {
+	switch strings.Trim(strings.ToLower(string(r)), "()[],:") {
+	case "h:min", "h:m", "hh:mm", "h:mm", "hr:min", "hrs:min", "h:mn", "hh:mm:ss":
+		return true
+	}
+	return false
 }
 
 // unitAt finds where the unit begins in 5123GAL, -0.03gal/h or 52%.
