@@ -53,11 +53,9 @@ func (d *doc) headGoesOn(toks, next []token) bool {
 	if last.stop == ',' {
 		return !d.endsInDate(toks)
 	}
-	comma := false
-	for _, t := range toks {
-		comma = comma || t.stop == ','
-	}
-	return comma && last.end+1+(next[0].end-next[0].col) > d.width && addressScore(textOf(append(toks[:len(toks):len(toks)], next...))) > 3
+	_, address := splitAddress(append(toks[:len(toks):len(toks)], next...))
+	_, already := splitAddress(toks)
+	return address != nil && (already == nil || !postal.MatchString(textOf(already))) && last.end+1+(next[0].end-next[0].col) > d.width && !houseWay.MatchString(textOf(next))
 }
 
 // endsInDate reports whether a line ends with a date without a time of day.

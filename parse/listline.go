@@ -194,6 +194,9 @@ func (l *listLine) takeDevice(i, used int, code string, cost float64, number str
 
 // state takes the state word: a cell of its own, or the last words of the line.
 func (l *listLine) state(sense lexicon.Sense, field string) bool {
+	if l.lastSentence(sense, field) {
+		return true
+	}
 	for i := range l.toks {
 		if l.taken[i] || !starts(l.toks, i) && !l.taken[i-1] && l.toks[i-1].stop == 0 && !l.toks[i-1].shut {
 			continue

@@ -9,11 +9,11 @@ import "tankroll/parse/lexicon"
 //	"RAISED AN ALARM, TOO MUCH WATER, ON"  ->  TOO MUCH WATER
 //	"AT UNL TURBINE SUMP IS"               ->  UNL TURBINE SUMP
 func (d *doc) inSentence(toks []token, field string) []token {
-	if len(toks) == 0 || !toks[0].prose {
+	if len(toks) == 0 || !toks[0].prose && field == "event" {
 		return toks
 	}
 	best := toks
-	if parts := clauses(toks); len(parts) > 1 {
+	if parts := clauses(toks); len(parts) > 1 && toks[0].prose {
 		best = nil
 		for _, p := range parts {
 			if !d.saysNothing(p) && (best == nil || len(p) > len(best)) {
@@ -64,4 +64,18 @@ func (d *doc) littleWord(t token) bool {
 		return true
 	}
 	return false
+}
+
+// lastSentence takes the state from the last sentence of an entry when that says
+// nothing else: "IT IS STILL ON."
+func (l *listLine) lastSentence(sense lexicon.Sense, field string) bool {
+	end := len(l.toks)
+	from := end - 1
+	for from > 0 && l.toks[from-1].stop != '.' {
+		from--
+	}
+	if end == 0 || from == 0 || !l.toks[0].prose {
+		return false
+	}
+	return l.takeState(sense, field, from, end, 0.6)
 }

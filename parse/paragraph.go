@@ -40,14 +40,14 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 		if sentence {
 			try(structure{worth - joinCost*float64(n), n, []entry{{facts: facts}}})
 		}
-		if facts, worth, ok := d.listFacts(k, toks); ok && n > 1 && len(facts) > 0 && (fullStops(toks) <= 1 || toks[0].ordinal) && !twice(facts) {
+		if facts, worth, ok := d.listFacts(k, toks); ok && (n > 1 || toks[0].ordinal) && len(facts) > 0 && (fullStops(toks) <= 1 || toks[0].ordinal) && !twice(facts) {
 			gain := 0.0
 			if !sentence || toks[0].ordinal {
 				gain = joinGain
 			}
 			try(structure{worth + gain - joinCost*float64(n), n, []entry{{facts: facts}}})
 		}
-		if l.toks[len(l.toks)-1].stop == '.' {
+		if l.toks[len(l.toks)-1].stop == '.' && !toks[0].ordinal {
 			return // a paragraph ends with its sentence
 		}
 	}
@@ -59,6 +59,9 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 func (d *doc) goesOn(lines []line, i int, sentence bool) bool {
 	if sentence && d.full(lines[i-1]) {
 		return true
+	}
+	if above := lines[i-1].toks; sentence && above[len(above)-1].stop == '.' && lines[i].toks[0].col > 0.9 {
+		return true // set in like the rest of an entry
 	}
 	return d.wraps(lines, i) && d.wordsOnly(lines[i].toks)
 }

@@ -63,6 +63,7 @@ func (s *scanner) at(i int) step {
 	s.products(i, try)
 	s.bareNames(i, try)
 	s.behind(i, try)
+	s.countedTests(i, try)
 	s.valueFirst(i, try)
 	s.loose(i, try)
 	s.quantities(i, try)

@@ -54,6 +54,44 @@ func (s *scanner) behind(i int, try tryFunc) {
 	}
 }
 
+// countedTests tries a count of passes with the rate of the test between it and
+// the time that it is for: 21 TESTS OF 3.0 GPH IN THE LAST 24 HOURS.
+func (s *scanner) countedTests(i int, try tryFunc) {
+	if s.kind != record.LineSummary || !s.toks[i].number {
+		return
+	}
+	j := i + 1
+	for j < len(s.toks) && j < i+4 && (s.isTest(j) || s.d.littleWord(s.toks[j])) {
+		j++
+	}
+	if j == i+1 || j >= len(s.toks) || !s.toks[j].number {
+		return
+	}
+	class, ok := s.d.readClass(s.kind, s.toks[j:], "")
+	if !ok {
+		return
+	}
+	at := j + class.used
+	for at < len(s.toks) && s.d.littleWord(s.toks[at]) {
+		at++
+	}
+	if at >= len(s.toks) {
+		return
+	}
+	for _, n := range s.d.names(s.toks[at:]) {
+		field, ok := s.d.field(s.kind, withParts(n.bag, "passes"))
+		spec, known := specOf(s.kind, field)
+		if n.bag == "" || !ok || !known || spec.Type != record.Number {
+			continue
+		}
+		if r, ok := s.d.readField(s.kind, spec, s.toks[i:i+1], ""); ok {
+			end := at + n.used
+			try(end-i, float64(end-i)*0.9+2*factWorth-n.cost*misreadCost,
+				fact{field: field, read: r, label: s.toks[at:end], cost: n.cost, printed: true}, fact{field: "test_rate", read: class, weak: true})
+		}
+	}
+}
+
 // valueFirst tries a line that is a value in one cell and its label in the
 // next: 37 854 L   Capacity.
 func (s *scanner) valueFirst(i int, try tryFunc) {

@@ -85,6 +85,9 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		worth -= headerCost
 	}
 	f := fact{field: field, read: r, label: s.toks[i : i+n.used], cost: n.cost, printed: true}
+	if field == signedField(s.kind) {
+		s.d.signByWord(&f)
+	}
 	if spec.Type != record.Ident {
 		try(j-i+r.used, worth, f)
 		return

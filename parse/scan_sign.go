@@ -47,3 +47,23 @@ func (s *scanner) signs(i int, try tryFunc) {
 	f := fact{field: field, read: r, label: s.toks[i:j], printed: true}
 	try(j-i+r.used, worth, f)
 }
+
+// signByWord gives an amount the sign of the word that its label ends with, as
+// MEASURED LOSS does. A loss elsewhere in the label leaves it open.
+func (d *doc) signByWord(f *fact) {
+	v, ok := f.read.value.(float64)
+	if !ok || v <= 0 || len(f.label) == 0 {
+		return
+	}
+	for i, t := range f.label {
+		code, cost, n := d.code(lexicon.Sign, f.label[i:])
+		if n == 0 || cost > 0 || code != "minus" || t.norm == "short" && len(f.label) > 1 {
+			continue
+		}
+		if i+n == len(f.label) {
+			f.read.value, f.read.num.Value = -v, -v
+			return
+		}
+		f.guess = "the label speaks of a loss; whether the amount is one is not certain"
+	}
+}
