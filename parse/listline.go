@@ -251,7 +251,7 @@ func (l *listLine) withoutNoun(sense lexicon.Sense, i, j int) (string, float64, 
 	var left []token
 	for _, t := range l.toks[i:j] {
 		switch strings.Trim(t.norm, "!*") {
-		case "sensor", "alarm", "state", "status", "is", "in", "warning", "reports", "shows", "has", "reads", "detects", "was", "a", "an", "it", "been", "found", "finds", "sees", "senses", "the", "now", "says", "since", "this", "still", "at":
+		case "sensor", "alarm", "state", "status", "is", "in", "warning", "reports", "shows", "has", "reads", "detects", "was", "a", "an", "it", "been", "found", "finds", "sees", "senses", "the", "now", "says", "since", "this", "still", "at", "stands":
 		default:
 			left = append(left, t)
 		}

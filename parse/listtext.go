@@ -60,7 +60,7 @@ func (d *doc) saysNothing(toks []token) bool {
 // littleWord reports whether a word only holds a sentence together.
 func (d *doc) littleWord(t token) bool {
 	switch t.norm {
-	case "at", "in", "on", "of", "is", "was", "has", "had", "have", "been", "the", "a", "an", "and", "it", "to", "for", "with", "are", "were", "that", "from":
+	case "at", "in", "on", "of", "is", "was", "has", "had", "have", "been", "the", "a", "an", "and", "it", "to", "for", "with", "are", "were", "that", "from", "still", "stands", "reads", "shows":
 		return true
 	}
 	return false
@@ -71,7 +71,7 @@ func (d *doc) littleWord(t token) bool {
 func (l *listLine) lastSentence(sense lexicon.Sense, field string) bool {
 	end := len(l.toks)
 	from := end - 1
-	for from > 0 && l.toks[from-1].stop != '.' {
+	for from > 0 && l.toks[from-1].stop != '.' && !l.taken[from-1] {
 		from--
 	}
 	if end == 0 || from == 0 || !l.toks[0].prose {

@@ -38,11 +38,22 @@ func (d *doc) markOrdinals() {
 		}
 	}
 	flush()
+	d.markClosed()
+}
+
+// markClosed finds the numbers that a bracket or full stop closes at the
+// beginning of their lines; one of the lines at least must say what it is about.
+func (d *doc) markClosed() {
+	var closed []*token
+	named := false
 	for i := range d.lines {
-		// One entry alone: a bracket or full stop closes its number.
-		if toks := d.lines[i].toks; len(toks) > 2 && (toks[0].shut || toks[0].stop == '.') && plainDigits(toks[0].text, 1, 3) && d.named(toks) {
-			d.lines[i].toks[0].ordinal = true
+		if toks := d.lines[i].toks; len(toks) > 2 && (toks[0].shut || toks[0].stop == '.') && plainDigits(toks[0].text, 1, 3) {
+			closed = append(closed, &d.lines[i].toks[0])
+			named = named || d.named(toks)
 		}
+	}
+	for _, t := range closed {
+		t.ordinal = named
 	}
 }
 

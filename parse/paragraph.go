@@ -53,6 +53,31 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 	}
 }
 
+// numbered reads an entry of a numbered list as a whole: its first line and
+// those that are set in below it.
+func (d *doc) numbered(k record.Kind, lines []line, i int) (structure, bool) {
+	n := 1
+	for i+n < len(lines) && n < maxParagraph {
+		l := lines[i+n]
+		if l.rule || l.head || len(l.toks) == 0 || l.toks[0].ordinal || l.toks[0].col < lines[i].toks[0].col+0.9 || d.tabular(l) || d.title(l).kind != "" {
+			break
+		}
+		n++
+	}
+	if n < 2 || d.tabular(lines[i]) {
+		return structure{}, false
+	}
+	toks := joinLines(lines[i : i+n])
+	if len(toks) > maxParagraphTokens {
+		return structure{}, false
+	}
+	facts, worth := d.scan(k, toks)
+	if f, w, ok := d.listFacts(k, toks); ok && len(f) > 0 && !twice(f) && w > worth {
+		facts, worth = f, w
+	}
+	return structure{worth, n, []entry{{facts: facts}}}, len(facts) > 0 && worth > 0
+}
+
 // goesOn reports whether a line may go on with the one above it: with a sentence
 // that goes far enough to the right, or, as words alone, with any line that had
 // no room for them.

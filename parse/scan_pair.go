@@ -15,8 +15,11 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		if j >= len(s.toks) {
 			continue
 		}
-		if last := s.toks[i+n.used-1].norm; last == "and" || last == "or" || last == "with" {
+		if last := s.toks[i+n.used-1].norm; last == "and" || last == "or" || last == "with" && !s.endsPhrase(i, i+n.used) {
 			continue // what follows is another thing
+		}
+		if i > 0 && s.toks[i-1].number && s.unitHere(i) {
+			continue // the unit of the number before it
 		}
 		if !marked && s.testsName(n.bag) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
 			continue
@@ -186,4 +189,19 @@ func sentenceEnds(toks []token) bool {
 		}
 	}
 	return false
+}
+
+// endsPhrase reports whether the last two tokens before end are one part of a
+// label, as OPENED WITH.
+func (s *scanner) endsPhrase(from, end int) bool {
+	if end-from < 2 {
+		return false
+	}
+	_, cost, ok := s.d.whole(lexicon.Part, s.toks[end-2:end])
+	return ok && cost == 0
+}
+
+// unitHere reports whether token i is spelt like a unit and ends its phrase.
+func (s *scanner) unitHere(i int) bool {
+	return s.d.spelt(s.toks[i], lexicon.Unit) && s.toks[i].stop != 0
 }

@@ -86,6 +86,11 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		try(d.titleFacts(k, l))
 		return out
 	}
+	if l.toks[0].ordinal {
+		if s, ok := d.numbered(k, lines, i); ok && i+s.lines <= len(lines) {
+			return structure{s.worth + best[i+s.lines].worth, s.lines, s.entries}
+		}
+	}
 	facts, worth := d.scan(k, l.toks)
 	if abreast(facts) {
 		worth -= twiceCost
