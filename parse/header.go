@@ -63,6 +63,7 @@ func (d *doc) markHead() {
 		}
 	}
 	d.ownPrintings(printed)
+	d.markZone()
 	d.spreadHead()
 }
 

@@ -12,6 +12,10 @@ import (
 // headerKind holds the names of the header's fields in the label table.
 const headerKind record.Kind = "header"
 
+// headKind holds names that mean the header only in its own lines, where a
+// location is that of the site.
+const headKind record.Kind = "head"
+
 // labelTable says which set of parts names which field of a kind.
 type labelTable struct {
 	parts  map[string]byte // part -> number
@@ -230,6 +234,9 @@ func (d *doc) field(k record.Kind, bag string) (string, bool) {
 		if f, ok := t.fields[k][withPart(bag, t.parts[d.qualifier])]; ok {
 			return f, true
 		}
+	}
+	if f, ok := t.fields[headKind][bag]; ok && k == "" {
+		return "header." + f, true
 	}
 	if f, ok := t.fields[headerKind][bag]; ok {
 		return "header." + f, true

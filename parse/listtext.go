@@ -74,7 +74,7 @@ func (l *listLine) lastSentence(sense lexicon.Sense, field string) bool {
 	for from > 0 && l.toks[from-1].stop != '.' && !l.taken[from-1] {
 		from--
 	}
-	if end == 0 || from == 0 || !l.toks[0].prose {
+	if end == 0 || from == 0 || !l.toks[0].prose || l.toks[from-1].stop != '.' && !isHalf(l.toks[from-1]) {
 		return false
 	}
 	return l.takeState(sense, field, from, end, 0.6)

@@ -145,8 +145,8 @@ func (d *doc) unitAfter(toks []token) (code string, cost float64, used int) {
 		return "", 0, 0
 	}
 	code, cost, used = d.code(lexicon.Unit, toks)
-	if used > 0 && crosses(toks, used) {
-		return "", 0, 0
+	if used > 0 && (crosses(toks, used) || toks[0].gap >= wideGap && used < len(toks) && !starts(toks, used)) {
+		return "", 0, 0 // more words stand in its cell: PERCENT FULL is a label
 	}
 	if code == "in" && cost == 0 && used == 1 && toks[0].norm == "in" && len(toks) > 1 && toks[1].gap < wideGap {
 		if _, isFiller := d.filler(toks[1]); isFiller || toks[1].number {
