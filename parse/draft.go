@@ -20,6 +20,11 @@ func (dr *draft) has(field string) bool { return hasField(dr.facts, field) }
 // put adds a fact to a draft; false when the draft has that field already and
 // it says something else.
 func (dr *draft) put(f fact) bool {
+	if f.read.class != "" {
+		if done, same := dr.putClass(f); done {
+			return same
+		}
+	}
 	for i := range dr.facts {
 		o := &dr.facts[i]
 		if o.field != f.field {
@@ -48,8 +53,8 @@ func (dr *draft) put(f fact) bool {
 			}
 			dr.again = append(dr.again, f)
 			return true
-		case f.field == "result" || f.field == "test_rate" || f.field == "test_class" || f.field == "method":
-			if f.read.class == o.read.class && f.read.value == o.read.value || f.read.class != "" && f.read.class == o.read.class {
+		case f.field == "result" || f.field == "method":
+			if f.read.value == o.read.value {
 				dr.again = append(dr.again, f)
 				return true
 			}
@@ -59,6 +64,27 @@ func (dr *draft) put(f fact) bool {
 	}
 	dr.facts = append(dr.facts, f)
 	return true
+}
+
+// putClass is put for the rate that was tested for, which may be printed as a
+// rate, a word for it or both. It is done when the draft has one already: the
+// same, of which the figure stands, or another.
+func (dr *draft) putClass(f fact) (done, same bool) {
+	for i := range dr.facts {
+		o := &dr.facts[i]
+		if o.read.class == "" {
+			continue
+		}
+		if o.read.class != f.read.class {
+			return true, false
+		}
+		if _, figure := o.read.value.(float64); !figure {
+			f, *o = *o, f
+		}
+		dr.again = append(dr.again, f)
+		return true, true
+	}
+	return false, false
 }
 
 // joinMoments puts a date and a time of day together that were printed apart.

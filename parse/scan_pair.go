@@ -64,7 +64,7 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	s.d.marked = marked
 	r, ok := s.d.readField(s.kind, spec, s.toks[j:], n.unit)
 	s.d.marked = false
-	if !ok || sentenceEnds(s.toks[i:j]) {
+	if !ok || sentenceEnds(s.toks[i:j]) || spec.Type == record.Time && s.bareClock(r, n.bag) {
 		return
 	}
 	if spec.Type == record.Label && !marked && s.d.isHeading(r.toks) && field != "header.site" && field != "header.address" {
@@ -204,4 +204,10 @@ func (s *scanner) endsPhrase(from, end int) bool {
 // unitHere reports whether token i is spelt like a unit and ends its phrase.
 func (s *scanner) unitHere(i int) bool {
 	return s.d.spelt(s.toks[i], lexicon.Unit) && s.toks[i].stop != 0
+}
+
+// bareClock reports whether what passes for a time of day is a plain number,
+// as 820 in BEFORE 820, where no label speaks of time.
+func (s *scanner) bareClock(r reading, bag string) bool {
+	return !r.moment.HasDate && r.used == 1 && plainDigits(r.toks[0].text, 3, 4) && !labelTables().has(bag, "time")
 }

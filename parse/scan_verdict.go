@@ -14,9 +14,15 @@ func (s *scanner) verdicts(i int, try tryFunc) {
 	if s.kind == record.LineSummary && (i+r.used != len(s.toks) || !s.dated()) {
 		return // "passes" is a label there, but at the end of a dated line
 	}
-	if ok && !crosses(s.toks[i:], r.used) && s.toks[i].norm != "leak" {
+	if ok && !crosses(s.toks[i:], r.used) && (s.toks[i].norm != "leak" || s.endsWith(i)) {
 		try(r.used, float64(r.used)*freeWorth+0.3-r.cost*misreadCost, fact{field: "result", read: r, weak: true})
 	}
+}
+
+// endsWith reports whether token i is the last of the line and set off from what
+// stands before it by a mark or a wide gap.
+func (s *scanner) endsWith(i int) bool {
+	return i > 0 && i+1 == len(s.toks) && (s.toks[i-1].blank || s.toks[i-1].delim != 0 || starts(s.toks, i))
 }
 
 // classes tries the rate that names a test: 0.2 GAL/H TEST, HOURLY TEST.

@@ -32,9 +32,10 @@ func (d *doc) title(l line) titleFinding {
 			return best // leaders lead to a value, bars part the cells of a table
 		}
 	}
+	all := len(l.toks)
 	l.toks = d.withoutMoments(l.toks)
-	if len(l.toks) == 0 {
-		return best
+	if len(l.toks) == 0 || len(l.toks) == 1 && all > 1 && d.spelt(l.toks[0], lexicon.AlarmState) {
+		return best // the state of a dated alarm
 	}
 	for i := 0; i < len(l.toks); i++ {
 		code, cost, n := d.kindAt(l.toks[i:])
@@ -211,12 +212,14 @@ func (d *doc) hasValue(toks []token) bool {
 
 // titleFacts are the fields that stand in a title: the rate of the test, the
 // tank.
-func (d *doc) titleFacts(k record.Kind, l line) structure {
+func (d *doc) titleFacts(k record.Kind, lines []line) structure {
+	l := lines[0]
 	facts, _ := d.scan(k, l.toks)
 	var keep []fact
 	if sense, field := headSense(k); field == "state" {
-		if f, ok := d.stateAlone(sense, field, l.toks); ok {
-			return structure{0.1, 1, []entry{{facts: []fact{f}, head: true}}}
+		if _, ok := d.stateAlone(sense, field, l.toks); ok {
+			s, _ := d.stateHead(k, lines)
+			return s
 		}
 	}
 	for _, f := range facts {

@@ -83,7 +83,7 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		}
 	}
 	if title {
-		try(d.titleFacts(k, l))
+		try(d.titleFacts(k, lines[i:]))
 		return out
 	}
 	if l.toks[0].ordinal {
