@@ -120,6 +120,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 	}
 	d.dates = d.findDates()
 	d.markOrdinals()
+	d.markAligned()
 	d.joinHead()
 	d.markHead()
 	return d

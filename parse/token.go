@@ -38,6 +38,7 @@ type token struct {
 	shut    bool    // a bracket closes behind it
 	prose   bool    // part of a paragraph
 	fused   bool    // printed in one word with the token before
+	edge    bool    // begins a cell although the space before it is narrow
 	blank   bool    // strokes only: no value
 	conf    float64
 	figures float64 // conf once it is known that figures stand here; 0 when unknown
@@ -118,7 +119,7 @@ func looksNumber(text string, lex *lexicon.Lexicon) bool {
 
 // starts reports whether token i begins a cell of its line.
 func starts(toks []token, i int) bool {
-	return i == 0 || toks[i].bar || toks[i].gap >= wideGap || toks[i].line != toks[i-1].line
+	return i == 0 || toks[i].bar || toks[i].edge || toks[i].gap >= wideGap || toks[i].line != toks[i-1].line
 }
 
 // cellEnd is the index behind the last token of the cell that i stands in.

@@ -1,0 +1,65 @@
+package parse
+
+import "math"
+
+// A column whose text fills it leaves one space only before the next. Where
+// lines of one form begin a cell at one place, a word of another such line that
+// begins there begins a cell too.
+const (
+	alignReach = 12   // lines up and down that may show the column
+	alignSlack = 0.25 // character cells
+	alignLeast = 2    // lines that show it
+)
+
+// markAligned marks the tokens that begin cells by standing where those of the
+// lines around them do.
+func (d *doc) markAligned() {
+	for i := range d.lines {
+		toks := d.lines[i].toks
+		for j := 1; j < len(toks); j++ {
+			if t := toks[j]; !starts(toks, j) && !t.fused && t.gap > 0.5 && toks[j-1].delim == 0 && d.alignedAt(i, j) {
+				d.lines[i].toks[j].edge = true
+			}
+		}
+	}
+}
+
+// alignedAt reports whether lines of the form of line i begin a cell where its
+// token j stands.
+func (d *doc) alignedAt(i, j int) bool {
+	toks := d.lines[i].toks
+	n := 0
+	for _, step := range []int{-1, 1} {
+		for k := i + step; k >= 0 && k < len(d.lines) && k >= i-alignReach && k <= i+alignReach; k += step {
+			other := d.lines[k].toks
+			if !sameForm(toks, other) {
+				break
+			}
+			if cellAt(other, toks[j].col) {
+				n++
+			}
+		}
+	}
+	return n >= alignLeast
+}
+
+// sameForm reports whether two lines begin alike: with a name of equipment at
+// one place.
+func sameForm(a, b []token) bool {
+	if len(a) < 3 || len(b) < 2 || math.Abs(a[0].col-b[0].col) > alignSlack {
+		return false
+	}
+	p, _, _, ok := splitIdent(a[0].text)
+	q, _, _, too := splitIdent(b[0].text)
+	return ok && too && p == q && math.Abs(a[1].col-b[1].col) < alignSlack
+}
+
+// cellAt reports whether a cell that is set off by a wide gap begins at a place.
+func cellAt(toks []token, col float64) bool {
+	for j := 1; j < len(toks); j++ {
+		if toks[j].gap >= wideGap && math.Abs(toks[j].col-col) < alignSlack {
+			return true
+		}
+	}
+	return false
+}
