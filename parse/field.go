@@ -188,6 +188,12 @@ func (d *doc) readClass(k record.Kind, toks []token, hint string) (reading, bool
 	if used == 0 {
 		return reading{}, false
 	}
+	if used < len(toks) && toks[used].number && toks[used].gap < wideGap {
+		if r, ok := d.readClass(k, toks[used:], hint); ok && r.class == code {
+			r.used += used // MONTHLY 0.2 GPH
+			return r, true
+		}
+	}
 	return reading{used: used, toks: toks[:used], value: code, class: code, cost: cost}, true
 }
 

@@ -146,6 +146,9 @@ func (d *doc) nameLike(toks []token) bool {
 		return true
 	}
 	for i, t := range rest {
+		if i > 0 && d.spelt(t, lexicon.Result) && !d.spelt(t, lexicon.Grade) || d.isDevice(t) && i+1 < len(rest) && rest[i+1].number {
+			return false
+		}
 		if t.number && !(i > 0 && i == len(rest)-1 && bracketedNumber(t)) {
 			return false
 		}
@@ -412,12 +415,12 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 	}
 	toks := names[0]
 	for _, n := range names {
-		if d.lines[n[0].line].head {
+		if d.lines[n[0].line].head && !d.isHeading(d.lines[n[0].line].toks) {
 			toks = n // a line that is told to be of the header goes before any other
 			break
 		}
 	}
-	if len(toks) > 8 || d.isHeading(toks) {
+	if len(toks) > 8 || d.isHeading(toks) || d.isHeading(d.lines[toks[0].line].toks) {
 		return
 	}
 	if houseWay.MatchString(textOf(toks)) && h.number == nil && len(toks[0].text) <= 4 {

@@ -67,7 +67,7 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if !ok || sentenceEnds(s.toks[i:j]) || spec.Type == record.Time && s.bareClock(r, n.bag) {
 		return
 	}
-	if spec.Type == record.Label && !marked && s.d.isHeading(r.toks) && field != "header.site" && field != "header.address" {
+	if spec.Type == record.Label && !marked && s.d.isHeading(r.toks) && (field != "header.site" && field != "header.address" || labelTables().has(n.bag, "location") || labelTables().has(n.bag, "name")) {
 		return // one heading beside another
 	}
 	if spec.Name == "product" && r.cost >= unknownGrade && !marked && !starts(s.toks, j) {

@@ -41,7 +41,10 @@ func (d *doc) split() []section {
 			if done {
 				return titleFinding{}
 			}
-			t := d.topicTitle(d.lines[i])
+			t := titleFinding{}
+			if l := d.lines[i]; len(l.toks) > 0 && len(d.withoutMoments(l.toks)) == len(l.toks) && fullStops(l.toks) <= 1 {
+				t = d.topicTitle(l)
+			}
 			if t.kind == "" {
 				t = d.looseTitle(d.lines[i])
 			}
