@@ -437,6 +437,9 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 		h.number = &fact{field: "site_number", read: reading{used: 1, toks: []token{in}, value: in.text}}
 		toks = toks[:n]
 	}
+	for len(toks) > 1 && toks[len(toks)-1].blank {
+		toks = toks[:len(toks)-1]
+	}
 	toks, address := splitAddress(toks)
 	if address != nil && h.address == nil {
 		h.address = textFact("address", address)

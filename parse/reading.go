@@ -334,6 +334,11 @@ func (d *doc) readCode(field string, toks []token) (reading, bool) {
 	if field == "state" {
 		sense = d.stateSense
 	}
+	if field == "result" {
+		if r, ok := d.negated(toks); ok {
+			return r, true
+		}
+	}
 	code, cost, used := d.code(sense, toks)
 	for n := cellEnd(toks, 0); n > used; n-- {
 		// A word more may turn a verdict round: "not tight".
@@ -346,6 +351,22 @@ func (d *doc) readCode(field string, toks []token) (reading, bool) {
 		return reading{}, false
 	}
 	return reading{used: used, toks: toks[:used], value: code, cost: cost}, true
+}
+
+// negated reads a verdict that a "not" turns round: NOT ACCEPTED. Spellings of
+// the lexicon that begin so go before.
+func (d *doc) negated(toks []token) (reading, bool) {
+	if len(toks) < 2 || toks[0].norm != "not" && toks[0].norm != "non" || crosses(toks, 2) {
+		return reading{}, false
+	}
+	if _, cost, n := d.code(lexicon.Result, toks); n > 1 && cost == 0 {
+		return reading{}, false
+	}
+	code, cost, n := d.code(lexicon.Result, toks[1:])
+	if n == 0 || cost > 0 || code != "pass" {
+		return reading{}, false
+	}
+	return reading{used: n + 1, toks: toks[:n+1], value: "fail"}, true
 }
 
 // readText reads free text to the end of its cell, or to the next label that

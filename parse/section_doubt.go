@@ -74,7 +74,7 @@ func (d *doc) leftNumber(s section, drafts []*draft) (string, bool) {
 	}
 	for i := s.from; i < s.to; i++ {
 		l := d.lines[i]
-		if l.head || i == s.from && s.title.kind != "" || !noted[i] && d.note(l.toks) {
+		if l.head || i == s.from && s.title.kind != "" || !noted[i] && (d.note(l.toks) || d.totals(l.toks)) {
 			continue
 		}
 		for k, t := range l.toks {

@@ -98,6 +98,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if len(facts) > 0 || worth > 0 {
 		try(structure{worth, 1, []entry{{facts: facts}}})
 	}
+	if d.totals(l.toks) && ownName(k) != "" && !d.totalsOf(k, l.toks) {
+		return structure{best[i+1].worth, 1, []entry{{}}}
+	}
 	if s, ok := d.stateHead(k, lines[i:]); ok {
 		try(s)
 	}

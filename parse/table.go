@@ -81,6 +81,11 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			i++
 			continue
 		}
+		if rows > 0 && d.totals(lines[i].toks) {
+			between.lines++
+			i++
+			continue
+		}
 		e, worth, used := d.oneRow(k, sets, lines, i)
 		if used > 0 {
 			s.add(between, false)
@@ -100,7 +105,7 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			s.lines = i - start
 			continue
 		}
-		more := d.lineBetween(k, lines[i])
+		more := d.lineBetween(k, lines[i], s.entries)
 		if more.worth < -50 {
 			break
 		}
@@ -143,9 +148,26 @@ func (s *structure) add(o structure, more bool) {
 	}
 }
 
+// textBelow reads a line that is set in below a row as the free text that the
+// row itself has no column for: what an alarm says, where a sensor sits.
+func (d *doc) textBelow(k record.Kind, l line, row entry) (fact, bool) {
+	field := map[record.Kind]string{record.Alarm: "event", record.SensorStatus: "location"}[k]
+	if field == "" || !row.row || hasField(row.facts, field) || len(row.facts) == 0 || len(l.toks) == 0 || len(cells(l.toks)) > 1 || d.courtesy(l.toks) {
+		return fact{}, false
+	}
+	first := row.facts[0].read.toks
+	if len(first) == 0 || l.toks[0].col < first[0].col+0.9 || l.toks[len(l.toks)-1].delim != 0 {
+		return fact{}, false
+	}
+	return fact{field: field, read: reading{used: len(l.toks), toks: l.toks, value: textOf(l.toks)}}, true
+}
+
 // lineBetween reads a line between two rows.
-func (d *doc) lineBetween(k record.Kind, l line) structure {
+func (d *doc) lineBetween(k record.Kind, l line, rows []entry) structure {
 	left := structure{worth: -leaveCost * float64(len(l.toks))}
+	if f, ok := d.textBelow(k, l, rows[len(rows)-1]); ok {
+		return structure{worth: textWorth*float64(len(l.toks)) + 0.5, entries: []entry{{facts: []fact{f}}}}
+	}
 	facts, worth := d.scan(k, l.toks)
 	if d.title(l).kind != "" || hasField(facts, ownName(k)) || len(cells(l.toks)) > 1 && d.isHeading(l.toks) {
 		left.worth -= 100 // a title, a thing's name or a heading ends the table

@@ -102,7 +102,7 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 
 // fill offers every value that a column may take from token t on.
 func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(reading, float64)) {
-	if toks[t].blank {
+	if toks[t].blank || noValue(toks[t]) {
 		if fit := align(c, toks[t:t+1]); fit > -1 {
 			offer(reading{used: 1}, 0.3+fit)
 		}
@@ -137,6 +137,15 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		}
 		offer(r, float64(n)*per+0.5+fit-(r.cost+float64(r.fixed)*0.3)*misreadCost)
 	}
+}
+
+// noValue reports whether a word stands for a missing value.
+func noValue(t token) bool {
+	switch t.norm {
+	case "none", "nil", "n.a":
+		return true
+	}
+	return false
 }
 
 // align says how well a run of tokens stands under a heading: 0.3 for under

@@ -10,19 +10,28 @@ import (
 // joinSpaced puts the letters of a title together that is set with a space
 // between its letters: S E N S O R S.
 func joinSpaced(words []record.Word) []record.Word {
-	const fewest = 4 // letters of such a title
+	const (
+		fewest   = 4   // letters of such a title
+		distinct = 3   // of them; the same unit may stand in every column
+		widest   = 3.1 // from letter to letter in character cells
+	)
 	single := 0
+	seen := map[string]bool{}
 	for _, w := range words {
 		if len(w.Text) == 1 && isLetter(w.Text[0]) {
 			single++
+			seen[w.Text] = true
 		}
 	}
-	if single < fewest || single*10 < len(words)*8 {
+	if single < fewest || len(seen) < distinct || single*10 < len(words)*8 {
 		return words
 	}
 	least := math.Inf(1)
 	for i := 1; i < len(words); i++ {
 		least = min(least, words[i].Col-words[i-1].Col)
+	}
+	if least > widest {
+		return words
 	}
 	var out []record.Word
 	for i, w := range words {
