@@ -240,20 +240,32 @@ type unitSystem struct {
 func (d *doc) findUnits() unitSystem {
 	u := unitSystem{seen: map[record.Quantity]map[string]int{}}
 	for _, l := range d.lines {
+		all := d.onlyUnits(l.toks)
 		for i := 0; i < len(l.toks); {
-			n := d.countUnit(&u, l.toks, i)
+			n := d.countUnit(&u, l.toks, i, all)
 			i += max(n, 1)
 		}
 	}
 	return u
 }
 
-func (d *doc) countUnit(u *unitSystem, toks []token, i int) int {
+// onlyUnits reports whether a line of a heading holds the units of its columns
+// and nothing else.
+func (d *doc) onlyUnits(toks []token) bool {
+	for _, t := range toks {
+		if !d.spelt(t, lexicon.Unit) {
+			return false
+		}
+	}
+	return len(toks) > 1
+}
+
+func (d *doc) countUnit(u *unitSystem, toks []token, i int, certain bool) int {
 	if toks[i].number {
 		return 1
 	}
 	code, cost, n := d.code(lexicon.Unit, toks[i:])
-	if n == 0 || cost > 0 || len(toks[i].text) == 1 && !(i > 0 && toks[i-1].number) && !toks[i].paren && !d.endsLabel(toks, i) {
+	if n == 0 || cost > 0 || len(toks[i].text) == 1 && !certain && !(i > 0 && toks[i-1].number) && !toks[i].paren && !d.endsLabel(toks, i) {
 		return 1
 	}
 	if _, little := d.filler(toks[i]); little && n == 1 && !(i > 0 && toks[i-1].number) && !toks[i].paren {

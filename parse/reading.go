@@ -148,6 +148,9 @@ func (d *doc) unitAfter(toks []token) (code string, cost float64, used int) {
 	if used > 0 && (crosses(toks, used) || toks[0].gap >= wideGap && used < len(toks) && !starts(toks, used)) {
 		return "", 0, 0 // more words stand in its cell: PERCENT FULL is a label
 	}
+	if code == "degf" && used == 1 && toks[0].norm == "of" && len(toks) > 1 && toks[1].gap < wideGap {
+		return "", 0, 0 // "1 of 2"
+	}
 	if code == "in" && cost == 0 && used == 1 && toks[0].norm == "in" && len(toks) > 1 && toks[1].gap < wideGap {
 		if _, isFiller := d.filler(toks[1]); isFiller || toks[1].number {
 			return "", 0, 0 // "5 in the last day": a word, no unit

@@ -12,7 +12,7 @@ import (
 func (d *doc) topicTitle(l line) titleFinding {
 	const most = 7 // words
 	toks := d.withoutMoments(l.toks)
-	if len(toks) == 0 || len(toks) > most || d.tabular(l) {
+	if len(toks) == 0 || len(toks) > most || d.tabular(line{toks: toks}) {
 		return titleFinding{}
 	}
 	topics := map[string]bool{}

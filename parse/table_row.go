@@ -3,7 +3,6 @@ package parse
 import (
 	"math"
 
-	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
 
@@ -40,7 +39,7 @@ func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fac
 // row fits a line's tokens to the columns, both in order, in the way that is
 // worth most.
 func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, bool) {
-	if len(toks) == 0 || len(toks) > 3*maxColumns {
+	if len(toks) == 0 || len(toks) > 3*maxColumns || d.namesThing(k, cols, toks) {
 		return nil, 0, false
 	}
 	width := len(toks) + 1
@@ -174,22 +173,32 @@ func leftInRow(toks []token, i int) float64 {
 	return 2.5
 }
 
-// strayState takes a state word of an alarm or sensor that stands in a column
-// without a heading.
+// namesThing reports whether a line begins with the word and number of the thing
+// that records are about, which stands in no column: it heads what is below it.
+func (d *doc) namesThing(k record.Kind, cols []column, toks []token) bool {
+	own := ownName(k)
+	if own == "device" || len(toks) < 2 || toks[0].number || identPrefixes[toks[0].norm] != own || starts(toks, 1) || !toks[1].number && toks[1].norm != "no" {
+		return false
+	}
+	for _, c := range cols {
+		if c.field == own {
+			return false
+		}
+	}
+	return true
+}
+
+// strayState takes a state or result that stands in a column without a heading.
 func (d *doc) strayState(k record.Kind, facts []fact, stray []token) (fact, bool) {
-	sense := lexicon.AlarmState
-	switch k {
-	case record.SensorStatus:
-		sense = lexicon.SensorState
-	case record.Alarm:
-	default:
+	sense, field := headSense(k)
+	if field == "" {
 		return fact{}, false
 	}
 	code, cost, ok := d.whole(sense, stray)
-	if !ok || hasField(facts, "state") {
+	if !ok || hasField(facts, field) || field == "result" && cost > 0 {
 		return fact{}, false
 	}
-	return fact{field: "state", read: reading{used: len(stray), toks: stray, value: code, cost: cost}, weak: true}, true
+	return fact{field: field, read: reading{used: len(stray), toks: stray, value: code, cost: cost}, weak: true}, true
 }
 
 // onlyText reports whether a row of several columns holds free text alone, which
