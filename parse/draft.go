@@ -104,6 +104,20 @@ func joinMoments(a, b reading) (reading, bool) {
 	return a, true
 }
 
+// doubtOwnTimes doubts a time that no label says to be the record's own, on a
+// slip that shows no time of printing.
+func (dr *draft) doubtOwnTimes() {
+	if dr.kind == record.Alarm {
+		return
+	}
+	for i := range dr.facts {
+		f := &dr.facts[i]
+		if f.read.hasTime && f.read.moment.HasDate && len(f.label) == 0 && (f.inherited || f.field == fieldMoment) && f.guess == "" {
+			f.guess = "no label stands with it, and the slip shows no other time of printing; it may be that"
+		}
+	}
+}
+
 // clockOnly reports whether a draft has a time of day that lacks its date.
 func (dr *draft) clockOnly() bool {
 	for _, f := range dr.facts {

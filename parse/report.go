@@ -19,6 +19,9 @@ func (d *doc) report(h head, drafts []*draft) record.Report {
 	var all []*built
 	printed := d.headerFields(&rep.Header, h)
 	for _, dr := range drafts {
+		if printed == "" {
+			dr.doubtOwnTimes()
+		}
 		if b := d.build(dr, printed); b != nil {
 			all = append(all, b)
 		}

@@ -150,6 +150,24 @@ func (d *doc) afterStrangeLines(r reads, s section, drafts []*draft) {
 	}
 }
 
+// bareRecords doubts entries of lists that say too little to be told from any
+// other line of words: an alarm without a time and a device, a sensor without a
+// state.
+func bareRecords(drafts []*draft) {
+	for _, dr := range drafts {
+		bare := false
+		switch dr.kind {
+		case record.Alarm:
+			bare = !dr.has("at") && !dr.has(fieldMoment) && !dr.has("device")
+		case record.SensorStatus:
+			bare = !dr.has("state")
+		}
+		if bare && dr.doubt == "" {
+			dr.doubt = "it says too little to be told from other words of the slip"
+		}
+	}
+}
+
 // unevenAlarms doubts the alarms of a list that do not all say the same things:
 // a time or a name that one lacks may have gone to its neighbour.
 func unevenAlarms(drafts []*draft) {
