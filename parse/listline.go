@@ -188,8 +188,12 @@ func (l *listLine) standsAlone(i, used int, code string) bool {
 func (l *listLine) takeDevice(i, used int, code string, cost float64, number string, at []token) {
 	word := l.toks[i : i+max(used, 1)]
 	n := used + 1
-	l.take(i, n, fact{field: "device", read: reading{used: used, toks: word, value: code, cost: cost}}, 1-cost)
-	l.take(i, n, fact{field: "device_number", read: reading{used: 1, toks: at, value: number}}, 1)
+	guess := ""
+	if i > 0 && !starts(l.toks, i) && !l.taken[i-1] && !l.toks[i-1].ordinal && !l.toks[i-1].blank && l.toks[i-1].stop == 0 && l.toks[i-1].delim == 0 && !l.d.littleWord(l.toks[i-1]) && i+n < len(l.toks) && !starts(l.toks, i+n) && !l.taken[i+n] {
+		guess = "it stands among other words; it may be part of what the alarm says"
+	}
+	l.take(i, n, fact{field: "device", guess: guess, read: reading{used: used, toks: word, value: code, cost: cost}}, 1-cost)
+	l.take(i, n, fact{field: "device_number", guess: guess, read: reading{used: 1, toks: at, value: number}}, 1)
 }
 
 // state takes the state word: a cell of its own, or the last words of the line.

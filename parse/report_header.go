@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"strings"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -25,14 +27,14 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 		h.site = nil
 	}
 	if h.site != nil {
-		set(&out.Site, h.site, textOf(h.site.read.toks), h.guessed && !h.site.printed)
+		set(&out.Site, h.site, textOf(h.site.read.toks), !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks))
 	}
 	if h.number != nil {
 		s, _ := h.number.read.value.(string)
-		set(&out.SiteNumber, h.number, s, false)
+		set(&out.SiteNumber, h.number, s, !d.siteNumber(h.number))
 	}
 	if h.address != nil {
-		set(&out.Address, h.address, textOf(h.address.read.toks), false)
+		set(&out.Address, h.address, textOf(h.address.read.toks), addressScore(textOf(h.address.read.toks)) < 3)
 	}
 	if h.printed == nil {
 		return ""
@@ -44,7 +46,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	m := h.printed.read.moment
 	cut := d.hasClocks && !m.HasClock || d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12
 	set(&out.PrintedAt, h.printed, text, false)
-	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut && h.printed.stranger == ""
+	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut && h.printed.stranger == "" && (len(h.printed.label) > 0 || d.printedPlace(h.printed))
 	return text
 }
 
@@ -60,4 +62,65 @@ func (d *doc) numberOnly(toks []token) bool {
 		}
 	}
 	return len(toks) > 0
+}
+
+// titleWords reports whether at least half of the words are such as titles are
+// made of: a title that was not understood rather than a name.
+func (d *doc) titleWords(toks []token) bool {
+	n := 0
+	for _, t := range toks {
+		if d.spelt(t, lexicon.Topic) && !d.spelt(t, lexicon.Grade) {
+			n++
+		}
+	}
+	return 2*n >= len(toks)
+}
+
+// printedPlace reports whether a date without a label stands where slips say
+// when they were printed: in a line of the header, beside a title, or first or
+// last on the slip.
+func (d *doc) printedPlace(f *fact) bool {
+	if len(f.read.toks) == 0 {
+		return false
+	}
+	i := f.read.toks[0].line
+	l := d.lines[i]
+	if l.head || d.title(l).kind != "" || i == 0 {
+		return true
+	}
+	above := true
+	for j := 0; j < i && above; j++ {
+		l := d.lines[j]
+		above = len(l.toks) == 0 || l.head || d.title(l).kind != "" || j < headLines && d.nameLike(l.toks)
+	}
+	if above {
+		return true
+	}
+	for j := i + 1; j < len(d.lines); j++ {
+		if len(d.lines[j].toks) > 0 && !d.lines[j].head && !d.courtesy(d.lines[j].toks) {
+			return i > 0 && d.title(d.lines[i-1]).kind != ""
+		}
+	}
+	return true
+}
+
+// hasFigures reports whether a figure stands among the tokens of a name: it may
+// be the site's number or the beginning of its address.
+func hasFigures(toks []token) bool {
+	for _, t := range toks {
+		if strings.ContainsAny(t.text, "0123456789") {
+			return true
+		}
+	}
+	return false
+}
+
+// siteNumber reports whether a number is the site's beyond doubt: its label says
+// so, or it stands in a line of the header.
+func (d *doc) siteNumber(f *fact) bool {
+	bag, _, _ := d.bag(f.label)
+	if labelTables().has(bag, "site") || len(f.read.toks) == 0 {
+		return true
+	}
+	return d.lines[f.read.toks[0].line].head
 }

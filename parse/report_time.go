@@ -25,7 +25,12 @@ func (d *doc) placeMoments(dr *draft) {
 		}
 	}
 	if len(moments) >= 2 && len(free) == 2 && !dr.has(free[0]) && !dr.has(free[1]) {
-		dr.facts[moments[0]].field, dr.facts[moments[1]].field = free[1], free[0]
+		a, b := &dr.facts[moments[0]], &dr.facts[moments[1]]
+		a.field, b.field = free[1], free[0]
+		if a.read.toks[0].line != b.read.toks[0].line && !a.read.toks[0].prose {
+			a.guess = "no label says that this is the start"
+			b.guess = "no label says that this is the end"
+		}
 		return
 	}
 	for _, i := range moments {
