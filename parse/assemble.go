@@ -22,6 +22,7 @@ func (d *doc) assemble(r reads) []*draft {
 	}
 	leader := d.leads(r)
 	a := &assembler{d: d, kind: r.kind, from: r.from, leader: leader, leads: leader == ownName(r.kind)}
+	tests := wholeTests(r)
 	for i, e := range r.entries {
 		e.facts = d.keepHead(e.facts)
 		for k := range e.facts {
@@ -47,7 +48,7 @@ func (d *doc) assemble(r reads) []*draft {
 			continue
 		}
 		a.group(e)
-		if r.kind == record.Alarm && wholeAlarm(e.facts) {
+		if r.kind == record.Alarm && wholeAlarm(e.facts) || tests > 1 && wholeTest(e.facts) {
 			a.line(e)
 			continue
 		}
@@ -79,6 +80,25 @@ func (d *doc) assemble(r reads) []*draft {
 // wholeAlarm reports whether a line says all of an alarm: it begins a record.
 func wholeAlarm(facts []fact) bool {
 	return hasField(facts, "at") && hasField(facts, "event") && (hasField(facts, "device") || hasField(facts, "state"))
+}
+
+// wholeTests counts the lines of a list of tests that say when each ended and
+// how, without a name of their own.
+func wholeTests(r reads) int {
+	n := 0
+	if r.kind == record.TankTest || r.kind == record.LineTest {
+		for _, e := range r.entries {
+			if !e.row && !e.head && wholeTest(e.facts) && !hasField(e.facts, ownName(r.kind)) {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// wholeTest reports whether a line says when a test was and how it ended.
+func wholeTest(facts []fact) bool {
+	return hasField(facts, "result") && (hasField(facts, fieldMoment) || hasField(facts, "ended_at"))
 }
 
 // shareable are the fields that may stand once above several records.
@@ -280,6 +300,12 @@ func (a *assembler) flush() {
 		a.out = append(a.out, a.cur)
 	} else if len(a.out) == 0 && !a.named {
 		a.shared = append(a.shared, a.cur.facts...)
+	} else {
+		for _, f := range a.cur.facts {
+			if shareable[f.field] && f.field != fieldMoment && !hasField(a.block, f.field) {
+				a.block = append(a.block, f)
+			}
+		}
 	}
 	a.cur = nil
 }

@@ -7,18 +7,18 @@ import (
 )
 
 // markOrdinals finds the numbers that only count the entries of a list: they
-// begin their lines, go up by one from 1, and something else on each line says
-// what the entry is about, with its number or its time.
+// begin their lines, go up by one from 1, and on most of the lines something
+// else says what the entry is about, with its number or its time.
 func (d *doc) markOrdinals() {
-	next := 1
 	var run []*token
+	named := 0
 	flush := func() {
-		if len(run) >= 2 {
+		if len(run) >= 2 && named*2 >= len(run) {
 			for _, t := range run {
 				t.ordinal = true
 			}
 		}
-		run, next = nil, 1
+		run, named = nil, 0
 	}
 	for i := range d.lines {
 		toks := d.lines[i].toks
@@ -26,15 +26,17 @@ func (d *doc) markOrdinals() {
 			continue
 		}
 		n, err := strconv.Atoi(toks[0].text)
-		if err != nil || !d.named(toks) {
+		if err != nil {
 			continue
 		}
-		if n != next {
+		if n != len(run)+1 {
 			flush()
 		}
-		if n == next {
+		if n == len(run)+1 {
 			run = append(run, &d.lines[i].toks[0])
-			next++
+			if d.named(toks) {
+				named++
+			}
 		}
 	}
 	flush()

@@ -113,6 +113,11 @@ func (s *scanner) moments(i int, try tryFunc) {
 	if len(t.text) == 0 || t.blank {
 		return
 	}
+	if s.kind == record.Reconciliation {
+		if r, ok := s.d.readPeriod(s.toks[i:]); ok && r.moment.HasDate && r.until.HasDate {
+			try(r.used, float64(r.used)*freeWorth+0.1, fact{field: fieldPeriod, read: r, weak: true})
+		}
+	}
 	r, ok := s.d.readTime(s.toks[i:], false)
 	if !ok || r.moment.HasDate && !r.moment.Date.HasYear() && !r.moment.HasClock {
 		return

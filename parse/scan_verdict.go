@@ -14,7 +14,7 @@ func (s *scanner) verdicts(i int, try tryFunc) {
 	if s.kind == record.LineSummary && (i+r.used != len(s.toks) || !s.dated()) {
 		return // "passes" is a label there, but at the end of a dated line
 	}
-	if i > 0 && s.toks[i-1].norm == "not" {
+	if s.toks[i].blank || i > 0 && s.toks[i-1].norm == "not" {
 		return // half of what is said
 	}
 	if ok && !crosses(s.toks[i:], r.used) && (s.toks[i].norm != "leak" || s.endsWith(i)) {

@@ -78,12 +78,26 @@ func (d *doc) leftNumber(s section, drafts []*draft) (string, bool) {
 			continue
 		}
 		for k, t := range l.toks {
-			if t.number && !t.blank && !placed[t.at] && t.conf >= clearPrint && !t.ordinal && !d.inPhrase(l.toks, k) {
+			if t.number && !t.blank && !placed[t.at] && t.conf >= clearPrint && !t.ordinal && !d.inPhrase(l.toks, k) && !counted(l.toks, k) {
 				return t.text, true
 			}
 		}
 	}
 	return "", false
+}
+
+// counted reports whether token k only counts pages or shifts: PAGE 1 OF 2.
+func counted(toks []token, k int) bool {
+	if k == 0 {
+		return false
+	}
+	switch toks[k-1].norm {
+	case "page", "shift", "pg", "copy":
+		return true
+	case "of":
+		return k >= 3 && toks[k-3].norm == "page"
+	}
+	return false
 }
 
 // inPhrase reports whether token k is part of a phrase of a label, as in

@@ -16,6 +16,7 @@ func (d *doc) topicTitle(l line) titleFinding {
 		return titleFinding{}
 	}
 	topics := map[string]bool{}
+	strange := 0
 	for i := 0; i < len(toks); {
 		t := toks[i]
 		if t.blank {
@@ -37,10 +38,17 @@ func (d *doc) topicTitle(l line) titleFinding {
 			continue
 		}
 		if topic == "" {
-			return titleFinding{}
+			if strange++; strange > 1 || t.number {
+				return titleFinding{}
+			}
+			i++
+			continue
 		}
 		topics[topic] = true
 		i++
+	}
+	if strange > 0 && len(topics)-plainTopic(topics) < 2 {
+		return titleFinding{}
 	}
 	k := topicKind(topics)
 	if k == "" {
