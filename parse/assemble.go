@@ -15,6 +15,7 @@ import (
 //   - what stands before the first of several records counts for all of them.
 func (d *doc) assemble(r reads) []*draft {
 	d.ownTimes(r)
+	endings(r)
 	if !heads(r) {
 		for i := range r.entries {
 			r.entries[i].head = false

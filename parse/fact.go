@@ -11,6 +11,7 @@ type fact struct {
 	guess     string  // why the field is a guess, "" when it is none
 	grade     string  // of a product
 	stranger  string  // a word without a place beside it
+	ending    bool    // of a state: the last words of free text
 	inherited bool    // stands above the record, for several
 }
 

@@ -161,7 +161,7 @@ func (d *doc) walk(toks []token, at name, out *[]name) {
 		return
 	}
 	t := toks[j]
-	if code, cost, n := d.code(lexicon.Unit, toks[j:]); n > 0 && cost == 0 {
+	if code, cost, n := d.code(lexicon.Unit, toks[j:]); n > 0 && cost == 0 && t.norm != "of" {
 		next := at
 		next.used, next.unit = j+n, code
 		d.walk(toks, next, out)

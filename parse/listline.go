@@ -245,7 +245,7 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 		return false
 	}
 	r := reading{used: j - i, toks: l.toks[i:j], value: code, cost: cost}
-	l.take(i, j-i, fact{field: field, read: r}, 0.9+float64(j-i)*0.3+bonus-cost*misreadCost)
+	l.take(i, j-i, fact{field: field, read: r, ending: bonus == 0}, 0.9+float64(j-i)*0.3+bonus-cost*misreadCost)
 	return true
 }
 

@@ -5,6 +5,10 @@ import (
 	"tankroll/record"
 )
 
+// looseCost is what a label with a word too many costs beside its distance: what
+// its words are otherwise goes before.
+const looseCost = 0.6
+
 // pairs tries every label that begins here with the value behind it.
 func (s *scanner) pairs(i int, try tryFunc) {
 	for _, n := range s.d.names(s.toks[i:]) {
@@ -27,9 +31,9 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		field, ok := s.d.field(s.kind, n.bag)
 		if !ok {
 			s.byUnit(i, j, n, marked, try)
-			if f, _, cost, ok := s.d.fieldOf(s.kind, n.bag, n.unit); ok {
+			if f, spec, cost, ok := s.d.fieldOf(s.kind, n.bag, n.unit); ok && s.looselyFits(spec, j, n) {
 				n.cost += cost
-				s.pair(i, j, n, f, marked, 0, try)
+				s.pair(i, j, n, f, marked, looseCost, try)
 			}
 			continue
 		}
@@ -210,4 +214,14 @@ func (s *scanner) unitHere(i int) bool {
 // as 820 in BEFORE 820, where no label speaks of time.
 func (s *scanner) bareClock(r reading, bag string) bool {
 	return !r.moment.HasDate && r.used == 1 && plainDigits(r.toks[0].text, 3, 4) && !labelTables().has(bag, "time")
+}
+
+// looselyFits reports whether a value may stand behind a label that has a word
+// more than the name of a field: a number must have its unit.
+func (s *scanner) looselyFits(spec record.FieldSpec, j int, n name) bool {
+	if spec.Type != record.Number || spec.Quantity == record.Plain || n.unit != "" {
+		return true
+	}
+	_, _, used := s.d.unitAfter(s.toks[j+1:])
+	return s.toks[j].number && used > 0
 }

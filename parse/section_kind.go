@@ -35,6 +35,11 @@ var related = func() map[string][]record.Kind {
 	return out
 }()
 
+// akin are the kinds that a title in words of its own may mean as well.
+var akin = map[record.Kind][]record.Kind{
+	record.LineTest: {record.LineSummary}, record.LineSummary: {record.LineTest}, record.TankTest: {record.LineTest},
+}
+
 // listTrust scales the worth of lists without a title: their free text may be
 // anything, most of all what an alarm says.
 var listTrust = map[record.Kind]float64{record.SensorStatus: 0.55, record.Alarm: 0.5}
@@ -49,6 +54,9 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	bonus := map[record.Kind]float64{}
 	if s.title.kind != "" {
 		kinds = append([]record.Kind{s.title.kind}, related[s.title.phrase]...)
+		if s.title.topics > 0 {
+			kinds = append(kinds, akin[s.title.kind]...)
+		}
 		bonus[s.title.kind] = titleWorth
 	}
 	var best reads

@@ -16,7 +16,6 @@ func (d *doc) topicTitle(l line) titleFinding {
 		return titleFinding{}
 	}
 	topics := map[string]bool{}
-	strange := 0
 	for i := 0; i < len(toks); {
 		t := toks[i]
 		if t.blank {
@@ -38,17 +37,10 @@ func (d *doc) topicTitle(l line) titleFinding {
 			continue
 		}
 		if topic == "" {
-			if strange++; strange > 1 || t.number {
-				return titleFinding{}
-			}
-			i++
-			continue
+			return titleFinding{}
 		}
 		topics[topic] = true
 		i++
-	}
-	if strange > 0 && len(topics)-plainTopic(topics) < 2 {
-		return titleFinding{}
 	}
 	k := topicKind(topics)
 	if k == "" {

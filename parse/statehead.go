@@ -132,3 +132,50 @@ func speaks(e entry) bool {
 	}
 	return false
 }
+
+// endings gives the last words of what an alarm says back to it, which were
+// taken for its state, where a head above says the state: PUMP SHUT OFF.
+func endings(r reads) {
+	if !heads(r) {
+		return
+	}
+	several := 0
+	for _, e := range r.entries {
+		if e.head {
+			several++
+		}
+	}
+	for i := range r.entries {
+		e := &r.entries[i]
+		if several < 2 {
+			// The title alone speaks of a state; the line may say another.
+			for t := range e.facts {
+				if e.facts[t].ending {
+					for u := range e.facts {
+						if f := &e.facts[u]; f.field == "event" || f.field == "state" {
+							f.guess = "its last words may be its state or a part of what it says"
+						}
+					}
+				}
+			}
+			continue
+		}
+		for s, f := range e.facts {
+			if !f.ending || f.field != "state" {
+				continue
+			}
+			for t := range e.facts {
+				text := &e.facts[t]
+				last := len(text.read.toks) - 1
+				if text.field != "event" || last < 0 || text.read.toks[last].at+1 != f.read.toks[0].at {
+					continue
+				}
+				text.read.toks = append(text.read.toks[:last+1:last+1], f.read.toks...)
+				text.read.value, text.read.used = textOf(text.read.toks), len(text.read.toks)
+				e.facts = append(e.facts[:s:s], e.facts[s+1:]...)
+				break
+			}
+			break
+		}
+	}
+}
