@@ -11,6 +11,9 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		return structure{}, false
 	}
 	toks, under := lines[i].toks, lines[i+1].toks
+	if len(toks) > 1 && (toks[0].norm == "same" || toks[0].norm == "ditto") {
+		toks = toks[1:] // "same, at 60 F"
+	}
 	for _, n := range d.names(toks) {
 		if n.used != len(toks) || n.bag == "" || len(under) == 0 {
 			continue

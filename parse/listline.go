@@ -182,7 +182,16 @@ func (l *listLine) standsAlone(i, used int, code string) bool {
 	if cellEnd(l.toks, i) == i+used {
 		return i > 0 || used < len(l.toks) || code == "system"
 	}
-	return used == 1 && (l.toks[i].norm == "sys" || l.toks[i].norm == "system")
+	if used != 1 || code != "system" {
+		return false
+	}
+	switch l.toks[i].norm {
+	case "sys", "system":
+		return true
+	case "console", "gauge", "panel", "controller", "atg", "station":
+		return i > 0 && l.taken[i-1] // right behind the time
+	}
+	return false
 }
 
 func (l *listLine) takeDevice(i, used int, code string, cost float64, number string, at []token) {

@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"fmt"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -178,6 +180,33 @@ func bareRecords(drafts []*draft) {
 		}
 		if bare && dr.doubt == "" {
 			dr.doubt = "it says too little to be told from other words of the slip"
+		}
+	}
+}
+
+// onceOnly are the kinds of which a slip shows one record of each thing.
+var onceOnly = map[record.Kind]bool{record.Inventory: true, record.TankLimits: true, record.SensorStatus: true, record.Reconciliation: true}
+
+// sameNames doubts records of one section that are of one thing, where each
+// thing has one: values may have been taken for a record of their own.
+func sameNames(drafts []*draft) {
+	seen := map[any]*draft{}
+	for _, dr := range drafts {
+		if !onceOnly[dr.kind] {
+			continue
+		}
+		for _, f := range dr.facts {
+			if f.field != ownName(dr.kind) {
+				continue
+			}
+			if o := seen[f.read.value]; o != nil {
+				for _, two := range []*draft{o, dr} {
+					if two.doubt == "" {
+						two.doubt = fmt.Sprintf("two records here are of %s %v; values of one may have been taken apart", ownName(dr.kind), f.read.value)
+					}
+				}
+			}
+			seen[f.read.value] = dr
 		}
 	}
 }

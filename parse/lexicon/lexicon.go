@@ -56,6 +56,7 @@ type Lexicon struct {
 	near     map[string][]int32 // Key or Key less one character -> entries
 	firsts   map[string]int     // Key of a first word, or less one character -> most words of a spelling that begins so
 	patterns []Pattern
+	found    *memory // what Find has found
 	words    []entry // parts of labels that are one word, by spelling
 }
 
@@ -134,6 +135,16 @@ func (l *Lexicon) Find(phrase string) []Hit {
 	if p == "" || len(p) > maxPhrase {
 		return nil
 	}
+	if known, ok := l.found.get(p); ok {
+		return known
+	}
+	hits := l.look(p)
+	l.found.put(p, hits)
+	return hits
+}
+
+// look is Find for a phrase in its normal form.
+func (l *Lexicon) look(p string) []Hit {
 	var hits []Hit
 	for _, i := range l.exact[p] {
 		hits = append(hits, l.hit(i, 0))

@@ -11,7 +11,7 @@ import (
 
 // parse reads a word list; the form is described at its top.
 func parse(text string) (*Lexicon, error) {
-	l := &Lexicon{terms: map[Sense]map[string][]string{}, exact: map[string][]int32{}, near: map[string][]int32{}, firsts: map[string]int{}}
+	l := &Lexicon{found: newMemory(), terms: map[Sense]map[string][]string{}, exact: map[string][]int32{}, near: map[string][]int32{}, firsts: map[string]int{}}
 	var sense Sense
 	for n, line := range strings.Split(text, "\n") {
 		line = strings.TrimSpace(line)
