@@ -57,6 +57,12 @@ func (d *doc) assemble(r reads) []*draft {
 			d.headFacts = append(d.headFacts, e.facts[0]) // a date between the title and the records
 			continue
 		}
+		if a.cur != nil && a.cur.has("state") && !a.cur.has("event") && !hasField(e.facts, "device") {
+			e.facts = withoutEnding(e.facts)
+		}
+		if a.leads {
+			nameFirst(e.facts, leader, r.kind)
+		}
 		for _, f := range e.facts {
 			a.add(f)
 		}
@@ -76,30 +82,6 @@ func (d *doc) assemble(r reads) []*draft {
 		dr.led = leader != ""
 	}
 	return out
-}
-
-// wholeAlarm reports whether a line says all of an alarm: it begins a record.
-func wholeAlarm(facts []fact) bool {
-	return hasField(facts, "at") && hasField(facts, "event") && (hasField(facts, "device") || hasField(facts, "state"))
-}
-
-// wholeTests counts the lines of a list of tests that say when each ended and
-// how, without a name of their own.
-func wholeTests(r reads) int {
-	n := 0
-	if r.kind == record.TankTest || r.kind == record.LineTest {
-		for _, e := range r.entries {
-			if !e.row && !e.head && wholeTest(e.facts) && !hasField(e.facts, ownName(r.kind)) {
-				n++
-			}
-		}
-	}
-	return n
-}
-
-// wholeTest reports whether a line says when a test was and how it ended.
-func wholeTest(facts []fact) bool {
-	return hasField(facts, "result") && (hasField(facts, fieldMoment) || hasField(facts, "ended_at"))
 }
 
 // shareable are the fields that may stand once above several records.
@@ -141,6 +123,9 @@ func (a *assembler) row(e entry) {
 func (a *assembler) line(e entry) {
 	a.flush()
 	a.named = true
+	if hasField(e.facts, ownName(a.kind)) {
+		a.block = nil // the line has a name of its own
+	}
 	a.cur = &draft{kind: a.kind, from: a.from}
 	for _, f := range e.facts {
 		if !a.cur.put(f) {
@@ -283,6 +268,19 @@ func (a *assembler) inherit(dr *draft) {
 	}
 }
 
+// keepClass lets the rate of a group of passes stand for the records below it,
+// until the next one is printed.
+func (a *assembler) keepClass() {
+	for _, f := range a.cur.facts {
+		if f.read.class == "" {
+			continue
+		}
+		a.block = slices.DeleteFunc(slices.Clone(a.block), func(o fact) bool { return o.read.class != "" })
+		a.block = append(a.block, f)
+		return
+	}
+}
+
 // flush ends the record that is being made. What says nothing of its own counts
 // for the records that follow, when it stands before the first.
 func (a *assembler) flush() {
@@ -291,10 +289,13 @@ func (a *assembler) flush() {
 	}
 	if a.leads {
 		for _, f := range a.cur.facts {
-			if f.field == "product" && !hasField(a.block, "product") {
+			if (f.field == "product" || f.field == "device_number" && hasField(a.block, "device")) && !hasField(a.block, f.field) {
 				a.block = append(a.block, f)
 			}
 		}
+	}
+	if a.kind == record.LineSummary {
+		a.keepClass()
 	}
 	if a.cur.substance() {
 		a.inherit(a.cur)

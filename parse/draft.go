@@ -142,6 +142,10 @@ func (dr *draft) substance() bool {
 			if dr.kind != record.Alarm {
 				return true // of an alarm it says nothing by itself
 			}
+		case "device":
+			if dr.kind != record.Alarm {
+				return true
+			}
 		case "tank", "line", "product", "test_rate", "test_class", fieldType, "method", "device_number":
 		default:
 			return true

@@ -165,7 +165,7 @@ func (l *listLine) device() {
 			l.takeDevice(i, 0, identPrefixes[prefix], 0, number, l.toks[i:i+1])
 			return
 		}
-		if used > 0 && cost == 0 && starts(l.toks, i) && l.standsAlone(i, used, code) {
+		if used > 0 && cost == 0 && (starts(l.toks, i) || l.taken[i-1]) && l.standsAlone(i, used, code) {
 			r := reading{used: used, toks: l.toks[i : i+used], value: code}
 			l.take(i, used, fact{field: "device", read: r}, 1)
 			return
@@ -287,7 +287,7 @@ func (l *listLine) rest(field string) bool {
 	if len(toks) == 0 {
 		return false
 	}
-	toks = l.d.inSentence(bracketed(toks), field)
+	toks = l.d.inSentence(bracketed(l.untimed(toks)), field)
 	f := fact{field: field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}}
 	for i := 1; i < len(toks); i++ {
 		if toks[i].at != toks[i-1].at+1 || toks[i].gap >= wideGap && toks[i].line == toks[i-1].line {

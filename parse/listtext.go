@@ -79,3 +79,25 @@ func (l *listLine) lastSentence(sense lexicon.Sense, field string) bool {
 	}
 	return l.takeState(sense, field, from, end, 0.6)
 }
+
+// untimed takes the little words off the end of free text that lead over to the
+// time behind it: "water high since".
+func (l *listLine) untimed(toks []token) []token {
+	for len(toks) > 1 {
+		switch toks[len(toks)-1].norm {
+		case "since", "from", "at", "on", "until", "to", "by":
+		default:
+			return toks
+		}
+		last := toks[len(toks)-1]
+		behind := false
+		for i, t := range l.toks {
+			behind = behind || i > 0 && l.taken[i] && l.toks[i-1].at == last.at && t.at == last.at+1
+		}
+		if !behind {
+			return toks
+		}
+		toks = toks[:len(toks)-1]
+	}
+	return toks
+}

@@ -44,7 +44,9 @@ import (
 //
 //	1  first version
 //	2  a record cut off above the picture is not sure
-const Version = 2
+//	3  what has no place doubts what stands around it; headings of states, numbered
+//	   entries, wrapped text, tables on their side, headers by their place
+const Version = 3
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {

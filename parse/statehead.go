@@ -160,22 +160,27 @@ func endings(r reads) {
 			}
 			continue
 		}
-		for s, f := range e.facts {
-			if !f.ending || f.field != "state" {
+		e.facts = withoutEnding(e.facts)
+	}
+}
+
+// withoutEnding gives the last words of an event that were taken for its state
+// back to it.
+func withoutEnding(facts []fact) []fact {
+	for s, f := range facts {
+		if !f.ending || f.field != "state" {
+			continue
+		}
+		for t := range facts {
+			text := &facts[t]
+			last := len(text.read.toks) - 1
+			if text.field != "event" || last < 0 || text.read.toks[last].at+1 != f.read.toks[0].at {
 				continue
 			}
-			for t := range e.facts {
-				text := &e.facts[t]
-				last := len(text.read.toks) - 1
-				if text.field != "event" || last < 0 || text.read.toks[last].at+1 != f.read.toks[0].at {
-					continue
-				}
-				text.read.toks = append(text.read.toks[:last+1:last+1], f.read.toks...)
-				text.read.value, text.read.used = textOf(text.read.toks), len(text.read.toks)
-				e.facts = append(e.facts[:s:s], e.facts[s+1:]...)
-				break
-			}
-			break
+			text.read.toks = append(text.read.toks[:last+1:last+1], f.read.toks...)
+			text.read.value, text.read.used = textOf(text.read.toks), len(text.read.toks)
+			return append(facts[:s:s], facts[s+1:]...)
 		}
 	}
+	return facts
 }

@@ -1,0 +1,166 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+)
+
+// markHead marks the lines that speak of the site and the printing, wherever
+// they stand: labelled ones, addresses, and what is set in below them.
+func (d *doc) markHead() {
+	var printed []int
+	for i := range d.lines {
+		l := &d.lines[i]
+		if l.rule || len(l.toks) == 0 || d.tabular(*l) && !d.labelled(l.toks) {
+			continue
+		}
+		text := textOf(l.toks)
+		switch {
+		case d.labelled(l.toks):
+			l.head = true
+			if facts, _ := d.scan("", l.toks); hasField(facts, "header.printed_at") {
+				printed = append(printed, i)
+			}
+		case d.courtesy(l.toks):
+			l.head = true
+		case len(l.toks) >= 3 && way.MatchString(text) && (houseWay.MatchString(text) || postal.MatchString(text)) && !d.hasLabel(l.toks) && len(d.withoutMoments(l.toks)) == len(l.toks):
+			l.head = true
+		case i > 0 && d.lines[i-1].head && len(l.toks) <= 3 && l.toks[0].col > d.lines[i-1].toks[0].col+0.9 && !d.hasLabel(l.toks) && d.title(*l).kind == "":
+			l.head = d.full(d.lines[i-1])
+		}
+	}
+	d.ownPrintings(printed)
+	d.markZone()
+	d.spreadHead()
+}
+
+// ownPrintings leaves the times of printing that stand right below other values
+// to the records, when the slip says more than once when it was printed.
+func (d *doc) ownPrintings(lines []int) {
+	d.saysPrinted = len(lines) > 0
+	if len(lines) < 2 {
+		return
+	}
+	for _, i := range lines {
+		if i > 0 && !d.lines[i-1].head && !d.lines[i-1].rule && d.hasLabel(d.lines[i-1].toks) {
+			d.lines[i].head = false
+		}
+	}
+}
+
+// spreadHead marks the lines at the top that stand between header lines, above
+// an address or, for a town, below it.
+func (d *doc) spreadHead() {
+	plain := func(i int) bool {
+		l := d.lines[i]
+		return !l.rule && !l.head && len(l.toks) > 0 && len(cells(l.toks)) <= 2 && !l.toks[0].bar && d.title(l).kind == "" && !d.hasLabel(l.toks)
+	}
+	for i := range min(len(d.lines), headLines) {
+		l := d.lines[i]
+		if d.title(l).kind != "" {
+			break // below the title are the records
+		}
+		if !l.head || addressScore(textOf(l.toks)) < 3 {
+			continue
+		}
+		for j := i - 1; j >= 0 && (plain(j) || d.lines[j].head); j-- {
+			d.lines[j].head = true
+		}
+		if i+1 < len(d.lines) && plain(i+1) && (postal.MatchString(textOf(d.lines[i+1].toks)) || townState.MatchString(textOf(d.lines[i+1].toks))) {
+			d.lines[i+1].head = true
+		}
+	}
+	d.spreadUp(plain)
+	for i := 1; i+1 < min(len(d.lines), headLines+1); i++ {
+		if l := &d.lines[i]; d.lines[i-1].head && d.lines[i+1].head && !l.rule && d.title(*l).kind == "" {
+			l.head = true
+		}
+	}
+}
+
+// spreadUp marks the lines of words that stand between a rule, a title or the
+// slip's edge and a header line: a name above its address or number. A date of
+// its own may stand among them.
+func (d *doc) spreadUp(plain func(int) bool) {
+	for i := range d.lines {
+		if !d.lines[i].head || d.courtesy(d.lines[i].toks) {
+			continue
+		}
+		j := i - 1
+		for j >= 0 && i-j <= mostNames+1 && plain(j) && d.nameLike(d.lines[j].toks) {
+			j--
+		}
+		if j >= 0 && !d.lines[j].rule && d.title(d.lines[j]).kind == "" {
+			continue
+		}
+		for n := j + 1; n < i; n++ {
+			d.lines[n].head = true
+		}
+	}
+}
+
+// nameLike reports whether a line may be a name: words without a number or a
+// full stop, but for a number in brackets behind them or a date alone.
+func (d *doc) nameLike(toks []token) bool {
+	rest := d.withoutMoments(toks)
+	if len(rest) == 0 {
+		return true
+	}
+	for i, t := range rest {
+		if i > 0 && d.spelt(t, lexicon.Result) && !d.spelt(t, lexicon.Grade) || d.isDevice(t) && i+1 < len(rest) && rest[i+1].number {
+			return false
+		}
+		if t.number && !(i > 0 && i == len(rest)-1 && bracketedNumber(t)) {
+			return false
+		}
+	}
+	return len(rest) == len(toks) && rest[len(rest)-1].stop != '.'
+}
+
+// bracketedNumber reports whether a token is a number in brackets, as a site's
+// behind its name.
+func bracketedNumber(t token) bool {
+	return t.number && (t.open && t.shut || strings.HasPrefix(t.text, "(") && strings.HasSuffix(t.text, ")"))
+}
+
+// hasLabel reports whether a mark or a unit shows that a line holds values.
+func (d *doc) hasLabel(toks []token) bool {
+	for i, t := range toks {
+		if t.delim != 0 || i > 0 && toks[i-1].number && d.isUnit(t) {
+			return true
+		}
+	}
+	return false
+}
+
+// labelled reports whether a line is a header field with its label and no
+// more.
+func (d *doc) labelled(toks []token) bool {
+	facts, worth := d.scan("", toks)
+	if worth <= 0 || len(facts) == 0 {
+		return false
+	}
+	took := 0
+	for _, f := range facts {
+		if f.field == fieldMoment || d.dateOnly(f.label) || len(f.label) > 0 && f.label[0].norm == "report" && !f.read.hasTime {
+			return false
+		}
+		took += len(f.label) + len(f.read.toks)
+	}
+	for _, f := range facts {
+		for _, k := range []string{"number", "location", "name"} {
+			if len(f.label) == 1 && f.label[0].norm == k {
+				return false // may be of a tank or sensor as well
+			}
+		}
+	}
+	return took*5 >= len(toks)*4
+}
+
+// dateOnly reports whether a label says no more than date or time: it may be
+// the record's.
+func (d *doc) dateOnly(label []token) bool {
+	bag, _, _ := d.bag(label)
+	return bag == bagOf("date") || bag == bagOf("time") || bag == bagOf("date", "time")
+}

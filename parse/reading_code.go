@@ -1,0 +1,97 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+)
+
+// readCode reads a coded field: the longest phrase that is one of its codes.
+func (d *doc) readCode(field string, toks []token) (reading, bool) {
+	sense := codeSense[field]
+	if field == "state" {
+		sense = d.stateSense
+	}
+	if field == "result" {
+		if r, ok := d.negated(toks); ok {
+			return r, true
+		}
+	}
+	code, cost, used := d.code(sense, toks)
+	for n := cellEnd(toks, 0); n > used; n-- {
+		// A word more may turn a verdict round: "not tight".
+		if c, k, ok := d.whole(sense, toks[:n]); ok {
+			code, cost, used = c, k, n
+			break
+		}
+	}
+	if used == 0 {
+		return reading{}, false
+	}
+	return reading{used: used, toks: toks[:used], value: code, cost: cost}, true
+}
+
+// negated reads a verdict that a "not" turns round: NOT ACCEPTED. Spellings of
+// the lexicon that begin so go before.
+func (d *doc) negated(toks []token) (reading, bool) {
+	if len(toks) < 2 || toks[0].norm != "not" && toks[0].norm != "non" || crosses(toks, 2) {
+		return reading{}, false
+	}
+	if _, cost, n := d.code(lexicon.Result, toks); n > 1 && cost == 0 {
+		return reading{}, false
+	}
+	code, cost, n := d.code(lexicon.Result, toks[1:])
+	if n == 0 || cost > 0 || code != "pass" {
+		return reading{}, false
+	}
+	return reading{used: n + 1, toks: toks[:n+1], value: "fail"}, true
+}
+
+// readText reads free text to the end of its cell, or to the next label that
+// carries a mark.
+func (d *doc) readText(toks []token) (reading, bool) {
+	n := cellEnd(toks, 0)
+	for q := 0; q < n; q++ {
+		t := toks[q]
+		if r, ok := d.readTime(toks[q:n], false); q > 0 && ok && r.moment.HasDate && r.moment.Date.HasYear() {
+			n = q // a date behind a name
+			break
+		}
+		if toks[0].open && t.shut || t.prose && t.stop != 0 {
+			n = q + 1
+			break
+		}
+		if q > 0 && (t.prose && !toks[0].open && d.isVerb(t) || t.open) {
+			n = q
+			break
+		}
+	}
+	for q := 1; q < n; q++ {
+		if toks[q].delim == ':' {
+			if s := d.labelBefore(toks, q); s > 0 {
+				n = s
+			}
+			break
+		}
+	}
+	return reading{used: n, toks: toks[:n], value: textOf(toks[:n])}, n > 0
+}
+
+// isVerb reports whether a word of a sentence ends the name before it.
+func (d *doc) isVerb(t token) bool {
+	switch t.norm {
+	case "was", "is", "has", "had", "were", "are", "of", "at", "on", "for", "from", "and", "with", "received", "holds", "held", "passed", "failed", "reports", "shows":
+		return true
+	}
+	return false
+}
+
+// labelBefore finds where the label begins that ends with token q.
+func (d *doc) labelBefore(toks []token, q int) int {
+	for s := max(1, q-4); s <= q; s++ {
+		for _, n := range d.names(toks[s:]) {
+			if s+n.used == q+1 {
+				return s
+			}
+		}
+	}
+	return 0
+}
