@@ -264,7 +264,8 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 	if len(toks) > 8 || d.isHeading(toks) || d.isHeading(d.lines[toks[0].line].toks) {
 		return
 	}
-	if houseWay.MatchString(textOf(toks)) && h.number == nil && len(toks[0].text) <= 4 {
+	parted := len(toks) > 2 && toks[1].blank && plainDigits(toks[0].text, 1, 4) // 415 / NAME
+	if (houseWay.MatchString(textOf(toks)) || parted) && h.number == nil && len(toks[0].text) <= 4 {
 		n := fact{field: "site_number", read: reading{used: 1, toks: toks[:1], value: toks[0].text}, weak: true}
 		h.number = &n
 		toks = toks[1:]

@@ -36,19 +36,23 @@ func (d *doc) split() []section {
 		return d.title(d.lines[i])
 	})
 	if len(out) == 1 && out[0].title.kind == "" {
-		done := false // the first line that speaks of a kind at all
+		done := false   // the first line that speaks of a kind at all
+		spoken := false // a line above names equipment or holds a value: no title stands below
 		out = d.splitAt(func(i int) titleFinding {
 			if done {
 				return titleFinding{}
 			}
 			t := titleFinding{}
-			if l := d.lines[i]; len(l.toks) > 0 && len(d.withoutMoments(l.toks)) == len(l.toks) && fullStops(l.toks) <= 1 {
+			if l := d.lines[i]; !spoken && len(l.toks) > 0 && len(d.withoutMoments(l.toks)) == len(l.toks) && fullStops(l.toks) <= 1 {
 				t = d.topicTitle(l)
 			}
 			if t.kind == "" {
 				t = d.looseTitle(d.lines[i])
 			}
 			done = t.kind != ""
+			if l := d.lines[i]; i > 0 && !l.head && len(l.toks) > 0 {
+				spoken = spoken || d.hasValue(d.withoutMoments(l.toks))
+			}
 			return t
 		})
 	}
