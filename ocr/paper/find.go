@@ -2,7 +2,6 @@ package paper
 
 import (
 	"cmp"
-	"image"
 	"math"
 	"slices"
 
@@ -23,7 +22,7 @@ const (
 	leastArea   = 0.01 // of the picture: a slip of a dozen on a binder page has 0.03 or more
 	leastFill   = 0.80 // of the four sides' area that a region must fill; torn and curled slips reach 0.88
 	leastShort  = 0.10 // shortest side of a slip against the picture's shorter side
-	sameOutline = 0.85 // overlap from which two candidates are one
+	sameOutline = 0.93 // overlap from which two candidates are one
 )
 
 // Candidate is a slip that was found, with how much speaks for it, 0 to 1.
@@ -33,20 +32,14 @@ type Candidate struct {
 	area       float64
 	print      float64
 	votes      int
-}
-
-// Planes is a picture for finding: luma and, when it has colour, how far each
-// pixel's colour is from grey, both reduced by Step.
-type Planes struct {
-	Luma, Tint raster.Plane
-	Step       float64
+	assembled  bool // out of sides of several regions: no region fills it
 }
 
 // Find returns the slips on a picture, the surest first. None means that no
 // outline stands out: then the whole picture is the best guess.
 func Find(p Planes) []Candidate {
 	f := newFinder(p)
-	for _, ch := range channels(f.closed, p.Tint) {
+	for _, ch := range channels(f.closed, p) {
 		for _, t := range thresholds(ch) {
 			f.add(above(ch, t))
 			f.add(below(ch, t))
@@ -57,13 +50,14 @@ func Find(p Planes) []Candidate {
 			f.add(mask)
 		}
 	}
+	f.assemble()
 	chosen := f.choose(f.found)
 	if len(chosen) > 0 {
 		chosen = f.joined(chosen, f.residue(chosen))
 	}
 	chosen = f.withStripes(chosen)
 	for i := range chosen {
-		chosen[i].Quad = f.toBorder(chosen[i].Quad)
+		chosen[i].Quad = f.toBorder(f.snapped(chosen[i].Quad))
 	}
 	return inReadingOrder(scaled(chosen, p.Step))
 }
@@ -98,14 +92,17 @@ func inReadingOrder(c []Candidate) []Candidate {
 type finder struct {
 	soft, closed raster.Plane // without grain; and without print
 	print        raster.Plane // 1 where a mark as small as print is
+	marks, light sums         // of print and closed
 	noise        float64      // what is left of grain in soft, as a share of brightness
 	found        []Candidate
+	seen         []sighting
 }
 
 func newFinder(p Planes) *finder {
 	soft := p.Luma.Blur(0.7)
 	f := &finder{soft: soft, closed: soft.Close(3, 3)}
 	f.print = printMarks(soft, f.closed)
+	f.marks, f.light = sumsOf(f.print), sumsOf(f.closed)
 	s := steps(soft).Sample(20000)
 	f.noise = float64(raster.Quantile(s, 0.25))
 	return f
@@ -113,24 +110,40 @@ func newFinder(p Planes) *finder {
 
 func (f *finder) add(m mask) {
 	for _, region := range m.regions(int(leastArea / 2 * float64(m.w*m.h))) {
-		if c, ok := f.candidate(region); ok {
-			f.found = vote(f.found, c)
+		q, ok := f.outlineOf(region)
+		if !ok {
+			continue
 		}
+		// On most pictures many thresholds cut out the same.
+		if i := slices.IndexFunc(f.seen, func(s sighting) bool { return sameCorners(s.corners, q) }); i >= 0 {
+			if at := f.seen[i].at; at >= 0 {
+				f.found[at].votes++
+			}
+			continue
+		}
+		at := -1
+		if c, ok := f.candidate(region, q); ok {
+			f.found, at = vote(f.found, c)
+		}
+		f.seen = append(f.seen, sighting{q, at})
 	}
 }
 
-// channels are the planes that thresholds are tried on: brightness, and
-// brightness less colour, for paper on bright wood or a manila folder.
-func channels(closed, tint raster.Plane) []raster.Plane {
-	out := []raster.Plane{closed}
-	if tint.W == closed.W && tint.H == closed.H {
-		mix := raster.New(closed.W, closed.H)
-		for i, v := range closed.Pix {
-			mix.Pix[i] = v - 2*tint.Pix[i]
+// sighting is a region's four corners, and which candidate it was judged to be, -1
+// for none.
+type sighting struct {
+	corners Quad
+	at      int
+}
+
+func sameCorners(a, b Quad) bool {
+	const near = 1.0
+	for i := range a {
+		if math.Abs(a[i].X-b[i].X) > near || math.Abs(a[i].Y-b[i].Y) > near {
+			return false
 		}
-		out = append(out, mix)
 	}
-	return out
+	return true
 }
 
 // thresholds are spread half by value and half by how many pixels lie between
@@ -179,38 +192,50 @@ func steps(p raster.Plane) raster.Plane {
 func printMarks(soft, closed raster.Plane) raster.Plane {
 	out := raster.New(soft.W, soft.H)
 	for i, v := range soft.Pix {
-		if d := (closed.Pix[i] - v) / (closed.Pix[i] + 8); d > 0.035 {
+		// On what is nearly black the grain is a large share of it.
+		if closed.Pix[i]-v > max(leastMark*(closed.Pix[i]+8), leastStep) {
 			out.Pix[i] = 1
 		}
 	}
 	return out
 }
 
-// candidate judges one region, the cheap questions first.
-func (f *finder) candidate(r region) (Candidate, bool) {
-	total := float64(f.closed.W * f.closed.H)
+const (
+	leastMark = 0.035 // of the paper's brightness that a mark takes
+	leastStep = 3     // of 255 that it takes
+)
+
+// outlineOf is the rough outline of a region that may be a slip.
+func (f *finder) outlineOf(r region) (Quad, bool) {
 	// What lies around a slip is a region too, mostly hole.
-	if float64(r.area) < leastArea*total || float64(r.count) < 0.6*float64(r.area) {
-		return Candidate{}, false
+	if float64(r.area) < leastArea*float64(f.closed.W*f.closed.H) || float64(r.count) < 0.6*float64(r.area) {
+		return Quad{}, false
 	}
 	q, ok := r.quad()
-	if !ok || r.fill(q) < 0.9*leastFill {
-		return Candidate{}, false
-	}
+	return q, ok && r.fill(q) >= 0.9*leastFill
+}
+
+// candidate judges one region by its rough outline.
+func (f *finder) candidate(r region, q Quad) (Candidate, bool) {
 	if fitted, ok := r.fitSides(q); ok {
 		q = fitted
 	}
+	return f.judge(q, r.fill(q))
+}
+
+// judge says how much speaks for the outline q, of which a region fills so much.
+func (f *finder) judge(q Quad, fill float64) (Candidate, bool) {
 	w, h := sides(q)
 	if min(w, h) < leastShort*float64(min(f.closed.W, f.closed.H)) || max(w, h) > 14*min(w, h) {
 		return Candidate{}, false
 	}
-	square, fill := rectangular(q), r.fill(q)
+	square := rectangular(q)
 	// The whole picture is what is read anyway when nothing is found.
-	if fill < leastFill || square == 0 || area(q) > 0.97*total {
+	if fill < leastFill || square == 0 || area(q) > 0.97*float64(f.closed.W*f.closed.H) {
 		return Candidate{}, false
 	}
 	edge := f.edge(q)
-	in, out := density(f.print, q, -5), ring(f.print, q)
+	in, out := f.marks.density(q, -5), f.marks.ring(q)
 	c := Candidate{Quad: q, area: area(q), print: in, votes: 1}
 	c.Confidence = square * fill * (0.25 + 0.75*edge)
 	// Print right outside of a faint outline: it is a part of a slip, such as
@@ -259,8 +284,9 @@ func (f *finder) side(a, b record.Point) float64 {
 	return (max(math.Abs(step), 0.7*line) + granted) / n
 }
 
-// vote adds a candidate, or strengthens the one that it repeats.
-func vote(all []Candidate, c Candidate) []Candidate {
+// vote adds a candidate, or strengthens the one that it repeats, and says which it
+// is.
+func vote(all []Candidate, c Candidate) ([]Candidate, int) {
 	for i := range all {
 		if overlap(all[i].Quad, c.Quad) > sameOutline {
 			votes := all[i].votes + 1
@@ -268,10 +294,10 @@ func vote(all []Candidate, c Candidate) []Candidate {
 				all[i] = c
 			}
 			all[i].votes = votes
-			return all
+			return all, i
 		}
 	}
-	return append(all, c)
+	return append(all, c), len(all)
 }
 
 // choose keeps the best of candidates that overlap. A page that holds slips is
@@ -324,20 +350,4 @@ func scaled(c []Candidate, step float64) []Candidate {
 		}
 	}
 	return c
-}
-
-// Reduced prepares a decoded page for Find; cb and cr may be nil.
-func Reduced(luma, cb, cr *image.Gray) Planes {
-	f := max((max(luma.Rect.Dx(), luma.Rect.Dy())+findSide-1)/findSide, 1)
-	p := Planes{Luma: raster.ReduceGray(luma, f), Step: float64(f)}
-	if cb == nil {
-		return p
-	}
-	p.Tint = raster.New(cb.Rect.Dx(), cb.Rect.Dy())
-	for i := range p.Tint.Pix {
-		b, r := float64(cb.Pix[i])-128, float64(cr.Pix[i])-128
-		p.Tint.Pix[i] = float32(math.Hypot(b, r))
-	}
-	p.Tint = p.Tint.Resize(p.Luma.W, p.Luma.H)
-	return p
 }

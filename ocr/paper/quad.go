@@ -3,7 +3,6 @@ package paper
 import (
 	"math"
 
-	"tankroll/ocr/raster"
 	"tankroll/record"
 )
 
@@ -76,39 +75,6 @@ func cutRow(q Quad, y float64) (l, r float64) {
 	return l, r
 }
 
-// density is the mean of p inside q, whose left and right sides are moved out
-// by grow pixels.
-func density(p raster.Plane, q Quad, grow int) float64 {
-	sum, n := inside(p, q, grow)
-	return sum / max(n, 1)
-}
-
-// ring is the mean of p in a band right outside of q.
-func ring(p raster.Plane, q Quad) float64 {
-	const from, to = 4, 11
-	s1, n1 := inside(p, expanded(q, to), 0)
-	s0, n0 := inside(p, expanded(q, from), 0)
-	if n1 <= n0 {
-		return 0 // at the picture's border nothing may be left
-	}
-	return max(s1-s0, 0) / (n1 - n0)
-}
-
-func inside(p raster.Plane, q Quad, grow int) (sum, n float64) {
-	y0, y1 := rowsOf(q)
-	for y := max(int(y0), 0); y < min(int(y1)+1, p.H); y++ {
-		l, r := cutRow(q, float64(y)+0.5)
-		if r <= l {
-			continue
-		}
-		for x := max(int(l)-grow, 0); x < min(int(r)+grow, p.W); x++ {
-			sum += float64(p.Pix[y*p.W+x])
-			n++
-		}
-	}
-	return sum, n
-}
-
 // expanded moves every side of q out by d pixels, corner by corner.
 func expanded(q Quad, d float64) Quad {
 	var cx, cy float64
@@ -163,7 +129,7 @@ func rectangular(q Quad) float64 {
 		ux, uy, vx, vy := a.X-b.X, a.Y-b.Y, c.X-b.X, c.Y-b.Y
 		worst = max(worst, math.Abs(ux*vx+uy*vy)/math.Hypot(ux, uy)/math.Hypot(vx, vy))
 	}
-	const most = 0.34 // 20 degrees
+	const most = 0.6 // 37 degrees
 	return max(1-worst/most*worst/most, 0)
 }
 

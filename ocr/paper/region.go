@@ -43,45 +43,35 @@ func (r region) grown(n, w, h int) region {
 
 // hull is the region's convex hull, clockwise on the picture.
 func (r region) hull() []record.Point {
-	var pts []record.Point
-	for i := range r.left {
-		if r.right[i] < 0 {
-			continue
+	// Between two rows the outer one counts, so that one walk down either side sees
+	// every corner.
+	n := len(r.left)
+	left, right := make([]record.Point, 0, n+1), make([]record.Point, 0, n+1)
+	for i := range n + 1 {
+		l, rt := math.MaxInt, -1
+		for k := max(i-1, 0); k <= min(i, n-1); k++ {
+			l, rt = min(l, r.left[k]), max(rt, r.right[k])
 		}
-		y := float64(r.y0 + i)
-		pts = append(pts, record.Point{X: float64(r.left[i]), Y: y}, record.Point{X: float64(r.right[i] + 1), Y: y},
-			record.Point{X: float64(r.left[i]), Y: y + 1}, record.Point{X: float64(r.right[i] + 1), Y: y + 1})
+		if rt >= 0 {
+			y := float64(r.y0 + i)
+			left, right = bulging(left, record.Point{X: float64(l), Y: y}, -1), bulging(right, record.Point{X: float64(rt + 1), Y: y}, 1)
+		}
 	}
-	return convex(pts)
+	slices.Reverse(left)
+	return append(right, left...)
+}
+
+// bulging adds a lower point to a chain that runs down a picture and bulges to the
+// right for side 1, to the left for -1, and drops those that it leaves inside.
+func bulging(chain []record.Point, p record.Point, side float64) []record.Point {
+	for len(chain) > 1 && side*cross(chain[len(chain)-2], chain[len(chain)-1], p) <= 0 {
+		chain = chain[:len(chain)-1]
+	}
+	return append(chain, p)
 }
 
 func cross(o, a, b record.Point) float64 {
 	return (a.X-o.X)*(b.Y-o.Y) - (a.Y-o.Y)*(b.X-o.X)
-}
-
-func convex(pts []record.Point) []record.Point {
-	slices.SortFunc(pts, func(a, b record.Point) int {
-		switch {
-		case a.X < b.X || a.X == b.X && a.Y < b.Y:
-			return -1
-		case a == b:
-			return 0
-		}
-		return 1
-	})
-	half := func(pts []record.Point) []record.Point {
-		var h []record.Point
-		for _, p := range pts {
-			for len(h) > 1 && cross(h[len(h)-2], h[len(h)-1], p) <= 0 {
-				h = h[:len(h)-1]
-			}
-			h = append(h, p)
-		}
-		return h[:max(len(h)-1, 0)]
-	}
-	a := half(pts)
-	slices.Reverse(pts)
-	return append(a, half(pts)...)
 }
 
 // quad fits four sides: hull edges are dropped one by one, their neighbours
@@ -116,7 +106,8 @@ func (r region) quad() (Quad, bool) {
 
 // outline is every border point of the region.
 func (r region) outline() []record.Point {
-	var out []record.Point
+	x0, x1 := slices.Min(r.left), slices.Max(r.right)
+	out := make([]record.Point, 0, 2*(len(r.left)+x1-x0+1))
 	for i := range r.left {
 		if r.right[i] < 0 {
 			continue
@@ -125,7 +116,6 @@ func (r region) outline() []record.Point {
 		out = append(out, record.Point{X: float64(r.left[i]), Y: y}, record.Point{X: float64(r.right[i] + 1), Y: y})
 	}
 	// Top and bottom: per column, the first and last row that reaches it.
-	x0, x1 := slices.Min(r.left), slices.Max(r.right)
 	top, bottom := make([]int, x1-x0+1), make([]int, x1-x0+1)
 	for i := range r.left {
 		for x := r.left[i]; x <= r.right[i]; x++ {

@@ -37,7 +37,7 @@ func (f *finder) residue(chosen []Candidate) []block {
 	bright := 0.0
 	for _, c := range chosen {
 		erase(marks, expanded(c.Quad, 4))
-		bright = max(bright, density(f.closed, c.Quad, -3))
+		bright = max(bright, f.light.density(c.Quad, -3))
 	}
 	var total float64
 	for _, v := range marks.Pix {
@@ -69,7 +69,7 @@ func (f *finder) residue(chosen []Candidate) []block {
 		}
 		// Paper that does not stand out from its ground is as bright as it.
 		q := boxQuad(box, marks.W, marks.H)
-		if density(f.closed, q, 0) > asBright*bright {
+		if f.light.density(q, 0) > asBright*bright {
 			out = append(out, block{box, n})
 		}
 	}
@@ -102,7 +102,7 @@ func wipeEdges(mask []bool, w, h int) {
 func (f *finder) fewAreIn(chosen []Candidate) bool {
 	var in, all, size float64
 	for _, c := range chosen {
-		n, _ := inside(f.print, c.Quad, 0)
+		n, _ := f.marks.inside(c.Quad, 0)
 		in, size = in+n, size+c.area
 	}
 	for _, v := range f.print.Pix {

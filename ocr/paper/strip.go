@@ -37,7 +37,7 @@ func (f *finder) withStripes(set []Candidate) []Candidate {
 // darker is whether b is as much darker than a as a stripe is; its grain may look
 // like print.
 func (f *finder) darker(b, a Candidate) bool {
-	return density(f.closed, b.Quad, -2) < stripDark*density(f.closed, a.Quad, -2)
+	return f.light.density(b.Quad, -2) < stripDark*f.light.density(a.Quad, -2)
 }
 
 // besideStrip is the outline of both when b is a strip along a.

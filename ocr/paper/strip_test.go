@@ -38,7 +38,7 @@ func TestWithStripes(t *testing.T) {
 		{"farther away", Candidate{Quad: rectangle(340, 50, 380, 450)}, bright, slip.Quad, 2},
 	} {
 		for _, set := range [][]Candidate{{slip, c.other}, {c.other, slip}} {
-			got := (&finder{closed: c.on}).withStripes(set)
+			got := (&finder{light: sumsOf(c.on)}).withStripes(set)
 			found := false
 			for _, g := range got {
 				found = found || g.Quad == c.want

@@ -1,12 +1,17 @@
 package paper
 
+import (
+	"cmp"
+	"slices"
+)
+
 // What is printed on paper at the mill, a fold or a strip of tape can cut a slip
 // in two: the part then has a clearer outline than the whole. The whole is told
 // by sharing sides with its part, or by being brighter than a narrow strip that
 // lies on it while most of its print lies beside the strip.
 
 const (
-	sameSide     = 0.015 // of the whole's longest side: how far apart sides are one
+	sameSide     = 0.025 // of the whole's longest side: how far apart sides are one
 	wholeFromCut = 0.75  // of the part's confidence that the whole must have
 	leastOfWhole = 0.5   // of the whole's area that a part must have, unless it is a strip
 	mostOfWhole  = 0.96
@@ -26,6 +31,9 @@ const (
 // preferWholes gives wholes the confidence of their parts, and takes it from
 // the parts.
 func (f *finder) preferWholes(all []Candidate) {
+	// From the smallest on, so that what is taken for a whole can turn out to be a
+	// part itself.
+	slices.SortStableFunc(all, func(a, b Candidate) int { return cmp.Compare(a.area, b.area) })
 	for c := range all {
 		best := -1
 		for l := range all {
@@ -58,7 +66,7 @@ func (f *finder) isPart(c, l Candidate) bool {
 	if f.isStrip(c, l) {
 		return l.Confidence >= wholeFromStrip*c.Confidence
 	}
-	if c.area < leastOfWhole*l.area || l.Confidence < wholeFromCut*c.Confidence {
+	if l.assembled || c.area < leastOfWhole*l.area || l.Confidence < wholeFromCut*c.Confidence {
 		return false
 	}
 	own, n := ownSide(c.Quad, l.Quad)
@@ -86,10 +94,10 @@ func (f *finder) runsOff(c, l Candidate) bool {
 	if n != 1 || f.side(l.Quad[own], l.Quad[(own+1)%4]) > seenSide || f.sidesSeen(l.Quad, own) < allSeen {
 		return false
 	}
-	in, inN := inside(f.print, c.Quad, -2)
-	all, allN := inside(f.print, l.Quad, -2)
-	light, lightN := inside(f.closed, c.Quad, -2)
-	allLight, _ := inside(f.closed, l.Quad, -2)
+	in, inN := f.marks.inside(c.Quad, -2)
+	all, allN := f.marks.inside(l.Quad, -2)
+	light, lightN := f.light.inside(c.Quad, -2)
+	allLight, _ := f.light.inside(l.Quad, -2)
 	restN := allN - inN
 	if restN < 1 || inN < 1 {
 		return false
@@ -118,9 +126,9 @@ func (f *finder) isStrip(c, l Candidate) bool {
 	if max(w, h) < stripShape*min(w, h) || min(w, h) > stripWidth*min(lw, lh) {
 		return false
 	}
-	in, _ := inside(f.print, c.Quad, 0)
-	all, _ := inside(f.print, l.Quad, -3)
-	return all > 2.5*in && density(f.closed, c.Quad, -2) < stripDark*density(f.closed, l.Quad, -2)
+	in, _ := f.marks.inside(c.Quad, 0)
+	all, _ := f.marks.inside(l.Quad, -3)
+	return all > 2.5*in && f.light.density(c.Quad, -2) < stripDark*f.light.density(l.Quad, -2)
 }
 
 // holdsOthers says whether l, of which c may be a part, reaches into more that

@@ -23,5 +23,5 @@ func TestRunsOff(t *testing.T) {
 }
 
 func (f *finder) candidateOf(q Quad) Candidate {
-	return Candidate{Quad: q, area: area(q), print: density(f.print, q, -5)}
+	return Candidate{Quad: q, area: area(q), print: f.marks.density(q, -5)}
 }

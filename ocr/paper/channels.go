@@ -1,0 +1,59 @@
+package paper
+
+import (
+	"image"
+	"math"
+
+	"tankroll/ocr/raster"
+)
+
+// Planes is a picture for finding, reduced by Step: luma and, when it has colour,
+// how far each pixel is from grey towards blue and towards red.
+type Planes struct {
+	Luma, Blue, Red raster.Plane
+	Step            float64
+}
+
+// Reduced prepares a decoded page for Find; cb and cr may be nil.
+func Reduced(luma, cb, cr *image.Gray) Planes {
+	f := max((max(luma.Rect.Dx(), luma.Rect.Dy())+findSide-1)/findSide, 1)
+	p := Planes{Luma: raster.ReduceGray(luma, f), Step: float64(f)}
+	if cb == nil {
+		return p
+	}
+	difference := func(g *image.Gray) raster.Plane {
+		return raster.FromGray(g).Resize(p.Luma.W, p.Luma.H).Map(func(v float32) float32 { return v - 128 })
+	}
+	p.Blue, p.Red = difference(cb), difference(cr)
+	return p
+}
+
+// channels are the planes that thresholds are tried on. Brightness alone does not
+// part every paper from every ground, nor hold every paper together, so that where
+// there is colour there are also:
+//
+//   - brightness less colour, for paper on bright wood or a manila folder
+//   - the brightest of red, green and blue, in which a coloured stripe on the paper
+//     hardly shows
+//   - how blue and how red a place is for its brightness, which a shadow does not
+//     change however sharp its edge
+func channels(closed raster.Plane, p Planes) []raster.Plane {
+	out := []raster.Plane{closed}
+	if p.Blue.W != closed.W || p.Blue.H != closed.H {
+		return out
+	}
+	mix, most := raster.New(closed.W, closed.H), raster.New(closed.W, closed.H)
+	blue, red := p.Blue.Blur(softColour), p.Red.Blur(softColour)
+	for i, v := range closed.Pix {
+		b, r := blue.Pix[i], red.Pix[i]
+		mix.Pix[i] = v - 2*float32(math.Hypot(float64(b), float64(r)))
+		most.Pix[i] = v + max(1.772*b, 1.402*r, -0.344*b-0.714*r)
+		blue.Pix[i], red.Pix[i] = b/(v+darkest), r/(v+darkest)
+	}
+	return append(out, mix, most, blue, red)
+}
+
+const (
+	softColour = 1.0 // of blur in pixels: colour is noisier than brightness
+	darkest    = 16  // added to brightness that colour is divided by: black has no colour
+)
