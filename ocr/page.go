@@ -20,21 +20,12 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 	planes := paper.Reduced(px.Luma, px.Cb, px.Cr)
 	found := paper.Find(planes)
 	t.outlines("found", planes, found)
-	if len(found) == 0 {
-		found = []paper.Candidate{{Quad: paper.Whole(size.X, size.Y)}}
+	set, err := r.standAll(ctx, original, found, t)
+	if err != nil {
+		return nil, err
 	}
-	var set []upright
-	for i, c := range found {
-		m, ok := paper.NewMap(c.Quad)
-		if !ok {
-			continue
-		}
-		u, err := r.setUpright(ctx, original, m, t.slip(i+1))
-		if err != nil {
-			return nil, err
-		}
-		u.found, u.outlined = m, c.Confidence
-		set = append(set, u)
+	if set, err = r.orWhole(ctx, original, set, t); err != nil {
+		return nil, err
 	}
 	var out []record.Slip
 	colour := paper.NewColour(px.Cb, px.Cr, px.Step)
@@ -59,6 +50,65 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 		out = append(out, s)
 	}
 	return out, nil
+}
+
+// standAll stands the slips that were found on their feet.
+func (r *Reader) standAll(ctx context.Context, original raster.Pyramid, found []paper.Candidate, t *trace) ([]upright, error) {
+	var set []upright
+	for i, c := range found {
+		m, ok := paper.NewMap(c.Quad)
+		if !ok {
+			continue
+		}
+		u, err := r.setUpright(ctx, original, m, t.slip(i+1))
+		if err != nil {
+			return nil, err
+		}
+		u.found, u.outlined = m, c.Confidence
+		set = append(set, u)
+	}
+	return set, nil
+}
+
+const (
+	// manyMore is how much more print the whole picture must hold than the slips
+	// that were found for it to be one slip.
+	manyMore = 1.25
+	// mostOfPicture is the share of the picture from which slips leave no room for
+	// such a question.
+	mostOfPicture = 0.25
+)
+
+// orWhole is set, or the whole picture as one slip when what was found is hardly
+// paper or small, and most of the print lies outside of it: blocks of text are
+// fenced by blank paper as slips are by the ground.
+func (r *Reader) orWhole(ctx context.Context, original raster.Pyramid, set []upright, t *trace) ([]upright, error) {
+	size := original.Size()
+	held, share, clear := 0.0, 0.0, false
+	for _, u := range set {
+		held += u.held()
+		share += float64(u.found.W*u.found.H) / float64(size.X*size.Y)
+		clear = clear || u.outlined >= clearOutline
+	}
+	if clear && share >= mostOfPicture {
+		return set, nil
+	}
+	whole, err := r.standAll(ctx, original, []paper.Candidate{{Quad: paper.Whole(size.X, size.Y)}}, t)
+	if err != nil || len(whole) == 0 || len(set) > 0 && whole[0].held() < manyMore*held {
+		return set, err
+	}
+	return whole, nil
+}
+
+// held is how much legible print a slip holds, in characters.
+func (u upright) held() float64 {
+	sum := 0.0
+	for _, b := range u.layout.Bands {
+		if !b.Rule {
+			sum += float64(b.X1-b.X0) / u.layout.Cap
+		}
+	}
+	return sum * u.legible
 }
 
 const (
@@ -122,6 +172,9 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	words, err := r.read(ctx, u, cells, t)
 	if err != nil {
 		return s, err
+	}
+	if offGrid(cells, words) {
+		cells = nil
 	}
 	s.Lines = r.assemble(u, words, cells, size)
 	return s, nil

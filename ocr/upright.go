@@ -126,6 +126,7 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 	for i, height := range lines.Heights(letters, 0.7*v.em) {
 		v := lift(original, v.m, v.scale*readCap/height, 1.4*readCap)
 		takeStrokes(v.even, readCap)
+		takeSpecks(v.even, readCap)
 		up := upright{view: v, turn: 90 * quarter, layout: lines.Find(v.printOnly(), v.even, readCap)}
 		up.layout.Bands = up.layout.Bands[:min(len(up.layout.Bands), mostLines)]
 		up, err := r.headUp(ctx, up)

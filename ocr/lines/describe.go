@@ -35,6 +35,8 @@ func describe(p raster.Plane, s span, lo, hi int, l Layout) (Band, bool) {
 			return Band{}, false // dust, or the tail of a torn line
 		}
 		b.Rule = true
+	case h < 0.85*l.Cap && likeMarks(p, b, l.Cap):
+		b.Rule = true
 	}
 	b.Tall = !b.Rule && !b.Inverse && h > 1.7*l.Cap
 	return b, true

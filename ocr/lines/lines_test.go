@@ -155,3 +155,34 @@ func TestRuleAndBar(t *testing.T) {
 		t.Errorf("%d rules and %d bars among %d lines, want 1 and 1 among 4", rules, inverse, len(l.Bands))
 	}
 }
+
+// One mark over and over is a rule although it is as high as small letters; marks
+// of other shapes at equal steps are not.
+func TestLikeMarks(t *testing.T) {
+	const cell, height = 20, 16
+	draw := func(shape func(k, dx, dy int) bool) (raster.Plane, Band) {
+		p := raster.New(640, 60)
+		for k := range 25 {
+			for dx := range 14 {
+				for dy := range height {
+					if shape(k, dx, dy) {
+						p.Row(20 + dy)[40+k*cell+dx] = 1
+					}
+				}
+			}
+		}
+		return p, Band{X0: 40, X1: 40 + 25*cell - 6, Y0: 20, Y1: 20 + height}
+	}
+	star := func(_, dx, dy int) bool { return dx/3 == 2 || dy/3 == 2 || dx*height/14 == dy }
+	equals := func(_, _, dy int) bool { return dy < 4 || dy >= 12 }
+	letters := func(k, dx, dy int) bool { return star(k, (dx*(3+k*7%5)+5*k)%14, (dy+3*k)%height) }
+	for name, c := range map[string]struct {
+		shape func(k, dx, dy int) bool
+		want  bool
+	}{"stars": {star, true}, "equals signs": {equals, true}, "letters": {letters, false}} {
+		p, b := draw(c.shape)
+		if got := likeMarks(p, b, 28); got != c.want {
+			t.Errorf("%s: like marks %v, want %v", name, got, c.want)
+		}
+	}
+}
