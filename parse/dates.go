@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"strings"
 	"time"
 
 	"tankroll/parse/lexicon"
@@ -20,6 +21,7 @@ type dateFinding struct {
 type seenDate struct {
 	date value.Date
 	half bool // a 12 hour clock goes with it
+	dots bool // points stand between its figures
 }
 
 // findDates settles the order of day, month and year from all dates of the
@@ -63,7 +65,7 @@ func (d *doc) allDates() []seenDate {
 				continue
 			}
 			if m.Date.HasYear() || m.HasClock {
-				out = append(out, seenDate{m.Date, m.Clock.Half != ""})
+				out = append(out, seenDate{m.Date, m.Clock.Half != "", dotted(words[i : i+n])})
 			}
 			i += n
 		}
@@ -160,15 +162,30 @@ func (d *doc) yearFirst(seen []seenDate, counts map[value.Order]int, most int) i
 	return n
 }
 
-// usualOrder is the order that goes with the slip's units and clocks: gallons
-// and am/pm with month first, litres with day first. Common practice, no
-// source; it never settles an order.
+// dotted reports whether points part the figures of a date: 14.03.2025.
+func dotted(words []string) bool {
+	for _, w := range words {
+		if strings.Count(w, ".") == 2 && strings.ContainsAny(w[:1], "0123456789") {
+			return true
+		}
+	}
+	return false
+}
+
+// usualOrder is the order that goes with the slip's units and marks: gallons
+// with month first, litres or points between the figures with day first. Common
+// practice, no source; it never settles an order.
 func (d *doc) usualOrder(seen []seenDate) value.Order {
 	if d.hints.DayFirstKnown && d.hints.DayFirst {
 		return value.DMY
 	}
 	if d.units.metric > d.units.us {
 		return value.DMY
+	}
+	for _, s := range seen {
+		if s.dots && s.date.Months == "" {
+			return value.DMY
+		}
 	}
 	return value.MDY
 }

@@ -15,12 +15,16 @@ type head struct {
 
 var (
 	// A word for a way, which makes a street of the words before it.
-	way = regexp.MustCompile(`(?i)(?:^|\s)(st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|ter|terrace|close|crescent|expy|fwy)\b`)
+	way = regexp.MustCompile(`(?i)(?:^|\s)(st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|ter|terrace|close|crescent|expy|fwy|jalan|jln|lorong|rue|calle|avenida|rua|strasse)\b`)
 	// A postal code at the end.
 	postal = regexp.MustCompile(`(?i)[ ,](\d{4,5}(-\d{4})?|[a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`)
+	// A town behind its postal code.
+	postalFirst = regexp.MustCompile(`(?i)^([a-z]{1,2}-)?\d{4,6},?\s+[a-z][a-z .'-]+$`)
 	// A town with its state.
 	townState = regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+[a-z]{2}\.?(\s+\d{5}(-\d{4})?)?$`)
-	houseWay  = regexp.MustCompile(`(?i)^\d{1,6}[a-z]?\s+[a-z]`)
+	houseWay  = regexp.MustCompile(`(?i)^((no|nos|unit|lot|suite)\.?\s+)?\d{1,6}([a-z]|/\d{1,4})?,?\s+[a-z]`)
+	// A box or a rural route, which stand for house and way.
+	postBox = regexp.MustCompile(`(?i)\b(p\.?\s?o\.?\s?box|box|rr|rural route|star route)\s+\d`)
 )
 
 // addressScore says how much a text looks like an address, 2 and more for yes.
@@ -32,8 +36,11 @@ func addressScore(text string) int {
 	if postal.MatchString(text) {
 		score += 2
 	}
-	if houseWay.MatchString(text) {
+	if houseWay.MatchString(text) || len(way.FindAllString(text, 2)) > 1 {
 		score++
+	}
+	if postBox.MatchString(text) {
+		score += 3
 	}
 	return score
 }
@@ -51,7 +58,7 @@ const mostNames = 3
 //
 // The site's name is the first line of words that is nothing else.
 func (d *doc) header(left []int, drafts []*draft) head {
-	var h head
+	h := d.front
 	for _, f := range d.headFacts {
 		h.take(f)
 	}
@@ -62,7 +69,7 @@ func (d *doc) header(left []int, drafts []*draft) head {
 	var names [][]token
 	for n := 0; n < len(left); n++ {
 		l := d.lines[left[n]]
-		if l.rule || len(l.toks) == 0 {
+		if l.rule || len(l.toks) == 0 || d.front.has(left[n]) {
 			continue
 		}
 		rest := d.labelledHead(&h, l)
@@ -288,4 +295,19 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 	}
 	h.site = textFact("site", toks)
 	h.guessed = len(names) > 1
+}
+
+// has reports whether something of the header stands on a line.
+func (h *head) has(line int) bool {
+	for _, f := range []*fact{h.site, h.number, h.address, h.printed} {
+		if f == nil {
+			continue
+		}
+		for _, t := range f.read.toks {
+			if t.line == line {
+				return true
+			}
+		}
+	}
+	return false
 }

@@ -81,6 +81,7 @@ type doc struct {
 	hasHalves    bool    // most times have am or pm
 	saysPrinted  bool    // a header line says when the slip was printed
 	headFacts    []fact  // header fields found among the records
+	front        head    // what the slip's head and foot say
 }
 
 // Slip reads one slip.
@@ -124,6 +125,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.markOrdinals()
 	d.markAligned()
 	d.joinHead()
+	d.readHead()
 	d.markHead()
 	return d
 }

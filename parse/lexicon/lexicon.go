@@ -37,12 +37,13 @@ const (
 	Short       Sense = "short"        // short forms of the words of titles, the code is the word
 	Skip        Sense = "skip"         // closing and courtesy lines
 	Sign        Sense = "sign"         // words for a gain or a loss: plus minus
+	Apparatus   Sense = "apparatus"    // what a header says that no field is for
 	Topic       Sense = "topic"        // what a title speaks of, word by word
 	FieldLabel  Sense = "field"        // names of record fields, such as leak_rate
 )
 
 // senses lists them in file order, FieldLabel last: it is made from Part.
-var senses = []Sense{Grade, Result, Kind, Device, SensorState, AlarmState, Method, TestClass, Unit, Month, Weekday, Part, Short, Filler, Skip, Sign, Topic, FieldLabel}
+var senses = []Sense{Grade, Result, Kind, Device, SensorState, AlarmState, Method, TestClass, Unit, Month, Weekday, Part, Short, Filler, Skip, Sign, Topic, Apparatus, FieldLabel}
 
 //go:embed words.txt
 var words string

@@ -1,0 +1,303 @@
+package parse
+
+import (
+	"regexp"
+	"strings"
+
+	"tankroll/parse/lexicon"
+)
+
+// headItem is one thing that a line of the header says.
+type headItem struct {
+	field string  // a field of the header, fieldMoment, itemWords or itemOther
+	toks  []token // of the value
+	label []token // of the label, if any
+	read  reading // of a moment
+	firm  bool    // its label says what it is
+	aside bool    // a mark parts it from the name that it is the number of
+	line  int
+}
+
+// What an item may be besides a field of the header.
+const (
+	itemWords = "words" // a name, an address or a title
+	itemOther = "other" // nothing that the header has a field for: a telephone, a version
+)
+
+// telephone is a telephone number without a word for it.
+var telephone = regexp.MustCompile(`^\+?[(]?\d{2,4}[)]?[ -]+(\d{2,4}[ -]+)?\d{3,4}([ -]\d{3,4})?$`)
+
+// headItems reads a line as things of the header:
+//
+//	line   = item { [ "/" | "-" ] item }
+//	item   = [ "printed" | "date" | "time" ] moment | "site" [ "no" ] number
+//	       | number "/" name | name "(" number ")" | "site" ":" name
+//	       | "address" ":" words | apparatus words | words
+//
+// Words are told apart later, when the lines around them are known.
+func (d *doc) headItems(l line) []headItem {
+	var out []headItem
+	toks := l.toks
+	for i := range toks {
+		if i > 0 && toks[i].bar {
+			return nil // a row of a table
+		}
+	}
+	for i := 0; i < len(toks); {
+		if toks[i].blank {
+			i++
+			continue
+		}
+		it, n := d.headItem(toks, i)
+		if n == 0 {
+			it, n = d.headWords(toks, i)
+		}
+		if n == 0 {
+			i++
+			continue
+		}
+		out = append(out, it)
+		i += n
+	}
+	for k := range out {
+		if t := append(out[k].label[:len(out[k].label):len(out[k].label)], out[k].toks...); len(t) > 0 {
+			out[k].line = t[0].line
+		}
+	}
+	return d.numbersBeside(out, toks)
+}
+
+// headItem reads an item that begins with its label or is a moment; 0 tokens
+// for none.
+func (d *doc) headItem(toks []token, i int) (headItem, int) {
+	if it, n := d.momentItem(toks, i); n > 0 {
+		return it, n
+	}
+	if it, n := d.siteItem(toks, i); n > 0 {
+		return it, n
+	}
+	end := cellEnd(toks, i)
+	if _, cost, n := d.code(lexicon.Skip, toks[i:end]); n > 0 && cost == 0 && starts(toks, i) {
+		return headItem{field: itemOther, toks: toks[i:]}, len(toks) - i
+	}
+	if n := d.apparatus(toks[i:end]); n > 0 && (starts(toks, i) || toks[i+n-1].delim != 0) {
+		for end < len(toks) && toks[end].number { // TEL   555 0142
+			end++
+		}
+		return headItem{field: itemOther, toks: toks[i:end]}, end - i
+	}
+	if starts(toks, i) && telephone.MatchString(textOf(toks[i:end])) {
+		return headItem{field: itemOther, toks: toks[i:end]}, end - i
+	}
+	return headItem{}, 0
+}
+
+// apparatus finds a word for what the header may say besides: a telephone, a
+// version, a serial number, a tax number.
+func (d *doc) apparatus(toks []token) int {
+	_, cost, n := d.code(lexicon.Apparatus, toks)
+	if n == 0 || cost > 0 || n == len(toks) {
+		return 0
+	}
+	for _, t := range toks[n:] {
+		if strings.ContainsAny(t.text, "0123456789") {
+			return n
+		}
+	}
+	if toks[n-1].delim != 0 {
+		return n
+	}
+	return 0
+}
+
+// momentItem reads a date or a time of day with the words for printing, date or
+// time before it, if any.
+func (d *doc) momentItem(toks []token, i int) (headItem, int) {
+	end := cellEnd(toks, i)
+	if r, ok := d.readTime(toks[i:], false); ok && (r.moment.HasClock || r.moment.Date.HasYear()) {
+		return headItem{field: fieldMoment, toks: r.toks, read: r}, d.withWeekday(toks, i+r.used) - i
+	}
+	for n := range d.momentLabels(toks[i:end]) {
+		j := i + n
+		for j < len(toks) && (toks[j].blank || joint[toks[j].norm]) {
+			j++
+		}
+		if j >= len(toks) || toks[j].gap >= farValue && toks[j-1].delim == 0 {
+			continue
+		}
+		r, ok := d.readTime(toks[j:], true)
+		if !ok || !r.moment.HasClock && !r.moment.Date.HasYear() {
+			continue
+		}
+		it := headItem{field: fieldMoment, toks: r.toks, label: toks[i : i+n], read: r}
+		bag, _, _ := d.bag(it.label)
+		if labelTables().has(bag, "printed") && (it.label[0].norm != "report" || n > 1) {
+			it.field, it.firm = "printed_at", true
+		}
+		return it, d.withWeekday(toks, j+r.used) - i
+	}
+	return headItem{}, 0
+}
+
+// farValue is the gap, in character cells, beyond which a value does not belong
+// to the label before it.
+const farValue = 24
+
+// joint are the little words before a date.
+var joint = map[string]bool{"at": true, "on": true, "of": true, "is": true, "as": true}
+
+// momentLabels are the lengths of the labels of a time of printing at the
+// beginning of the tokens, the longest first; a little word alone is one.
+func (d *doc) momentLabels(toks []token) func(func(int) bool) {
+	names := d.names(toks)
+	return func(yield func(int) bool) {
+		for i := len(names) - 1; i >= 0; i-- {
+			if f, ok := d.field(headerKind, names[i].bag); ok && strings.TrimPrefix(f, "header.") == "printed_at" && names[i].cost <= sureLabelCost && !yield(names[i].used) {
+				return
+			}
+		}
+		if joint[toks[0].norm] && len(toks) > 1 {
+			yield(1)
+		}
+	}
+}
+
+// withWeekday passes a day of the week that stands behind its date.
+func (d *doc) withWeekday(toks []token, j int) int {
+	if j < len(toks) && toks[j].delim == 0 && d.timeNames().Weekday(toks[j].text) {
+		return j + 1
+	}
+	return j
+}
+
+// siteItem reads a site's number, name or address with its label.
+func (d *doc) siteItem(toks []token, i int) (headItem, int) {
+	end := cellEnd(toks, i)
+	names := d.names(toks[i:end])
+	for k := len(names) - 1; k >= 0; k-- {
+		n := names[k]
+		field, ok := d.field(headerKind, n.bag)
+		field = strings.TrimPrefix(field, "header.")
+		place := n.bag == bagOf("location")
+		if !ok && !place || n.cost > 0 || field == "printed_at" || n.bag == bagOf("number") {
+			continue
+		}
+		j := i + n.used
+		for j < len(toks) && (toks[j].blank || d.numberWord(toks[j])) {
+			j++
+		}
+		if j >= len(toks) {
+			continue
+		}
+		marked := toks[i+n.used-1].delim != 0 || starts(toks, j)
+		label, rest := toks[i:i+n.used], toks[j:cellEnd(toks, j)]
+		address := addressScore(textOf(toComma(rest))) >= 3
+		switch {
+		case field == "address" && marked, place && marked && address:
+			return headItem{field: "address", toks: rest, label: label, firm: true}, j + len(rest) - i
+		case field == "address" || !marked && way.MatchString(textOf(toks[i:cellEnd(toks, i)])) && !plainNumber(toks[j]):
+			return headItem{}, 0 // STATION ROAD
+		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")):
+			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i
+		case marked && field == "site" && toks[j].line == toks[i].line && !plainNumber(toks[j]):
+			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
+		}
+	}
+	return headItem{}, 0
+}
+
+// numberWord reports whether a token is no more than the word for a number.
+func (d *doc) numberWord(t token) bool {
+	code, cost, ok := d.whole(lexicon.Part, []token{t})
+	return ok && cost == 0 && code == "number"
+}
+
+// plainNumber reports whether a token may be a site's number: figures, with a
+// letter or a stroke among them or not.
+func plainNumber(t token) bool {
+	s := strings.Trim(t.text, "#()")
+	digits := 0
+	for i := 0; i < len(s); i++ {
+		switch c := s[i]; {
+		case c >= '0' && c <= '9':
+			digits++
+		case isLetter(c), c == '-':
+		default:
+			return false
+		}
+	}
+	return digits > 0 && digits*2 >= len(s) && len(s) <= 10
+}
+
+// headWords takes words up to the next item, mark between items or cell.
+func (d *doc) headWords(toks []token, i int) (headItem, int) {
+	end := cellEnd(toks, i)
+	j := i + 1
+	for ; j < end; j++ {
+		t := toks[j]
+		if t.blank || t.open || bracketedNumber(t) {
+			break
+		}
+		if it, n := d.headItem(toks, j); n > 0 && (it.firm || it.field == fieldMoment && it.read.moment.HasDate && it.read.moment.Date.HasYear()) {
+			break
+		}
+	}
+	return headItem{field: itemWords, toks: toks[i:j]}, j - i
+}
+
+// numbersBeside takes a number that a mark parts from a name for the site's:
+// 415 / NAME, NAME (415), #0412 NAME.
+func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
+	for k := range items {
+		it := &items[k]
+		if it.field != itemWords {
+			continue
+		}
+		next := k+1 < len(items) && items[k+1].field == itemWords && hasLetters(items[k+1].toks)
+		before := k > 0 && items[k-1].field == itemWords && hasLetters(items[k-1].toks)
+		first, last := it.toks[0], len(it.toks)-1
+		switch {
+		case last == 1 && d.numberWord(first) && plainNumber(it.toks[1]) && starts(toks, first.at-toks[0].at) && (next || before):
+			it.toks = it.toks[1:] // NAME          No. 415
+			asNumber(it)
+			it.firm = true
+		case len(it.toks) == 1 && plainNumber(first) && (next || before && bracketedNumber(first)):
+			it.aside = !bracketedNumber(first)
+			asNumber(it)
+			it.firm = !it.aside
+		case strings.HasPrefix(first.text, "#") && plainNumber(first) && hasLetters(it.toks[1:]):
+			rest := *it
+			rest.toks = it.toks[1:]
+			it.toks = it.toks[:1]
+			asNumber(it)
+			it.firm = true
+			return append(append(items[:k+1:k+1], rest), items[k+1:]...)
+		}
+	}
+	return items
+}
+
+func asNumber(it *headItem) {
+	t := it.toks[0]
+	t.text = strings.Trim(t.text, "#()[]")
+	it.field, it.toks = "site_number", []token{t}
+}
+
+func hasLetters(toks []token) bool {
+	for _, t := range toks {
+		if !plainNumber(t) && strings.ContainsAny(t.text, letters) {
+			return true
+		}
+	}
+	return false
+}
+
+// toComma are the tokens up to the first comma.
+func toComma(toks []token) []token {
+	for i, t := range toks {
+		if t.stop == ',' {
+			return toks[:i+1]
+		}
+	}
+	return toks
+}

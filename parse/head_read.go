@@ -1,0 +1,193 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+)
+
+// headLine is a line of the head or foot of a slip and what it says.
+type headLine struct {
+	at    int // its line
+	items []headItem
+	title bool // announces records, or uses the trade's words alone
+	rule  bool
+	foot  bool // stands below the records
+	under bool // stands below a title
+}
+
+// What the words of a header are, once they are looked at on their own.
+const (
+	wordsName = iota + 1
+	wordsStreet
+	wordsTown
+	wordsTitle
+	wordsNone // of the records, or not to be understood
+)
+
+// readHead finds the lines above and below the records that speak of the site
+// and the printing, gives what they say its role and sets them apart from the
+// records. The head ends above the first line that says something else.
+func (d *doc) readHead() {
+	top := d.region(0, 1)
+	end := 0
+	if n := len(top); n > 0 {
+		end = top[n-1].at + 1
+	}
+	var foot []headLine
+	if end < len(d.lines) {
+		foot = d.region(len(d.lines)-1, -1)
+		for i := range foot {
+			foot[i].foot = true
+		}
+	}
+	r := &headReader{d: d, lines: append(top, foot...)}
+	r.read()
+	d.front = r.out
+}
+
+// mostHead bounds the lines of a head or foot.
+const mostHead = 16
+
+// region takes lines from one end of the slip as long as they may belong to the
+// header.
+func (d *doc) region(from, step int) []headLine {
+	var out []headLine
+	under := false
+	for i := from; i >= 0 && i < len(d.lines) && len(out) < mostHead; i += step {
+		hl := headLine{at: i, rule: d.lines[i].rule || len(d.lines[i].toks) == 0}
+		if !hl.rule {
+			hl.items = d.headItems(d.lines[i])
+			hl.title = d.announces(i) || d.loosely(i, hl.items)
+			if !hl.title && !d.headish(hl.items) || hl.title && step < 0 {
+				break
+			}
+		}
+		hl.under = under
+		under = under || hl.title
+		out = append(out, hl)
+	}
+	if step < 0 {
+		for a, b := 0, len(out)-1; a < b; a, b = a+1, b-1 {
+			out[a], out[b] = out[b], out[a]
+		}
+	}
+	return out
+}
+
+// announces reports whether a line is a title, beside a date or not.
+func (d *doc) announces(i int) bool {
+	l := d.lines[i]
+	if len(l.toks) > 1 && l.toks[0].norm == "report" && l.toks[0].delim != 0 {
+		l.toks = l.toks[1:] // Report: Inventory
+	}
+	return d.title(l).kind != "" || d.apartTitle(i).kind != "" || i < mostHead && d.topicTitle(l).kind != ""
+}
+
+// loosely reports whether a line between rules is a title in words of its own: all
+// of them are the trade's, a date may stand in a cell beside them.
+func (d *doc) loosely(i int, items []headItem) bool {
+	ruled := i > 0 && d.lines[i-1].rule && i+1 < len(d.lines) && d.lines[i+1].rule
+	if !ruled && !d.lines[i].wide && !d.lines[i].far || len(items) == 0 || items[0].field != itemWords {
+		return false
+	}
+	toks := items[0].toks
+	return d.wordsKind(toks) == wordsTitle && cellEnd(d.lines[i].toks, 0) == len(toks)
+}
+
+// headish reports whether everything that a line says may belong to a header.
+func (d *doc) headish(items []headItem) bool {
+	if len(items) == 0 {
+		return false
+	}
+	for _, it := range items {
+		if it.field == itemWords && d.wordsKind(it.toks) == wordsNone {
+			return false
+		}
+	}
+	return true
+}
+
+// wordsKind says what the words of an item are.
+func (d *doc) wordsKind(toks []token) int {
+	text := textOf(toks)
+	switch {
+	case d.namesMonth(toks) && !way.MatchString(text):
+		return wordsNone // 01-31 MAR 2025
+	case addressScore(text) >= 3:
+		return wordsStreet
+	case postal.MatchString(text) || townState.MatchString(text) && !d.allTrade(toks):
+		return wordsTown
+	case len(toks) == 1 && toks[0].number && len(strings.Trim(toks[0].text, "0123456789-")) == 0 && len(toks[0].text) >= 4:
+		return wordsTown // a postal code alone
+	case d.hasLabel(toks) || len(toks) > mostNameWords:
+		return wordsNone
+	}
+	strange, numbers, words := 0, 0, 0
+	for i := range toks {
+		switch t := toks[i]; {
+		case t.number || strings.ContainsAny(t.text, "0123456789"):
+			numbers++
+		case !d.tradeWord(t):
+			strange++
+			words++
+		case !t.blank:
+			words++
+		}
+	}
+	switch {
+	case strange == 0 && numbers == 0 && !d.saysState(toks):
+		return wordsTitle
+	case strange == 0 || numbers > 1 || strange*3 < words:
+		return wordsNone
+	}
+	return wordsName
+}
+
+// mostNameWords is the most words of a name.
+const mostNameWords = 8
+
+// allTrade reports whether all words are the trade's.
+func (d *doc) allTrade(toks []token) bool {
+	for _, t := range toks {
+		if !d.tradeWord(t) {
+			return false
+		}
+	}
+	return true
+}
+
+// tradeWord reports whether a word is one that titles and labels are made of.
+func (d *doc) tradeWord(t token) bool {
+	const near = 0.35 // a word so like one of the trade's is that one misread
+	if t.blank || !strings.ContainsAny(t.text, letters) {
+		return true
+	}
+	for _, h := range d.find([]token{t}) {
+		if h.Cost <= near && (h.Cost == 0 || len(t.text) > 5) {
+			return true
+		}
+	}
+	return false
+}
+
+// saysState reports whether words are a verdict or a state.
+func (d *doc) saysState(toks []token) bool {
+	for _, s := range []lexicon.Sense{lexicon.Result, lexicon.SensorState, lexicon.AlarmState} {
+		if _, cost, ok := d.whole(s, toks); ok && cost == 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// namesMonth reports whether figures stand beside the name of a month.
+func (d *doc) namesMonth(toks []token) bool {
+	for i, t := range toks {
+		_, cost, ok := d.whole(lexicon.Month, toks[i:i+1])
+		if ok && cost == 0 && (i > 0 && plainNumber(toks[i-1]) || i+1 < len(toks) && plainNumber(toks[i+1])) && len(t.text) > 2 {
+			return true
+		}
+	}
+	return false
+}

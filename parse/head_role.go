@@ -1,0 +1,287 @@
+package parse
+
+import (
+	"strings"
+)
+
+// headReader gives the items of a slip's head and foot their roles.
+type headReader struct {
+	d     *doc
+	lines []headLine
+	out   head
+	taken map[int]bool // lines that hold something of the header
+}
+
+// read takes the labelled items first, then the moments, the address and, with
+// what is left, the name.
+func (r *headReader) read() {
+	r.taken = map[int]bool{}
+	r.underLabels()
+	r.labelled()
+	r.address()
+	r.site()
+	r.printed()
+	for _, l := range r.lines {
+		if r.taken[l.at] && !l.title && !r.left(l) {
+			r.d.lines[l.at].head = true
+		}
+	}
+}
+
+// left reports whether something of a line has no role that only a record can
+// give it.
+func (r *headReader) left(l headLine) bool {
+	for _, it := range l.items {
+		if it.field == fieldMoment && !r.holds(it) {
+			return true
+		}
+	}
+	return false
+}
+
+// holds reports whether an item is part of the header.
+func (r *headReader) holds(it headItem) bool {
+	if len(it.toks) == 0 {
+		return false
+	}
+	for _, f := range []*fact{r.out.site, r.out.number, r.out.address, r.out.printed} {
+		if f == nil {
+			continue
+		}
+		for _, t := range f.read.toks {
+			if t.at == it.toks[0].at && t.line == it.toks[0].line {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (r *headReader) take(dst **fact, field string, it headItem) {
+	if *dst != nil {
+		return
+	}
+	f := textFact(field, it.toks)
+	f.label, f.printed = it.label, it.firm
+	*dst = f
+	r.taken[it.line] = true
+}
+
+// labelled takes what says what it is.
+func (r *headReader) labelled() {
+	for i := range r.lines {
+		for _, it := range r.lines[i].items {
+			switch {
+			case it.field == "site" && it.firm:
+				it.toks = r.withRest(i, it.toks)
+				r.take(&r.out.site, "site", it)
+			case it.field == "site_number" && (it.firm || it.aside && r.leadsName(i)):
+				r.take(&r.out.number, "site_number", it)
+			case it.field == "address" && it.firm && r.out.address == nil:
+				it.toks = r.withTown(i, it.toks)
+				r.take(&r.out.address, "address", it)
+			}
+		}
+	}
+}
+
+// leadsName reports whether a number before a mark on line i of the head belongs
+// to the name behind it: it is no item of a list.
+func (r *headReader) leadsName(i int) bool {
+	l := r.lines[i]
+	if l.foot && !r.opens(i) || len(l.items) < 2 || r.d.wordsKind(l.items[1].toks) != wordsName {
+		return false
+	}
+	for k, o := range r.lines {
+		if k != i && len(o.items) > 0 && o.items[0].aside {
+			return false
+		}
+	}
+	if !l.under && !l.foot {
+		return true
+	}
+	for _, o := range []*headLine{r.above(i), r.next(i)} {
+		if o == nil {
+			continue
+		}
+		for _, it := range o.items {
+			if it.field == "printed_at" || it.field == fieldMoment || it.field == itemWords && r.d.wordsKind(it.toks) == wordsStreet {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// underLabels reads header labels that have a line of their own with the values
+// below them.
+func (r *headReader) underLabels() {
+	for i := 0; i+1 < len(r.lines); i++ {
+		l, next := &r.lines[i], &r.lines[i+1]
+		fields := r.d.labelLine(r.d.lines[l.at].toks)
+		if len(fields) == 0 || next.at != l.at+1 || next.rule || next.title {
+			continue
+		}
+		values := cells(r.d.lines[next.at].toks)
+		if len(values) != len(fields) {
+			continue
+		}
+		l.items, l.title = nil, false
+		r.taken[l.at] = true
+		next.items = nil
+		for k, f := range fields {
+			it := headItem{field: f, toks: values[k], firm: true, line: next.at}
+			if m, ok := r.d.readTime(values[k], true); f == "printed_at" {
+				if !ok {
+					continue
+				}
+				it.read, it.toks = m, m.toks
+			}
+			if f == "site_number" && !plainNumber(values[k][0]) {
+				it.field = "site"
+			}
+			next.items = append(next.items, it)
+		}
+	}
+}
+
+// labelLine are the fields that a line of header labels names, each in a cell
+// of its own; nil when the line says anything else.
+func (d *doc) labelLine(toks []token) []string {
+	var out []string
+	for _, c := range cells(toks) {
+		field := ""
+		for _, n := range d.names(c) {
+			if f, ok := d.field(headerKind, n.bag); ok && n.used == len(c) && n.cost == 0 && n.bag != bagOf("number") {
+				field = strings.TrimPrefix(f, "header.")
+			}
+		}
+		if field == "" {
+			return nil
+		}
+		out = append(out, field)
+	}
+	return out
+}
+
+// next is the line below line i of the head when nothing parts the two.
+func (r *headReader) next(i int) *headLine {
+	if i+1 < len(r.lines) && r.lines[i+1].at == r.lines[i].at+1 && !r.lines[i+1].rule && !r.lines[i+1].title {
+		return &r.lines[i+1]
+	}
+	return nil
+}
+
+// above is the line above, likewise.
+func (r *headReader) above(i int) *headLine {
+	if i > 0 && r.lines[i-1].at == r.lines[i].at-1 && !r.lines[i-1].rule && !r.lines[i-1].title {
+		return &r.lines[i-1]
+	}
+	return nil
+}
+
+// withTown adds the town or postal code on the next line to an address that has
+// none yet, and what is set in below it.
+func (r *headReader) withTown(i int, toks []token) []token {
+	n := r.next(i)
+	if n == nil || len(n.items) != 1 || n.items[0].field != itemWords || postal.MatchString(textOf(toks)) {
+		return toks
+	}
+	words := n.items[0].toks
+	kind := r.d.wordsKind(words)
+	if postalFirst.MatchString(textOf(words)) {
+		kind = wordsTown
+	}
+	goesOn := toks[len(toks)-1].stop == ',' || words[0].col > r.d.lines[r.lines[i].at].toks[0].col+1.5
+	if kind == wordsTown || goesOn && kind == wordsName && !strings.ContainsAny(textOf(words), "0123456789") {
+		r.taken[n.at] = true
+		n.items = nil
+		return append(toks[:len(toks):len(toks)], words...)
+	}
+	return toks
+}
+
+// withRest adds what stands below a labelled name and is set in as far: the name
+// goes on there.
+func (r *headReader) withRest(i int, toks []token) []token {
+	n := r.next(i)
+	if n == nil || len(n.items) != 1 || n.items[0].field != itemWords || toks[len(toks)-1].at != r.lastOf(i).at {
+		return toks
+	}
+	words := n.items[0].toks
+	if line := r.d.lines[r.lines[i].at].toks; words[0].col < toks[0].col-1.5 || words[0].col < line[0].col+1.5 {
+		return toks
+	}
+	n.items = nil
+	r.taken[n.at] = true
+	return append(toks[:len(toks):len(toks)], words...)
+}
+
+// lastOf is the last token of line i of the head.
+func (r *headReader) lastOf(i int) token {
+	toks := r.d.lines[r.lines[i].at].toks
+	return toks[len(toks)-1]
+}
+
+// address finds the words that are an address: a street, with its town behind
+// it or on the next line.
+func (r *headReader) address() {
+	if r.out.address != nil {
+		return
+	}
+	for i := range r.lines {
+		for k := range r.lines[i].items {
+			it := r.lines[i].items[k]
+			if it.field != itemWords {
+				continue
+			}
+			name, street := splitAddress(it.toks)
+			text := textOf(street)
+			n := r.next(i)
+			townBelow := n != nil && len(n.items) == 1 && n.items[0].field == itemWords && r.d.wordsKind(n.items[0].toks) == wordsTown && strings.ContainsAny(textOf(n.items[0].toks), letters)
+			score := addressScore(text)
+			if score < 3 && !(townBelow && (way.MatchString(text) || houseWay.MatchString(text))) || r.lines[i].title {
+				continue
+			}
+			street = r.withTown(i, r.withHouse(i, street))
+			r.take(&r.out.address, "address", headItem{toks: street, line: it.line})
+			if len(name) > 0 {
+				r.lines[i].items[k].toks = name
+			} else {
+				r.lines[i].items[k].field = itemOther
+			}
+			return
+		}
+	}
+}
+
+// splitAddress parts a name from the address behind its comma, and a little word
+// from its front.
+func splitAddress(toks []token) (name, street []token) {
+	for i, t := range toks {
+		if t.stop == ',' && i+2 < len(toks) && houseWay.MatchString(textOf(toks[i+1:])) && way.MatchString(textOf(toks[i+1:])) && !strings.ContainsAny(textOf(toks[:i+1]), "0123456789") {
+			return toks[:i+1], toks[i+1:]
+		}
+	}
+	if len(toks) > 2 && (joint[toks[0].norm] || toks[0].norm == "in") {
+		toks = toks[1:]
+	}
+	return nil, toks
+}
+
+// withHouse adds the number of the house that has found room at the end of the
+// line above only.
+func (r *headReader) withHouse(i int, street []token) []token {
+	a := r.above(i)
+	if a == nil || houseWay.MatchString(textOf(street)) || len(a.items) == 0 {
+		return street
+	}
+	it := &a.items[len(a.items)-1]
+	n := len(it.toks) - 1
+	if it.field != itemWords || n < 1 || it.toks[n-1].stop != ',' || !plainNumber(it.toks[n]) {
+		return street
+	}
+	house := it.toks[n]
+	it.toks = it.toks[:n:n]
+	return append([]token{house}, street...)
+}

@@ -1,0 +1,125 @@
+package parse
+
+import "strings"
+
+// printed finds the time of printing: one that says so, or a date that stands
+// with the name or number of the site or above the title. The head comes before
+// the foot, where the last record may have a time of its own.
+func (r *headReader) printed() {
+	for _, foot := range []bool{false, true} {
+		for _, firm := range []bool{true, false} {
+			for i := range r.lines {
+				if r.lines[i].foot != foot {
+					continue
+				}
+				for k := range r.lines[i].items {
+					it := r.lines[i].items[k]
+					if it.firm != firm || it.field != "printed_at" && it.field != fieldMoment || !it.firm && !r.free(i) || foot && it.firm && !saysPrint(it.label) && !r.opens(i) {
+						continue
+					}
+					r.moment(i, k)
+				}
+			}
+		}
+	}
+}
+
+// saysPrint reports whether a label can only be of the printing; "taken at" may
+// be of a record as well.
+func saysPrint(label []token) bool {
+	for _, t := range label {
+		if strings.HasPrefix(t.norm, "print") || t.norm == "issued" || t.norm == "generated" {
+			return true
+		}
+	}
+	return false
+}
+
+// moment takes one item for the time of printing, or for what it still lacks.
+func (r *headReader) moment(i, k int) {
+	it := r.lines[i].items[k]
+	if r.holds(it) {
+		return
+	}
+	m := it.read
+	if !m.moment.HasClock && k == len(r.lines[i].items)-1 {
+		if n := r.next(i); n != nil && len(n.items) > 0 && n.items[0].field == fieldMoment {
+			if j, ok := joinMoments(m, n.items[0].read); ok {
+				m = j // the time of day stands on the next line
+				r.taken[n.at] = true
+			}
+		}
+	}
+	if r.out.printed == nil {
+		r.out.printed = &fact{field: "printed_at", read: m, label: it.label, printed: it.firm, weak: !it.firm}
+		r.taken[it.line] = true
+		return
+	}
+	if j, ok := joinMoments(r.out.printed.read, m); ok {
+		r.out.printed.read = j
+		r.out.printed.label = append(r.out.printed.label[:len(r.out.printed.label):len(r.out.printed.label)], it.label...)
+		r.taken[it.line] = true
+	}
+}
+
+// free reports whether a date on line i of the head that does not say what it is
+// can only be the time of printing: no record can begin or end with it.
+func (r *headReader) free(i int) bool {
+	l := r.lines[i]
+	if l.title {
+		return true // beside the title
+	}
+	if !l.foot && !l.under {
+		for _, o := range r.lines {
+			if o.title && !o.foot {
+				return true // above the title
+			}
+		}
+	}
+	if l.foot && !r.opens(i) {
+		return false
+	}
+	for _, o := range []*headLine{&l, r.above(i), r.next(i)} {
+		if o != nil && r.speaksOfSite(*o) && (l.foot || l.under && r.closes(i) || !l.under) {
+			return true
+		}
+	}
+	return false
+}
+
+// closes reports whether the block of line i of the head ends with a rule, or
+// with another line of the site.
+func (r *headReader) closes(i int) bool {
+	for r.next(i) != nil {
+		i++
+		if r.speaksOfSite(r.lines[i]) {
+			return true
+		}
+	}
+	return i+1 < len(r.lines) && (r.lines[i+1].rule || r.lines[i+1].title) || !r.d.momentsBelow(r.lines[i].at+1)
+}
+
+// momentsBelow reports whether lines from one on hold nothing but a date, as the
+// records of a list do whose dates have lines of their own.
+func (d *doc) momentsBelow(from int) bool {
+	for i := from; i < len(d.lines); i++ {
+		if t := d.lines[i].toks; len(t) > 0 && len(d.withoutMoments(t)) == 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// speaksOfSite reports whether a line holds the site's name, number or address.
+func (r *headReader) speaksOfSite(l headLine) bool {
+	for _, f := range []*fact{r.out.site, r.out.number, r.out.address} {
+		if f != nil {
+			for _, t := range f.read.toks {
+				if t.line == l.at {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
