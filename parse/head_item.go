@@ -20,8 +20,9 @@ type headItem struct {
 
 // What an item may be besides a field of the header.
 const (
-	itemWords = "words" // a name, an address or a title
-	itemOther = "other" // nothing that the header has a field for: a telephone, a version
+	itemWords  = "words"  // a name, an address or a title
+	itemNumber = "number" // a number that says no more: of the site beside its name
+	itemOther  = "other"  // nothing that the header has a field for: a telephone, a version
 )
 
 // telephone is a telephone number without a word for it.
@@ -125,7 +126,7 @@ func (d *doc) momentItem(toks []token, i int) (headItem, int) {
 		if j >= len(toks) || toks[j].gap >= farValue && toks[j-1].delim == 0 {
 			continue
 		}
-		r, ok := d.readTime(toks[j:], true)
+		r, ok := d.readTime(toks[j:], !joint[toks[i].norm]) // AT 418 OAK ROAD is no time
 		if !ok || !r.moment.HasClock && !r.moment.Date.HasYear() {
 			continue
 		}
@@ -178,8 +179,8 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		n := names[k]
 		field, ok := d.field(headerKind, n.bag)
 		field = strings.TrimPrefix(field, "header.")
-		place := n.bag == bagOf("location")
-		if !ok && !place || n.cost > 0 || field == "printed_at" || n.bag == bagOf("number") {
+		place, bare := n.bag == bagOf("location"), n.bag == bagOf("number")
+		if !ok && !place || n.cost > 0 || field == "printed_at" {
 			continue
 		}
 		j := i + n.used
@@ -189,17 +190,23 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		if j >= len(toks) {
 			continue
 		}
+		if bare && i == 0 && j+1 == len(toks) && toks[n.used-1].delim != 0 && plainNumber(toks[j]) {
+			return headItem{field: itemNumber, toks: toks[j:], label: toks[:n.used]}, len(toks)
+		}
+		if bare {
+			continue
+		}
 		marked := toks[i+n.used-1].delim != 0 || starts(toks, j)
 		label, rest := toks[i:i+n.used], toks[j:cellEnd(toks, j)]
 		address := addressScore(textOf(toComma(rest))) >= 3
 		switch {
-		case field == "address" && marked, place && marked && address:
+		case field == "address" && (marked || starts(toks, i) && houseWay.MatchString(textOf(rest))), place && marked && address:
 			return headItem{field: "address", toks: rest, label: label, firm: true}, j + len(rest) - i
 		case field == "address" || !marked && way.MatchString(textOf(toks[i:cellEnd(toks, i)])) && !plainNumber(toks[j]):
 			return headItem{}, 0 // STATION ROAD
 		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")):
 			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i
-		case marked && field == "site" && toks[j].line == toks[i].line && !plainNumber(toks[j]):
+		case (marked || toks[i+n.used-1].norm == "name" && starts(toks, i)) && field == "site" && toks[j].line == toks[i].line && !plainNumber(toks[j]):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
 		}
 	}
@@ -233,7 +240,7 @@ func plainNumber(t token) bool {
 func (d *doc) headWords(toks []token, i int) (headItem, int) {
 	end := cellEnd(toks, i)
 	j := i + 1
-	for ; j < end; j++ {
+	for ; j < end && !bracketedNumber(toks[i]); j++ {
 		t := toks[j]
 		if t.blank || t.open || bracketedNumber(t) {
 			break
@@ -253,8 +260,8 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 		if it.field != itemWords {
 			continue
 		}
-		next := k+1 < len(items) && items[k+1].field == itemWords && hasLetters(items[k+1].toks)
-		before := k > 0 && items[k-1].field == itemWords && hasLetters(items[k-1].toks)
+		next := k+1 < len(items) && items[k+1].mayName()
+		before := k > 0 && items[k-1].mayName()
 		first, last := it.toks[0], len(it.toks)-1
 		switch {
 		case last == 1 && d.numberWord(first) && plainNumber(it.toks[1]) && starts(toks, first.at-toks[0].at) && (next || before):
@@ -265,7 +272,14 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 			it.aside = !bracketedNumber(first)
 			asNumber(it)
 			it.firm = !it.aside
-		case strings.HasPrefix(first.text, "#") && plainNumber(first) && hasLetters(it.toks[1:]):
+		case last > 0 && strings.HasPrefix(it.toks[last].text, "#") && plainNumber(it.toks[last]) && d.wordsKind(it.toks[:last]) == wordsName:
+			rest := *it
+			rest.toks = it.toks[last:]
+			asNumber(&rest)
+			rest.firm = true
+			it.toks = it.toks[:last]
+			return append(append(items[:k+1:k+1], rest), items[k+1:]...)
+		case strings.HasPrefix(first.text, "#") && plainNumber(first) && last > 0 && d.wordsKind(it.toks[1:]) == wordsName:
 			rest := *it
 			rest.toks = it.toks[1:]
 			it.toks = it.toks[:1]
@@ -275,6 +289,11 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 		}
 	}
 	return items
+}
+
+// mayName reports whether an item is words that may be a name.
+func (it headItem) mayName() bool {
+	return (it.field == itemWords || it.field == "site") && hasLetters(it.toks)
 }
 
 func asNumber(it *headItem) {

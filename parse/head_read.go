@@ -21,6 +21,7 @@ const (
 	wordsName = iota + 1
 	wordsStreet
 	wordsTown
+	wordsPlace // part of an address: LEVEL 6, NO 5
 	wordsTitle
 	wordsNone // of the records, or not to be understood
 )
@@ -100,12 +101,27 @@ func (d *doc) headish(items []headItem) bool {
 	if len(items) == 0 {
 		return false
 	}
+	trade, dates, all := 0, 0, []token(nil)
 	for _, it := range items {
-		if it.field == itemWords && d.wordsKind(it.toks) == wordsNone {
+		if it.field == fieldMoment && it.read.moment.HasDate {
+			dates++
+		}
+		if it.field != itemWords {
+			continue
+		}
+		if len(it.toks) == 1 && !hasLetters(it.toks) && len(items) > 1 {
+			return false // figures among others are no postal code
+		}
+		switch d.wordsKind(it.toks) {
+		case wordsNone:
 			return false
+		case wordsTitle:
+			trade++
+			all = append(all, it.toks...)
 		}
 	}
-	return true
+	// The heading of a table: several cells of labels, or one of several words.
+	return dates < 2 && (trade < len(items) || trade < 2 && (len(all) < 3 || !d.isHeading(all)))
 }
 
 // wordsKind says what the words of an item are.
@@ -118,6 +134,8 @@ func (d *doc) wordsKind(toks []token) int {
 		return wordsStreet
 	case postal.MatchString(text) || townState.MatchString(text) && !d.allTrade(toks):
 		return wordsTown
+	case premises.MatchString(text):
+		return wordsPlace
 	case len(toks) == 1 && toks[0].number && len(strings.Trim(toks[0].text, "0123456789-")) == 0 && len(toks[0].text) >= 4:
 		return wordsTown // a postal code alone
 	case d.hasLabel(toks) || len(toks) > mostNameWords:

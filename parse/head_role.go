@@ -22,6 +22,11 @@ func (r *headReader) read() {
 	r.site()
 	r.printed()
 	for _, l := range r.lines {
+		for _, it := range l.items {
+			if it.field == itemOther {
+				r.out.others = append(r.out.others, *textFact(itemOther, it.toks))
+			}
+		}
 		if r.taken[l.at] && !l.title && !r.left(l) {
 			r.d.lines[l.at].head = true
 		}
@@ -75,7 +80,8 @@ func (r *headReader) labelled() {
 			case it.field == "site" && it.firm:
 				it.toks = r.withRest(i, it.toks)
 				r.take(&r.out.site, "site", it)
-			case it.field == "site_number" && (it.firm || it.aside && r.leadsName(i)):
+			case it.field == "site_number" && (it.firm || it.aside && r.leadsName(i)), it.field == itemNumber && r.amongLabels(i):
+				it.firm = true
 				r.take(&r.out.number, "site_number", it)
 			case it.field == "address" && it.firm && r.out.address == nil:
 				it.toks = r.withTown(i, it.toks)
@@ -83,6 +89,22 @@ func (r *headReader) labelled() {
 			}
 		}
 	}
+}
+
+// amongLabels reports whether the line above or below line i of the head has the
+// site's name or address with its label.
+func (r *headReader) amongLabels(i int) bool {
+	for _, o := range []*headLine{r.above(i), r.next(i)} {
+		if o == nil {
+			continue
+		}
+		for _, it := range o.items {
+			if it.firm && (it.field == "site" || it.field == "address") {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // leadsName reports whether a number before a mark on line i of the head belongs
@@ -99,6 +121,9 @@ func (r *headReader) leadsName(i int) bool {
 	}
 	if !l.under && !l.foot {
 		return true
+	}
+	if t := l.items[0].toks[0]; t.delim == 0 && starts(r.d.lines[l.at].toks, 1) {
+		return false // a cell of its own, as in a table
 	}
 	for _, o := range []*headLine{r.above(i), r.next(i)} {
 		if o == nil {
@@ -184,7 +209,7 @@ func (r *headReader) above(i int) *headLine {
 // none yet, and what is set in below it.
 func (r *headReader) withTown(i int, toks []token) []token {
 	n := r.next(i)
-	if n == nil || len(n.items) != 1 || n.items[0].field != itemWords || postal.MatchString(textOf(toks)) {
+	if n == nil || !n.wordsFirst() || postal.MatchString(textOf(toks)) {
 		return toks
 	}
 	words := n.items[0].toks
@@ -195,10 +220,20 @@ func (r *headReader) withTown(i int, toks []token) []token {
 	goesOn := toks[len(toks)-1].stop == ',' || words[0].col > r.d.lines[r.lines[i].at].toks[0].col+1.5
 	if kind == wordsTown || goesOn && kind == wordsName && !strings.ContainsAny(textOf(words), "0123456789") {
 		r.taken[n.at] = true
-		n.items = nil
+		n.items = n.items[1:]
 		return append(toks[:len(toks):len(toks)], words...)
 	}
 	return toks
+}
+
+// wordsFirst reports whether a line begins with words and has no others.
+func (l *headLine) wordsFirst() bool {
+	for k, it := range l.items {
+		if (it.field == itemWords) != (k == 0) {
+			return false
+		}
+	}
+	return len(l.items) > 0
 }
 
 // withRest adds what stands below a labelled name and is set in as far: the name
@@ -235,10 +270,10 @@ func (r *headReader) address() {
 			if it.field != itemWords {
 				continue
 			}
-			name, street := splitAddress(it.toks)
+			name, street := streetOf(it.toks)
 			text := textOf(street)
 			n := r.next(i)
-			townBelow := n != nil && len(n.items) == 1 && n.items[0].field == itemWords && r.d.wordsKind(n.items[0].toks) == wordsTown && strings.ContainsAny(textOf(n.items[0].toks), letters)
+			townBelow := n != nil && n.wordsFirst() && r.d.wordsKind(n.items[0].toks) == wordsTown && strings.ContainsAny(textOf(n.items[0].toks), letters)
 			score := addressScore(text)
 			if score < 3 && !(townBelow && (way.MatchString(text) || houseWay.MatchString(text))) || r.lines[i].title {
 				continue
@@ -255,9 +290,9 @@ func (r *headReader) address() {
 	}
 }
 
-// splitAddress parts a name from the address behind its comma, and a little word
+// streetOf parts a name from the address behind its comma, and a little word
 // from its front.
-func splitAddress(toks []token) (name, street []token) {
+func streetOf(toks []token) (name, street []token) {
 	for i, t := range toks {
 		if t.stop == ',' && i+2 < len(toks) && houseWay.MatchString(textOf(toks[i+1:])) && way.MatchString(textOf(toks[i+1:])) && !strings.ContainsAny(textOf(toks[:i+1]), "0123456789") {
 			return toks[:i+1], toks[i+1:]

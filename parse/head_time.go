@@ -41,15 +41,7 @@ func (r *headReader) moment(i, k int) {
 	if r.holds(it) {
 		return
 	}
-	m := it.read
-	if !m.moment.HasClock && k == len(r.lines[i].items)-1 {
-		if n := r.next(i); n != nil && len(n.items) > 0 && n.items[0].field == fieldMoment {
-			if j, ok := joinMoments(m, n.items[0].read); ok {
-				m = j // the time of day stands on the next line
-				r.taken[n.at] = true
-			}
-		}
-	}
+	m := r.overLine(i, k, it.read)
 	if r.out.printed == nil {
 		r.out.printed = &fact{field: "printed_at", read: m, label: it.label, printed: it.firm, weak: !it.firm}
 		r.taken[it.line] = true
@@ -60,6 +52,28 @@ func (r *headReader) moment(i, k int) {
 		r.out.printed.label = append(r.out.printed.label[:len(r.out.printed.label):len(r.out.printed.label)], it.label...)
 		r.taken[it.line] = true
 	}
+}
+
+// overLine reads on in the next line when a moment stands at the end of its line:
+// its time of day, or AM and PM, may have found no room.
+func (r *headReader) overLine(i, k int, m reading) reading {
+	n := r.next(i)
+	if n == nil || k < len(r.lines[i].items)-1 || m.moment.HasClock && m.moment.Clock.Half != "" {
+		return m
+	}
+	const most = 3 // words of a time of day with its half
+	toks := m.toks[:len(m.toks):len(m.toks)]
+	below := r.d.lines[n.at].toks
+	for _, t := range below[:min(most, len(below))] {
+		t.gap = 1
+		toks = append(toks, t)
+	}
+	if j, ok := r.d.readTime(toks, true); ok && j.used > len(m.toks) {
+		j.cost, j.fixed = max(j.cost, m.cost), max(j.fixed, m.fixed)
+		r.taken[n.at] = true
+		return j
+	}
+	return m
 }
 
 // free reports whether a date on line i of the head that does not say what it is

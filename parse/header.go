@@ -10,7 +10,8 @@ import (
 // head holds the facts of the header in the making.
 type head struct {
 	site, number, address, printed *fact
-	guessed                        bool // the site's name carries no label
+	guessed                        bool   // the site's name carries no label
+	others                         []fact // what the head says that no field is for
 }
 
 var (
@@ -23,6 +24,10 @@ var (
 	// A town with its state.
 	townState = regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+[a-z]{2}\.?(\s+\d{5}(-\d{4})?)?$`)
 	houseWay  = regexp.MustCompile(`(?i)^((no|nos|unit|lot|suite)\.?\s+)?\d{1,6}([a-z]|/\d{1,4})?,?\s+[a-z]`)
+	// A way with a comma behind it, as before a town.
+	wayComma = regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)
+	// A part of a building or a plot.
+	premises = regexp.MustCompile(`(?i)^(level|lot|unit|suite|floor|flat|blk|block|shop lot|no|nos)\.?\s*[a-z]?-?\d`)
 	// A box or a rural route, which stand for house and way.
 	postBox = regexp.MustCompile(`(?i)\b(p\.?\s?o\.?\s?box|box|rr|rural route|star route)\s+\d`)
 )
@@ -36,7 +41,7 @@ func addressScore(text string) int {
 	if postal.MatchString(text) {
 		score += 2
 	}
-	if houseWay.MatchString(text) || len(way.FindAllString(text, 2)) > 1 {
+	if houseWay.MatchString(text) || wayComma.MatchString(text) || len(way.FindAllString(text, 2)) > 1 {
 		score++
 	}
 	if postBox.MatchString(text) {
@@ -164,6 +169,9 @@ func (d *doc) labelledHead(h *head, l line) []token {
 	took := map[int]bool{}
 	for i := range facts {
 		f := facts[i]
+		if !d.speaks(f) {
+			continue
+		}
 		if f.field == fieldMoment && !f.read.moment.HasDate && h.printed == nil || !h.take(f) {
 			continue
 		}
@@ -178,6 +186,23 @@ func (d *doc) labelledHead(h *head, l line) []token {
 		}
 	}
 	return rest
+}
+
+// speaks reports whether the label of a fact is one that a header has: the word
+// for a number alone may be of anything, a street's is part of an address.
+func (d *doc) speaks(f fact) bool {
+	if len(f.label) == 0 {
+		return true
+	}
+	bag, _, _ := d.bag(f.label)
+	at, l, ok := d.where(f.label, nil)
+	switch f.field {
+	case "header.site_number":
+		return bag != bagOf("number")
+	case "header.address":
+		return !ok || starts(l.toks, at)
+	}
+	return true
 }
 
 // take keeps a header fact; the first of its kind stands, but for a date that
@@ -294,7 +319,7 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 		h.address = textFact("address", address)
 	}
 	h.site = textFact("site", toks)
-	h.guessed = len(names) > 1
+	h.guessed = true // nothing around it says that it is a name
 }
 
 // has reports whether something of the header stands on a line.

@@ -22,6 +22,9 @@ func (d *doc) strangers(drafts []*draft, h *head) {
 			markPlaced(placed, *f)
 		}
 	}
+	for _, f := range h.others {
+		markPlaced(placed, f)
+	}
 	stray := func(l line, i int) bool {
 		if i < 0 || i >= len(l.toks) {
 			return false

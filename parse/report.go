@@ -18,6 +18,9 @@ func (d *doc) report(h head, drafts []*draft) record.Report {
 	var rep record.Report
 	var all []*built
 	printed := d.headerFields(&rep.Header, h)
+	if len(drafts) == 0 && !d.titled() {
+		h.doubtGuesses(&rep.Header)
+	}
 	for _, dr := range drafts {
 		if printed == "" {
 			dr.doubtOwnTimes()

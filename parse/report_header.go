@@ -27,14 +27,14 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 		h.site = nil
 	}
 	if h.site != nil {
-		set(&out.Site, h.site, textOf(h.site.read.toks), !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks))
+		set(&out.Site, h.site, textOf(h.site.read.toks), !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
 	}
 	if h.number != nil {
 		s, _ := h.number.read.value.(string)
 		set(&out.SiteNumber, h.number, s, !d.siteNumber(h.number))
 	}
 	if h.address != nil {
-		set(&out.Address, h.address, textOf(h.address.read.toks), addressScore(textOf(h.address.read.toks)) < 3)
+		set(&out.Address, h.address, textOf(h.address.read.toks), !h.address.printed && addressScore(textOf(h.address.read.toks)) < 3)
 	}
 	if h.printed == nil {
 		return ""
@@ -123,4 +123,27 @@ func (d *doc) siteNumber(f *fact) bool {
 		return true
 	}
 	return d.lines[f.read.toks[0].line].head
+}
+
+// doubtGuesses doubts the fields of the header that do not say what they are, for
+// a slip that may be of anything but a gauge: a shop has a name and an address too.
+func (h *head) doubtGuesses(out *record.Header) {
+	for _, f := range []struct {
+		field *record.Field
+		fact  *fact
+	}{{out.Site, h.site}, {out.SiteNumber, h.number}, {out.Address, h.address}, {out.PrintedAt, h.printed}} {
+		if f.field != nil && (!f.fact.printed || f.field == out.PrintedAt && !saysPrint(f.fact.label)) {
+			f.field.Sure = false
+		}
+	}
+}
+
+// titled reports whether any line announces records.
+func (d *doc) titled() bool {
+	for i := range d.lines {
+		if len(d.lines[i].toks) > 0 && d.announces(i) {
+			return true
+		}
+	}
+	return false
 }

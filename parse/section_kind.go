@@ -62,7 +62,7 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	var best reads
 	for i, k := range kinds {
 		r := d.readAs(k, s)
-		if s.title.kind == "" && !r.evident() {
+		if s.title.kind == "" && (!r.evident() || k == record.Alarm && !d.speaksOfAlarms(r)) {
 			r.worth = -1
 		}
 		r.worth += bonus[k]

@@ -1,0 +1,98 @@
+package parse_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"tankroll/parse"
+	"tankroll/record"
+)
+
+// stockBody is what stands below the heads of TestHeads.
+const stockBody = `
+TANK PRODUCT   VOLUME GAL  ULLAGE GAL  HEIGHT IN
+ 1   REGULAR   4210        5790        38.20
+ 2   DIESEL    6003        1997        61.75
+`
+
+// alarmBody are records that have dates of their own.
+const alarmBody = `
+03/12/25 04:11
+TANK 2 HIGH WATER
+03/13/25 22:40
+SENSOR 3 FUEL ALARM
+`
+
+// headText is a header in one line: "?" behind what is not sure.
+func headText(h record.Header) string {
+	var out []string
+	for _, f := range []*record.Field{h.Site, h.SiteNumber, h.Address, h.PrintedAt} {
+		switch {
+		case f == nil:
+			out = append(out, "-")
+		case f.Sure:
+			out = append(out, fmt.Sprint(f.Value))
+		default:
+			out = append(out, fmt.Sprint(f.Value)+" ?")
+		}
+	}
+	return strings.Join(out, " | ")
+}
+
+// TestHeads reads the heads and feet of printouts in many orders and wordings.
+func TestHeads(t *testing.T) {
+	for _, c := range []struct {
+		name, text, want string
+	}{
+		{"labels side by side", "Site: PELLING HOLLOW      No: 114\nDate: 03/14/25        Time: 07:15\nINVENTORY" + stockBody,
+			"PELLING HOLLOW | 114 | - | 2025-03-14T07:15"},
+		{"date at both ends of a line", "03/14/25                            07:15\nPELLING HOLLOW #114\n204 MARKET ST\nPELLING OH 44102  555-0142\nINVENTORY REPORT" + stockBody,
+			"PELLING HOLLOW | 114 | 204 MARKET ST PELLING OH 44102 | 2025-03-14T07:15"},
+		{"owner above the name", "TARN FUELS INC\nPELLING HOLLOW\n204 MARKET ST, PELLING OH 44102\nPRINTED 03/14/25 07:15\nINVENTORY REPORT" + stockBody,
+			"PELLING HOLLOW ? | - | 204 MARKET ST, PELLING OH 44102 | 2025-03-14T07:15"},
+		{"labels without marks", "SITE NAME PELLING HOLLOW\nSITE NO 114\nADDRESS 204 MARKET ST, PELLING\nPRINT DATE 03/14/25\nPRINT TIME 07:15\nINVENTORY REPORT" + stockBody,
+			"PELLING HOLLOW | 114 | 204 MARKET ST, PELLING | 2025-03-14T07:15"},
+		{"number behind a comma", "Pelling Hollow, Site 114\nInventory report at 07:15 on 14 March 2025" + stockBody,
+			"Pelling Hollow | 114 | - | 2025-03-14T07:15"},
+		{"number before a colon", "Site 114: Pelling Hollow\nInventory as of 03/14/25 07:15" + stockBody,
+			"Pelling Hollow | 114 | - | 2025-03-14T07:15"},
+		{"number in square brackets", "[114] PELLING HOLLOW\nMarket Street, Pelling\n=== INVENTORY ===\n03/14/25 07:15" + stockBody,
+			"PELLING HOLLOW | 114 | Market Street, Pelling | 2025-03-14T07:15"},
+		{"store number behind the name", "PELLING HOLLOW STORE 114\n03/14/25 07:15 AM\nSTOCK ON HAND" + stockBody,
+			"PELLING HOLLOW | 114 | - | 2025-03-14T07:15"},
+		{"all in one line at the foot", "INVENTORY" + stockBody + "-----------------------\nPelling Hollow (114) - 204 Market St, Pelling\n14 Mar 2025 07:15",
+			"Pelling Hollow | 114 | 204 Market St, Pelling | 2025-03-14T07:15"},
+		{"sentence of printing", "PELLING HOLLOW\nThis report was printed on 14 March 2025 at 07:15\nINVENTORY REPORT" + stockBody,
+			"PELLING HOLLOW | - | - | 2025-03-14T07:15"},
+		{"framed", "+----------------------------+\n| PELLING HOLLOW    SITE 114 |\n| 204 MARKET ST, PELLING     |\n| 03/14/25          07:15:44 |\n+----------------------------+\nINVENTORY" + stockBody,
+			"PELLING HOLLOW | 114 | 204 MARKET ST, PELLING | 2025-03-14T07:15:44"},
+		{"title with a number", "INVENTORY REPORT NO. 23\nPELLING HOLLOW\nSTORE NO. 114\nMON 03/14/25 7:15P" + stockBody,
+			"PELLING HOLLOW | 114 | - | 2025-03-14T19:15"},
+		{"a slogan between", "PELLING HOLLOW\nWhere friends fill up\n204 MARKET ST, PELLING OH 44102\n(555) 555-0142\nPrinted: 03/14/25 07:15\nINVENTORY" + stockBody,
+			"PELLING HOLLOW ? | - | 204 MARKET ST, PELLING OH 44102 | 2025-03-14T07:15"},
+		{"name of the trade's words", "THE FUEL DEPOT\n204 MARKET ST, PELLING OH 44102\n03/14/25 07:15\nINVENTORY" + stockBody,
+			"THE FUEL DEPOT ? | - | 204 MARKET ST, PELLING OH 44102 | 2025-03-14T07:15"},
+		{"station as a name", "MARKET STREET STATION\n204 MARKET ST, PELLING OH 44102\n03/14/25 07:15\nINVENTORY" + stockBody,
+			"MARKET STREET STATION | - | 204 MARKET ST, PELLING OH 44102 | 2025-03-14T07:15"},
+		{"alarms below a head without a date", "ALARM HISTORY\nPELLING HOLLOW\nSITE 114" + alarmBody,
+			"PELLING HOLLOW | 114 | - | -"},
+		{"alarms below a dated head", "ALARM HISTORY\nPELLING HOLLOW\n03/14/25 07:15\n--------------" + alarmBody,
+			"PELLING HOLLOW | - | - | 2025-03-14T07:15"},
+		{"alarms with nothing above", "ALARM HISTORY" + alarmBody, "- | - | - | -"},
+		{"closing lines", "PELLING HOLLOW\nSITE 114\nINVENTORY" + stockBody + "PRINTED 03/14/25 07:15\nSIGNED BY J. HARBOTTLE\nCONTINUED ON PAGE 2\nTHANK YOU",
+			"PELLING HOLLOW | 114 | - | 2025-03-14T07:15"},
+		{"lower case", "pelling hollow fuels\n204 market st\npelling, oh 44102\ntime 7:15a  date 3/14/25\nfuel inventory" + stockBody,
+			"pelling hollow fuels | - | 204 market st pelling, oh 44102 | 2025-03-14T07:15"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := readTyped(c.text, parse.Hints{})
+			if got := headText(r.Header); got != c.want {
+				t.Errorf("got  %s\nwant %s", got, c.want)
+			}
+			if len(r.Records) != 2 {
+				t.Errorf("%d records, want 2", len(r.Records))
+			}
+		})
+	}
+}
