@@ -31,7 +31,7 @@ func (d *doc) assemble(r reads) []*draft {
 				f.grade, _, _ = d.grade(f.read.toks)
 			}
 		}
-		if i == len(r.entries)-1 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) {
+		if i == len(r.entries)-1 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && d.front.lacks(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) {
 			d.headFacts = append(d.headFacts, fact{field: fieldMoment, read: e.facts[0].read, weak: true}) // a date below records that have none
 			continue
 		}

@@ -206,7 +206,7 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 			return headItem{}, 0 // STATION ROAD
 		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")):
 			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i
-		case (marked || toks[i+n.used-1].norm == "name" && starts(toks, i)) && field == "site" && toks[j].line == toks[i].line && !plainNumber(toks[j]):
+		case (marked || toks[i+n.used-1].norm == "name" && starts(toks, i)) && field == "site" && len(d.labelLine(rest)) == 0 && !plainNumber(toks[j]):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
 		}
 	}

@@ -110,6 +110,8 @@ func (r *headReader) numberIn(it headItem) []token {
 	switch {
 	case toks[0].number && plainNumber(toks[0]) && toks[0].stop == 0:
 		num.toks, toks = toks[:1], toks[1:]
+	case n > 1 && r.d.numberWord(toks[0]) && plainNumber(toks[1]) && toks[1].stop == 0:
+		num.toks, toks = toks[1:2], toks[2:]
 	case n > 1 && r.d.numberWord(toks[n-1]) && plainNumber(toks[n]):
 		num.toks, toks = toks[n:], toks[:n-1]
 	default:

@@ -60,7 +60,7 @@ func (d *doc) region(from, step int) []headLine {
 		if !hl.rule {
 			hl.items = d.headItems(d.lines[i])
 			hl.title = d.announces(i) || d.loosely(i, hl.items)
-			if !hl.title && !d.headish(hl.items) || hl.title && step < 0 {
+			if !hl.title && !d.ofLabels(i) && !d.headish(hl.items) || hl.title && step < 0 {
 				break
 			}
 		}
@@ -74,6 +74,19 @@ func (d *doc) region(from, step int) []headLine {
 		}
 	}
 	return out
+}
+
+// ofLabels reports whether a line is header labels alone, or a value below each of
+// them.
+func (d *doc) ofLabels(i int) bool {
+	if len(d.labelLine(d.lines[i].toks)) > 0 {
+		return true
+	}
+	if i == 0 {
+		return false
+	}
+	n := len(d.labelLine(d.lines[i-1].toks))
+	return n > 0 && len(cells(d.lines[i].toks)) == n
 }
 
 // announces reports whether a line is a title, beside a date or not.

@@ -76,6 +76,16 @@ func (r *headReader) overLine(i, k int, m reading) reading {
 	return m
 }
 
+// lacks reports whether a date can still say when the slip was printed: nothing in
+// its head or foot did, or only in part.
+func (h *head) lacks(f fact) bool {
+	if h.printed == nil {
+		return true
+	}
+	_, ok := joinMoments(h.printed.read, f.read)
+	return ok
+}
+
 // free reports whether a date on line i of the head that does not say what it is
 // can only be the time of printing: no record can begin or end with it.
 func (r *headReader) free(i int) bool {
@@ -136,4 +146,10 @@ func (r *headReader) speaksOfSite(l headLine) bool {
 		}
 	}
 	return false
+}
+
+// isHalf reports whether a word is am or pm.
+func isHalf(t token) bool {
+	w := strings.ReplaceAll(t.norm, ".", "")
+	return w == "am" || w == "pm"
 }

@@ -27,7 +27,7 @@ var (
 	// A way with a comma behind it, as before a town.
 	wayComma = regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)
 	// A part of a building or a plot.
-	premises = regexp.MustCompile(`(?i)^(level|lot|unit|suite|floor|flat|blk|block|shop lot|no|nos)\.?\s*[a-z]?-?\d`)
+	premises = regexp.MustCompile(`(?i)^(level|lot|unit|suite|floor|flat|blk|block|shop lot)\.?\s*[a-z]?-?\d|^nos?\.?\s*\d+[a-z]?,`)
 	// A box or a rural route, which stand for house and way.
 	postBox = regexp.MustCompile(`(?i)\b(p\.?\s?o\.?\s?box|box|rr|rural route|star route)\s+\d`)
 )
@@ -52,9 +52,6 @@ func addressScore(text string) int {
 
 // The header of a slip stands in its first lines.
 const headLines = 6
-
-// mostNames bounds how many lines of names stand above a line of the header.
-const mostNames = 3
 
 // header reads what is left of the slip after its records:
 //
@@ -335,4 +332,14 @@ func (h *head) has(line int) bool {
 		}
 	}
 	return false
+}
+
+// splitAddress cuts a name from the address behind its comma.
+func splitAddress(toks []token) (name, address []token) {
+	for i := range toks {
+		if toks[i].stop == ',' && i+1 < len(toks) && houseWay.MatchString(textOf(toks[i+1:])) && addressScore(textOf(toks[i+1:])) > 2 {
+			return toks[:i+1], toks[i+1:]
+		}
+	}
+	return toks, nil
 }

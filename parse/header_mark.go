@@ -31,8 +31,6 @@ func (d *doc) markHead() {
 		}
 	}
 	d.ownPrintings(printed)
-	d.markZone()
-	d.spreadHead()
 }
 
 // ownPrintings leaves the times of printing that stand right below other values
@@ -45,57 +43,6 @@ func (d *doc) ownPrintings(lines []int) {
 	for _, i := range lines {
 		if i > 0 && !d.lines[i-1].head && !d.lines[i-1].rule && d.hasLabel(d.lines[i-1].toks) {
 			d.lines[i].head = false
-		}
-	}
-}
-
-// spreadHead marks the lines at the top that stand between header lines, above
-// an address or, for a town, below it.
-func (d *doc) spreadHead() {
-	plain := func(i int) bool {
-		l := d.lines[i]
-		return !l.rule && !l.head && len(l.toks) > 0 && len(cells(l.toks)) <= 2 && !l.toks[0].bar && d.title(l).kind == "" && !d.hasLabel(l.toks)
-	}
-	for i := range min(len(d.lines), headLines) {
-		l := d.lines[i]
-		if d.title(l).kind != "" {
-			break // below the title are the records
-		}
-		if !l.head || addressScore(textOf(l.toks)) < 3 {
-			continue
-		}
-		for j := i - 1; j >= 0 && (plain(j) || d.lines[j].head); j-- {
-			d.lines[j].head = true
-		}
-		if i+1 < len(d.lines) && plain(i+1) && (postal.MatchString(textOf(d.lines[i+1].toks)) || townState.MatchString(textOf(d.lines[i+1].toks))) {
-			d.lines[i+1].head = true
-		}
-	}
-	d.spreadUp(plain)
-	for i := 1; i+1 < min(len(d.lines), headLines+1); i++ {
-		if l := &d.lines[i]; d.lines[i-1].head && d.lines[i+1].head && !l.rule && d.title(*l).kind == "" {
-			l.head = true
-		}
-	}
-}
-
-// spreadUp marks the lines of words that stand between a rule, a title or the
-// slip's edge and a header line: a name above its address or number. A date of
-// its own may stand among them.
-func (d *doc) spreadUp(plain func(int) bool) {
-	for i := range d.lines {
-		if !d.lines[i].head || d.courtesy(d.lines[i].toks) {
-			continue
-		}
-		j := i - 1
-		for j >= 0 && i-j <= mostNames+1 && plain(j) && d.nameLike(d.lines[j].toks) {
-			j--
-		}
-		if j >= 0 && !d.lines[j].rule && d.title(d.lines[j]).kind == "" {
-			continue
-		}
-		for n := j + 1; n < i; n++ {
-			d.lines[n].head = true
 		}
 	}
 }

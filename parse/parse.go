@@ -124,7 +124,6 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.dates = d.findDates()
 	d.markOrdinals()
 	d.markAligned()
-	d.joinHead()
 	d.readHead()
 	d.markHead()
 	return d
