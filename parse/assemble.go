@@ -53,7 +53,7 @@ func (d *doc) assemble(r reads) []*draft {
 			a.line(e)
 			continue
 		}
-		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && (r.kind != record.LineSummary || leader == "line") && (r.kind != record.Alarm || dated(r.entries[i+1:])) {
+		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && (r.kind != record.LineSummary || leader == "line") && (r.kind != record.Alarm || dated(r.entries[i+1:]) && !d.momentsBelow(e.facts[0].read.toks[0].line+1)) {
 			d.headFacts = append(d.headFacts, e.facts[0]) // a date between the title and the records
 			continue
 		}

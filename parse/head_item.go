@@ -190,8 +190,8 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		if j >= len(toks) {
 			continue
 		}
-		if bare && i == 0 && j+1 == len(toks) && toks[n.used-1].delim != 0 && plainNumber(toks[j]) {
-			return headItem{field: itemNumber, toks: toks[j:], label: toks[:n.used]}, len(toks)
+		if bare && starts(toks, i) && cellEnd(toks, j) == j+1 && toks[i+n.used-1].delim != 0 && plainNumber(toks[j]) {
+			return headItem{field: itemNumber, toks: toks[j : j+1], label: toks[i : i+n.used]}, j + 1 - i
 		}
 		if bare {
 			continue

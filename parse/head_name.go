@@ -64,7 +64,8 @@ func (r *headReader) site() {
 			r.out.guessed = true // another line could be the name
 		}
 	}
-	r.out.guessed = r.out.guessed || c.number || c.worth <= leadsSlip
+	alone := len(all) == 1 && r.overTitle(c.line)
+	r.out.guessed = r.out.guessed || c.number || c.worth <= leadsSlip && !alone
 	for _, o := range all {
 		if r.goesOn(c, o) {
 			c.item.toks = append(c.item.toks[:len(c.item.toks):len(c.item.toks)], o.item.toks...)
@@ -123,10 +124,24 @@ func (r *headReader) numberIn(it headItem) []token {
 	return toks
 }
 
+// overTitle reports whether line i of the head is the first of the slip and stands
+// above its title.
+func (r *headReader) overTitle(i int) bool {
+	if l := r.lines[i]; l.under || l.foot {
+		return false
+	}
+	for k, o := range r.lines {
+		if !o.foot && o.title {
+			return k > i
+		}
+	}
+	return false
+}
+
 // together reports whether two lines of the head stand in one block.
 func (r *headReader) together(a, b int) bool {
 	for i := min(a, b); i < max(a, b); i++ {
-		if r.next(i) == nil {
+		if r.next(i) == nil || r.lines[i].foot != r.lines[i+1].foot {
 			return false
 		}
 	}
@@ -164,11 +179,24 @@ func (r *headReader) nameWorth(i int) int {
 	return worth
 }
 
+// closing reports whether line i of the head is no more than a usual closing line:
+// the records end above it.
+func (r *headReader) closing(i int) bool {
+	for _, it := range r.lines[i].items {
+		if it.field != itemOther {
+			return false
+		}
+	}
+	return len(r.lines[i].items) > 0
+}
+
 // opens reports whether a rule or the slip's edge stands above the block of line
 // i of the head: it does not go on with the records.
 func (r *headReader) opens(i int) bool {
 	for i > 0 && r.above(i) != nil {
-		i--
+		if i--; r.closing(i) {
+			return true
+		}
 	}
 	return r.lines[i].at == 0 || i > 0 && r.lines[i-1].at == r.lines[i].at-1 && (r.lines[i-1].rule || r.lines[i-1].title)
 }

@@ -75,13 +75,14 @@ func (r *headReader) take(dst **fact, field string, it headItem) {
 // labelled takes what says what it is.
 func (r *headReader) labelled() {
 	for i := range r.lines {
-		for _, it := range r.lines[i].items {
+		for k, it := range r.lines[i].items {
 			switch {
 			case it.field == "site" && it.firm:
 				it.toks = r.withRest(i, it.toks)
 				r.take(&r.out.site, "site", it)
 			case it.field == "site_number" && (it.firm || it.aside && r.leadsName(i)), it.field == itemNumber && r.amongLabels(i):
-				it.firm = true
+				it.firm, it.field = true, "site_number"
+				r.lines[i].items[k] = it
 				r.take(&r.out.number, "site_number", it)
 			case it.field == "address" && it.firm && r.out.address == nil:
 				it.toks = r.withTown(i, it.toks)
@@ -94,7 +95,7 @@ func (r *headReader) labelled() {
 // amongLabels reports whether the line above or below line i of the head has the
 // site's name or address with its label.
 func (r *headReader) amongLabels(i int) bool {
-	for _, o := range []*headLine{r.above(i), r.next(i)} {
+	for _, o := range []*headLine{r.above(i), r.next(i), &r.lines[i]} {
 		if o == nil {
 			continue
 		}

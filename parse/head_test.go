@@ -84,6 +84,16 @@ func TestHeads(t *testing.T) {
 			"PELLING HOLLOW | 114 | - | 2025-03-14T07:15"},
 		{"lower case", "pelling hollow fuels\n204 market st\npelling, oh 44102\ntime 7:15a  date 3/14/25\nfuel inventory" + stockBody,
 			"pelling hollow fuels | - | 204 market st pelling, oh 44102 | 2025-03-14T07:15"},
+		{"date and time on lines of their own", "INVENTORY\nDate 03/14/25\nTime 07:15\nStation 114" + stockBody,
+			"- | 114 | - | 2025-03-14T07:15"},
+		{"labels two in a line", "ALARM HISTORY\nSTATION: PELLING HOLLOW   TIME: 07:15\nNUMBER: 114   DATE: 03/14/25" + alarmBody,
+			"PELLING HOLLOW | 114 | - | 2025-03-14T07:15"},
+		{"date beside the site's number at the foot", "PELLING HOLLOW\nINVENTORY" + stockBody + "03/14/25 07:15  SITE 114\n",
+			"PELLING HOLLOW | 114 | - | 2025-03-14T07:15"},
+		{"name and date below the end", "INVENTORY" + stockBody + "END OF REPORT\n03/14/25 07:15 PELLING HOLLOW\n",
+			"PELLING HOLLOW | - | - | 2025-03-14T07:15"},
+		{"a name and a dated title", "PELLING HOLLOW\nINVENTORY of 14 March 2025, 07:15" + stockBody,
+			"PELLING HOLLOW | - | - | 2025-03-14T07:15"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := readTyped(c.text, parse.Hints{})

@@ -100,11 +100,25 @@ func (r *headReader) free(i int) bool {
 			}
 		}
 	}
-	if l.foot && !r.opens(i) {
+	if r.labelsSite(l) {
+		return true // beside SITE 114
+	}
+	if l.foot && !r.opens(i) || l.under && !l.foot && !r.closes(i) {
 		return false
 	}
-	for _, o := range []*headLine{&l, r.above(i), r.next(i)} {
-		if o != nil && r.speaksOfSite(*o) && (l.foot || l.under && r.closes(i) || !l.under) {
+	for k, o := range r.lines {
+		if r.speaksOfSite(o) && r.together(k, i) {
+			return true
+		}
+	}
+	return false
+}
+
+// labelsSite reports whether a line of the head has the site's name or number with
+// its label.
+func (r *headReader) labelsSite(l headLine) bool {
+	for _, it := range l.items {
+		if it.firm && (it.field == "site" || it.field == "site_number") {
 			return true
 		}
 	}
@@ -120,7 +134,7 @@ func (r *headReader) closes(i int) bool {
 			return true
 		}
 	}
-	return i+1 < len(r.lines) && (r.lines[i+1].rule || r.lines[i+1].title) || !r.d.momentsBelow(r.lines[i].at+1)
+	return i+1 < len(r.lines) && r.lines[i+1].at == r.lines[i].at+1 && (r.lines[i+1].rule || r.lines[i+1].title) || !r.d.momentsBelow(r.lines[i].at+1)
 }
 
 // momentsBelow reports whether lines from one on hold nothing but a date, as the

@@ -22,7 +22,7 @@ var (
 	// A town behind its postal code.
 	postalFirst = regexp.MustCompile(`(?i)^([a-z]{1,2}-)?\d{4,6},?\s+[a-z][a-z .'-]+$`)
 	// A town with its state.
-	townState = regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+[a-z]{2}\.?(\s+\d{5}(-\d{4})?)?$`)
+	townState = regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+(a[bklrz]|bc|c[aot]|d[ce]|fl|ga|hi|i[adln]|k[sy]|la|m[abdeinost]|n[bcdehjlmstuvy]|o[hknr]|p[aer]|qc|ri|s[cdk]|t[nx]|ut|v[at]|w[aivy]|yt|nsw|vic|qld|tas|act)\.?(\s+\d{4,5}(-\d{4})?)?$`)
 	houseWay  = regexp.MustCompile(`(?i)^((no|nos|unit|lot|suite)\.?\s+)?\d{1,6}([a-z]|/\d{1,4})?,?\s+[a-z]`)
 	// A way with a comma behind it, as before a town.
 	wayComma = regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)

@@ -45,6 +45,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	}
 	m := h.printed.read.moment
 	cut := d.hasClocks && !m.HasClock || d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12
+	cut = cut || !m.HasClock && d.clockBeside(h.printed.read.toks)
 	set(&out.PrintedAt, h.printed, text, false)
 	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut && h.printed.stranger == "" && (len(h.printed.label) > 0 || d.printedPlace(h.printed))
 	return text
@@ -143,6 +144,22 @@ func (d *doc) titled() bool {
 	for i := range d.lines {
 		if len(d.lines[i].toks) > 0 && d.announces(i) {
 			return true
+		}
+	}
+	return false
+}
+
+// clockBeside reports whether a time of day stands on the line of a date that has
+// none, as part of it or not.
+func (d *doc) clockBeside(toks []token) bool {
+	for _, l := range d.lines {
+		if len(l.toks) == 0 || l.toks[0].line != toks[0].line {
+			continue
+		}
+		for i := range l.toks {
+			if r, ok := d.readTime(l.toks[i:], false); ok && r.moment.HasClock && !r.moment.HasDate {
+				return true
+			}
 		}
 	}
 	return false
