@@ -60,7 +60,7 @@ func (d *doc) region(from, step int) []headLine {
 		if !hl.rule {
 			hl.items = d.headItems(d.lines[i])
 			hl.title = d.announces(i) || d.loosely(i, hl.items)
-			if !hl.title && !d.ofLabels(i) && !d.headish(hl.items) || hl.title && step < 0 {
+			if !hl.title && d.inSentences(d.lines[i].toks) || !hl.title && !d.ofLabels(i) && !d.headish(hl.items) || hl.title && step < 0 {
 				break
 			}
 		}
@@ -87,6 +87,15 @@ func (d *doc) ofLabels(i int) bool {
 	}
 	n := len(d.labelLine(d.lines[i-1].toks))
 	return n > 0 && len(cells(d.lines[i].toks)) == n
+}
+
+// inSentences reports whether a line is part of sentences of the records: it ends in
+// a full stop that is none of an Inc., or begins with the unit of an amount.
+func (d *doc) inSentences(toks []token) bool {
+	const short = 4 // letters of a short form
+	last := toks[len(toks)-1]
+	_, cost, unit := d.code(lexicon.Unit, toks)
+	return last.stop == '.' && len(toks) > 2 && len(last.text) > short || unit > 0 && cost == 0 && strings.Contains(toks[0].text, "/")
 }
 
 // announces reports whether a line is a title, beside a date or not.
