@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"tankroll/ocr/alike"
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/grid"
 	"tankroll/ocr/slipnet"
@@ -106,13 +107,20 @@ func (r *Reader) readCells(u upright) []cellLine {
 		}
 		which, strips = append(which, i), append(strips, s)
 	}
+	var inked []*cell
+	var seen []alike.Cell
 	for i, read := range r.whole.Read(strips) {
 		line := out[which[i]]
 		for k := range line.cells {
 			if !line.cells[k].bare() {
-				line.cells[k].prob = read[k+1] // after the bare cell at the line's beginning
+				at := k + 1 // after the bare cell at the line's beginning
+				inked = append(inked, &line.cells[k])
+				seen = append(seen, alike.Cell{Pix: strips[i].Cell(at), Prob: read[at]})
 			}
 		}
+	}
+	for i, prob := range alike.Weigh(seen) {
+		inked[i].prob = prob
 	}
 	alignBars(out)
 	return out

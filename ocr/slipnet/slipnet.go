@@ -61,6 +61,9 @@ func (l Line) part(from, to int) Line {
 	return out
 }
 
+// Cell is the picture of cell k, W x H.
+func (l Line) Cell(k int) []float32 { return l.part(k, k+1).Pix }
+
 // Wipe makes a cell bare.
 func (l Line) Wipe(k int) {
 	for y := range H {

@@ -1,0 +1,98 @@
+package alike
+
+import (
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"tankroll/ocr/slipnet"
+)
+
+// letter draws an upright, or one with a dot beside it, in some noise.
+func letter(rng *rand.Rand, dot bool, dark, noise float32) []float32 {
+	pix := make([]float32, slipnet.W*slipnet.H)
+	for y := 6; y < 20; y++ {
+		pix[y*slipnet.W+5], pix[y*slipnet.W+6] = dark, dark
+		if dot && y > 10 && y < 14 {
+			pix[y*slipnet.W+9], pix[y*slipnet.W+10] = dark, dark
+		}
+	}
+	for i := range pix {
+		pix[i] = max(pix[i]+noise*(rng.Float32()-0.5), 0)
+	}
+	return pix
+}
+
+// page has n plain cells of each of the characters 1 and 2, which has the dot.
+func page(rng *rand.Rand, n int, noise float32) []Cell {
+	var out []Cell
+	for i := range 2 * n {
+		prob := []float32{0, 0.9, 0.1}
+		if i >= n {
+			prob = []float32{0, 0.1, 0.9}
+		}
+		out = append(out, Cell{letter(rng, i >= n, 0.5+0.5*rng.Float32(), noise), prob})
+	}
+	return out
+}
+
+func TestDoubtfulCellIsHeldAgainstOthers(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 1))
+	for _, dot := range []bool{false, true} {
+		cells := append(page(rng, 6, 0.2), Cell{letter(rng, dot, 0.7, 0.2), []float32{0, 0.5, 0.5}})
+		got := Weigh(cells)
+		want := 1
+		if dot {
+			want = 2
+		}
+		if p := got[len(cells)-1][want]; p < 0.8 {
+			t.Errorf("with a dot %v: character %d has %.2f, want 0.8 or more", dot, want, p)
+		}
+		for i := range cells[:len(cells)-1] {
+			if likeliest(got[i]) != likeliest(cells[i].Prob) {
+				t.Errorf("plain cell %d changed", i)
+			}
+		}
+	}
+}
+
+// A cell that reads wrongly, and surely enough to count among the others, is put
+// right by them.
+func TestWrongCellAmongMany(t *testing.T) {
+	rng := rand.New(rand.NewPCG(2, 1))
+	cells := append(page(rng, 8, 0.2), Cell{letter(rng, true, 0.7, 0.2), []float32{0, 0.65, 0.35}})
+	if got := Weigh(cells); likeliest(got[len(cells)-1]) != 2 {
+		t.Errorf("the cell still reads as 1: %v", got[len(cells)-1])
+	}
+}
+
+func TestNothingToHoldAgainst(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 1))
+	doubt := []float32{0, 0.6, 0.4}
+	for name, cells := range map[string][]Cell{
+		"one alone":     {},
+		"one character": page(rng, 6, 0.2)[:6],
+		"too few":       page(rng, 1, 0.2),
+		"worn to one":   {{letter(rng, false, 1, 3), []float32{0, 0.9, 0.1}}, {letter(rng, false, 1, 3), []float32{0, 0.1, 0.9}}, {letter(rng, false, 1, 3), []float32{0, 0.9, 0.1}}, {letter(rng, false, 1, 3), []float32{0, 0.1, 0.9}}, {letter(rng, false, 1, 3), []float32{0, 0.9, 0.1}}, {letter(rng, false, 1, 3), []float32{0, 0.1, 0.9}}},
+	} {
+		cells = append(cells, Cell{letter(rng, true, 0.7, 0.2), slices.Clone(doubt)})
+		got := Weigh(cells)[len(cells)-1]
+		for r, p := range got {
+			if d := p - doubt[r]; d > 0.02 || d < -0.02 {
+				t.Errorf("%s: character %d has %.2f, want %.2f", name, r, p, doubt[r])
+			}
+		}
+	}
+}
+
+func TestBareCells(t *testing.T) {
+	bare := Cell{make([]float32, slipnet.W*slipnet.H), []float32{1, 0, 0}}
+	for i, p := range Weigh([]Cell{bare, bare}) {
+		if p[0] != 1 {
+			t.Errorf("bare cell %d reads %v", i, p)
+		}
+	}
+	if got := Weigh(nil); len(got) != 0 {
+		t.Errorf("of no cells: %v", got)
+	}
+}
