@@ -69,19 +69,27 @@ func surenessOf(cells []cellLine) float64 {
 	return sum / math.Max(n, 1)
 }
 
-// headUp decides whether to stand a slip on its head, and measures how legible
-// it is then. What the letters look like either way and how surely they read
-// speak together: the first knows no alphabet, the second no shapes but those.
-func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
-	stands := r.stance(up.even, up.layout)
+// ends are the two ways in which a slip may stand, on the grid that reads best.
+type ends struct {
+	up, down upright
+	fits     []grid.Fitted
+	measured float64 // width of a cell before the grid said
+}
+
+// legible is how surely the better of the two reads.
+func (e ends) legible() float64 { return max(e.up.legible, e.down.legible) }
+
+// bothEnds lays grids over a slip and measures how surely it reads on them, this end up
+// and the other.
+func (r *Reader) bothEnds(up upright) ends {
 	down := up
 	down.view, down.turn = up.view.flipped(), (up.turn+180)%360
 	down.layout = up.layout.Flipped(up.even.W, up.even.H)
-	fits, measured := grid.Fit(up.even, up.layout), up.layout.Cell
-	for i, f := range fits {
+	e := ends{up, down, grid.Fit(up.even, up.layout), up.layout.Cell}
+	for i, f := range e.fits {
 		// Reading chooses between grids that the lines leave open, and between
 		// clear ones: a broad grid can be in step with every other character.
-		if i > 0 && fits[0].Clear && !f.Clear {
+		if i > 0 && e.fits[0].Clear && !f.Clear {
 			continue
 		}
 		u, d := up, down
@@ -91,13 +99,22 @@ func (r *Reader) headUp(ctx context.Context, up upright) (upright, error) {
 			d.grid[len(f.Lines)-1-k] = l.Flipped(up.even.W, up.even.H)
 		}
 		u.legible, d.legible = r.sureness(u.even, u.grid, u.layout), r.sureness(d.even, d.grid, d.layout)
-		if i == 0 || max(u.legible, d.legible) > max(up.legible, down.legible) {
-			up, down = u, d
+		if i == 0 || max(u.legible, d.legible) > e.legible() {
+			e.up, e.down = u, d
 		}
 	}
-	if len(fits) == 0 || !fits[0].Clear && max(up.legible, down.legible) < leastGrid {
+	return e
+}
+
+// headUp decides whether to stand a slip on its head, and measures how legible
+// it is then. What the letters look like either way and how surely they read
+// speak together: the first knows no alphabet, the second no shapes but those.
+func (r *Reader) headUp(ctx context.Context, e ends) (upright, error) {
+	up, down, fits := e.up, e.down, e.fits
+	stands := r.stance(up.even, up.layout)
+	if len(fits) == 0 || !fits[0].Clear && e.legible() < leastGrid {
 		up.grid, down.grid = nil, nil
-		up.layout.Cell, down.layout.Cell = measured, measured
+		up.layout.Cell, down.layout.Cell = e.measured, e.measured
 		var err error
 		if up.legible, err = r.readability(ctx, up.view, up.layout); err != nil {
 			return up, err

@@ -4,6 +4,7 @@ import (
 	"context"
 	"image"
 	"math"
+	"slices"
 
 	"tankroll/ocr/grid"
 	"tankroll/ocr/lines"
@@ -123,13 +124,9 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 		v.m = v.m.Bent(b)
 	}
 	var best upright
-	for i, height := range lines.Heights(letters, 0.7*v.em) {
-		v := lift(original, v.m, v.scale*readCap/height, 1.4*readCap)
-		takeStrokes(v.even, readCap)
-		takeSpecks(v.even, readCap)
-		up := upright{view: v, turn: 90 * quarter, layout: lines.Find(v.printOnly(), v.even, readCap)}
-		up.layout.Bands = up.layout.Bands[:min(len(up.layout.Bands), mostLines)]
-		up, err := r.headUp(ctx, up)
+	heights := lines.Heights(letters, 0.7*v.em)
+	for i, height := range heights {
+		up, err := r.headUp(ctx, r.bothEnds(liftLines(original, v, height, 90*quarter)))
 		if err != nil {
 			return up, err
 		}
@@ -137,7 +134,57 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 			best = up
 		}
 	}
+	if best.legible < leastLegible || best.legible >= poorlyRead {
+		return best, nil
+	}
+	var other ends
+	for _, height := range otherHeights(heights) {
+		if e := r.bothEnds(liftLines(original, v, height, 90*quarter)); e.legible() > other.legible() {
+			other = e
+		}
+	}
+	if other.legible() > max(best.legible, poorlyRead) {
+		up, err := r.headUp(ctx, other)
+		if err != nil {
+			return up, err
+		}
+		if up.readsBetter(best) {
+			best = up
+		}
+	}
 	return best, nil
+}
+
+// poorlyRead is how surely a slip reads below which its capitals may be of another
+// height than what they were taken for: touching letters and the bars of a table are
+// higher, small letters lower.
+const poorlyRead = 0.6
+
+// otherHeights are the heights of a capital to try where a slip reads poorly at those
+// that its marks tell.
+func otherHeights(tried []float64) []float64 {
+	var out []float64
+	for _, f := range []float64{0.72, 0.85, 1.18, 1.4} {
+		h := f * tried[0]
+		if !slices.ContainsFunc(tried, func(t float64) bool { return math.Abs(math.Log(h/t)) < 0.1 }) {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// liftLines lifts a slip again so that capitals so high on the first view are of the
+// height for reading, and finds its lines.
+func liftLines(original raster.Pyramid, first view, height float64, turn int) upright {
+	v := lift(original, first.m, first.scale*readCap/height, 1.4*readCap)
+	takeStrokes(v.even, readCap)
+	takeSpecks(v.even, readCap)
+	up := upright{view: v, turn: turn, layout: lines.Find(v.printOnly(), v.even, readCap)}
+	if takeSides(v.even, up.layout.Bands, readCap) {
+		up.layout = lines.Find(v.printOnly(), v.even, readCap)
+	}
+	up.layout.Bands = up.layout.Bands[:min(len(up.layout.Bands), mostLines)]
+	return up
 }
 
 // readsBetter is whether u reads more surely than o, which is the same slip at
