@@ -14,9 +14,13 @@ func describe(p raster.Plane, s span, lo, hi int, l Layout) (Band, bool) {
 	if x1-x0 < int(0.25*l.Cap) {
 		return Band{}, false
 	}
+	cols := columns(p, b.Y0, b.Y1)
+	if r0, r1, ok := barAlone(cols, x0, x1, b.Height()); ok {
+		x0, x1 = r0, r1
+	}
 	b.X0, b.X1 = x0, x1
 	h := float64(b.Height())
-	fill := mean(columns(p, b.Y0, b.Y1)[x0:x1])
+	fill := mean(cols[x0:x1])
 	switch {
 	case h <= 0.5*l.Cap:
 		// Of a short line among long ones the profile may show some rows only.
@@ -40,6 +44,36 @@ func describe(p raster.Plane, s span, lo, hi int, l Layout) (Band, bool) {
 	}
 	b.Tall = !b.Rule && !b.Inverse && h > 1.7*l.Cap
 	return b, true
+}
+
+// barAlone is the bar of inverse print among columns x0..x1 of a band h high, where
+// all else there is slight beside it: what a ring or a fold adds to a title's end.
+func barAlone(cols []float32, x0, x1, h int) (from, to int, ok bool) {
+	const (
+		inked  = 0.45 // of a bar's columns, letters included, over a stretch as long as it is high
+		slight = 0.1  // of the bar's ink
+	)
+	around := raster.Plane{W: x1 - x0, H: 1, Pix: cols[x0:x1]}.BlurXY(0.4*float64(h), 0).Pix
+	for x := 0; x < len(around); x++ {
+		start := x
+		for x < len(around) && around[x] > inked {
+			x++
+		}
+		if x-start > to-from {
+			from, to = start, x
+		}
+	}
+	from, to = x0+from, x0+to
+	// At its ends the stretch was half beside the bar.
+	for from < to && cols[from] < inked {
+		from++
+	}
+	for from < to && cols[to-1] < inked {
+		to--
+	}
+	bar := mean(cols[from:to]) * float64(to-from)
+	rest := mean(cols[x0:x1])*float64(x1-x0) - bar
+	return from, to, to-from > 2*h && rest < slight*bar
 }
 
 // isBar tells a bar with bare letters in it from bold print: its upper and lower

@@ -63,6 +63,7 @@ func Find(clean, full raster.Plane, guess float64) Layout {
 			l.Bands = append(l.Bands, band)
 		}
 	}
+	reachFaint(full, l.Bands, l.Cap)
 	l.Left = leftEdge(l.Bands)
 	l.Cell, l.CellSure = measureCell(full, l.Bands, l.Cap)
 	return l

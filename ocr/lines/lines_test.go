@@ -185,4 +185,40 @@ func TestLikeMarks(t *testing.T) {
 			t.Errorf("%s: like marks %v, want %v", name, got, c.want)
 		}
 	}
+
+// A bar with marks at some distance beside it is a bar still, as long as it is.
+func TestBarBesideMarks(t *testing.T) {
+	const cap = 28
+	b := bars{raster.New(900, 400)}
+	for i := range 3 {
+		b.line("xxxx xxx xxxxxx xxx", 30, 20, 60+i*48, cap)
+	}
+	for y := 240; y < 280; y++ {
+		for x := 40; x < 340; x++ {
+			b.p.Row(y)[x] = 1
+		}
+		for k := range 12 {
+			if y > 246 && y < 274 && k != 5 {
+				for x := range 6 {
+					b.p.Row(y)[52+24*k+x] = 0
+				}
+			}
+		}
+		for x := range 25 { // a ring's side
+			b.p.Row(y)[700+(280-y)/2+x] = 0.3
+		}
+	}
+	l := Find(b.p, b.p, cap)
+	found := false
+	for _, band := range l.Bands {
+		if band.Y0 > 230 && band.Y1 < 300 {
+			found = true
+			if !band.Inverse || band.X0 < 36 || band.X1 > 344 {
+				t.Errorf("the bar is %+v", band)
+			}
+		}
+	}
+	if !found {
+		t.Errorf("no bar found: %+v", l.Bands)
+	}
 }
