@@ -94,6 +94,7 @@ func (r *Reader) readCells(u upright) []cellLine {
 	}
 	pass := glyph.NewPass()
 	out := make([]cellLine, len(u.grid))
+	missed := missedBases(u.grid, u.layout)
 	var which []int
 	var strips []slipnet.Line
 	for i, g := range u.grid {
@@ -101,7 +102,7 @@ func (r *Reader) readCells(u upright) []cellLine {
 			continue
 		}
 		var s slipnet.Line
-		out[i], s = r.lookAt(u.even, g, u.layout.Bands[i].Inverse, pass)
+		out[i], s = r.lookAt(u.even, g, u.layout.Bands[i].Inverse, missed[i], pass)
 		if out[i].bare() {
 			continue
 		}

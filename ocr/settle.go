@@ -51,11 +51,12 @@ func (r *Reader) newLooker(p raster.Plane, g grid.Line, inverse bool, pass *glyp
 }
 
 // lookAt looks at each cell of a line alone, and makes the picture of the line
-// for them to be read together.
-func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, pass *glyph.Pass) (cellLine, slipnet.Line) {
+// for them to be read together. missed is by how many capitals its neighbours say
+// that its base line was missed.
+func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, missed float64, pass *glyph.Pass) (cellLine, slipnet.Line) {
 	l := r.newLooker(p, g, inverse, pass)
 	out := cellLine{Line: g, cells: l.cells}
-	dy := l.settle()
+	dy := l.settle(missed)
 	for k := range out.cells {
 		if c := &out.cells[k]; !c.bare() {
 			c.alone = l.look(k, dy[k*len(dy)/len(out.cells)])
@@ -76,22 +77,23 @@ func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, pass *glyph.P
 const stretch = 12
 
 // settle finds by how much the base line was missed, for each stretch of the
-// line: where a few of its cells read most surely.
-func (l *looker) settle() []float64 {
+// line: where a few of its cells read most surely. missed is by how much its
+// neighbours say that it was.
+func (l *looker) settle(missed float64) []float64 {
 	cells := len(l.cells)
-	whole := l.settlePart(0, cells, 0)
+	whole := l.settlePart(0, cells, 0, missed)
 	n := (cells + stretch - 1) / stretch
 	out := make([]float64, max(n, 1))
 	for i := range out {
 		out[i] = whole
 		if n > 1 {
-			out[i] = l.settlePart(i*cells/n, (i+1)*cells/n, whole)
+			out[i] = l.settlePart(i*cells/n, (i+1)*cells/n, whole, 0)
 		}
 	}
 	return out
 }
 
-func (l *looker) settlePart(from, to int, start float64) float64 {
+func (l *looker) settlePart(from, to int, start, missed float64) float64 {
 	const few = 8
 	var pick []int
 	for k := from; k < to; k++ {
@@ -101,7 +103,11 @@ func (l *looker) settlePart(from, to int, start float64) float64 {
 	}
 	step := max(len(pick)/few, 1)
 	best, bestV := start, -1.0
-	for _, d := range []float64{0, -0.08, 0.08, -0.16, 0.16} {
+	shifts := []float64{0, -0.08, 0.08, -0.16, 0.16}
+	if missed != 0 {
+		shifts = append(shifts, missed, missed-0.08, missed+0.08)
+	}
+	for _, d := range shifts {
 		dy := start + d
 		sum, n := 0.0, 0.0
 		for i := 0; i < len(pick); i += step {

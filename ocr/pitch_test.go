@@ -1,0 +1,43 @@
+package ocr
+
+import (
+	"math"
+	"testing"
+
+	"tankroll/ocr/grid"
+	"tankroll/ocr/lines"
+)
+
+func TestMissedBases(t *testing.T) {
+	at := func(bases ...float64) ([]grid.Line, lines.Layout) {
+		l := lines.Layout{Pitch: 50, Bands: make([]lines.Band, len(bases))}
+		set := make([]grid.Line, len(bases))
+		for i, b := range bases {
+			set[i] = grid.Line{Base: b, Cap: 30, Cells: 10}
+		}
+		return set, l
+	}
+	for name, c := range map[string]struct {
+		bases []float64
+		want  float64 // of the third line
+	}{
+		"even":                 {[]float64{100, 150, 200, 250, 300}, 0},
+		"a little off":         {[]float64{100, 150, 203, 250, 300}, 0},
+		"low":                  {[]float64{100, 150, 212, 250, 300}, -0.4},
+		"high":                 {[]float64{100, 150, 190, 250, 300}, 1.0 / 3},
+		"after a bare line":    {[]float64{50, 100, 212, 250, 300}, -0.4},
+		"neighbours disagree":  {[]float64{100, 150, 212, 265, 315}, 0},
+		"far from both":        {[]float64{100, 150, 224, 250, 300}, 0},
+		"nothing near to tell": {[]float64{-900, -800, 212, 900, 950}, 0},
+	} {
+		set, l := at(c.bases...)
+		if got := missedBases(set, l)[2]; math.Abs(got-c.want) > 1e-6 {
+			t.Errorf("%s: missed by %.2f capitals, want %.2f", name, got, c.want)
+		}
+	}
+	set, l := at(100, 150, 212, 250, 300)
+	l.Bands[1].Tall = true
+	if got := missedBases(set, l)[2]; got != 0 {
+		t.Errorf("beside a line of double height: missed by %.2f, want 0", got)
+	}
+}
