@@ -108,11 +108,14 @@ func (r *Reader) gridWords(c cellLine, seen []recognise.Word, u upright, b lines
 		scores[k] = r.mix.weigh(c.cells[k], syms[k])
 	}
 	chars := make([]char, len(c.cells))
-	for k, p := range inContext(scores) {
+	probs := inContext(scores)
+	matchBrackets(probs)
+	for k, p := range probs {
 		chars[k] = best(p)
 		chars[k].evidence = witnessed(chars[k], c.cells[k], syms[k], u.legible)
 		chars[k].figure = amongFigures(chars[k], p, c.cells[k], syms[k])
 	}
+	noPrint(chars)
 	var out []record.Word
 	for k := 0; k < len(chars); {
 		if chars[k].r == ' ' {
