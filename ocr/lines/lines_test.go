@@ -185,6 +185,7 @@ func TestLikeMarks(t *testing.T) {
 			t.Errorf("%s: like marks %v, want %v", name, got, c.want)
 		}
 	}
+}
 
 // A bar with marks at some distance beside it is a bar still, as long as it is.
 func TestBarBesideMarks(t *testing.T) {
