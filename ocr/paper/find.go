@@ -300,48 +300,6 @@ func vote(all []Candidate, c Candidate) ([]Candidate, int) {
 	return append(all, c), len(all)
 }
 
-// choose keeps the best of candidates that overlap. A page that holds slips is
-// not itself a slip.
-func (f *finder) choose(all []Candidate) []Candidate {
-	for i := range all {
-		c := &all[i]
-		// Seen three times is good, more is hardly better.
-		c.Confidence *= 1 - 0.5/float64(c.votes)
-		c.Confidence *= min(0.6+c.print*20, 1)
-	}
-	f.preferWholes(all)
-	slices.SortFunc(all, func(a, b Candidate) int { return cmp.Compare(b.Confidence, a.Confidence) })
-	var out []Candidate
-	for _, c := range all {
-		if c.Confidence < max(leastConfidence, 0.5*all[0].Confidence) {
-			break
-		}
-		if c.print < leastPrinted && c.Confidence < surePaper {
-			continue // a shade of the ground
-		}
-		clear := true
-		for _, o := range out {
-			if covered(c.Quad, o.Quad) > 0.15 || covered(o.Quad, c.Quad) > 0.15 {
-				clear = false
-			}
-		}
-		if clear {
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
-// A slip shows some print, or an outline that leaves no doubt: less than
-// leastPrinted of marks with less than surePaper of confidence is none.
-const (
-	leastPrinted = 0.005
-	surePaper    = 0.5
-)
-
-// leastConfidence is below what a slip on a matching ground reaches.
-const leastConfidence = 0.25
-
 func scaled(c []Candidate, step float64) []Candidate {
 	for i := range c {
 		for k := range c[i].Quad {

@@ -130,3 +130,55 @@ func TestMeasureSkew(t *testing.T) {
 		}
 	}
 }
+
+// shade darkens everything to the right of a slanting line, as a hard shadow does.
+func (s *scene) shade(x0, slope, keep float64) {
+	w := s.luma.Rect.Dx()
+	for y := range s.luma.Rect.Dy() {
+		for x := range w {
+			if float64(x) > x0+slope*float64(y) {
+				s.luma.Pix[y*w+x] = byteOf(float64(s.luma.Pix[y*w+x]) * keep)
+			}
+		}
+	}
+}
+
+// TestFindShaded: a hard shadow across a slip cuts neither it nor its ground into
+// outlines of their own, with the stripe of a roll's end neither.
+func TestFindShaded(t *testing.T) {
+	for _, c := range []struct {
+		name              string
+		ground, x0, slope float64
+		stripe            bool
+	}{
+		{"down the middle", 60, 380, 0, false},
+		{"slanting", 110, 300, 0.3, false},
+		{"with a stripe", 110, 420, -0.2, true},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := newScene(760, 820, plainGround(c.ground))
+			s.slip(oneSlip, 225)
+			if c.stripe {
+				s.stripe(oneSlip, 0.8, 0.93, 0, 1, 0.6, 118, 175)
+			}
+			s.shade(c.x0, c.slope, 0.55)
+			found := Find(s.planes())
+			if len(found) != 1 {
+				t.Fatalf("%d slips: %v", len(found), found)
+			}
+			near(t, found[0].Quad, oneSlip, 8)
+		})
+	}
+}
+
+// TestFindTilted: a slip that is seen from far aside is found by its own corners.
+func TestFindTilted(t *testing.T) {
+	tilted := Quad{{X: 260, Y: 130}, {X: 500, Y: 90}, {X: 640, Y: 720}, {X: 110, Y: 690}}
+	s := newScene(760, 820, plainGround(110))
+	s.slip(tilted, 225)
+	found := Find(s.planes())
+	if len(found) != 1 {
+		t.Fatalf("%d slips: %v", len(found), found)
+	}
+	near(t, found[0].Quad, tilted, 8)
+}

@@ -141,7 +141,8 @@ func (f *finder) cutsPrint(p, q record.Point) bool {
 // marked is 1 when a mark lies near x, y in the direction dx, dy, else 0.
 func (f *finder) marked(x, y, dx, dy float64) int {
 	for d := 2.0; d <= bareEdge+1; d++ {
-		if f.print.At(int(x+d*dx), int(y+d*dy)) > 0 {
+		px, py := int(x+d*dx), int(y+d*dy)
+		if px >= 0 && py >= 0 && px < f.print.W && py < f.print.H && f.print.At(px, py) > 0 {
 			return 1
 		}
 	}

@@ -15,6 +15,10 @@ const (
 	wholeFromCut = 0.75  // of the part's confidence that the whole must have
 	leastOfWhole = 0.5   // of the whole's area that a part must have, unless it is a strip
 	mostOfWhole  = 0.96
+	leastOfTwo   = 0.2  // of the area of two slips together that each has
+	mostOfTwo    = 0.75 // of that area that both have
+	mostlyIn     = 0.8  // of each that lies in it
+	alikePrint   = 0.4  // of the print on one that the other has: a folded heading is no slip
 	printedPart  = 0.02 // of marks, from which a part may be a slip of its own
 	seenSide     = 0.45 // of the whole's own side; where the picture ends it is less
 
@@ -51,6 +55,47 @@ func (f *finder) preferWholes(all []Candidate) {
 			all[c].Confidence = 0
 		}
 	}
+}
+
+// dropPairs takes the confidence from outlines that are those of two slips side by
+// side: each of the two stands out by itself, and keeps bare of print where they
+// meet.
+func (f *finder) dropPairs(all []Candidate) {
+	exact := make([]Quad, len(all))
+	for i, c := range all {
+		if c.print >= printedPart {
+			exact[i] = f.snapped(c.Quad)
+		}
+	}
+	for l := range all {
+		var within []Candidate
+		for i, c := range all {
+			if c.Confidence >= wholeFromCut*all[l].Confidence && c.print >= printedPart &&
+				c.area > leastOfTwo*all[l].area && c.area < mostOfWhole*all[l].area &&
+				covered(c.Quad, all[l].Quad) > mostlyIn && f.bareWithin(exact[i], all[l].Quad) {
+				within = append(within, c)
+			}
+		}
+		for i, a := range within {
+			for _, b := range within[:i] {
+				if a.area+b.area > mostOfTwo*all[l].area && covered(a.Quad, b.Quad) < 0.05 && min(a.print, b.print) > alikePrint*max(a.print, b.print) {
+					all[l].Confidence = 0
+				}
+			}
+		}
+	}
+}
+
+// bareWithin says whether c keeps bare of print along those of its sides that are not
+// sides of l.
+func (f *finder) bareWithin(c, l Quad) bool {
+	for s := range 4 {
+		a, b := c[s], c[(s+1)%4]
+		if !alongSide(c, l, s) && (f.cutsPrint(a, b) || f.endsInPrint(a, b)) {
+			return false
+		}
+	}
+	return true
 }
 
 // liesIn says whether c lies within l and is clearly smaller.
@@ -148,13 +193,18 @@ func (f *finder) holdsOthers(all []Candidate, c, l Candidate) bool {
 
 // ownSide is a side of l along which c has none, and how many there are.
 func ownSide(c, l Quad) (side, n int) {
-	w, h := sides(l)
-	near := max(sameSide*max(w, h), 3)
 	for s := range 4 {
-		a, b := l[s], l[(s+1)%4]
-		if lineDistance(c[s], a, b) > near || lineDistance(c[(s+1)%4], a, b) > near {
+		if !alongSide(c, l, s) {
 			side, n = s, n+1
 		}
 	}
 	return side, n
+}
+
+// alongSide says whether c and l have their side s in common.
+func alongSide(c, l Quad, s int) bool {
+	w, h := sides(l)
+	near := max(sameSide*max(w, h), 3)
+	a, b := l[s], l[(s+1)%4]
+	return lineDistance(c[s], a, b) <= near && lineDistance(c[(s+1)%4], a, b) <= near
 }
