@@ -74,6 +74,9 @@ const (
 	// manyMore is how much more print the whole picture must hold than the slips
 	// that were found for it to be one slip.
 	manyMore = 1.25
+	// asLegible is how legible it must be against what is clearly paper: the grain of
+	// wood reads a little too, and there is much of it.
+	asLegible = 0.85
 	// mostOfPicture is the share of the picture from which slips leave no room for
 	// such a question.
 	mostOfPicture = 0.25
@@ -85,16 +88,19 @@ const (
 func (r *Reader) orWhole(ctx context.Context, original raster.Pyramid, set []upright, t *trace) ([]upright, error) {
 	size := original.Size()
 	held, share, clear := 0.0, 0.0, false
+	legible := 0.0 // of what is clearly paper
 	for _, u := range set {
 		held += u.held()
 		share += float64(u.found.W*u.found.H) / float64(size.X*size.Y)
-		clear = clear || u.outlined >= clearOutline
+		if u.outlined >= clearOutline {
+			clear, legible = true, max(legible, u.legible)
+		}
 	}
 	if clear && share >= mostOfPicture {
 		return set, nil
 	}
 	whole, err := r.standAll(ctx, original, []paper.Candidate{{Quad: paper.Whole(size.X, size.Y)}}, t)
-	if err != nil || len(whole) == 0 || len(set) > 0 && whole[0].held() < manyMore*held {
+	if err != nil || len(whole) == 0 || whole[0].legible < asLegible*legible || len(set) > 0 && whole[0].held() < manyMore*held {
 		return set, err
 	}
 	return whole, nil

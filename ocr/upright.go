@@ -93,7 +93,6 @@ func (r *Reader) setUpright(ctx context.Context, original raster.Pyramid, m pape
 		}
 	}
 	t.plane("straight-ink", best.even, 1, 0)
-	best.rise = best.dens.Rise(readCap/10, best.places())
 	return best, nil
 }
 
@@ -134,7 +133,8 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 			best = up
 		}
 	}
-	if best.legible < leastLegible || best.legible >= poorlyRead {
+	best.rise = best.dens.Rise(readCap/10, best.places())
+	if best.legible < leastLegible || best.legible >= poorlyRead || best.rise < surelyBlurred {
 		return best, nil
 	}
 	var other ends
@@ -150,6 +150,7 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 		}
 		if up.readsBetter(best) {
 			best = up
+			best.rise = best.dens.Rise(readCap/10, best.places())
 		}
 	}
 	return best, nil
@@ -173,10 +174,15 @@ func otherHeights(tried []float64) []float64 {
 	return out
 }
 
+// mostLifted bounds the pixels of a slip at the scale for reading: 48 characters of
+// 280 lines are 16 million. What seems to need more is the grain of a ground.
+const mostLifted = 16e6
+
 // liftLines lifts a slip again so that capitals so high on the first view are of the
 // height for reading, and finds its lines.
 func liftLines(original raster.Pyramid, first view, height float64, turn int) upright {
-	v := lift(original, first.m, first.scale*readCap/height, 1.4*readCap)
+	scale := min(first.scale*readCap/height, math.Sqrt(mostLifted/(first.m.W*first.m.H)))
+	v := lift(original, first.m, scale, 1.4*readCap)
 	takeStrokes(v.even, readCap)
 	takeSpecks(v.even, readCap)
 	up := upright{view: v, turn: turn, layout: lines.Find(v.printOnly(), v.even, readCap)}
