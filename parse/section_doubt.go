@@ -2,6 +2,7 @@ package parse
 
 import (
 	"fmt"
+	"slices"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -57,7 +58,8 @@ const clearPrint = 0.9
 
 // leftNumber finds a number that was read well and that no fact holds: the
 // layout was not understood where it stands. Notes that hold no fact at all may
-// have some.
+// have some, and so may a line whose own label was hardly read: there the paper is
+// at fault, and what stands on other lines is not touched.
 func (d *doc) leftNumber(s section, drafts []*draft) (string, bool) {
 	placed := map[int]bool{}
 	noted := map[int]bool{} // lines with facts
@@ -80,12 +82,18 @@ func (d *doc) leftNumber(s section, drafts []*draft) (string, bool) {
 			continue
 		}
 		for k, t := range l.toks {
-			if t.number && !t.blank && !placed[t.at] && t.conf >= clearPrint && !t.ordinal && !d.inPhrase(l.toks, k) && !counted(l.toks, k) {
+			if t.number && !t.blank && !placed[t.at] && t.conf >= clearPrint && !t.ordinal && !d.inPhrase(l.toks, k) && !counted(l.toks, k) &&
+				(noted[i] || !unreadLabel(l.toks[:k])) {
 				return t.text, true
 			}
 		}
 	}
 	return "", false
+}
+
+// unreadLabel reports whether a word among those before a number was read badly.
+func unreadLabel(before []token) bool {
+	return slices.ContainsFunc(before, func(t token) bool { return !t.blank && !t.number && t.conf < clearPrint })
 }
 
 // counted reports whether token k only counts pages or shifts: PAGE 1 OF 2.
@@ -132,13 +140,23 @@ func (d *doc) note(toks []token) bool {
 	return words*2 > len(toks) && words >= 2
 }
 
+// oneQuantity reports whether a line ends with a number and its unit and holds no
+// other number: whatever it is a quantity of, it names no thing.
+func (d *doc) oneQuantity(toks []token) bool {
+	n := len(toks)
+	if n < 2 || !toks[n-2].number || !d.isUnit(toks[n-1]) {
+		return false
+	}
+	return !slices.ContainsFunc(toks[:n-2], func(t token) bool { return t.number || t.ordinal })
+}
+
 // afterStrangeLines doubts what a record says below a line that could not be
 // read at all: that line may have named another thing.
 func (d *doc) afterStrangeLines(r reads, s section, drafts []*draft) {
 	var strange []int // places of the last tokens of such lines
 	for _, i := range r.left {
 		l := d.lines[i]
-		if l.head || len(l.toks) == 0 || i == s.from && s.title.kind != "" {
+		if l.head || len(l.toks) == 0 || i == s.from && s.title.kind != "" || d.oneQuantity(l.toks) {
 			continue
 		}
 		for _, t := range l.toks {
