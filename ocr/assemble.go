@@ -117,23 +117,33 @@ func (r *Reader) gridWords(c cellLine, seen []recognise.Word, u upright, b lines
 	}
 	noPrint(chars)
 	var out []record.Word
-	for k := 0; k < len(chars); {
-		if chars[k].r == ' ' {
-			k++
-			continue
+	for _, at := range wordsIn(chars) {
+		w := spell(chars[at.from:at.to])
+		x0, x1 := c.Border(at.from), c.Border(at.to)
+		w.Box = place(x0, min(float64(b.Y0), c.Base-c.Cap), x1, max(float64(b.Y1), c.Base))
+		w.Col, w.Width = (x0-l.Left)/l.Cell, (x1-x0)/l.Cell
+		if r.testOnlyWord != nil {
+			r.testOnlyWord(w, chars[at.from:at.to])
 		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// wordAt is where a word stands among the characters of its line.
+type wordAt struct{ from, to int }
+
+// wordsIn parts a line at its bare cells.
+func wordsIn(chars []char) []wordAt {
+	var out []wordAt
+	for k := 0; k < len(chars); k++ {
 		from := k
 		for k < len(chars) && chars[k].r != ' ' {
 			k++
 		}
-		w := spell(chars[from:k])
-		x0, x1 := c.Border(from), c.Border(k)
-		w.Box = place(x0, min(float64(b.Y0), c.Base-c.Cap), x1, max(float64(b.Y1), c.Base))
-		w.Col, w.Width = (x0-l.Left)/l.Cell, (x1-x0)/l.Cell
-		if r.testOnlyWord != nil {
-			r.testOnlyWord(w, chars[from:k])
+		if k > from {
+			out = append(out, wordAt{from, k})
 		}
-		out = append(out, w)
 	}
 	return out
 }

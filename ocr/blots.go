@@ -1,6 +1,9 @@
 package ocr
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // leastWord is how surely, as the geometric mean of its characters' probabilities, a
 // word at an end of its line must read where the recognizer sees none of its
@@ -11,22 +14,22 @@ const leastWord = 0.5
 // noPrint makes bare what stands at the ends of a line and reads as no word: a mark
 // of which neither reading makes anything.
 func noPrint(chars []char) {
-	for n := len(chars); n > 0; {
-		from, to := lastWord(chars[:n])
-		if from == to || !unread(chars[from:to]) {
-			break
+	words := wordsIn(chars)
+	wipeUnread(chars, words)
+	slices.Reverse(words)
+	wipeUnread(chars, words)
+}
+
+// wipeUnread wipes the first of the words, up to one that is read.
+func wipeUnread(chars []char, words []wordAt) {
+	for _, at := range words {
+		word := chars[at.from:at.to]
+		if !unread(word) {
+			return
 		}
-		wipe(chars[from:to])
-		n = from
-	}
-	for k := 0; k < len(chars); {
-		from, to := firstWord(chars[k:])
-		from, to = from+k, to+k
-		if from == to || !unread(chars[from:to]) {
-			break
+		for i := range word {
+			word[i] = char{r: ' ', prob: 1, next: ' '}
 		}
-		wipe(chars[from:to])
-		k = to
 	}
 }
 
@@ -39,30 +42,4 @@ func unread(word []char) bool {
 		sum += math.Log(c.prob + 1e-9)
 	}
 	return math.Exp(sum/float64(len(word))) < leastWord
-}
-
-func wipe(word []char) {
-	for i := range word {
-		word[i] = char{r: ' ', prob: 1, next: ' '}
-	}
-}
-
-func firstWord(chars []char) (from, to int) {
-	for from < len(chars) && chars[from].r == ' ' {
-		from++
-	}
-	for to = from; to < len(chars) && chars[to].r != ' '; {
-		to++
-	}
-	return from, to
-}
-
-func lastWord(chars []char) (from, to int) {
-	for to = len(chars); to > 0 && chars[to-1].r == ' '; {
-		to--
-	}
-	for from = to; from > 0 && chars[from-1].r != ' '; {
-		from--
-	}
-	return from, to
 }

@@ -40,12 +40,7 @@ func (c cell) top() (rune, float64) {
 	if c.prob == nil {
 		return ' ', 1
 	}
-	best := 0
-	for i, v := range c.prob {
-		if v > c.prob[best] {
-			best = i
-		}
-	}
+	best := glyph.Likeliest(c.prob)
 	return glyph.Alphabet[best], float64(c.prob[best])
 }
 

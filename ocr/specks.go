@@ -42,7 +42,7 @@ func takeSpecks(p raster.Plane, cap float64) {
 		ink += len(m.Places)
 		if float64(max(m.Box.Dx(), m.Box.Dy())) <= dot*cap {
 			small = append(small, m)
-			mid := m.Box.Min.Add(m.Box.Max).Div(2)
+			mid := middleOf(m)
 			dots.Pix[mid.Y*p.W+mid.X] = 1
 			continue
 		}
@@ -51,13 +51,12 @@ func takeSpecks(p raster.Plane, cap float64) {
 		}
 	}
 	px := func(capitals float64) int { return max(int(math.Round(capitals*cap)), 1) }
+	around := func(marks raster.Plane, r image.Rectangle, x, y float64) float32 {
+		return sumIn(marks, image.Rect(r.Min.X-px(x), r.Min.Y-px(y), r.Max.X+px(x), r.Max.Y+px(y)))
+	}
 	var specks []raster.Mark
 	for _, m := range small {
-		mid := image.Rectangle{Min: m.Box.Min.Add(m.Box.Max).Div(2)}
-		mid.Max = mid.Min.Add(image.Pt(1, 1))
-		around := func(p raster.Plane, r image.Rectangle, x, y float64) float32 {
-			return sumIn(p, image.Rect(r.Min.X-px(x), r.Min.Y-px(y), r.Max.X+px(x), r.Max.Y+px(y)))
-		}
+		mid := image.Rectangle{Min: middleOf(m), Max: middleOf(m).Add(image.Pt(1, 1))}
 		fine := float64(max(m.Box.Dx(), m.Box.Dy())) <= finest*cap && inkOf(p, m) <= finestInk*cap*cap &&
 			around(letters, m.Box, besideFinest, besideFinest) == 0 && around(dots, m.Box, besideFinest, besideFinest) < company
 		if fine || around(letters, m.Box, alone, alone) == 0 &&
@@ -75,6 +74,8 @@ func takeSpecks(p raster.Plane, cap float64) {
 		}
 	}
 }
+
+func middleOf(m raster.Mark) image.Point { return m.Box.Min.Add(m.Box.Max).Div(2) }
 
 func sumIn(p raster.Plane, r image.Rectangle) (sum float32) {
 	r = r.Intersect(image.Rect(0, 0, p.W, p.H))

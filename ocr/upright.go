@@ -47,6 +47,9 @@ func (u upright) blurred() bool {
 	return u.rise < surelyBlurred || u.rise < softPrint && u.legible < sureEnough
 }
 
+// steepness is how steeply the print rises from its paper.
+func (u upright) steepness() float64 { return u.dens.Rise(readCap/10, u.places()) }
+
 // places are squares about a character in size along the lines.
 func (u upright) places() []image.Rectangle {
 	var out []image.Rectangle
@@ -133,7 +136,7 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 			best = up
 		}
 	}
-	best.rise = best.dens.Rise(readCap/10, best.places())
+	best.rise = best.steepness()
 	if best.legible < leastLegible || best.legible >= poorlyRead || best.rise < surelyBlurred {
 		return best, nil
 	}
@@ -150,7 +153,7 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 		}
 		if up.readsBetter(best) {
 			best = up
-			best.rise = best.dens.Rise(readCap/10, best.places())
+			best.rise = best.steepness()
 		}
 	}
 	return best, nil

@@ -100,12 +100,7 @@ func (d *doc) apparatus(toks []token) int {
 	if n == 0 || cost > 0 || n == len(toks) {
 		return 0
 	}
-	for _, t := range toks[n:] {
-		if strings.ContainsAny(t.text, "0123456789") {
-			return n
-		}
-	}
-	if toks[n-1].delim != 0 {
+	if hasFigures(toks[n:]) || toks[n-1].delim != 0 {
 		return n
 	}
 	return 0

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -69,9 +70,7 @@ func (d *doc) region(from, step int) []headLine {
 		out = append(out, hl)
 	}
 	if step < 0 {
-		for a, b := 0, len(out)-1; a < b; a, b = a+1, b-1 {
-			out[a], out[b] = out[b], out[a]
-		}
+		slices.Reverse(out)
 	}
 	return out
 }

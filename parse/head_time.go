@@ -150,16 +150,7 @@ func (d *doc) momentsBelow(from int) bool {
 
 // speaksOfSite reports whether a line holds the site's name, number or address.
 func (r *headReader) speaksOfSite(l headLine) bool {
-	for _, f := range []*fact{r.out.site, r.out.number, r.out.address} {
-		if f != nil {
-			for _, t := range f.read.toks {
-				if t.line == l.at {
-					return true
-				}
-			}
-		}
-	}
-	return false
+	return anyOn(l.at, r.out.site, r.out.number, r.out.address)
 }
 
 // isHalf reports whether a word is am or pm.

@@ -105,8 +105,8 @@ func (d *doc) printedPlace(f *fact) bool {
 	return true
 }
 
-// hasFigures reports whether a figure stands among the tokens of a name: it may
-// be the site's number or the beginning of its address.
+// hasFigures reports whether a figure stands among the tokens; in a name it may be
+// the site's number or the beginning of its address.
 func hasFigures(toks []token) bool {
 	for _, t := range toks {
 		if strings.ContainsAny(t.text, "0123456789") {

@@ -50,54 +50,36 @@ func (d *doc) beyondGrade(toks []token) int {
 	if !toks[0].prose && d.bounded(toks) {
 		return -1
 	}
-	first, last := -1, -1
-	for i := 0; i < len(toks); {
-		n := d.gradeWords(toks[i:])
-		if n > 0 {
-			if first < 0 {
-				first = i
-			}
-			last = i + n - 1
-		}
-		i += max(n, 1)
-	}
-	switch {
-	case first < 0:
-		return -1
-	case last < len(toks)-1:
-		return last + 1
+	if end := d.gradeEnd(toks); end > 0 && end < len(toks) {
+		return end
 	}
 	return -1
 }
 
 // endsInGrade reports whether the last word of a run is one of a grade or a
 // figure that goes with it.
-func (d *doc) endsInGrade(run []token) bool {
-	for i := 0; i < len(run); {
-		n := d.gradeWords(run[i:])
-		if n > 0 && i+n == len(run) {
-			return true
-		}
-		i += max(n, 1)
-	}
-	return false
-}
+func (d *doc) endsInGrade(run []token) bool { return d.gradeEnd(run) == len(run) }
 
 // namesGrade is how many tokens of a product label go up to its last word of a
 // grade; all of them when none is told.
 func (d *doc) namesGrade(run []token) int {
-	last := 0
-	for i := 0; i < len(run); {
-		n := d.gradeWords(run[i:])
+	if n := d.gradeEnd(run); n > 0 {
+		return n
+	}
+	return len(run)
+}
+
+// gradeEnd is how many tokens go up to the last word of a grade, 0 for none.
+func (d *doc) gradeEnd(toks []token) int {
+	end := 0
+	for i := 0; i < len(toks); {
+		n := d.gradeWords(toks[i:])
 		if n > 0 {
-			last = i + n
+			end = i + n
 		}
 		i += max(n, 1)
 	}
-	if last == 0 {
-		return len(run)
-	}
-	return last
+	return end
 }
 
 // gradeWords is how many tokens from the first on are words of grades or the

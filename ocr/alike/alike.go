@@ -13,6 +13,8 @@ package alike
 import (
 	"math"
 	"slices"
+
+	"tankroll/ocr/glyph"
 )
 
 // Cell is one cell that holds ink.
@@ -75,7 +77,7 @@ func newSheet(cells []Cell) *sheet {
 			s.shows, s.sums = make([][]int, len(c.Prob)), make([]picture, len(c.Prob))
 		}
 		s.pix[i] = newPicture(c.Pix)
-		if r := likeliest(c.Prob); c.Prob[r] >= plainly {
+		if r := glyph.Likeliest(c.Prob); c.Prob[r] >= plainly {
 			s.reads[i] = r
 			s.shows[r] = append(s.shows[r], i)
 			s.sums[r].add(&s.pix[i], 1)
@@ -84,19 +86,9 @@ func newSheet(cells []Cell) *sheet {
 	return s
 }
 
-func likeliest(prob []float32) int {
-	best := 0
-	for r, p := range prob {
-		if p > prob[best] {
-			best = r
-		}
-	}
-	return best
-}
-
 func (s *sheet) weigh(i int) []float32 {
 	prob := s.cells[i].Prob
-	a := likeliest(prob)
+	a := glyph.Likeliest(prob)
 	if a == 0 {
 		return prob
 	}

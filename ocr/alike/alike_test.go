@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"tankroll/ocr/glyph"
 	"tankroll/ocr/slipnet"
 )
 
@@ -49,7 +50,7 @@ func TestDoubtfulCellIsHeldAgainstOthers(t *testing.T) {
 			t.Errorf("with a dot %v: character %d has %.2f, want 0.8 or more", dot, want, p)
 		}
 		for i := range cells[:len(cells)-1] {
-			if likeliest(got[i]) != likeliest(cells[i].Prob) {
+			if glyph.Likeliest(got[i]) != glyph.Likeliest(cells[i].Prob) {
 				t.Errorf("plain cell %d changed", i)
 			}
 		}
@@ -61,7 +62,7 @@ func TestDoubtfulCellIsHeldAgainstOthers(t *testing.T) {
 func TestWrongCellAmongMany(t *testing.T) {
 	rng := rand.New(rand.NewPCG(2, 1))
 	cells := append(page(rng, 8, 0.2), Cell{letter(rng, true, 0.7, 0.2), []float32{0, 0.65, 0.35}})
-	if got := Weigh(cells); likeliest(got[len(cells)-1]) != 2 {
+	if got := Weigh(cells); glyph.Likeliest(got[len(cells)-1]) != 2 {
 		t.Errorf("the cell still reads as 1: %v", got[len(cells)-1])
 	}
 }

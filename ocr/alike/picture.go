@@ -3,6 +3,7 @@ package alike
 import (
 	"math"
 
+	"tankroll/ocr/glyph"
 	"tankroll/ocr/slipnet"
 )
 
@@ -44,7 +45,7 @@ func newPicture(pix []float32) picture {
 	return out
 }
 
-func (p *picture) norm() float64 { return math.Sqrt(float64(dot(p[:], p[:]))) }
+func (p *picture) norm() float64 { return math.Sqrt(float64(glyph.Dot(p[:], p[:]))) }
 
 func (p *picture) add(o *picture, times float32) {
 	for i, v := range o {
@@ -55,24 +56,6 @@ func (p *picture) add(o *picture, times float32) {
 // likeness is 1 for pictures of one shape, 0 where nothing is in common; p may lie
 // a pixel beside o.
 func (p *picture) likeness(o *picture) float64 {
-	best := max(dot(p[:], o[:]), dot(p[1:], o[:]), dot(p[:], o[1:]), dot(p[w:], o[:]), dot(p[:], o[w:]))
+	best := max(glyph.Dot(p[:], o[:]), glyph.Dot(p[1:], o[:]), glyph.Dot(p[:], o[1:]), glyph.Dot(p[w:], o[:]), glyph.Dot(p[:], o[w:]))
 	return float64(best) / max(o.norm(), 1e-6)
-}
-
-// dot sums the products of a and b as far as both go.
-func dot(a, b []float32) float32 {
-	n := min(len(a), len(b))
-	a, b = a[:n], b[:n]
-	var s0, s1, s2, s3 float32
-	i := 0
-	for ; i+4 <= n; i += 4 {
-		s0 += a[i] * b[i]
-		s1 += a[i+1] * b[i+1]
-		s2 += a[i+2] * b[i+2]
-		s3 += a[i+3] * b[i+3]
-	}
-	for ; i < n; i++ {
-		s0 += a[i] * b[i]
-	}
-	return s0 + s1 + s2 + s3
 }

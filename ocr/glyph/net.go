@@ -142,16 +142,18 @@ func (n *Net) ForwardAll(p *Pass) {
 	convolve(p.P1, c1, w1, h1, n.Conv2, n.Bias2, p.A2)
 	pool(p.A2, c2, w1, h1, p.P2, p.I2)
 	for i := range p.D1 {
-		s := n.Bias3[i] + dot(n.Dense1[i*flat:(i+1)*flat], p.P2)
+		s := n.Bias3[i] + Dot(n.Dense1[i*flat:(i+1)*flat], p.P2)
 		p.D1[i] = max(s, 0)
 	}
 	for i := range p.Out {
-		p.Out[i] = n.Bias4[i] + dot(n.Dense2[i*dense:(i+1)*dense], p.D1)
+		p.Out[i] = n.Bias4[i] + Dot(n.Dense2[i*dense:(i+1)*dense], p.D1)
 	}
 }
 
-func dot(a, b []float32) float32 {
-	b = b[:len(a)]
+// Dot sums the products of a and b as far as both go.
+func Dot(a, b []float32) float32 {
+	n := min(len(a), len(b))
+	a, b = a[:n], b[:n]
 	var s0, s1, s2, s3 float32
 	i := 0
 	for ; i+3 < len(a); i += 4 {
@@ -164,6 +166,17 @@ func dot(a, b []float32) float32 {
 		s0 += a[i] * b[i]
 	}
 	return s0 + s1 + s2 + s3
+}
+
+// Likeliest is the first of the greatest of prob, as an index.
+func Likeliest(prob []float32) int {
+	best := 0
+	for i, p := range prob {
+		if p > prob[best] {
+			best = i
+		}
+	}
+	return best
 }
 
 // convolve lays every 3x3 pattern over all channels of in and keeps what is

@@ -1,6 +1,10 @@
 package lines
 
-import "tankroll/ocr/raster"
+import (
+	"slices"
+
+	"tankroll/ocr/raster"
+)
 
 // A thermal head or paper that fades towards one side leaves the ends of lines below
 // what counts as print elsewhere on the slip. Beside print that is faint itself less
@@ -40,15 +44,9 @@ func reachFaint(p raster.Plane, bands []Band, cap float64) {
 			off[x] = max(above[x], below[x])
 		}
 		bands[i].X0 = faintEnd(on, off, b.X0, left, cap)
-		flip(on)
-		flip(off)
+		slices.Reverse(on)
+		slices.Reverse(off)
 		bands[i].X1 = p.W - faintEnd(on, off, p.W-b.X1, p.W-right, cap)
-	}
-}
-
-func flip(v []float32) {
-	for i, k := 0, len(v)-1; i < k; i, k = i+1, k-1 {
-		v[i], v[k] = v[k], v[i]
 	}
 }
 
