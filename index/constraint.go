@@ -6,9 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/blevesearch/bleve/v2"
-	bquery "github.com/blevesearch/bleve/v2/search/query"
-
 	"tankroll/archive"
 	"tankroll/index/query"
 	"tankroll/record"
@@ -17,24 +14,23 @@ import (
 // constraint is one thing that a question asks of a record.
 type constraint struct {
 	say    string                     // in words: "passing", "tank 2"
-	find   bquery.Query               // how the index finds it
+	find   expr                       // how the index finds it
 	holds  func(archive.Row) bool     // whether a record meets it; nil when only the index can tell
 	fields func(archive.Row) []string // the record's fields that it rests on
 	rests  []string                   // all fields that it may rest on
+	drop   func(*query.Query)         // takes it out of the question
 }
 
 // maybe finds records that meet the constraint or are in doubt about it.
-func (c constraint) maybe() bquery.Query {
-	return bleve.NewDisjunctionQuery(c.find, inDoubt(c.rests))
-}
+func (c constraint) maybe() expr { return anyOf(c.find, inDoubt(c.rests)) }
 
 // inDoubt finds records in doubt about one of the fields.
-func inDoubt(fields []string) bquery.Query {
-	any := []bquery.Query{keyIs("unsure", anyField)}
+func inDoubt(fields []string) expr {
+	any := []expr{is("unsure", anyField)}
 	for _, name := range fields {
-		any = append(any, keyIs("unsure", name))
+		any = append(any, is("unsure", name))
 	}
-	return bleve.NewDisjunctionQuery(any...)
+	return anyOf(any...)
 }
 
 // doubts lists the fields that the constraint rests on and that are in doubt.
@@ -71,58 +67,172 @@ func unsure(r archive.Row, name string) bool {
 
 // constraints are what a query asks, the kind first, the rest in the order in
 // which they are worth giving up when nothing is found.
-func (ix *Index) constraints(ctx context.Context, b bleve.Index, q query.Query) ([]constraint, error) {
+func (k *asker) constraints(q query.Query) ([]constraint, error) {
 	var out []constraint
-	add := func(say string, find bquery.Query, holds func(archive.Row) bool, fields ...string) {
-		out = append(out, constraint{say, find, holds, func(archive.Row) []string { return fields }, fields})
+	add := func(say string, find expr, holds func(archive.Row) bool, drop func(*query.Query), fields ...string) {
+		out = append(out, constraint{say, find, holds, func(archive.Row) []string { return fields }, fields, drop})
 	}
-	text := func(say, field, name, value string) {
+	text := func(say, field, name, value string, drop func(*query.Query)) {
 		if value != "" {
-			add(say, keyIs(field, value), func(r archive.Row) bool { return r.Record.Text(name) == value }, name)
+			add(say, is(field, value), func(r archive.Row) bool { return r.Record.Text(name) == value }, drop, name)
 		}
 	}
 	switch {
 	case q.Kind != "":
-		add(plural(q.Kind), keyIs("kind", string(q.Kind)), func(r archive.Row) bool { return r.Record.Kind == q.Kind })
+		add(plural(q.Kind), is("kind", string(q.Kind)), func(r archive.Row) bool { return r.Record.Kind == q.Kind }, func(q *query.Query) { q.Kind = "" })
 	case q.AnyTest:
-		add("tests", bleve.NewDisjunctionQuery(keyIs("kind", string(record.TankTest)), keyIs("kind", string(record.LineTest))),
-			func(r archive.Row) bool { return r.Record.Kind == record.TankTest || r.Record.Kind == record.LineTest })
+		add("tests", anyOf(is("kind", string(record.TankTest)), is("kind", string(record.LineTest))),
+			func(r archive.Row) bool { return r.Record.Kind == record.TankTest || r.Record.Kind == record.LineTest }, func(q *query.Query) { q.AnyTest = false })
 	}
+	noResult := func(q *query.Query) { q.Result = "" }
 	if q.Result == query.NotPass {
-		add("not passing", bleve.NewDisjunctionQuery(keyIs("result", "fail"), keyIs("result", "inconclusive"), keyIs("result", "aborted")),
-			func(r archive.Row) bool { s := r.Record.Text("result"); return s != "" && s != "pass" }, "result")
+		add("not passing", anyOf(is("result", "fail"), is("result", "inconclusive"), is("result", "aborted")),
+			func(r archive.Row) bool { s := r.Record.Text("result"); return s != "" && s != "pass" }, noResult, "result")
 	} else {
-		text("with result "+q.Result, "result", "result", q.Result)
+		text("with result "+q.Result, "result", "result", q.Result, noResult)
+	}
+	out = append(out, marked(q.Marks)...)
+	if q.Measure != "" {
+		out = append(out, measured(q))
 	}
 	if q.From != "" || q.To != "" {
 		out = append(out, dates(q.From, q.To))
 	}
-	text("of class "+q.TestClass+" gal/h", "class", "test_class", q.TestClass)
-	text("in state "+q.State, "state", "state", q.State)
-	for _, t := range phrases(q.Words) {
-		add(fmt.Sprintf("with %q", t.shown), wordQuery("said", t), nil)
+	text("of class "+q.TestClass+" gal/h", "class", "test_class", q.TestClass, func(q *query.Query) { q.TestClass = "" })
+	if q.Method != "" {
+		text("with the "+q.Method+" method", "tag", "method", q.Method, func(q *query.Query) { q.Method = "" })
+		out[len(out)-1].find = is("tag", tagMethod+q.Method)
+	}
+	noState := func(q *query.Query) { q.State = "" }
+	if q.State == query.NotNormal {
+		add("not normal", but(allOf(is("kind", string(record.SensorStatus)), anyState()), is("state", "normal")),
+			func(r archive.Row) bool {
+				s := r.Record.Text("state")
+				return r.Record.Kind == record.SensorStatus && s != "" && s != "normal"
+			}, noState, "state")
+	} else {
+		text("in state "+q.State, "state", "state", q.State, noState)
+	}
+	for i, t := range phrases(q.Words) {
+		add(fmt.Sprintf("with %q", t.shown), saidWords(t), nil, func(q *query.Query) {
+			if i < len(q.Words) {
+				q.Words = slices.Concat(q.Words[:i], q.Words[i+1:])
+			}
+		})
+	}
+	if q.Place != "" {
+		c, err := k.placeConstraint(q)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, c)
 	}
 	if q.Grade != "" {
 		var kind []constraint
 		if q.Kind != "" || q.AnyTest {
 			kind = out[:1]
 		}
-		c, err := ix.gradeConstraint(ctx, b, q, kind)
+		c, err := k.gradeConstraint(q, kind)
 		if err != nil {
 			return nil, err
 		}
 		out = append(out, c)
 	}
-	text("about a "+q.Device, "device", "device", q.Device)
+	text("about a "+q.Device, "device", "device", q.Device, func(q *query.Query) { q.Device = "" })
 	for i, no := range []string{q.Tank, q.Line, q.Sensor} {
 		if no != "" {
 			out = append(out, numbered([]string{"tank", "line", "sensor"}[i], no))
 		}
 	}
-	if key := archive.SiteKey(q.Site); key != "" {
-		add("at site "+q.Site, keyIs("site", key), func(r archive.Row) bool { return slices.Contains(siteKeys(r), key) }, "site")
+	if keys := askedSite(q); len(keys) > 0 {
+		var any []expr
+		for _, key := range keys {
+			any = append(any, is("site", key))
+		}
+		add("at site "+strings.TrimSpace(q.Site+" "+q.SiteName), anyOf(any...), func(r archive.Row) bool { return hasAny(siteKeys(r), keys) },
+			func(q *query.Query) { q.Site, q.SiteName = "", "" }, "site")
 	}
 	return out, nil
+}
+
+// askedSite are the keys of the site asked for: its number, and its name for the
+// slips that print no number.
+func askedSite(q query.Query) []string {
+	var keys []string
+	for _, s := range []string{q.Site, q.SiteName} {
+		if key := archive.SiteKey(s); key != "" {
+			keys = append(keys, key)
+		}
+	}
+	return keys
+}
+
+func hasAny(list, keys []string) bool {
+	for _, k := range keys {
+		if slices.Contains(list, k) {
+			return true
+		}
+	}
+	return false
+}
+
+// anyState finds records that say a sensor's state.
+func anyState() expr {
+	var any []expr
+	spec, _ := record.Spec(record.SensorStatus, "state")
+	for _, code := range spec.Codes {
+		any = append(any, is("state", code))
+	}
+	return anyOf(any...)
+}
+
+// marked asks for what people did with a record, and whether it is sure.
+func marked(codes []string) []constraint {
+	var out []constraint
+	for _, code := range codes {
+		out = append(out, constraint{strings.ReplaceAll(code, "_", " "), is("tag", tagMark+code),
+			func(r archive.Row) bool { return slices.Contains(marksOf(r), code) },
+			func(archive.Row) []string { return nil }, nil,
+			func(q *query.Query) {
+				q.Marks = slices.DeleteFunc(slices.Clone(q.Marks), func(m string) bool { return m == code })
+			}})
+	}
+	return out
+}
+
+// numberStep is the smallest difference of numbers in US units.
+const numberStep = 1e-4
+
+// measured asks for a number, and for its size.
+func measured(q query.Query) constraint {
+	words := strings.ReplaceAll(q.Measure, "_", " ")
+	say := "with a " + words
+	var low, high *float64
+	for _, b := range []struct {
+		v    *float64
+		end  **float64
+		by   float64
+		word string
+	}{{q.Over, &low, numberStep / 2, "over"}, {q.AtLeast, &low, -numberStep / 2, "at least"}, {q.Under, &high, -numberStep / 2, "under"}, {q.AtMost, &high, numberStep / 2, "at most"}} {
+		if b.v == nil {
+			continue
+		}
+		v := *b.v + b.by
+		*b.end = &v
+		say = fmt.Sprintf("with a %s %s %g", words, b.word, *b.v)
+	}
+	return constraint{say, numberIn(q.Measure, low, high),
+		func(r archive.Row) bool {
+			v, ok := numberOf(r, q.Measure)
+			return ok && (low == nil || v >= *low) && (high == nil || v <= *high)
+		},
+		func(archive.Row) []string { return []string{q.Measure} }, []string{q.Measure},
+		func(q *query.Query) {
+			q.Over, q.Under, q.AtLeast, q.AtMost = nil, nil, nil, nil
+			if low == nil && high == nil {
+				q.Measure = ""
+			}
+		}}
 }
 
 // dates asks for a time between two dates, both included.
@@ -135,9 +245,6 @@ func dates(from, to string) constraint {
 		k += dayStep - 1
 		high = &k
 	}
-	yes := true
-	find := bleve.NewNumericRangeInclusiveQuery(low, high, &yes, &yes)
-	find.SetField("at")
 	say := "from " + from + " to " + to
 	switch {
 	case from == "":
@@ -145,7 +252,7 @@ func dates(from, to string) constraint {
 	case to == "":
 		say = "since " + from
 	}
-	return constraint{say, find,
+	return constraint{say, between(low, high),
 		func(r archive.Row) bool {
 			if len(r.At) < 10 {
 				return false
@@ -153,7 +260,8 @@ func dates(from, to string) constraint {
 			day := r.At[:10]
 			return (from == "" || day >= from) && (to == "" || day <= to)
 		},
-		func(r archive.Row) []string { return []string{r.AtField} }, timeFields}
+		func(r archive.Row) []string { return []string{r.AtField} }, timeFields,
+		func(q *query.Query) { q.From, q.To = "", "" }}
 }
 
 // timeFields are the fields that record.Record.At looks at.
@@ -161,7 +269,7 @@ var timeFields = []string{"ended_at", "started_at", "last_pass_at", "first_pass_
 
 // numbered asks for one tank, line or sensor, which an alarm names by device.
 func numbered(device, no string) constraint {
-	return constraint{device + " " + no, keyIs(device, no),
+	return constraint{device + " " + no, is(device, no),
 		func(r archive.Row) bool {
 			tank, line, sensor := equipment(r.Record)
 			return map[string]string{"tank": tank, "line": line, "sensor": sensor}[device] == no
@@ -171,85 +279,26 @@ func numbered(device, no string) constraint {
 				return []string{"device", "device_number"}
 			}
 			return []string{device}
-		}, []string{device, "device", "device_number"}}
-}
-
-// gradeConstraint asks for a product's grade. A record that prints no product
-// counts when other records surely say what its tank or line holds.
-func (ix *Index) gradeConstraint(ctx context.Context, b bleve.Index, q query.Query, kind []constraint) (constraint, error) {
-	grade := q.Grade
-	places := map[string]bool{}
-	silent, err := count(ctx, b, bleve.NewConjunctionQuery(all(kind), keyIs("grade", noGrade)))
-	if err != nil {
-		return constraint{}, err
-	}
-	if silent > 0 {
-		// A slip may print a site's number without its name, never the number of
-		// another, so only a number narrows.
-		site := archive.SiteKey(q.Site)
-		if strings.Trim(site, "0123456789") != "" {
-			site = ""
-		}
-		if places, err = placesOf(ctx, b, grade, site); err != nil {
-			return constraint{}, err
-		}
-	}
-	find := bquery.Query(keyIs("grade", grade))
-	if len(places) > 0 {
-		var at []bquery.Query
-		for p := range places {
-			at = append(at, keyIs("where", p))
-		}
-		find = bleve.NewDisjunctionQuery(find, bleve.NewConjunctionQuery(keyIs("grade", noGrade), bleve.NewDisjunctionQuery(at...)))
-	}
-	return constraint{"of product " + grade, find,
-		func(r archive.Row) bool {
-			g := gradeOf(r.Record, ix.lex)
-			return g == grade || g == "" && places[where(r)]
-		},
-		func(r archive.Row) []string {
-			if gradeOf(r.Record, ix.lex) == "" {
-				return []string{"tank", "line", "site"}
+		}, []string{device, "device", "device_number"},
+		func(q *query.Query) {
+			switch device {
+			case "tank":
+				q.Tank = ""
+			case "line":
+				q.Line = ""
+			case "sensor":
+				q.Sensor = ""
 			}
-			return []string{"grade", "product"}
-		}, []string{"grade", "product", "tank", "line", "site"}}, nil
-}
-
-// maxPlaces bounds the tanks and lines of one grade: a chain of two thousand
-// stations.
-const maxPlaces = 10000
-
-// placesOf lists the tanks and lines that surely hold a grade, at one site or,
-// when it is "", at all.
-func placesOf(ctx context.Context, b bleve.Index, grade, site string) (map[string]bool, error) {
-	find := bquery.Query(keyIs("grade", grade))
-	if site != "" {
-		find = bleve.NewConjunctionQuery(find, keyIs("site", site))
-	}
-	req := bleve.NewSearchRequestOptions(find, 0, 0, false)
-	req.AddFacet("known", bleve.NewFacetRequest("known_at", maxPlaces))
-	res, err := b.SearchInContext(ctx, req)
-	if err != nil {
-		return nil, fmt.Errorf("%w: %w", errUnfit, err)
-	}
-	out := map[string]bool{}
-	if f := res.Facets["known"]; f != nil && f.Terms != nil {
-		for _, t := range f.Terms.Terms() {
-			if t.Term != "" { // records that do not say it
-				out[t.Term] = true
-			}
-		}
-	}
-	return out, nil
+		}}
 }
 
 // all joins constraints into one search over records that count.
-func all(list []constraint) bquery.Query {
-	parts := []bquery.Query{keyIs("copy", "no")}
+func all(list []constraint) expr {
+	parts := []expr{is("copy", "no")}
 	for _, c := range list {
 		parts = append(parts, c.find)
 	}
-	return bleve.NewConjunctionQuery(parts...)
+	return allOf(parts...)
 }
 
 // plural is a kind in plain words.
@@ -262,4 +311,26 @@ func plural(k record.Kind) string {
 		return s + " records"
 	}
 	return s + "s"
+}
+
+// spots are the tanks, lines and sensors that records surely say something of, at
+// one site when its number is asked for.
+func (k *asker) spots(ctx context.Context, says expr, q query.Query, field string) (map[string]bool, error) {
+	find := allOf(is("copy", "no"), says)
+	// A slip may print a site's number without its name, never the number of
+	// another, so only a number narrows.
+	if site := archive.SiteKey(q.Site); site != "" && strings.Trim(site, "0123456789") == "" {
+		find = allOf(find, is("site", site))
+	}
+	counts, err := facet(ctx, k.v, find, field)
+	if err != nil {
+		return nil, err
+	}
+	out := map[string]bool{}
+	for where := range counts {
+		if where != "" { // records that do not say it
+			out[where] = true
+		}
+	}
+	return out, nil
 }

@@ -45,7 +45,10 @@ type recordDoc struct {
 	Sure   string    `json:"sure"`             // yes no
 	Copy   string    `json:"copy"`             // yes: a better record tells of the same event
 	Fact   string    `json:"fact,omitempty"`
+	Tags   []string  `json:"tag,omitempty"`
 	Said   string    `json:"said"` // folded words of the record or its slip
+
+	Nums map[string]float64 `json:"num,omitempty"` // the record's numbers in US units
 }
 
 // Type names the mapping.
@@ -71,6 +74,12 @@ func newMapping() mapping.IndexMapping {
 		rec.AddFieldMappingsAt(name, key(false))
 	}
 	rec.AddFieldMappingsAt("fact", key(true)) // stored: to find the old event of a record that changed
+	rec.AddFieldMappingsAt("tag", key(false))
+	nums := bleve.NewDocumentStaticMapping()
+	for _, name := range numberFields() {
+		nums.AddFieldMappingsAt(name, number)
+	}
+	rec.AddSubDocumentMapping("num", nums)
 	rec.AddFieldMappingsAt("no", number)
 	rec.AddFieldMappingsAt("at", number)
 	rec.AddFieldMappingsAt("said", words)
@@ -98,8 +107,8 @@ func newRecordDoc(r archive.Row, lines []string, isCopy bool, lex *lexicon.Lexic
 		No: no, Kind: string(r.Record.Kind), Sites: siteKeys(r),
 		Class: r.Record.Text("test_class"), Result: r.Record.Text("result"), State: r.Record.Text("state"),
 		Grade: gradeOf(r.Record, lex), Tank: tank, Line: line, Sensor: sensor, Device: r.Record.Text("device"),
-		Unsure: unsureFields(r),
-		Sure:   yesNo(r.Sure()), Copy: yesNo(isCopy), Fact: r.Fact, Said: strings.Join(fold(said(r, lines)), " "),
+		Unsure: unsureFields(r), Tags: tagsOf(r), Nums: numbersOf(r),
+		Sure: yesNo(r.Sure()), Copy: yesNo(isCopy), Fact: r.Fact, Said: strings.Join(fold(said(r, lines)), " "),
 	}
 	if d.Grade == "" {
 		d.Grade = noGrade

@@ -43,7 +43,8 @@ const format = 1
 //
 //	1  first
 //	2  the fields in doubt
-const content = 2
+//	3  tags and numbers
+const content = 3
 
 // How long a call waits for another process that holds the index. One open
 // operation takes milliseconds, a rebuild of a large archive a minute.

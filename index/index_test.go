@@ -9,10 +9,7 @@ import (
 	"time"
 
 	"tankroll/archive"
-	"tankroll/parse/lexicon"
 	"tankroll/record"
-
-	"tankroll/index/query"
 )
 
 var today = time.Date(2025, 8, 20, 12, 0, 0, 0, time.UTC)
@@ -79,7 +76,7 @@ func rec(k record.Kind, pairs ...string) record.Record {
 
 func ask(t testing.TB, ix *Index, question string) Answer {
 	t.Helper()
-	a, err := ix.Ask(context.Background(), query.Parse(question, today, lexicon.Default()))
+	a, err := ix.AskWords(context.Background(), question, today)
 	if err != nil {
 		t.Fatalf("%s: %v", question, err)
 	}

@@ -1,21 +1,22 @@
 package index
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
-
-	"github.com/blevesearch/bleve/v2"
 
 	"tankroll/archive"
 )
 
-// why says what there is instead of an answer, with counts.
-func (k *asker) why(maybe []archive.Row) (string, error) {
+// why says what there is instead of an answer, with counts, and the nearest
+// questions that have an answer.
+func (k *asker) why(maybe []archive.Row) (string, []Step, error) {
 	var parts []string
 	main, err := k.instead()
 	if err != nil {
-		return "", err
+		return "", nil, err
 	}
 	parts = append(parts, main)
 	if len(maybe) > 0 {
@@ -27,16 +28,60 @@ func (k *asker) why(maybe []archive.Row) (string, error) {
 	}
 	unread, err := k.ix.src.Unread(k.ctx)
 	if err != nil {
-		return "", err
+		return "", nil, err
 	}
 	if len(unread) > 0 {
 		parts = append(parts, fmt.Sprintf("%d kept but not read yet", len(unread)))
 	}
-	return strings.Join(parts, "; "), nil
+	steps, err := k.steps()
+	return strings.Join(parts, "; "), steps, err
+}
+
+// maxSteps bounds the questions that are offered.
+const maxSteps = 3
+
+// steps are the questions that ask for one thing less and have an answer; when
+// there is none, those that ask for two things less.
+func (k *asker) steps() ([]Step, error) {
+	var out []Step
+	try := func(leave ...int) error {
+		q := k.q
+		q.Assumed, q.NotUnderstood, q.Readings = nil, nil, nil
+		var rest []constraint
+		for i, c := range k.list {
+			if slices.Contains(leave, i) {
+				c.drop(&q)
+			} else {
+				rest = append(rest, c)
+			}
+		}
+		n, err := count(k.ctx, k.v, all(rest))
+		if err == nil && n > 0 && len(out) < maxSteps {
+			out = append(out, Step{q.String(), n})
+		}
+		return err
+	}
+	from := 0
+	if k.q.Kind != "" || k.q.AnyTest {
+		from = 1 // another kind is another question
+	}
+	for i := from; i < len(k.list); i++ {
+		if err := try(i); err != nil {
+			return nil, err
+		}
+	}
+	for i := from; i < len(k.list) && len(out) == 0; i++ {
+		for j := i + 1; j < len(k.list); j++ {
+			if err := try(i, j); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return out, nil
 }
 
 func (k *asker) instead() (string, error) {
-	total, err := count(k.ctx, k.b, keyIs("copy", "no"))
+	total, err := count(k.ctx, k.v, is("copy", "no"))
 	if err != nil {
 		return "", err
 	}
@@ -47,7 +92,7 @@ func (k *asker) instead() (string, error) {
 	var base []constraint
 	if k.q.Kind != "" || k.q.AnyTest {
 		first, base, rest = k.list[0].say, k.list[:1], k.list[1:]
-		n, err := count(k.ctx, k.b, all(base))
+		n, err := count(k.ctx, k.v, all(base))
 		if err != nil {
 			return "", err
 		}
@@ -58,7 +103,7 @@ func (k *asker) instead() (string, error) {
 	// Give up one thing after the other, the result first.
 	for i, c := range rest {
 		others := slices.Concat(base, rest[:i], rest[i+1:])
-		n, err := count(k.ctx, k.b, all(others))
+		n, err := count(k.ctx, k.v, all(others))
 		if err != nil {
 			return "", err
 		}
@@ -76,7 +121,7 @@ func (k *asker) instead() (string, error) {
 		}
 		return fmt.Sprintf("%s, but none %s%s", text, c.say, detail), nil
 	}
-	n, err := count(k.ctx, k.b, all(base))
+	n, err := count(k.ctx, k.v, all(base))
 	if err != nil {
 		return "", err
 	}
@@ -107,34 +152,27 @@ func says(list []constraint) []string {
 // when the newest was where the dates exclude all.
 func (k *asker) spread(others []constraint, missing constraint) (string, error) {
 	if strings.HasPrefix(missing.say, "with result ") || missing.say == "not passing" {
-		req := bleve.NewSearchRequestOptions(all(others), 0, 0, false)
-		req.AddFacet("result", bleve.NewFacetRequest("result", 10))
-		res, err := k.b.SearchInContext(k.ctx, req)
+		counts, err := facet(k.ctx, k.v, all(others), "result")
 		if err != nil {
-			return "", fmt.Errorf("%w: %w", errUnfit, err)
+			return "", err
 		}
 		var parts []string
-		if f := res.Facets["result"]; f != nil && f.Terms != nil {
-			none := 0
-			for _, t := range f.Terms.Terms() {
-				if t.Term == "" {
-					none = t.Count
-					continue
-				}
-				parts = append(parts, fmt.Sprintf("%d %s", t.Count, t.Term))
+		for _, result := range slices.SortedFunc(maps.Keys(counts), func(a, b string) int { return cmp.Or(counts[b]-counts[a], strings.Compare(a, b)) }) {
+			if result != "" {
+				parts = append(parts, fmt.Sprintf("%d %s", counts[result], result))
 			}
-			if none > 0 {
-				parts = append(parts, fmt.Sprintf("%d without a result", none))
-			}
+		}
+		if none := counts[""]; none > 0 {
+			parts = append(parts, fmt.Sprintf("%d without a result", none))
 		}
 		return ": only " + strings.Join(parts, ", "), nil
 	}
 	if strings.HasPrefix(missing.say, "from ") || strings.HasPrefix(missing.say, "since ") || strings.HasPrefix(missing.say, "until ") {
-		res, err := search(k.ctx, k.b, all(others), 1, byTime(true))
-		if err != nil || len(res.Hits) == 0 {
+		list, _, err := find(k.ctx, k.v, all(others), 1, byTime(true))
+		if err != nil {
 			return "", err
 		}
-		rows, err := k.rows(ids(res), others)
+		rows, err := k.rows(list, others)
 		if err != nil || len(rows) == 0 {
 			return "", err
 		}

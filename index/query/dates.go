@@ -39,12 +39,13 @@ type dates struct {
 	today   time.Time
 	lex     *lexicon.Lexicon
 	assumed []string
+	alts    []alternative
 }
 
 // span reads a date or a period: "2025-03-14", "March 2025", "last month".
 // loose also takes what is one only after a preposition, such as "2025".
 func (d *dates) span(w []string, loose bool) (span, int) {
-	for _, f := range []func([]string, bool) (span, int){d.relative, d.quarter, d.figures, d.monthName, d.weekday, d.year} {
+	for _, f := range []func([]string, bool) (span, int){d.lastMonthName, d.season, d.relative, d.quarter, d.figures, d.monthName, d.weekday, d.year} {
 		if s, n := f(w, loose); n > 0 {
 			return s, n
 		}
@@ -76,7 +77,7 @@ func (d *dates) figures(w []string, loose bool) (span, int) {
 		}
 		s, n := valid(y, a, b)
 		if n > 0 && b <= 12 && a != b {
-			d.assume("%s is read month first, as %s", w[0], s.from.Format(isoDate))
+			d.monthFirst(w[0], s, y, b, a)
 		}
 		return s, n
 	}
@@ -86,11 +87,19 @@ func (d *dates) figures(w []string, loose bool) (span, int) {
 			s, n = valid(d.today.Year()-1, atoi(m[1]), atoi(m[2]))
 		}
 		if n > 0 {
-			d.assume("%s is read month first, as %s", w[0], s.from.Format(isoDate))
+			d.monthFirst(w[0], s, s.from.Year(), atoi(m[2]), atoi(m[1]))
 		}
 		return s, n
 	}
 	return span{}, 0
+}
+
+// monthFirst says how figures were read that could be read the other way round.
+func (d *dates) monthFirst(text string, s span, y, m, dd int) {
+	d.assume("%s is read month first, as %s", text, s.from.Format(isoDate))
+	if other, n := valid(y, m, dd); n > 0 && other != s {
+		d.otherwise(text+" read day first, as "+other.from.Format(isoDate), s, other)
+	}
 }
 
 func valid(y, m, dd int) (span, int) {
@@ -183,7 +192,11 @@ func (d *dates) weekday(w []string, _ bool) (span, int) {
 		return span{}, 0
 	}
 	back := (int(d.today.Weekday()-wd)+6)%7 + 1
-	return oneDay(d.today.AddDate(0, 0, -back)), n + 1
+	s := oneDay(d.today.AddDate(0, 0, -back))
+	if n == 1 && back < int(d.today.Weekday()+6)%7+1 { // "last Friday", said in the same week
+		d.otherwise("the "+w[n]+" of the week before", s, oneDay(s.from.AddDate(0, 0, -7)))
+	}
+	return s, n + 1
 }
 
 func (d *dates) year(w []string, loose bool) (span, int) {
@@ -259,7 +272,37 @@ func (d *dates) past(w []string) (span, int) {
 			return span{from, d.today}, used + 2
 		}
 	}
-	return d.around(w[1], -1)
+	s, n := d.around(w[1], -1)
+	if n == 0 {
+		return span{}, 0
+	}
+	rolling := span{d.today, d.today}
+	rolling.from, _ = d.back(1, w[1])
+	if w[0] == "past" || w[0] == "preceding" {
+		d.otherwise("the calendar "+w[1]+" before this one", rolling, s)
+		return rolling, n
+	}
+	d.otherwise("the "+w[1]+" up to today", s, rolling)
+	return s, n
+}
+
+// lastMonthName reads "last May": the newest whole one.
+func (d *dates) lastMonthName(w []string, _ bool) (span, int) {
+	if len(w) < 2 || w[0] != "last" && w[0] != "this" && w[0] != "past" {
+		return span{}, 0
+	}
+	m := d.month(w[1])
+	if m == 0 || len(w) > 2 && dayForm.MatchString(w[2]) {
+		return span{}, 0
+	}
+	s := months(d.today.Year(), m, 1)
+	for s.from.After(d.today) || w[0] != "this" && !s.to.Before(d.today) {
+		s = months(s.from.Year()-1, m, 1)
+	}
+	if w[0] == "last" && s.from.Year() == d.today.Year() {
+		d.otherwise(fmt.Sprintf("%s of the year before", m), s, months(s.from.Year()-1, m, 1))
+	}
+	return s, 2
 }
 
 // around is the calendar period that holds today, or the one before it.

@@ -23,11 +23,18 @@ var (
 // Parse reads a question; it cannot fail. now settles what "last month" means;
 // only its date counts. Words that had no effect are in NotUnderstood.
 func Parse(question string, now time.Time, lex *lexicon.Lexicon) Query {
+	return ParseFor(question, now, lex, nil)
+}
+
+// ParseFor is Parse where sites are known: their names and numbers, parts of
+// names and misspelt ones then lead to them.
+func ParseFor(question string, now time.Time, lex *lexicon.Lexicon, sites []Site) Query {
 	words, rest := split(question)
 	known := spellings(lex)
-	q, pending := parseWords(words, now, lex, known)
+	names := newSiteNames(sites)
+	q, pending := parseWords(words, now, lex, known, names)
 	if fixed, notes := mend(words, pending, lex); len(notes) > 0 {
-		q, _ = parseWords(fixed, now, lex, known)
+		q, _ = parseWords(fixed, now, lex, known, names)
 		q.Assumed = append(notes, q.Assumed...)
 	}
 	if rest {
@@ -42,8 +49,10 @@ type parser struct {
 	t       []token
 	lex     *lexicon.Lexicon
 	exactly map[lexicon.Sense]map[string]string
+	sites   siteNames
 	dates   dates
 	q       Query
+	alts    []alternative
 	pending []int // words that nobody knew what to do with
 	lost    []int // words that were understood but could not be used
 
@@ -54,10 +63,21 @@ type parser struct {
 	phrase    string // the kind as asked
 	mentioned map[string]bool
 	soft      []int // words like "fuel", that count only beside an alarm or a sensor
+
+	measures                 []mention
+	extremeField, boundField string
+	extremeAt                int
+	boundAt                  []int
+	boundOf                  record.Quantity
+	boundUnit                bool // the number had a unit
+	howMuch, howFull         bool
+	placeWords               []string
+	per, group               string // asked for each, asked which
+	noun                     bool   // spoke of records
 }
 
-func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexicon.Sense]map[string]string) (Query, []int) {
-	p := &parser{t: t, lex: lex, exactly: known, mentioned: map[string]bool{},
+func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexicon.Sense]map[string]string, sites siteNames) (Query, []int) {
+	p := &parser{t: t, lex: lex, exactly: known, sites: sites, mentioned: map[string]bool{},
 		dates: dates{today: day(now.Year(), now.Month(), now.Day()), lex: lex}}
 	for _, tok := range t {
 		w := tok.word
@@ -66,8 +86,8 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		}
 		p.w = append(p.w, w)
 	}
-	rules := []func(int) int{p.quotation, p.labelled, p.timeClause, p.howMany, p.orderOnly, p.negated, p.kindPhrase, p.site, p.device,
-		p.superlative, p.class, p.result, p.grade, p.every, p.fill}
+	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.named, p.each, p.timeClause, p.howMany, p.figureAsked, p.bound, p.orderOnly, p.asksWhich, p.lacks,
+		p.negated, p.measured, p.extreme, p.placed, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0
 		for _, rule := range rules {
@@ -81,10 +101,14 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		}
 		i += n
 	}
+	p.settleSite()
+	p.settleGroup()
+	p.settleMeasure()
 	p.settleKind()
 	unknown := p.settleWords()
 	p.settleLimit()
 	p.q.Assumed = append(p.dates.assumed, p.q.Assumed...)
+	p.q.Readings = p.readings()
 	return p.q, unknown
 }
 
@@ -162,10 +186,6 @@ func (p *parser) howMany(i int) int {
 	case p.w[i] == "count":
 		p.q.Count = true
 		return 1
-	case two == "how much" && p.q.Kind == "":
-		p.q.Kind, p.superl = record.Inventory, true
-		p.assume("how much is taken to ask for inventory")
-		return 2
 	}
 	return 0
 }
@@ -196,9 +216,43 @@ func (p *parser) negated(i int) int {
 		return 0
 	}
 	if i+1 < len(p.w) {
-		if code, ok := p.exact(lexicon.Result, p.w[i+1]); ok && code == "pass" && !commonWords[p.w[i+1]] {
+		if code, ok := p.resultAt(i + 1); ok && code == "pass" {
 			p.q.Result = NotPass
 			return lead + 2
+		}
+		if p.w[i+1] == "normal" {
+			p.q.State = NotNormal
+			return lead + 2
+		}
+	}
+	return 0
+}
+
+// resultAt is the result that one word names.
+func (p *parser) resultAt(i int) (string, bool) {
+	if i >= len(p.w) || commonWords[p.w[i]] {
+		return "", false
+	}
+	return p.exact(lexicon.Result, p.w[i])
+}
+
+// grades is the grade that a word or phrase names.
+func (p *parser) grades(s string) (string, bool) {
+	if commonWords[s] {
+		return "", false
+	}
+	return p.exact(lexicon.Grade, s)
+}
+
+func (p *parser) method(i int) int {
+	if p.w[i] == "method" && i+1 < len(p.w) && p.knows(lexicon.Method, p.w[i+1]) {
+		p.q.Method = p.w[i+1]
+		return 2
+	}
+	for n := 3; n >= 1; n-- {
+		if code, ok := methodWords[p.from(i, n)]; ok {
+			p.q.Method, p.test = code, true
+			return n
 		}
 	}
 	return 0
@@ -262,6 +316,15 @@ func (p *parser) takeKind(i, n int, k record.Kind, s string) {
 			p.setClass(classWords[w])
 		}
 	}
+	if k == record.SensorStatus || k == record.Alarm {
+		for _, w := range strings.Fields(s) {
+			for _, pl := range places {
+				if has(pl.words, w) && p.q.Place == "" {
+					p.q.Place = pl.code
+				}
+			}
+		}
+	}
 	if k == record.Alarm {
 		for _, w := range strings.Fields(s) {
 			if slices.Contains([]string{"active", "open", "current", "now"}, w) {
@@ -301,6 +364,9 @@ func (p *parser) every(i int) int {
 
 func (p *parser) fill(i int) int {
 	switch {
+	case p.w[i] == "record":
+		p.noun = true
+		return 1
 	case p.w[i] == "records" || p.w[i] == "reports" || p.w[i] == "slips" || p.w[i] == "printouts" || p.w[i] == "readings":
 		p.plural = true
 		return 1

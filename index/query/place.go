@@ -86,10 +86,10 @@ func (p *parser) site(i int) int {
 		}
 		if i+n < len(p.w) && !p.t[i+n].quoted && !p.t[i+n].cut && identForm.MatchString(p.w[i+n]) &&
 			(siteNumber.MatchString(p.w[i+n]) || !p.dateAt(i+n)) { // site 2014 is a site, not a year
-			p.q.Site = p.t[i+n].raw
-			return n + 1
+			p.takeNumber(p.t[i+n].raw)
+			return n + 1 + p.nameAfter(i+n+1)
 		}
-	case p.w[i] == "at":
+	case p.w[i] == "at" || (p.w[i] == "in" || p.w[i] == "for" || p.w[i] == "from" || p.w[i] == "to") && p.siteAhead(i+1):
 		n = 1
 		for i+n < len(p.w) && (p.w[i+n] == "the" || p.w[i+n] == "our") {
 			n++
@@ -98,7 +98,7 @@ func (p *parser) site(i int) int {
 			n++
 		}
 		if i+n < len(p.w) && siteNumber.MatchString(p.w[i+n]) && !p.unitAt(i+n+1) {
-			p.q.Site = p.w[i+n]
+			p.takeNumber(p.w[i+n])
 			return n + 1
 		}
 	default:
@@ -107,6 +107,13 @@ func (p *parser) site(i int) int {
 	if i+n < len(p.w) && p.t[i+n].quoted {
 		p.q.Site = p.t[i+n].raw
 		return n + 1
+	}
+	if k := p.knownAt(i + n); k > 0 {
+		n += k
+		if i+n < len(p.w) && siteWords[p.w[i+n]] && !(i+n+1 < len(p.w) && identForm.MatchString(p.w[i+n+1])) {
+			n++
+		}
+		return n
 	}
 	name := []string{}
 	for j := i + n; j < len(p.w) && len(name) < 5 && !p.stops(j, len(name) == 0); j++ {
@@ -117,6 +124,35 @@ func (p *parser) site(i int) int {
 	}
 	p.q.Site = strings.Join(name, " ")
 	return n + len(name)
+}
+
+// takeNumber takes a site's number, and its name when the site is known.
+func (p *parser) takeNumber(no string) {
+	p.q.Site = no
+	if x, ok := p.sites.number(no); ok {
+		p.q.SiteName = x.Name
+	}
+}
+
+// nameAfter reads the name that String writes after a site's number.
+func (p *parser) nameAfter(i int) int {
+	if i < len(p.w) && p.t[i].quoted && !p.t[i].cut {
+		p.q.SiteName = p.t[i].raw
+		return 1
+	}
+	return 0
+}
+
+// siteAhead reports the number of a known site that can be no date.
+func (p *parser) siteAhead(i int) bool {
+	if i < len(p.w) && p.w[i] == "#" {
+		i++
+	}
+	if i >= len(p.w) || !siteNumber.MatchString(p.w[i]) || yearForm.MatchString(p.w[i]) || p.unitAt(i+1) || p.quantityAt(i+1) {
+		return false
+	}
+	_, ok := p.sites.number(p.w[i])
+	return ok
 }
 
 // stops reports whether a site's name ends before word j.

@@ -20,54 +20,91 @@ type Query struct {
 	Kind      record.Kind `json:"kind,omitempty"`
 	AnyTest   bool        `json:"any_test,omitempty"`   // tank and line tests alike; Kind is empty
 	TestClass string      `json:"test_class,omitempty"` // 0.1 0.2 3.0
+	Method    string      `json:"method,omitempty"`     // of a tank test: static continuous
 	Result    string      `json:"result,omitempty"`     // a result code, or NotPass
-	State     string      `json:"state,omitempty"`      // of a sensor or an alarm
+	State     string      `json:"state,omitempty"`      // of a sensor or an alarm, or NotNormal
 	Grade     string      `json:"grade,omitempty"`
 	Tank      string      `json:"tank,omitempty"`
 	Line      string      `json:"line,omitempty"`
 	Sensor    string      `json:"sensor,omitempty"`
-	Device    string      `json:"device,omitempty"` // of an alarm: tank line sensor system
-	Site      string      `json:"site,omitempty"`   // number or name, as asked
-	From      string      `json:"from,omitempty"`   // date, included
-	To        string      `json:"to,omitempty"`     // date, included
-	Order     string      `json:"order,omitempty"`  // Latest or First
-	Limit     int         `json:"limit,omitempty"`  // 0: all
-	Count     bool        `json:"count,omitempty"`  // asked how many
-	Words     []string    `json:"words,omitempty"`  // words and phrases that the record or its slip must show
+	Device    string      `json:"device,omitempty"`    // of an alarm: tank line sensor system
+	Place     string      `json:"place,omitempty"`     // where a sensor is: a code of Places
+	Site      string      `json:"site,omitempty"`      // number or name
+	SiteName  string      `json:"site_name,omitempty"` // name of the site whose number Site is
+	From      string      `json:"from,omitempty"`      // date, included
+	To        string      `json:"to,omitempty"`        // date, included
+	Marks     []string    `json:"marks,omitempty"`     // what is known of the record itself: codes of Marks
+	Words     []string    `json:"words,omitempty"`     // words and phrases that the record or its slip must show
 
-	Assumed       []string `json:"assumed,omitempty"`        // what was taken for granted, in words
-	NotUnderstood []string `json:"not_understood,omitempty"` // words of the question that had no effect
+	Measure string   `json:"measure,omitempty"` // the numeric field that is asked about
+	Over    *float64 `json:"over,omitempty"`    // Measure is more than this, in US units
+	Under   *float64 `json:"under,omitempty"`   // Measure is less than this
+	AtLeast *float64 `json:"at_least,omitempty"`
+	AtMost  *float64 `json:"at_most,omitempty"`
+
+	Order   string `json:"order,omitempty"`   // Latest, First, or by Measure: Highest, Lowest
+	Limit   int    `json:"limit,omitempty"`   // 0: all; with Per, of each
+	Count   bool   `json:"count,omitempty"`   // asked how many
+	Figure  string `json:"figure,omitempty"`  // Total or Average of Measure
+	Per     string `json:"per,omitempty"`     // asked for each: month tank line sensor site
+	Missing string `json:"missing,omitempty"` // which of these have no such record: month tank line sensor site
+
+	Assumed       []string  `json:"assumed,omitempty"`        // what was taken for granted, in words
+	NotUnderstood []string  `json:"not_understood,omitempty"` // words of the question that had no effect
+	Readings      []Reading `json:"readings,omitempty"`       // what else the question can mean
+}
+
+// Reading is another meaning of an ambiguous question.
+type Reading struct {
+	Say string `json:"say"` // what is read otherwise, in words
+	Ask string `json:"ask"` // the question that means it
 }
 
 // The orders of an answer.
 const (
-	Latest = "latest" // the newest first
-	First  = "first"  // the oldest first
+	Latest  = "latest"  // the newest first
+	First   = "first"   // the oldest first
+	Highest = "highest" // the most of Measure first
+	Lowest  = "lowest"  // the least of Measure first
+)
+
+// The figures that are worked out over an answer.
+const (
+	Total   = "total"
+	Average = "average"
 )
 
 // NotPass is the Result that asks for every result but a pass.
 const NotPass = "not pass"
 
+// NotNormal is the State that asks for every state of a sensor but normal.
+const NotNormal = "not normal"
+
 // Anything reports whether the question narrows nothing down.
 func (q Query) Anything() bool {
-	return q.Kind == "" && !q.AnyTest && q.TestClass == "" && q.Result == "" && q.State == "" && q.Grade == "" && q.Tank == "" &&
-		q.Line == "" && q.Sensor == "" && q.Device == "" && q.Site == "" && q.From == "" && q.To == "" && len(q.Words) == 0
+	return q.Kind == "" && !q.AnyTest && q.TestClass == "" && q.Method == "" && q.Result == "" && q.State == "" && q.Grade == "" &&
+		q.Tank == "" && q.Line == "" && q.Sensor == "" && q.Device == "" && q.Place == "" && q.Site == "" && q.From == "" && q.To == "" &&
+		len(q.Marks) == 0 && len(q.Words) == 0 && q.Measure == "" && q.Per == "" && q.Missing == ""
 }
 
 // String says what was understood, in words that Parse takes to mean the same.
 func (q Query) String() string {
 	var head []string
 	switch {
+	case q.Missing != "":
+		head = append(head, "which "+q.Missing+"s have no")
 	case q.Count:
 		head = append(head, "how many")
-	case q.Limit == 0:
+	case q.Figure != "":
+		head = append(head, q.Figure)
+	case q.Limit == 0 && (q.Order == Latest || q.Order == First || q.Order == ""):
 		head = append(head, "all")
-	case q.Order == First:
-		head = append(head, "first")
+	case q.Order == "":
+		head = append(head, Latest)
 	default:
-		head = append(head, "latest")
+		head = append(head, q.Order)
 	}
-	if q.Limit > 1 && !q.Count {
+	if q.Limit > 1 && !q.Count && q.Missing == "" && q.Figure == "" {
 		head = append(head, strconv.Itoa(q.Limit))
 	}
 	if q.Result != "" {
@@ -81,7 +118,7 @@ func (q Query) String() string {
 }
 
 func (q Query) noun() string {
-	plural := q.Limit != 1
+	plural := q.Limit != 1 && q.Missing == ""
 	for _, n := range nouns {
 		if n.kind == q.Kind && n.kind != "" {
 			if plural {
@@ -108,18 +145,33 @@ func (q Query) clauses() []string {
 			out = append(out, strings.TrimSpace(label+" "+v))
 		}
 	}
-	if q.State != "" {
+	add("by", measureName(q.Measure))
+	for _, b := range []struct {
+		label string
+		v     *float64
+	}{{"over", q.Over}, {"under", q.Under}, {"at least", q.AtLeast}, {"at most", q.AtMost}} {
+		if b.v != nil {
+			add(b.label, strconv.FormatFloat(*b.v, 'f', -1, 64))
+		}
+	}
+	add("method", q.Method)
+	if q.State == NotNormal {
+		out = append(out, NotNormal)
+	} else {
 		add("state", q.State)
 	}
-	if q.Grade != "" {
-		add("product", q.Grade)
-	}
+	add("product", q.Grade)
 	add("device", q.Device)
 	add("tank", q.Tank)
 	add("line", q.Line)
 	add("sensor", q.Sensor)
+	add("in the", placeName(q.Place))
 	if q.Site != "" {
-		add("site", quoteName(q.Site))
+		site := quoteName(q.Site)
+		if q.SiteName != "" {
+			site += ` "` + q.SiteName + `"`
+		}
+		add("site", site)
 	}
 	switch {
 	case q.From != "" && q.To != "":
@@ -129,13 +181,22 @@ func (q Query) clauses() []string {
 	case q.To != "":
 		add("until", q.To)
 	}
+	for _, m := range q.Marks {
+		add("marked", strings.ReplaceAll(m, "_", " "))
+	}
 	for _, w := range q.Words {
 		add("with", `"`+w+`"`)
 	}
-	if q.Limit == 0 && !q.Count {
-		if q.Order == First {
+	if q.Per != "" {
+		add("for each", q.Per)
+	}
+	if q.Limit == 0 && !q.Count && q.Missing == "" && q.Figure == "" {
+		switch q.Order {
+		case First:
 			out = append(out, "oldest first")
-		} else {
+		case Highest, Lowest:
+			out = append(out, "all of them")
+		default:
 			out = append(out, "newest first")
 		}
 	}

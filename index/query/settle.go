@@ -28,6 +28,10 @@ func (p *parser) settleKind() {
 	if q.Kind != "" {
 		return
 	}
+	if q.Method != "" {
+		q.Kind = record.TankTest
+		return
+	}
 	about := p.test || q.TestClass != "" || q.Result != ""
 	switch {
 	case about && tank && !line:
@@ -44,7 +48,7 @@ func (p *parser) settleKind() {
 		p.assume("a " + q.TestClass + " test is taken to be a tank test; ask for a line test to see those")
 	case p.test:
 		q.AnyTest = true
-	case sensor && !tank && !line:
+	case (sensor || q.Place != "" || q.State != "" && q.State != "raised") && !tank && !line:
 		q.Kind = record.SensorStatus
 	}
 }
@@ -118,7 +122,13 @@ func (p *parser) settleLimit() {
 	switch {
 	case q.Count:
 		q.Limit, q.Order = 0, Latest
+	case q.Figure != "":
+		q.Limit, q.Order = 0, Latest
+	case q.Missing != "":
+		q.Order = Latest
 	case q.Limit > 0 || !p.superl || p.all:
+	case q.Per != "":
+		q.Limit = 1
 	case p.plural:
 		q.Limit = manyLimit
 		p.assume("the number was not said, so up to 10 are shown")

@@ -57,6 +57,9 @@ var devices = map[string]string{
 	"sensor": "sensor", "sensors": "sensor", "snsr": "sensor",
 }
 
+// methodWords name the method of a tank test.
+var methodWords = map[string]string{"citld": "continuous", "continuous": "continuous", "static": "static", "in-tank static": "static", "continuous in-tank": "continuous"}
+
 var siteWords = set("site", "sites", "store", "station", "location", "shop", "facility", "branch")
 
 // numberSigns may stand between a device or site and its number.

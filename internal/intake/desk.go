@@ -143,7 +143,7 @@ func (d *Desk) Ask(ctx context.Context, question string) (index.Answer, error) {
 	if err != nil {
 		return index.Answer{}, err
 	}
-	return ix.Ask(ctx, d.Understand(question))
+	return ix.AskWords(ctx, question, d.now())
 }
 
 // Find looks for printed words.

@@ -1,0 +1,73 @@
+package index
+
+import (
+	"slices"
+
+	"tankroll/archive"
+	"tankroll/index/query"
+	"tankroll/record"
+)
+
+// gradeConstraint asks for a product's grade. A record that prints no product
+// counts when other records surely say what its tank or line holds.
+func (k *asker) gradeConstraint(q query.Query, kind []constraint) (constraint, error) {
+	grade := q.Grade
+	places := map[string]bool{}
+	silent, err := count(k.ctx, k.v, allOf(all(kind), is("grade", noGrade)))
+	if err != nil {
+		return constraint{}, err
+	}
+	if silent > 0 {
+		if places, err = k.spots(k.ctx, is("grade", grade), q, "known_at"); err != nil {
+			return constraint{}, err
+		}
+	}
+	lex := k.ix.lex
+	return constraint{"of product " + grade, orAt(is("grade", grade), is("grade", noGrade), places),
+		func(r archive.Row) bool {
+			g := gradeOf(r.Record, lex)
+			return g == grade || g == "" && places[where(r)]
+		},
+		func(r archive.Row) []string {
+			if gradeOf(r.Record, lex) == "" {
+				return []string{"tank", "line", "site"}
+			}
+			return []string{"grade", "product"}
+		}, []string{"grade", "product", "tank", "line", "site"},
+		func(q *query.Query) { q.Grade = "" }}, nil
+}
+
+// orAt finds what says a thing itself, and what is silent about it at one of the
+// places of which other records say it.
+func orAt(says, silent expr, places map[string]bool) expr {
+	if len(places) == 0 {
+		return says
+	}
+	var at []expr
+	for p := range places {
+		at = append(at, is("where", p))
+	}
+	return anyOf(says, allOf(silent, anyOf(at...)))
+}
+
+// placeConstraint asks for where a sensor is. An alarm or a status that names
+// only the sensor's number counts when other records surely say where that
+// sensor is.
+func (k *asker) placeConstraint(q query.Query) (constraint, error) {
+	tag := tagPlace + q.Place
+	says := allOf(is("tag", tag), but(is("kind", string(record.SensorStatus)), inDoubt([]string{"sensor", "location", "site"})))
+	places, err := k.spots(k.ctx, says, q, "where")
+	if err != nil {
+		return constraint{}, err
+	}
+	named := func(r archive.Row) bool { return slices.Contains(placesNamed(r), q.Place) }
+	return constraint{"in a " + q.Place, orAt(is("tag", tag), is("copy", "no"), places),
+		func(r archive.Row) bool { return named(r) || places[where(r)] },
+		func(r archive.Row) []string {
+			if named(r) {
+				return []string{"location", "event"}
+			}
+			return []string{"sensor", "device", "device_number", "site"}
+		}, []string{"location", "event", "sensor", "device", "device_number", "site"},
+		func(q *query.Query) { q.Place = "" }}, nil
+}

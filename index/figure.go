@@ -1,0 +1,84 @@
+package index
+
+import (
+	"fmt"
+	"math"
+
+	"tankroll/archive"
+	"tankroll/index/query"
+	"tankroll/record"
+)
+
+// Figure is a sum or a mean over the records that answer, in US units.
+type Figure struct {
+	Name  string // query.Total or query.Average
+	Field string
+	Value float64
+	Unit  string
+	Of    int // how many records it is worked out from
+}
+
+// maxFigure bounds the records of which a figure is worked out.
+const maxFigure = 20000
+
+// figure works out a sum or a mean. Records in doubt about what was asked are
+// counted in and said.
+func (k *asker) figure(a *Answer) error {
+	list, total, err := find(k.ctx, k.v, all(k.list), maxFigure, byTime(true))
+	if err != nil {
+		return err
+	}
+	rows, err := k.rows(list, k.list)
+	if err != nil || len(rows) == 0 {
+		return err
+	}
+	f := &Figure{Name: k.q.Figure, Field: k.q.Measure, Unit: unitOf(k.q.Measure), Of: len(rows)}
+	doubtful := 0
+	for _, r := range rows {
+		v, _ := numberOf(r, k.q.Measure)
+		f.Value += v
+		if len(k.doubts(r)) > 0 {
+			doubtful++
+		}
+	}
+	if f.Name == query.Average {
+		f.Value /= float64(len(rows))
+	}
+	f.Value = math.Round(f.Value*1e3) / 1e3
+	a.Figure = f
+	if total > len(rows) {
+		a.Notes = append(a.Notes, fmt.Sprintf("the figure is of the newest %d of %d", len(rows), total))
+	}
+	if doubtful > 0 {
+		a.Notes = append(a.Notes, fmt.Sprintf("%d of the %d are in doubt about what was asked", doubtful, len(rows)))
+	}
+	return nil
+}
+
+// unitOf is the US unit of a field.
+func unitOf(field string) string {
+	for _, k := range record.Kinds() {
+		if s, ok := record.Spec(k, field); ok {
+			if u := s.Quantity.Units(); len(u) > 0 {
+				return u[0]
+			}
+		}
+	}
+	return ""
+}
+
+// doubtNote says which of several rows are in doubt about what was asked.
+func (k *asker) doubtNote(rows []archive.Row) []string {
+	n, first := 0, ""
+	for _, r := range rows {
+		if names := k.doubts(r); len(names) > 0 {
+			if n++; first == "" {
+				first = fmt.Sprintf("%s about its %s", r.ID, names[0])
+			}
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("%d of these are in doubt about what was asked, such as %s", n, first)}
+}

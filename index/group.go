@@ -1,0 +1,191 @@
+package index
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"tankroll/archive"
+	"tankroll/index/query"
+)
+
+// Group is a month, a site, or a tank, line or sensor of a site.
+type Group struct {
+	Month     string // 2025-03
+	Site      string
+	Equipment string // such as tank 2
+	Total     int    // how many records answer in it
+
+	// Of what lacks a record: the newest outside of the dates asked for, and a
+	// doubtful one that may be what is missed.
+	Last, Maybe *archive.Row
+
+	find expr
+}
+
+// Say names a group in words.
+func (g Group) Say() string {
+	switch {
+	case g.Month != "":
+		return g.Month
+	case g.Equipment == "":
+		return "site " + g.Site
+	}
+	return g.Equipment + " at site " + g.Site
+}
+
+// per answers for each month, site, tank, line or sensor.
+func (k *asker) per(a *Answer) error {
+	groups, err := k.groups(k.list)
+	if err != nil {
+		return err
+	}
+	if len(groups) > MaxRows {
+		a.Notes = append(a.Notes, fmt.Sprintf("%d of %d are given, narrow the question to see the rest", MaxRows, len(groups)))
+		groups = groups[:MaxRows]
+	}
+	for _, g := range groups {
+		size := min(k.q.Limit, MaxRows-len(a.Rows))
+		if k.q.Count || size < 0 {
+			size = 0
+		}
+		list, total, err := find(k.ctx, k.v, allOf(all(k.list), g.find), size, k.order())
+		if err != nil {
+			return err
+		}
+		if total == 0 {
+			continue
+		}
+		rows, err := k.rows(list, k.list)
+		if err != nil {
+			return err
+		}
+		g.Total = total
+		a.Groups, a.Rows, a.Total = append(a.Groups, g), append(a.Rows, rows...), a.Total+total
+	}
+	a.Notes = append(a.Notes, k.doubtNote(a.Rows)...)
+	return nil
+}
+
+// groups are those in which records meet the constraints.
+func (k *asker) groups(list []constraint) ([]Group, error) {
+	switch k.q.Per + k.q.Missing {
+	case "month":
+		from, to, err := k.extent(list)
+		if err != nil {
+			return nil, err
+		}
+		return monthGroups(from, to), nil
+	case "site":
+		counts, err := facet(k.ctx, k.v, all(list), "site")
+		if err != nil {
+			return nil, err
+		}
+		known, err := sites(k.ctx, k.v)
+		if err != nil {
+			return nil, err
+		}
+		return siteGroups(counts, known), nil
+	}
+	counts, err := facet(k.ctx, k.v, all(list), "where")
+	if err != nil {
+		return nil, err
+	}
+	var out []Group
+	for where := range counts {
+		if g, ok := whereGroup(where, k.q.Per+k.q.Missing); ok {
+			out = append(out, g)
+		}
+	}
+	slices.SortFunc(out, compareGroups)
+	return out, nil
+}
+
+// extent is the first and the last day of the records that meet constraints.
+func (k *asker) extent(list []constraint) (from, to string, err error) {
+	for _, newest := range []bool{false, true} {
+		ids, _, err := find(k.ctx, k.v, allOf(all(list), anyTime()), 1, byTime(newest))
+		if err != nil {
+			return "", "", err
+		}
+		rows, err := k.rows(ids, list)
+		if err != nil || len(rows) == 0 {
+			return "", "", err
+		}
+		from = cmp.Or(from, rows[0].At[:10])
+		to = rows[0].At[:10]
+	}
+	return from, to, nil
+}
+
+// maxMonths bounds the months of an answer: a hundred years.
+const maxMonths = 1200
+
+func monthGroups(from, to string) []Group {
+	t, err := time.Parse("2006-01", cut(from, 7))
+	if err != nil {
+		return nil
+	}
+	var out []Group
+	for ; t.Format("2006-01") <= cut(to, 7) && len(out) < maxMonths; t = t.AddDate(0, 1, 0) {
+		out = append(out, Group{Month: t.Format("2006-01"), find: dates(t.Format(time.DateOnly), t.AddDate(0, 1, -1).Format(time.DateOnly)).find})
+	}
+	return out
+}
+
+func cut(s string, n int) string { return s[:min(len(s), n)] }
+
+// siteGroups puts a site's number and name together.
+func siteGroups(counts map[string]int, known []query.Site) []Group {
+	number := map[string]string{}
+	for _, s := range known {
+		if s.Name != "" && s.Number != "" {
+			number[s.Name] = s.Number
+		}
+	}
+	keys := map[string][]string{}
+	for key := range counts {
+		if key != "" {
+			no := cmp.Or(number[key], key)
+			keys[no] = append(keys[no], key)
+		}
+	}
+	var out []Group
+	for no, list := range keys {
+		var any []expr
+		for _, key := range list {
+			any = append(any, is("site", key))
+		}
+		out = append(out, Group{Site: no, find: anyOf(any...)})
+	}
+	slices.SortFunc(out, compareGroups)
+	return out
+}
+
+func whereGroup(where, device string) (Group, bool) {
+	site, equipment, ok := strings.Cut(where, "|")
+	dev, no, numbered := strings.Cut(equipment, " ")
+	if !ok || !numbered || dev != device || no == "" {
+		return Group{}, false
+	}
+	return Group{Site: site, Equipment: equipment, find: is("where", where)}, true
+}
+
+func compareGroups(a, b Group) int {
+	return cmp.Or(byNumberOf(a.Site, b.Site), byNumberOf(a.Equipment, b.Equipment), strings.Compare(a.Month, b.Month))
+}
+
+// byNumberOf puts 9 before 10 and tank 2 before tank 10.
+func byNumberOf(a, b string) int {
+	lead := func(s string) (string, int) {
+		i := strings.LastIndexFunc(s, func(r rune) bool { return r < '0' || r > '9' }) + 1
+		n, _ := strconv.Atoi(cut(s[i:], 9))
+		return s[:i], n
+	}
+	x, i := lead(a)
+	y, j := lead(b)
+	return cmp.Or(strings.Compare(x, y), cmp.Compare(i, j), strings.Compare(a, b))
+}

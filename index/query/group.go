@@ -1,0 +1,141 @@
+package query
+
+import "tankroll/record"
+
+// groups are what an answer can be given for each of.
+var groups = map[string]string{
+	"month": "month", "months": "month", "tank": "tank", "tanks": "tank", "line": "line", "lines": "line", "sensor": "sensor", "sensors": "sensor",
+	"site": "site", "sites": "site", "store": "site", "stores": "site", "station": "site", "stations": "site", "location": "site", "locations": "site",
+	"facility": "site", "facilities": "site",
+}
+
+var many = set("months", "tanks", "lines", "sensors", "sites", "stores", "stations", "locations", "facilities")
+
+// each reads "of each month", "per tank" and "by site".
+func (p *parser) each(i int) int {
+	n := 0
+	if has([]string{"for", "of", "in", "at", "on", "to"}, p.w[i]) {
+		n = 1
+	}
+	if i+n+1 >= len(p.w) || !has([]string{"each", "every", "per", "by"}, p.w[i+n]) {
+		return 0
+	}
+	by := p.w[i+n] == "by"
+	n++
+	g := groups[p.w[i+n]]
+	if g == "" || p.longerKind(i+n, 1) || by && g != "month" && g != "site" && g != "tank" || i+n+1 < len(p.w) && deviceForm.MatchString(p.w[i+n+1]) {
+		return 0
+	}
+	p.per = g
+	return n + 1
+}
+
+// asksWhich reads "which tanks", "what months" and "which of our sites", and
+// tanks, sites or months that begin the question: something is asked of each.
+func (p *parser) asksWhich(i int) int {
+	n := 0
+	which := p.w[i] == "which" || p.w[i] == "what"
+	if which {
+		n++
+		for i+n < len(p.w) && has([]string{"of", "our", "the", "my", "all"}, p.w[i+n]) {
+			n++
+		}
+	}
+	if i+n >= len(p.w) || p.longerKind(i+n, 1) {
+		return 0
+	}
+	g := groups[p.w[i+n]]
+	plural := many[p.w[i+n]]
+	if g == "" || !plural && !(which || i > 0 && p.w[i-1] == "any" && p.turnAhead(i)) || i+n+1 < len(p.w) && deviceForm.MatchString(p.w[i+n+1]) {
+		return 0
+	}
+	adjective := i + n - 1 // "diesel sites", "premium tanks"
+	begins := i == 0 || i == 1 && (has([]string{"all", "any", "list", "show", "our"}, p.w[0]) || p.isGrade(adjective)) || i == 2 && p.isGrade(adjective)
+	if !which && !begins && !p.turnAhead(i) {
+		return 0
+	}
+	if p.group == "" {
+		p.group = g
+	}
+	if d := devices[p.w[i+n]]; d != "" {
+		p.mentioned[d] = true
+	}
+	return n + 1
+}
+
+func (p *parser) isGrade(i int) bool {
+	if i < 0 {
+		return false
+	}
+	_, ok := p.grades(p.w[i])
+	return ok
+}
+
+// turnAhead reports "without" or "have no" within the next words.
+func (p *parser) turnAhead(i int) bool {
+	for j := i + 1; j < min(i+5, len(p.w)); j++ {
+		if absent[p.w[j]] || p.w[j] == "not" {
+			return true
+		}
+	}
+	return false
+}
+
+// absent are the words that ask for what there is none of.
+var absent = set("no", "without", "never", "havent", "hasnt", "didnt", "missing", "lack", "lacking", "lacks", "hadnt", "dont", "doesnt", "wasnt", "werent")
+
+// lacks reads "have no", "haven't had a" and "went without" after what it is
+// asked of: the tanks, sites or months that show no such record.
+func (p *parser) lacks(i int) int {
+	if p.group == "" || p.q.Missing != "" {
+		return 0
+	}
+	n := 0
+	for i+n < len(p.w) && (helpers[p.w[i+n]] || has([]string{"that", "with", "go", "went", "going", "are", "there", "is"}, p.w[i+n])) {
+		n++
+	}
+	if i+n >= len(p.w) || !absent[p.w[i+n]] && p.w[i+n] != "not" {
+		return 0
+	}
+	if code, ok := p.resultAt(i + n + 1); ok && code == "pass" && (p.w[i+n] == "not" || p.w[i+n] == "didnt") {
+		p.alternative("tests that did not pass", func(q *Query) {
+			q.Per, q.Result, q.Missing = q.Missing, NotPass, ""
+		})
+	}
+	p.q.Missing = p.group
+	n++
+	for i+n < len(p.w) && has([]string{"had", "have", "a", "an", "any", "been", "got", "yet", "seen", "shown", "sent", "printed", "show", "one", "single"}, p.w[i+n]) {
+		n++
+	}
+	return n
+}
+
+// settleGroup decides what the answer is given for each of.
+func (p *parser) settleGroup() {
+	q := &p.q
+	if q.Missing != "" {
+		if q.Missing == "tank" || q.Missing == "line" || q.Missing == "sensor" {
+			p.mentioned[q.Missing] = true
+		}
+		if q.Kind == "" && !p.test && q.Result == "" && q.TestClass == "" && q.Missing != "site" && q.Missing != "month" && len(p.pending) == 0 && !p.noun {
+			p.test = q.Missing != "sensor"
+		}
+		q.Per, q.Count, q.Limit, p.superl = "", false, 0, false
+		return
+	}
+	q.Per = p.per
+	if q.Per == "" && p.group != "" && p.which() {
+		q.Per = p.group
+	}
+	if q.Per != "" && !p.superl && !q.Count && q.Limit == 0 {
+		q.Limit = 1
+	}
+}
+
+// which reports whether the group is what is asked for, and something is asked
+// of it.
+func (p *parser) which() bool {
+	q := p.q
+	return !q.Count && q.Figure == "" && (q.Kind != "" || p.test || q.Result != "" || q.TestClass != "" || q.State != "" || q.Place != "" || len(q.Marks) > 0) &&
+		q.Kind != record.TankLimits && !p.superl
+}

@@ -1,0 +1,137 @@
+package index
+
+import (
+	"context"
+	"math"
+	"slices"
+	"strings"
+
+	"tankroll/archive"
+	"tankroll/index/query"
+	"tankroll/record"
+)
+
+// Tags are short facts about a record, each a name and a value. They share one
+// field of the index, so that a new one needs no new field.
+const (
+	tagMethod = "method="
+	tagMark   = "mark="
+	tagPlace  = "place=" // of a sensor
+	tagSite   = "site="  // number and printed name
+)
+
+// tagsOf are the tags of a record.
+func tagsOf(r archive.Row) []string {
+	var out []string
+	if m := r.Record.Text("method"); m != "" {
+		out = append(out, tagMethod+m)
+	}
+	for _, m := range marksOf(r) {
+		out = append(out, tagMark+m)
+	}
+	for _, p := range placesNamed(r) {
+		out = append(out, tagPlace+p)
+	}
+	if r.SiteSure && r.Site != "" {
+		out = append(out, tagSite+r.Site+"\t"+archive.SiteKey(r.SiteName))
+	}
+	return out
+}
+
+// marksOf says what people did with a record, and whether it is sure.
+func marksOf(r archive.Row) []string {
+	either := func(is bool, yes, no string) string {
+		if is {
+			return yes
+		}
+		return no
+	}
+	out := []string{either(r.Sure(), "sure", "doubtful"), either(r.Confirmed, "confirmed", "not_confirmed"),
+		either(r.Confirmed || r.Note != "" && !r.ByHand, "followed_up", "not_followed_up")}
+	if r.ByHand {
+		out = append(out, "by_hand")
+	} else if slices.ContainsFunc(r.Record.FieldNames(), func(name string) bool { return r.Record.Fields[name].Origin == record.Entered }) || correctedHead(r.Header) {
+		out = append(out, "corrected")
+	}
+	return out
+}
+
+func correctedHead(h record.Header) bool {
+	for _, f := range []*record.Field{h.Site, h.SiteNumber, h.Address, h.PrintedAt} {
+		if f != nil && f.Origin == record.Entered {
+			return true
+		}
+	}
+	return false
+}
+
+// placesNamed are the places that a sensor's or an alarm's own labels name.
+func placesNamed(r archive.Row) []string {
+	if r.Record.Kind != record.SensorStatus && r.Record.Kind != record.Alarm {
+		return nil
+	}
+	label := fold(strings.ReplaceAll(r.Record.Text("location")+" "+r.Record.Text("event"), "-", " "))
+	return query.PlacesIn(label, alike.Replace)
+}
+
+// numbersOf are a record's numbers in US units.
+func numbersOf(r archive.Row) map[string]float64 {
+	out := map[string]float64{}
+	for _, name := range r.Record.FieldNames() {
+		if v, ok := numberOf(r, name); ok {
+			out[name] = v
+		}
+	}
+	return out
+}
+
+// numberOf is a number of a record in US units. A leak rate is taken without its
+// sign: slips write a loss with a minus or without.
+func numberOf(r archive.Row, name string) (float64, bool) {
+	f, ok := r.Record.Fields[name]
+	v, num := f.Value.(float64)
+	if !ok || !num || math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0, false
+	}
+	v = query.InUS(v, f.Unit)
+	if name == "leak_rate" {
+		v = math.Abs(v)
+	}
+	return v, true
+}
+
+// sites are the sites that the index knows, by number.
+func sites(ctx context.Context, v view) ([]query.Site, error) {
+	list, err := values(ctx, v, "tag")
+	if err != nil {
+		return nil, err
+	}
+	named := map[string]bool{}
+	var out []query.Site
+	for _, t := range list {
+		if !strings.HasPrefix(t, tagSite) {
+			continue
+		}
+		key, name, _ := strings.Cut(strings.TrimPrefix(t, tagSite), "\t")
+		s := query.Site{Number: key, Name: name}
+		if strings.Trim(key, "0123456789") != "" && !strings.ContainsAny(key, "0123456789") { // known by its name alone
+			s = query.Site{Name: key}
+		}
+		if s.Name != "" {
+			named[s.Number] = true
+		}
+		out = append(out, s)
+	}
+	// A site whose name some slips do not print is known by those that do.
+	return slices.DeleteFunc(out, func(s query.Site) bool { return s.Name == "" && named[s.Number] }), nil
+}
+
+// Sites lists the sites whose numbers or names records surely show.
+func (ix *Index) Sites(ctx context.Context) ([]query.Site, error) {
+	var out []query.Site
+	err := ix.use(ctx, func(v view) (err error) {
+		out, err = sites(ctx, v)
+		return err
+	})
+	return out, err
+}
