@@ -129,31 +129,6 @@ func randomQuery(rng *rand.Rand) query.Query {
 
 // slow is the obvious way: look at every record.
 func slow(rows []archive.Row, q query.Query) []string {
-	type event struct{ key, slip string }
-	nth := map[event]int{}
-	best := map[string]archive.Row{}
-	for _, r := range rows { // in order of their ids
-		f := func(name string) string { s, _ := r.Record.Fields[name].Value.(string); return s }
-		equipment := ""
-		for _, name := range []string{"tank", "line", "sensor"} {
-			if f(name) != "" && equipment == "" {
-				equipment = name + f(name)
-			}
-		}
-		if equipment == "" && f("device") != "" {
-			equipment = f("device") + f("device_number")
-		}
-		key := r.ID
-		if r.Site != "" && r.At != "" && equipment != "" {
-			e := event{strings.Join([]string{string(r.Record.Kind), r.Site, r.At, equipment, f("test_class"), f("result"), f("state"), f("event")}, "|"), r.Capture}
-			key = fmt.Sprint(e.key, nth[e])
-			nth[e]++
-		}
-		b, ok := best[key]
-		if !ok || r.Confirmed && !b.Confirmed || r.Confirmed == b.Confirmed && r.Sure() && !b.Sure() {
-			best[key] = r
-		}
-	}
 	// What a tank or line holds by the slips that surely say so.
 	holds := map[string]bool{}
 	for _, r := range rows {
@@ -167,7 +142,7 @@ func slow(rows []archive.Row, q query.Query) []string {
 		}
 	}
 	var found []archive.Row
-	for _, r := range best {
+	for _, r := range eventsOf(rows) {
 		if answers(r, q, holds) {
 			found = append(found, r)
 		}

@@ -85,7 +85,8 @@ func numbersOf(r archive.Row) map[string]float64 {
 	return out
 }
 
-// numberOf is a number of a record in US units. A leak rate is taken without its
+// numberOf is a number of a record in US units. A leak rate and what is over or
+// short are taken without their
 // sign: slips write a loss with a minus or without.
 func numberOf(r archive.Row, name string) (float64, bool) {
 	f, ok := r.Record.Fields[name]
@@ -94,7 +95,7 @@ func numberOf(r archive.Row, name string) (float64, bool) {
 		return 0, false
 	}
 	v = query.InUS(v, f.Unit)
-	if name == "leak_rate" {
+	if name == "leak_rate" || name == "over_short" {
 		v = math.Abs(v)
 	}
 	return v, true

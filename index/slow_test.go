@@ -1,0 +1,349 @@
+package index
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"tankroll/archive"
+)
+
+// The slow scan is the obvious way to answer: look at every record. It shares
+// nothing with the index or the grammar; what it is asked is written by hand, as
+//
+//	kind=tank_test tank=3 from=2025-03-01 ; latest
+//
+// Values with commas are any of these.
+type slowScan struct {
+	rows   []archive.Row // one for each event, in order of their ids
+	names  map[string]string
+	holds  map[string]bool   // grade, site, device and number, as surely printed
+	places map[string]string // site and sensor -> its printed location
+}
+
+func newSlowScan(rows []archive.Row, names map[string]string) *slowScan {
+	s := &slowScan{rows: eventsOf(rows), names: names, holds: map[string]bool{}, places: map[string]string{}}
+	for _, r := range rows {
+		for _, device := range []string{"tank", "line"} {
+			if no, ok := r.Record.Fields[device]; ok && no.Sure && r.SiteSure && r.Site != "" && r.Record.Fields["grade"].Sure {
+				s.holds[fmt.Sprint(r.Record.Fields["grade"].Value, s.site(r), device, no.Value)] = true
+			}
+		}
+		if r.Record.Text("location") != "" {
+			s.places[s.site(r)+"/"+r.Record.Text("sensor")] = r.Record.Text("location")
+		}
+	}
+	return s
+}
+
+// site is the site's number, also where only its name is printed.
+func (s *slowScan) site(r archive.Row) string { return cmp.Or(s.names[r.Site], r.Site) }
+
+var slowForm = regexp.MustCompile(`^([a-z_0-9]+)(!=|>=|<=|=|>|<)(.*)$`)
+
+// wanted is what the slow scan finds.
+type wanted struct {
+	rows   []archive.Row // in order; where equal is set, any of these may be the first
+	equal  int           // so many of the rows are equally good as the first
+	total  int
+	how    string
+	value  float64
+	groups []string
+}
+
+func (s *slowScan) ask(t *testing.T, text string) wanted {
+	t.Helper()
+	where, how, ok := strings.Cut(text, ";")
+	if !ok {
+		t.Fatalf("%q has no ;", text)
+	}
+	hows := strings.Fields(how)
+	w := wanted{how: hows[0]}
+	conds := strings.Fields(where)
+	match := func(conds []string) (found []archive.Row) {
+		for _, r := range s.rows {
+			if !slices.ContainsFunc(conds, func(c string) bool { return !s.holdsCond(t, r, c) }) {
+				found = append(found, r)
+			}
+		}
+		return found
+	}
+	found := match(conds)
+	w.total = len(found)
+	limit := 1
+	if len(hows) > 1 {
+		if n, err := strconv.Atoi(hows[1]); err == nil {
+			limit, hows = n, slices.Delete(slices.Clone(hows), 1, 2)
+		}
+	}
+	switch hows[0] {
+	case "latest", "first", "max", "min":
+		w.rows, w.equal = best(found, hows)
+		w.rows = w.rows[:min(max(limit, w.equal), len(w.rows))]
+		w.total = min(limit, w.total)
+	case "all":
+		w.rows, w.equal = best(found, []string{"latest"})
+	case "oldest":
+		w.rows, w.equal = best(found, []string{"first"})
+	case "count":
+	case "sum", "avg":
+		n := 0
+		for _, r := range found {
+			if v, ok := r.Record.Fields[hows[1]].Value.(float64); ok {
+				w.value += v
+				n++
+			}
+		}
+		if hows[0] == "avg" {
+			w.value /= float64(n)
+		}
+	case "per":
+		by := map[string][]archive.Row{}
+		for _, r := range found {
+			if g := s.group(r, hows[1]); g != "" {
+				by[g] = append(by[g], r)
+			}
+		}
+		for _, g := range slices.Sorted(maps.Keys(by)) {
+			if hows[2] == "count" {
+				w.groups = append(w.groups, fmt.Sprint(g, " ", len(by[g])))
+				continue
+			}
+			rows, _ := best(by[g], hows[2:])
+			w.groups = append(w.groups, g+" "+rows[0].ID)
+		}
+	case "now": // how it stands: of each, the newest of the kind
+		for _, r := range newestOf(match(conds[:1]), func(r archive.Row) string { return s.group(r, hows[1]) }) {
+			if !slices.ContainsFunc(conds, func(c string) bool { return !s.holdsCond(t, r, c) }) {
+				w.groups = append(w.groups, s.group(r, hows[1])+" "+r.ID)
+			}
+		}
+		slices.Sort(w.groups)
+	case "missing":
+		w.groups = s.missing(t, conds, match, hows[1])
+	default:
+		t.Fatalf("%q: nothing is known of %q", text, hows[0])
+	}
+	return w
+}
+
+// best puts rows in the order wanted and tells how many are as good as the first.
+func best(rows []archive.Row, how []string) ([]archive.Row, int) {
+	key := func(r archive.Row) string {
+		if how[0] == "latest" || how[0] == "first" {
+			return r.At
+		}
+		v, ok := r.Record.Fields[how[1]].Value.(float64)
+		if !ok {
+			return ""
+		}
+		if how[1] == "leak_rate" || how[1] == "over_short" {
+			v = math.Abs(v)
+		}
+		return fmt.Sprintf("%020.4f", v+1e6)
+	}
+	out := slices.Clone(rows)
+	slices.SortStableFunc(out, func(a, b archive.Row) int {
+		x, y := key(a), key(b)
+		if x == "" || y == "" { // no time, no number: last
+			return cmp.Compare(len(y), len(x))
+		}
+		if how[0] == "latest" || how[0] == "max" {
+			x, y = y, x
+		}
+		return strings.Compare(x, y)
+	})
+	n := 0
+	for n < len(out) && key(out[n]) == key(out[0]) {
+		n++
+	}
+	return out, n
+}
+
+func (s *slowScan) group(r archive.Row, by string) string {
+	switch by {
+	case "month":
+		return r.At[:min(7, len(r.At))]
+	case "site":
+		return s.site(r)
+	}
+	if no := r.Record.Text(by); no != "" && s.site(r) != "" {
+		return s.site(r) + " " + by + " " + no
+	}
+	return ""
+}
+
+// missing lists the groups that surely exist and have no record that surely
+// meets the conditions.
+func (s *slowScan) missing(t *testing.T, conds []string, match func([]string) []archive.Row, by string) []string {
+	has := map[string]bool{}
+	for _, r := range match(conds) {
+		doubt := !r.SiteSure && slices.ContainsFunc(conds, func(c string) bool { return strings.HasPrefix(c, "site") })
+		for _, name := range []string{"result", "tank", "line", "ended_at", "at", "test_class", "grade", "product"} {
+			asked := slices.ContainsFunc(conds, func(c string) bool {
+				return strings.HasPrefix(c, name+"=") || name == "test_class" && strings.HasPrefix(c, "class=") || name == r.AtField && strings.HasPrefix(c, "from=") ||
+					name == "product" && strings.HasPrefix(c, "grade=") || name == by
+			})
+			if f, ok := r.Record.Fields[name]; ok && asked && !f.Sure {
+				doubt = true
+			}
+		}
+		if !doubt {
+			has[s.group(r, by)] = true
+		}
+	}
+	var of []string // what must hold of the tank, site or line itself
+	from, to := "", ""
+	for _, c := range conds {
+		switch m := slowForm.FindStringSubmatch(c); m[1] {
+		case "site", "tank", "line", "sensor", "grade":
+			of = append(of, c)
+		case "from":
+			from = m[3]
+		case "to":
+			to = m[3]
+		}
+	}
+	all := map[string]bool{}
+	for _, r := range match(of) {
+		if f, ok := r.Record.Fields[by]; r.SiteSure && (!ok || f.Sure) && by != "month" {
+			all[s.group(r, by)] = true
+		}
+	}
+	if by == "month" {
+		m, err := time.Parse("2006-01-02", from)
+		if err != nil {
+			t.Fatalf("months need from=: %v", err)
+		}
+		for ; m.Format("2006-01-02") <= to && m.Format("2006-01-02") < "2025-06-30"; m = m.AddDate(0, 1, 0) {
+			all[m.Format("2006-01")] = true
+		}
+	}
+	var out []string
+	for g := range all {
+		if g != "" && !has[g] {
+			out = append(out, g)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// holdsCond reports whether a record meets one condition.
+func (s *slowScan) holdsCond(t *testing.T, r archive.Row, cond string) bool {
+	m := slowForm.FindStringSubmatch(cond)
+	if m == nil {
+		t.Fatalf("%q is no condition", cond)
+	}
+	name, op, value := m[1], m[2], m[3]
+	list := strings.Split(value, ",")
+	f := func(name string) string { v, _ := r.Record.Fields[name].Value.(string); return v }
+	switch name {
+	case "kind":
+		return slices.Contains(list, string(r.Record.Kind))
+	case "site":
+		return slices.Contains(list, s.site(r)) == (op == "=")
+	case "class":
+		return slices.Contains(list, f("test_class"))
+	case "from":
+		return r.At >= value
+	case "to":
+		return r.At != "" && r.At[:10] <= value
+	case "grade":
+		if g := f("grade"); g != "" {
+			return slices.Contains(list, g)
+		}
+		return slices.ContainsFunc(list, func(g string) bool {
+			for _, device := range []string{"tank", "line"} {
+				no := f(device)
+				if f("device") == device {
+					no = f("device_number")
+				}
+				if no != "" && s.holds[fmt.Sprint(g, s.site(r), device, no)] {
+					return true
+				}
+			}
+			return false
+		})
+	case "says":
+		return strings.Contains(f("event"), strings.ReplaceAll(value, "+", " "))
+	case "place":
+		where := f("location")
+		if f("device") == "sensor" {
+			where = s.places[s.site(r)+"/"+f("device_number")]
+		}
+		return strings.Contains(where, map[string]string{"dispenser": "DISPENSER", "sump": "SUMP", "interstice": "INTERSTICE"}[value])
+	case "has":
+		_, ok := r.Record.Fields[value].Value.(float64)
+		return ok
+	case "mark":
+		corrected := false
+		for _, x := range r.Record.Fields {
+			corrected = corrected || x.Origin == "entered"
+		}
+		return map[string]bool{"doubtful": !r.Sure(), "sure": r.Sure(), "confirmed": r.Confirmed, "not_confirmed": !r.Confirmed, "by_hand": r.ByHand,
+			"corrected": corrected && !r.ByHand, "followed_up": r.Confirmed || r.Note != "", "not_followed_up": !r.Confirmed && r.Note == ""}[value]
+	}
+	if v, ok := r.Record.Fields[name].Value.(float64); ok || op != "=" {
+		bound, err := strconv.ParseFloat(value, 64)
+		if err != nil {
+			t.Fatalf("%q: %v", cond, err)
+		}
+		return ok && map[string]bool{">": v > bound, ">=": v >= bound, "<": v < bound, "<=": v <= bound, "=": v == bound}[op]
+	}
+	return slices.Contains(list, f(name))
+}
+
+// eventsOf keeps one record of each event: what is photographed twice counts once.
+func eventsOf(rows []archive.Row) []archive.Row {
+	type event struct{ key, slip string }
+	nth := map[event]int{}
+	best := map[string]archive.Row{}
+	for _, r := range rows { // in order of their ids
+		f := func(name string) string { s, _ := r.Record.Fields[name].Value.(string); return s }
+		equipment := ""
+		for _, name := range []string{"tank", "line", "sensor"} {
+			if f(name) != "" && equipment == "" {
+				equipment = name + f(name)
+			}
+		}
+		if equipment == "" && f("device") != "" {
+			equipment = f("device") + f("device_number")
+		}
+		key := r.ID
+		if r.Site != "" && r.At != "" && equipment != "" {
+			e := event{strings.Join([]string{string(r.Record.Kind), r.Site, r.At, equipment, f("test_class"), f("result"), f("state"), f("event")}, "|"), fmt.Sprint(r.Capture, r.Page, r.Slip)}
+			key = fmt.Sprint(e.key, nth[e])
+			nth[e]++
+		}
+		b, ok := best[key]
+		if !ok || r.Confirmed && !b.Confirmed || r.Confirmed == b.Confirmed && (r.Sure() && !b.Sure() || r.Sure() == b.Sure() && !r.ByHand && b.ByHand) {
+			best[key] = r
+		}
+	}
+	var out []archive.Row
+	for _, r := range best {
+		out = append(out, r)
+	}
+	slices.SortFunc(out, func(a, b archive.Row) int {
+		return cmp.Or(cmp.Compare(len(a.ID), len(b.ID)), strings.Compare(a.ID, b.ID))
+	})
+	return out
+}
+
+func newestOf(rows []archive.Row, by func(archive.Row) string) map[string]archive.Row {
+	out := map[string]archive.Row{}
+	for _, r := range rows {
+		if b, ok := out[by(r)]; by(r) != "" && (!ok || r.At > b.At) {
+			out[by(r)] = r
+		}
+	}
+	return out
+}
