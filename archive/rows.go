@@ -71,6 +71,7 @@ type Filter struct {
 	Rejected bool     // rejected ones too
 	Facts    []string // telling of one of these events
 	ByHand   bool     // only those entered by hand
+	Captures [2]int64 // of captures by the numbers of their ids, both included; zero for all
 	Limit    int      // at most so many, 0 for all
 }
 
@@ -219,6 +220,9 @@ func (f Filter) where() (string, []any, error) {
 	}
 	if f.ByHand {
 		add(`r.capture IS NULL`)
+	}
+	if f.Captures != [2]int64{} {
+		add(`r.capture BETWEEN ? AND ?`, f.Captures[0], f.Captures[1])
 	}
 	return "WHERE " + strings.Join(terms, " AND "), args, nil
 }

@@ -6,8 +6,6 @@ import (
 	"slices"
 	"time"
 
-	bsearch "github.com/blevesearch/bleve/v2/search"
-
 	"tankroll/archive"
 	"tankroll/index/query"
 )
@@ -89,7 +87,7 @@ func (k *asker) byMeasure() bool {
 	return k.q.Measure != "" && (k.q.Order == query.Highest || k.q.Order == query.Lowest)
 }
 
-func (k *asker) order() bsearch.SortOrder {
+func (k *asker) order() order {
 	if k.byMeasure() {
 		return byNumber(k.q.Measure, k.q.Order == query.Highest)
 	}
@@ -145,10 +143,6 @@ func (k *asker) plain(a *Answer) error {
 // found and that does not meet the constraints shows that the index is unfit,
 // unless it was changed just now.
 func (k *asker) rows(list []string, want []constraint) ([]archive.Row, error) {
-	have, err := note(k.v, keySeq)
-	if err != nil {
-		return nil, err
-	}
 	byID := map[string]archive.Row{}
 	for chunk := range slices.Chunk(list, 500) {
 		rows, err := k.ix.src.Rows(k.ctx, archive.Filter{IDs: chunk, Rejected: true})
@@ -166,7 +160,7 @@ func (k *asker) rows(list []string, want []constraint) ([]archive.Row, error) {
 			out = append(out, r)
 			continue
 		}
-		if now, err := k.ix.src.Seq(k.ctx); err != nil || now == have {
+		if now, err := k.ix.src.Seq(k.ctx); err != nil || now == k.v.seq {
 			return nil, fmt.Errorf("%w: it gave %s for a question that it does not answer", errUnfit, id)
 		}
 	}

@@ -206,8 +206,12 @@ func TestByHandIsSaid(t *testing.T) {
 	}
 }
 
+func findHits(ix *Index, typed string) ([]Hit, error) {
+	f, err := ix.Find(context.Background(), Search{Text: typed, Limit: 10})
+	return f.Hits, err
+}
+
 func TestFind(t *testing.T) {
-	ctx := context.Background()
 	s, dir := newArchive(t)
 	put(t, s, "114", []string{"OAK STREET", "TANK LEAK TEST", "TANK 3 D1ESEL", "PASS 0.2"}, test("3", "diesel", "0.2", "2025-06-01T03:00", "pass"))
 	put(t, s, "77", []string{"NORTH END", "TANK LEAK TEST", "TANK 1 DIESEL", "FAIL 06/03/2025"}, test("1", "diesel", "0.2", "2025-06-01T03:00", "fail"))
@@ -228,7 +232,7 @@ func TestFind(t *testing.T) {
 		"0ak 5treet":          "c1 ",
 		"nothing like it":     "",
 	} {
-		hits, err := ix.Find(ctx, text, 10)
+		hits, err := findHits(ix, text)
 		if err != nil {
 			t.Errorf("%s: %v", text, err)
 		}
@@ -249,12 +253,12 @@ func TestFind(t *testing.T) {
 			t.Errorf("%s: %q, want %q", text, list, want)
 		}
 	}
-	hits, err := ix.Find(ctx, "d1esel -fail", 10)
+	hits, err := findHits(ix, "d1esel -fail")
 	if err != nil || len(hits) != 1 || len(hits[0].Lines) != 1 || hits[0].Lines[0].Text != "TANK 3 D1ESEL" || hits[0].Lines[0].Box.Y != 21 || idsOf(hits[0].Rows) != "r1 " {
 		t.Errorf("%+v %v", hits, err)
 	}
 	for _, text := range []string{"", "-x", `""`, "...", `"`} {
-		if _, err := ix.Find(ctx, text, 10); err == nil {
+		if _, err := findHits(ix, text); err == nil {
 			t.Errorf("%q: nothing to look for went through", text)
 		}
 	}

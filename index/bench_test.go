@@ -72,7 +72,7 @@ func BenchmarkAsk(b *testing.B) {
 	}
 	b.Run("find diesel", func(b *testing.B) {
 		for b.Loop() {
-			if _, err := ix.Find(context.Background(), "d1esel", 10); err != nil {
+			if _, err := findHits(ix, "d1esel"); err != nil {
 				b.Fatal(err)
 			}
 		}

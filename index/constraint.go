@@ -114,7 +114,7 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		text("in state "+q.State, "state", "state", q.State, noState)
 	}
 	for i, t := range phrases(q.Words) {
-		add(fmt.Sprintf("with %q", t.shown), saidWords(t), nil, func(q *query.Query) {
+		add(fmt.Sprintf("with %q", t.Shown), said(t), nil, func(q *query.Query) {
 			if i < len(q.Words) {
 				q.Words = slices.Concat(q.Words[:i], q.Words[i+1:])
 			}

@@ -5,119 +5,113 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/blevesearch/bleve/v2"
-	"github.com/blevesearch/bleve/v2/analysis/analyzer/custom"
-	"github.com/blevesearch/bleve/v2/analysis/analyzer/keyword"
-	"github.com/blevesearch/bleve/v2/analysis/tokenizer/whitespace"
-	"github.com/blevesearch/bleve/v2/mapping"
-
 	"tankroll/archive"
+	"tankroll/index/table"
+	"tankroll/index/text"
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
 
-// slipDoc is what the index knows of a slip: its printed words.
-type slipDoc struct {
-	Capture string `json:"capture"`
-	Text    string `json:"text"` // folded words
-}
-
-// Type names the mapping.
-func (slipDoc) Type() string { return "slip" }
-
 // recordDoc is what the index knows of a record.
 type recordDoc struct {
-	No     float64   `json:"no"` // the number in its id, to settle the order of equal times
-	Kind   string    `json:"kind"`
-	Sites  []string  `json:"site"` // number and name
-	Class  string    `json:"class,omitempty"`
-	Result string    `json:"result,omitempty"`
-	State  string    `json:"state,omitempty"`
-	Grade  string    `json:"grade"`              // noGrade when not known
-	Where  string    `json:"where,omitempty"`    // site and equipment
-	Known  string    `json:"known_at,omitempty"` // Where, when grade, equipment and site are sure
-	Tank   string    `json:"tank,omitempty"`
-	Line   string    `json:"line,omitempty"`
-	Sensor string    `json:"sensor,omitempty"`
-	Device string    `json:"device,omitempty"`
-	At     []float64 `json:"at,omitempty"`     // timeKey, none when not known
-	Unsure []string  `json:"unsure,omitempty"` // fields in doubt, and anyField
-	Sure   string    `json:"sure"`             // yes no
-	Copy   string    `json:"copy"`             // yes: a better record tells of the same event
-	Fact   string    `json:"fact,omitempty"`
-	Tags   []string  `json:"tag,omitempty"`
-	Said   string    `json:"said"` // folded words of the record or its slip
-
-	Nums map[string]float64 `json:"num,omitempty"` // the record's numbers in US units
+	Kind   string
+	Sites  []string // number and name
+	Number string   // the site as it is listed: its number when it has one
+	Class  string
+	Result string
+	State  string
+	Grade  string // noGrade when not known
+	Where  string // site and equipment
+	Known  string // Where, when grade, equipment and site are sure
+	Tank   string
+	Line   string
+	Sensor string
+	Device string
+	At     string             // timeKey, "" when not known
+	Unsure []string           // fields in doubt, and anyField
+	Sure   string             // yes no
+	Copy   string             // yes: a better record tells of the same event
+	Labels []string           // what it says in words, folded
+	Tags   []string           // short facts, see tagsOf
+	Nums   map[string]float64 // quantities in US units to order and choose by; absent ones are left out
 }
 
-// Type names the mapping.
-func (recordDoc) Type() string { return "record" }
-
-// newMapping is static: nothing is indexed that is not named here.
-func newMapping() mapping.IndexMapping {
-	key := func(store bool) *mapping.FieldMapping {
-		f := bleve.NewTextFieldMapping()
-		f.Analyzer, f.Store, f.IncludeInAll, f.IncludeTermVectors = keyword.Name, store, false, false
-		return f
+// terms are the values by which a record is found.
+func (d recordDoc) terms() []table.Value {
+	var out []table.Value
+	seen := map[table.Value]bool{}
+	add := func(field string, values ...string) {
+		for _, s := range values {
+			if v := (table.Value{Field: field, Value: s}); s != "" && !seen[v] {
+				seen[v] = true
+				out = append(out, v)
+			}
+		}
 	}
-	words := bleve.NewTextFieldMapping()
-	words.Analyzer, words.Store, words.IncludeInAll, words.DocValues = "words", false, false, false
-	number := bleve.NewNumericFieldMapping()
-	number.Store, number.IncludeInAll = false, false
-
-	slip := bleve.NewDocumentStaticMapping()
-	slip.AddFieldMappingsAt("capture", key(false))
-	slip.AddFieldMappingsAt("text", words)
-	rec := bleve.NewDocumentStaticMapping()
-	for _, name := range []string{"kind", "site", "class", "result", "state", "grade", "tank", "line", "sensor", "device", "where", "known_at", "unsure", "sure", "copy"} {
-		rec.AddFieldMappingsAt(name, key(false))
+	add("kind", d.Kind)
+	add("site", d.Sites...)
+	add("number", d.Number)
+	add("class", d.Class)
+	add("result", d.Result)
+	add("state", d.State)
+	add("grade", d.Grade)
+	add("where", d.Where)
+	add("known_at", d.Known)
+	add("tank", d.Tank)
+	add("line", d.Line)
+	add("sensor", d.Sensor)
+	add("device", d.Device)
+	add("unsure", d.Unsure...)
+	add("sure", d.Sure)
+	add("copy", d.Copy)
+	add("label", d.Labels...)
+	add("tag", d.Tags...)
+	if _, ok := timeKey(d.At); ok {
+		add("month", d.At[:len("2006-01")])
 	}
-	rec.AddFieldMappingsAt("fact", key(true)) // stored: to find the old event of a record that changed
-	rec.AddFieldMappingsAt("tag", key(false))
-	nums := bleve.NewDocumentStaticMapping()
-	for _, name := range numberFields() {
-		nums.AddFieldMappingsAt(name, number)
+	for name := range d.Nums {
+		add("has", name)
 	}
-	rec.AddSubDocumentMapping("num", nums)
-	rec.AddFieldMappingsAt("no", number)
-	rec.AddFieldMappingsAt("at", number)
-	rec.AddFieldMappingsAt("said", words)
-
-	m := bleve.NewIndexMapping()
-	m.DefaultMapping = bleve.NewDocumentDisabledMapping()
-	m.IndexDynamic, m.StoreDynamic, m.DocValuesDynamic = false, false, false
-	// Words are folded before they come here, so that questions, lines and the
-	// index cannot disagree; the analyser has only to cut at spaces.
-	err := m.AddCustomAnalyzer("words", map[string]any{"type": custom.Name, "tokenizer": whitespace.Name})
-	if err != nil {
-		panic("internal error: index: " + err.Error())
-	}
-	m.AddDocumentMapping("slip", slip)
-	m.AddDocumentMapping("record", rec)
-	return m
+	return out
 }
 
-// newRecordDoc makes a record's document; lines are the printed lines of its
-// slip, none when entered by hand.
-func newRecordDoc(r archive.Row, lines []string, isCopy bool, lex *lexicon.Lexicon) recordDoc {
-	no, _ := strconv.ParseFloat(strings.TrimPrefix(r.ID, "r"), 64)
+// row is the record as the table keeps it; slip is the number of the slip it
+// stands on, 0 for none.
+func (d recordDoc) row(r archive.Row, slip uint32) table.Doc {
+	out := table.Doc{No: recordNo(r.ID), Fact: r.Fact, Values: d.terms(), Numbers: map[string]int64{"at": 0, "slip": int64(slip)}}
+	if k, ok := timeKey(d.At); ok {
+		out.Numbers["at"] = int64(k)
+	}
+	for name, f := range d.Nums {
+		out.Numbers[numberName(name)] = sortable(f)
+	}
+	return out
+}
+
+// recordID is a record's id.
+func recordID(no uint32) string { return "r" + strconv.FormatUint(uint64(no), 10) }
+
+// recordNo is the number in a record's id.
+func recordNo(id string) uint32 {
+	n, _ := strconv.ParseUint(strings.TrimPrefix(id, "r"), 10, 32)
+	return uint32(n)
+}
+
+// newRecordDoc makes what the index knows of a record.
+func newRecordDoc(r archive.Row, isCopy bool, lex *lexicon.Lexicon) recordDoc {
 	tank, line, sensor := equipment(r.Record)
 	d := recordDoc{
-		No: no, Kind: string(r.Record.Kind), Sites: siteKeys(r),
+		Kind: string(r.Record.Kind), Sites: siteKeys(r), Number: r.Site,
 		Class: r.Record.Text("test_class"), Result: r.Record.Text("result"), State: r.Record.Text("state"),
 		Grade: gradeOf(r.Record, lex), Tank: tank, Line: line, Sensor: sensor, Device: r.Record.Text("device"),
-		Unsure: unsureFields(r), Tags: tagsOf(r), Nums: numbersOf(r),
-		Sure: yesNo(r.Sure()), Copy: yesNo(isCopy), Fact: r.Fact, Said: strings.Join(fold(said(r, lines)), " "),
+		At: r.At, Unsure: unsureFields(r), Sure: yesNo(r.Sure()), Copy: yesNo(isCopy), Labels: labels(r),
+		Tags: tagsOf(r), Nums: numbersOf(r),
 	}
 	if d.Grade == "" {
 		d.Grade = noGrade
 	}
 	if d.Where = where(r); d.Where != "" && d.Grade != noGrade && gradeSure(r) {
 		d.Known = d.Where
-	}
-	if k, ok := timeKey(r.At); ok {
-		d.At = []float64{k}
 	}
 	return d
 }
@@ -221,23 +215,25 @@ func gradeOf(r record.Record, lex *lexicon.Lexicon) string {
 	return ""
 }
 
-// said is what may be asked for in words: the record's own labels, and its
-// slip's lines where the slip is about little else. A list of alarms or sensors
-// shares its slip with many others, whose words are not its own.
-func said(r archive.Row, lines []string) string {
-	var parts []string
+// labels are the record's own words, folded: what its text fields and codes say
+// and were read from, and its site's name.
+func labels(r archive.Row) []string {
+	var out []string
+	add := func(s string) {
+		if s = strings.Join(text.Fold(s), " "); s != "" {
+			out = append(out, s)
+		}
+	}
 	for _, name := range r.Record.FieldNames() {
 		f := r.Record.Fields[name]
 		spec, _ := record.Spec(r.Record.Kind, name)
 		if spec.Type == record.Label || spec.Type == record.Code {
-			parts = append(parts, f.String(), f.Text)
+			add(f.String())
+			add(f.Text)
 		}
 	}
-	parts = append(parts, r.SiteName)
-	if r.Record.Kind != record.Alarm && r.Record.Kind != record.SensorStatus {
-		parts = append(parts, lines...)
-	}
-	return strings.Join(parts, " ")
+	add(r.SiteName)
+	return out
 }
 
 // timeKey is a number that orders times as their texts do, a date before the

@@ -2,75 +2,189 @@ package index
 
 import (
 	"context"
-	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
 	"slices"
 	"strconv"
-
-	"github.com/blevesearch/bleve/v2"
+	"strings"
 
 	"tankroll/archive"
+	"tankroll/index/table"
+	"tankroll/index/text"
 )
 
-// batchSize is how many documents are written at once: much faster than fewer,
-// and more win nothing but memory.
-const batchSize = 1000
+// chunkSize is how many captures, records or events are read from the archive at
+// once.
+const chunkSize = 200
 
-// feeder writes documents in batches.
-type feeder struct {
-	ctx   context.Context
-	ix    *Index
-	b     bleve.Index
-	batch *bleve.Batch
-	fresh bool // nothing was there before
-	lines map[string][]string
-}
-
-// feed brings an index from one count of the archive to the newest. The count
-// is written in the same batch as the last documents, so a crash in between
-// only means that some are written again.
-func (ix *Index) feed(ctx context.Context, b bleve.Index, since int64) error {
+// feed brings an index from one count of the archive to the newest, in one
+// transaction. The caller holds the write lock.
+func (ix *Index) feed(ctx context.Context, g *generation, since int64) error {
 	ch, err := ix.src.Changes(ctx, since)
 	if err != nil {
 		return err
 	}
-	f := &feeder{ctx: ctx, ix: ix, b: b, batch: b.NewBatch(), fresh: since == 0, lines: map[string][]string{}}
-	for _, c := range ch.Captures {
-		if err := f.slips(c); err != nil {
+	f := &feeder{ctx: ctx, ix: ix, g: g}
+	err = g.table.Write(ctx, func(w *table.Writer) error {
+		f.w = w
+		if err := f.all(ch); err != nil {
+			return err
+		}
+		return w.Note(noteSeq, ch.Seq)
+	})
+	if err != nil {
+		f.abandon()
+		return err
+	}
+	f.removeOld()
+	return nil
+}
+
+// feeder writes what changed.
+type feeder struct {
+	ctx     context.Context
+	ix      *Index
+	g       *generation
+	w       *table.Writer
+	builder *text.Builder // of the part for the slips that are new, nil when there are none yet
+	part    string        // its name
+	made    []string      // folders of parts that were made
+	dropped []string      // and of those that are no longer used
+}
+
+func (f *feeder) all(ch archive.Changes) error {
+	for list := range slices.Chunk(ch.Gone, chunkSize) {
+		if err := f.records(list); err != nil {
 			return err
 		}
 	}
-	facts, err := f.facts(ch)
-	if err != nil {
+	for list := range slices.Chunk(ch.Captures, chunkSize) {
+		if err := f.captures(list); err != nil {
+			return err
+		}
+	}
+	ids := []string{}
+	for _, r := range ch.Records {
+		ids = append(ids, r.ID)
+	}
+	for list := range slices.Chunk(ids, chunkSize) {
+		if err := f.records(list); err != nil {
+			return err
+		}
+	}
+	if err := f.closePart(); err != nil {
 		return err
 	}
-	if err := f.loners(ch); err != nil {
-		return err
-	}
-	if err := f.events(facts); err != nil {
-		return err
-	}
-	return f.finish(ch.Seq)
+	return f.join()
 }
 
-// slips writes the slips of a capture in place of those it had.
-func (f *feeder) slips(capture string) error {
-	if !f.fresh {
-		old, err := docIDs(f.ctx, f.b, keyIs("capture", capture))
+// captures writes the slips of captures in place of those they had, and all
+// their records, which stand on the new ones.
+func (f *feeder) captures(list []string) error {
+	var rows []archive.Row
+	for _, c := range list {
+		no := captureNo(c)
+		if err := f.w.DropSlips(no); err != nil {
+			return err
+		}
+		shown, err := f.ix.src.Shown(f.ctx, no, no)
 		if err != nil {
 			return err
 		}
-		for _, id := range old {
-			f.batch.Delete(id)
+		if err := f.slips(shown); err != nil {
+			return err
 		}
+		own, err := f.ix.src.Rows(f.ctx, archive.Filter{Capture: c})
+		if err != nil {
+			return err
+		}
+		rows = append(rows, own...)
 	}
-	pages, err := f.ix.src.Readings(f.ctx, capture)
+	return f.rows(rows, nil)
+}
+
+// records writes records that changed or are gone.
+func (f *feeder) records(list []string) error {
+	rows, err := f.ix.src.Rows(f.ctx, archive.Filter{IDs: list})
 	if err != nil {
 		return err
 	}
-	for _, p := range pages {
-		for i, s := range p.Slips {
-			text := s.Slip.Text()
-			if err := f.add(slipID(capture, p.Page, i), slipDoc{capture, joinFolded(text)}); err != nil {
+	return f.rows(rows, list)
+}
+
+// rows writes records, and the others that tell or told of the same events,
+// since another of them may count now. Of the named ones those that are not
+// among the rows are taken out.
+func (f *feeder) rows(rows []archive.Row, named []string) error {
+	byID := map[string]archive.Row{}
+	var nos []uint32
+	for _, r := range rows {
+		byID[r.ID] = r
+		nos = append(nos, recordNo(r.ID))
+	}
+	for _, id := range named {
+		if _, ok := byID[id]; !ok {
+			nos = append(nos, recordNo(id))
+		}
+	}
+	others, err := f.w.Companions(nos)
+	if err != nil {
+		return err
+	}
+	for _, id := range named {
+		if _, ok := byID[id]; !ok {
+			if err := f.w.Delete(recordNo(id)); err != nil {
+				return err
+			}
+		}
+	}
+	var ids []string
+	for _, no := range others {
+		ids = append(ids, recordID(no))
+	}
+	for chunk := range slices.Chunk(ids, chunkSize) {
+		more, err := f.ix.src.Rows(f.ctx, archive.Filter{IDs: chunk})
+		if err != nil {
+			return err
+		}
+		for _, r := range more {
+			byID[r.ID] = r
+		}
+	}
+	facts := map[string]bool{}
+	for _, r := range byID {
+		if r.Fact != "" {
+			facts[r.Fact] = true
+		}
+	}
+	copies := map[string]bool{}
+	for chunk := range slices.Chunk(slices.Sorted(maps.Keys(facts)), chunkSize) {
+		if err := f.ix.sameEvents(f.ctx, chunk, func(r archive.Row, isCopy bool) error {
+			byID[r.ID], copies[r.ID] = r, isCopy
+			return nil
+		}); err != nil {
+			return err
+		}
+	}
+	return f.put(byID, copies)
+}
+
+// sameEvents calls each for all records that tell of some events, with whether a
+// better one tells of the same.
+func (ix *Index) sameEvents(ctx context.Context, facts []string, each func(r archive.Row, isCopy bool) error) error {
+	rows, err := ix.src.Rows(ctx, archive.Filter{Facts: facts})
+	if err != nil {
+		return err
+	}
+	same := map[string][]archive.Row{}
+	for _, r := range rows {
+		same[r.Fact] = append(same[r.Fact], r)
+	}
+	for _, fact := range facts {
+		copies := copiesOf(same[fact])
+		for _, r := range same[fact] {
+			if err := each(r, copies[r.ID]); err != nil {
 				return err
 			}
 		}
@@ -78,201 +192,242 @@ func (f *feeder) slips(capture string) error {
 	return nil
 }
 
-func slipID(capture string, page, slip int) string {
-	return fmt.Sprintf("%s/%d/%d", capture, page, slip)
-}
-
-// facts lists the events that changed records tell of, and told of when they
-// were last indexed: the other records of those may now count. It takes out the
-// records that are no longer there.
-func (f *feeder) facts(ch archive.Changes) ([]string, error) {
-	var facts []string // in the order of the archive, which keeps a slip's records together
-	seen := map[string]bool{"": true}
-	note := func(fact string) {
-		if !seen[fact] {
-			seen[fact] = true
-			facts = append(facts, fact)
-		}
-	}
-	changed := slices.Clone(ch.Gone)
-	for _, id := range ch.Gone {
-		f.batch.Delete(id)
-	}
-	for _, r := range ch.Records {
-		changed = append(changed, r.ID)
-		note(r.Fact)
-		if r.Rejected {
-			f.batch.Delete(r.ID)
-		}
-	}
-	if !f.fresh {
-		for chunk := range slices.Chunk(changed, chunkSize) {
-			hits, err := search(f.ctx, f.b, bleve.NewDocIDQuery(chunk), len(chunk), nil, "fact")
+func (f *feeder) put(rows map[string]archive.Row, copies map[string]bool) error {
+	places := map[string]map[place]uint32{}
+	for _, id := range slices.Sorted(maps.Keys(rows)) {
+		r := rows[id]
+		if places[r.Capture] == nil && !r.ByHand {
+			list, err := f.w.Slips(captureNo(r.Capture))
 			if err != nil {
-				return nil, err
-			}
-			for _, h := range hits.Hits {
-				s, _ := h.Fields["fact"].(string)
-				note(s)
-			}
-		}
-	}
-	return facts, nil
-}
-
-// chunkSize is how many records are read from the archive at once.
-const chunkSize = 500
-
-// loners writes the changed records that tell of no known event.
-func (f *feeder) loners(ch archive.Changes) error {
-	var list []string
-	for _, r := range ch.Records {
-		if r.Fact == "" && !r.Rejected {
-			list = append(list, r.ID)
-		}
-	}
-	for chunk := range slices.Chunk(list, chunkSize) {
-		rows, err := f.ix.src.Rows(f.ctx, archive.Filter{IDs: chunk})
-		if err != nil {
-			return err
-		}
-		for _, r := range rows {
-			if err := f.record(r, false); err != nil {
 				return err
 			}
+			places[r.Capture] = map[place]uint32{}
+			for _, s := range list {
+				places[r.Capture][place{s.Page, s.Slip}] = s.No
+			}
+			// The dates of a slip rest on all its records.
+			own, err := f.ix.src.Rows(f.ctx, archive.Filter{Capture: r.Capture})
+			if err != nil {
+				return err
+			}
+			if err := f.dates(own, places[r.Capture]); err != nil {
+				return err
+			}
+		}
+		no := places[r.Capture][place{r.Page, r.Slip}]
+		if err := f.w.Put(newRecordDoc(r, copies[id], f.ix.lex).row(r, no)); err != nil {
+			return err
 		}
 	}
 	return nil
 }
 
-// events writes all records of the events that changed, one of each as the one
-// that counts.
-func (f *feeder) events(facts []string) error {
-	for chunk := range slices.Chunk(facts, chunkSize) {
-		rows, err := f.ix.src.Rows(f.ctx, archive.Filter{Facts: chunk})
+// place is where a slip stands in its capture.
+type place struct{ page, slip int }
+
+func (f *feeder) dates(rows []archive.Row, places map[place]uint32) error {
+	for no, d := range slipDates(rows, places) {
+		if err := f.w.Number("printed", no, d.printed); err != nil {
+			return err
+		}
+		if err := f.w.Number("tested", no, d.tested); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// slipDate is when a slip was printed and the newest time that it speaks of
+// otherwise, as timeKeys; 0 when not known.
+type slipDate struct{ printed, tested int64 }
+
+func slipDates(rows []archive.Row, places map[place]uint32) map[uint32]slipDate {
+	out := map[uint32]slipDate{}
+	for _, r := range rows {
+		no := places[place{r.Page, r.Slip}]
+		if no == 0 {
+			continue
+		}
+		d := out[no]
+		if p := r.Header.PrintedAt; p != nil {
+			d.printed = max(d.printed, timeNumber(p.String()))
+		}
+		if r.AtField != "printed_at" {
+			d.tested = max(d.tested, timeNumber(r.At))
+		}
+		out[no] = d
+	}
+	return out
+}
+
+func timeNumber(at string) int64 {
+	k, _ := timeKey(at)
+	return int64(k)
+}
+
+// slips puts new slips into the part that is being made.
+func (f *feeder) slips(list []archive.Shown) error {
+	for _, s := range list {
+		if f.builder == nil {
+			if err := f.startPart(); err != nil {
+				return err
+			}
+		}
+		no, err := f.w.Next("slip", 1)
 		if err != nil {
 			return err
 		}
-		same := map[string][]archive.Row{}
-		for _, r := range rows {
-			same[r.Fact] = append(same[r.Fact], r)
+		if err := f.w.AddSlip(table.Slip{No: uint32(no), Capture: captureNo(s.Capture), Page: s.Page, Slip: s.Slip}, f.part); err != nil {
+			return err
 		}
-		for _, fact := range chunk {
-			copies := copiesOf(same[fact])
-			for _, r := range same[fact] {
-				if err := f.record(r, copies[r.ID]); err != nil {
+		if err := f.w.Number("printed", uint32(no), timeNumber(s.PrintedAt)); err != nil {
+			return err
+		}
+		if err := f.builder.Add(uint32(no), s.Lines, s.Whole); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (f *feeder) startPart() error {
+	n, err := f.w.Next("part", 1)
+	if err != nil {
+		return err
+	}
+	f.part = partName(n)
+	path := filepath.Join(f.g.dir, f.part)
+	if err := os.RemoveAll(path); err != nil { // what a crash left
+		return err
+	}
+	f.made = append(f.made, path)
+	f.builder, err = text.NewBuilder(path)
+	return err
+}
+
+func partName(n int64) string { return "p" + strconv.FormatInt(n, 10) }
+
+func (f *feeder) closePart() error {
+	if f.builder == nil {
+		return nil
+	}
+	docs := f.builder.Docs()
+	sum, err := f.builder.Close()
+	f.builder = nil
+	if err != nil {
+		return err
+	}
+	return f.w.AddPart(table.Part{Name: f.part, Docs: docs, Sum: sum})
+}
+
+// Parts of about one size are joined when there are so many, so that their
+// number grows with the logarithm of the slips; parts of so many slips stay.
+const (
+	joinParts = 8
+	joinUpTo  = 30000
+)
+
+// join makes one part of several small ones.
+func (f *feeder) join() error {
+	for {
+		parts, err := f.w.Parts()
+		if err != nil {
+			return err
+		}
+		sizes := map[int][]table.Part{}
+		for _, p := range parts {
+			class := 0
+			for n := p.Docs; n >= joinParts; n /= joinParts {
+				class++
+			}
+			if p.Docs <= joinUpTo {
+				sizes[class] = append(sizes[class], p)
+			}
+		}
+		joined := false
+		for _, class := range slices.Sorted(maps.Keys(sizes)) {
+			if list := sizes[class]; len(list) >= joinParts {
+				if err := f.joinThese(list); err != nil {
+					return err
+				}
+				joined = true
+				break
+			}
+		}
+		if !joined {
+			return nil
+		}
+	}
+}
+
+func (f *feeder) joinThese(list []table.Part) error {
+	f.builder = nil
+	for _, p := range list {
+		slips, err := f.w.InPart(p.Name)
+		if err != nil {
+			return err
+		}
+		for capture, some := range byCapture(slips) {
+			shown, err := f.ix.src.Shown(f.ctx, capture, capture)
+			if err != nil {
+				return err
+			}
+			for _, s := range shown {
+				no, ok := some[place{s.Page, s.Slip}]
+				if !ok {
+					continue
+				}
+				if f.builder == nil {
+					if err := f.startPart(); err != nil {
+						return err
+					}
+				}
+				if err := f.w.Move(no, f.part); err != nil {
+					return err
+				}
+				if err := f.builder.Add(no, s.Lines, s.Whole); err != nil {
 					return err
 				}
 			}
 		}
-	}
-	return nil
-}
-
-// copiesOf tells which records repeat what a better one tells. Records on one
-// slip never repeat each other: a slip that lists the same thing twice means
-// two things.
-func copiesOf(rows []archive.Row) map[string]bool {
-	seen := map[string]int{}      // slip -> records of this event on it
-	best := map[int]archive.Row{} // n-th on its slip -> the one that counts
-	members := map[int][]archive.Row{}
-	for _, r := range rows {
-		slip := slipID(r.Capture, r.Page, r.Slip)
-		if r.ByHand {
-			slip = "by hand"
+		if err := f.w.DropPart(p.Name); err != nil {
+			return err
 		}
-		n := seen[slip]
-		seen[slip]++
-		members[n] = append(members[n], r)
-		if b, ok := best[n]; !ok || better(r, b) {
-			best[n] = r
+		f.dropped = append(f.dropped, filepath.Join(f.g.dir, p.Name))
+	}
+	return f.closePart()
+}
+
+func byCapture(slips []table.Slip) map[int64]map[place]uint32 {
+	out := map[int64]map[place]uint32{}
+	for _, s := range slips {
+		if out[s.Capture] == nil {
+			out[s.Capture] = map[place]uint32{}
 		}
+		out[s.Capture][place{s.Page, s.Slip}] = s.No
 	}
-	copies := map[string]bool{}
-	for n, list := range members {
-		for _, r := range list {
-			copies[r.ID] = r.ID != best[n].ID
-		}
-	}
-	return copies
+	return out
 }
 
-// better reports whether a is the better witness of an event than b; of equals
-// the older record stays.
-func better(a, b archive.Row) bool {
-	switch {
-	case a.Confirmed != b.Confirmed:
-		return a.Confirmed
-	case a.Sure() != b.Sure():
-		return a.Sure()
+// abandon takes away the parts that were made when the transaction failed.
+func (f *feeder) abandon() {
+	if f.builder != nil {
+		f.builder.Abandon()
 	}
-	return !a.ByHand && b.ByHand
+	for _, path := range f.made {
+		os.RemoveAll(path)
+	}
 }
 
-func (f *feeder) record(r archive.Row, isCopy bool) error {
-	lines, err := f.slipLines(r)
-	if err != nil {
-		return err
+// removeOld takes away parts that are no longer used, and what a crash left. A
+// process that still reads one has its files open, or asks again.
+func (f *feeder) removeOld() {
+	for _, path := range f.dropped {
+		os.RemoveAll(path)
 	}
-	return f.add(r.ID, newRecordDoc(r, lines, isCopy, f.ix.lex))
 }
 
-// slipLines are the printed lines of a record's slip, kept for its neighbours.
-func (f *feeder) slipLines(r archive.Row) ([]string, error) {
-	if r.ByHand {
-		return nil, nil
-	}
-	id := slipID(r.Capture, r.Page, r.Slip)
-	if lines, ok := f.lines[id]; ok {
-		return lines, nil
-	}
-	if len(f.lines) > 500 {
-		clear(f.lines)
-	}
-	s, err := f.ix.src.Slip(f.ctx, r.Capture, r.Page, r.Slip)
-	if isNotFound(err) { // a decided record that a newer reading does not show
-		f.lines[id] = nil
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	whole, _ := s.Joined()
-	f.lines[id] = whole.Text()
-	return f.lines[id], nil
-}
-
-func (f *feeder) add(id string, doc any) error {
-	if err := f.batch.Index(id, doc); err != nil {
-		return err
-	}
-	if f.batch.Size() < batchSize {
-		return nil
-	}
-	if err := f.ctx.Err(); err != nil {
-		return err
-	}
-	// Until the last batch is in, the number of documents means nothing.
-	f.batch.SetInternal(keyDocs, []byte("-1"))
-	if err := f.b.Batch(f.batch); err != nil {
-		return err
-	}
-	f.batch = f.b.NewBatch()
-	return nil
-}
-
-func (f *feeder) finish(seq int64) error {
-	f.batch.SetInternal(keyDocs, []byte("-1"))
-	f.batch.SetInternal(keySeq, []byte(strconv.FormatInt(seq, 10)))
-	f.batch.SetInternal(keyForm, []byte(formNote()))
-	if err := f.b.Batch(f.batch); err != nil {
-		return err
-	}
-	n, err := f.b.DocCount()
-	if err != nil {
-		return err
-	}
-	last := f.b.NewBatch()
-	last.SetInternal(keyDocs, []byte(strconv.FormatUint(n, 10)))
-	return f.b.Batch(last)
+func captureNo(id string) int64 {
+	n, _ := strconv.ParseInt(strings.TrimPrefix(id, "c"), 10, 64)
+	return n
 }

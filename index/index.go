@@ -5,26 +5,22 @@
 // be deleted at any time and comes back by itself. It says where to look; what
 // it hands out is read from the archive.
 //
-// Start with Open. An Index takes its files only for the length of one call, so
-// that a server and a command can use one archive at the same time.
+// Start with Open. An Index keeps its files open, but nothing that it holds
+// keeps another process from reading or writing them, so that a server and
+// commands can use one archive at the same time.
 package index
 
 import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
-	"path/filepath"
-	"strconv"
-	"strings"
+	"sync"
 	"time"
 
-	"github.com/blevesearch/bleve/v2"
-	"github.com/blevesearch/bleve/v2/index/scorch"
-	bolt "go.etcd.io/bbolt"
-
 	"tankroll/archive"
+	"tankroll/index/table"
+	"tankroll/index/text"
 	"tankroll/parse/lexicon"
 )
 
@@ -34,30 +30,22 @@ import (
 // History:
 //
 //	1  slips and records, folded words
-const format = 1
+//	2  typed fields as sets in a table, words of slips in parts
+const format = 2
 
 // content is raised when an index that can be read should still be made anew,
-// because other values would be put in it.
+// because other values would be put in it. Until then it answers as it is.
 //
 // History:
 //
 //	1  first
 //	2  the fields in doubt
-//	3  tags and numbers
+//	3  print and test dates of slips, months, labels
 const content = 3
 
-// How long a call waits for another process that holds the index. One open
-// operation takes milliseconds, a rebuild of a large archive a minute.
+// The table's notes.
 const (
-	boltTimeout = "500ms"
-	waitLimit   = 90 * time.Second
-)
-
-// The index's own notes, written in the same batch as the documents.
-var (
-	keySeq  = []byte("archive seq")
-	keyDocs = []byte("documents")
-	keyForm = []byte("format")
+	noteSeq = "archive seq" // the archive's count up to which it was read
 )
 
 // errUnfit says that the index cannot be used as it lies there.
@@ -68,58 +56,122 @@ type Index struct {
 	dir string
 	src *archive.Store
 	lex *lexicon.Lexicon
+
+	mu     sync.Mutex
+	gen    *generation
+	closed bool
+	writes sync.Mutex // held with the write lock, which does not tell goroutines apart
+
+	testOnlyBuilding func() // called when a new index is filled and does not answer yet
 }
 
 // Open opens the index in a folder beside an archive. It makes it when it is
-// missing, older or damaged, and catches up with the archive.
+// missing or damaged, and catches up with the archive. Close releases it.
 func Open(ctx context.Context, dir string, src *archive.Store) (*Index, error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, fmt.Errorf("index %s: cannot make the folder, choose one that you may write to: %w", dir, err)
+	ix, err := newIndex(dir, src)
+	if err != nil {
+		return nil, err
 	}
-	ix := &Index{dir: dir, src: src, lex: lexicon.Default()}
-	if err := ix.use(ctx, func(bleve.Index) error { return nil }); err != nil {
+	if err := ix.CatchUp(ctx); err != nil {
+		ix.Close()
 		return nil, err
 	}
 	return ix, nil
 }
 
-// Rebuild makes the index anew from the archive.
-func Rebuild(ctx context.Context, dir string, src *archive.Store) error {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("index %s: cannot make the folder, choose one that you may write to: %w", dir, err)
-	}
+func newIndex(dir string, src *archive.Store) (*Index, error) {
 	ix := &Index{dir: dir, src: src, lex: lexicon.Default()}
-	return ix.locked(ctx, func() error { return ix.rebuild(ctx) })
+	return ix, ix.makeFolder()
+}
+
+func (ix *Index) makeFolder() error {
+	if err := os.MkdirAll(ix.dir, 0o755); err != nil {
+		return fmt.Errorf("index %s: cannot make the folder, choose one that you may write to: %w", ix.dir, err)
+	}
+	return nil
+}
+
+// Rebuild makes the index anew from the archive. Until it is done the old one
+// answers, in this process and in others.
+func Rebuild(ctx context.Context, dir string, src *archive.Store) error {
+	ix, err := newIndex(dir, src)
+	if err != nil {
+		return err
+	}
+	defer ix.Close()
+	return ix.Rebuild(ctx)
+}
+
+// Rebuild makes the index anew from the archive; questions that come in
+// meanwhile are answered by the old one.
+func (ix *Index) Rebuild(ctx context.Context) error {
+	return ix.locked(ctx, buildLock, func() error { return ix.rebuild(ctx) })
+}
+
+// Renew rebuilds an index that answers, but was made by an older version of the
+// program which put other values in it.
+func (ix *Index) Renew(ctx context.Context) error {
+	p, err := ix.readPointer()
+	if err != nil || p.Content == content {
+		return err
+	}
+	return ix.locked(ctx, buildLock, func() error {
+		if now, err := ix.readPointer(); err == nil && now.Content == content {
+			return nil // another process was faster
+		}
+		return ix.rebuild(ctx)
+	})
 }
 
 // CatchUp brings the index up to the archive; every question does so too, but
 // after adding many pictures it is kinder to the next question.
 func (ix *Index) CatchUp(ctx context.Context) error {
-	return ix.use(ctx, func(bleve.Index) error { return nil })
+	return ix.use(ctx, func(view) error { return nil })
 }
 
 // Close releases the index.
-func (ix *Index) Close() error { return nil }
+func (ix *Index) Close() error {
+	ix.mu.Lock()
+	defer ix.mu.Unlock()
+	ix.closed = true
+	ix.retire()
+	return nil
+}
 
-func (ix *Index) path() string { return filepath.Join(ix.dir, "words") }
+// maxChanges is how often a question is asked again because another process
+// wrote the index meanwhile; the last time it is kept from writing.
+const maxChanges = 10
 
-// use runs f on an index that is up to date. What looks damaged, also while f
-// runs, is made anew once.
-func (ix *Index) use(ctx context.Context, f func(bleve.Index) error) error {
+// use runs f on an index that is up to date. When it is changed while f runs, f
+// runs again; what looks damaged, also while f runs, is made anew once.
+func (ix *Index) use(ctx context.Context, f func(view) error) error {
 	rebuilt := false
-	for {
-		seen, _ := os.Stat(ix.path())
-		err := ix.tryUse(ctx, f)
-		if err == nil || ctx.Err() != nil || !errors.Is(err, errUnfit) {
-			return err
+	for changes := 0; ; {
+		seen, _ := ix.readPointer()
+		var err error
+		if changes < maxChanges {
+			err = ix.tryUse(ctx, f, ix.writing)
+		} else {
+			err = ix.writing(ctx, func() error { return ix.tryUse(ctx, f, held) })
 		}
-		if rebuilt {
+		switch {
+		case err == nil || ctx.Err() != nil:
+			return err
+		case errors.Is(err, table.ErrChanged) && changes < maxChanges:
+			changes++
+			time.Sleep(time.Duration(changes) * time.Millisecond)
+			continue
+		case !unfit(err):
+			return err
+		case rebuilt:
 			return fmt.Errorf("index %s: still unfit after a rebuild, delete the folder and try again: %w", ix.dir, err)
 		}
 		rebuilt = true
-		if err := ix.locked(ctx, func() error {
-			now, err := os.Stat(ix.path())
-			if err == nil && (seen == nil || !os.SameFile(seen, now)) {
+		if err := ix.makeFolder(); err != nil { // it may have been deleted
+			return err
+		}
+		if err := ix.locked(ctx, buildLock, func() error {
+			if now, err := ix.readPointer(); err == nil && now != seen {
 				return nil // another process was faster
 			}
 			return ix.rebuild(ctx)
@@ -129,176 +181,97 @@ func (ix *Index) use(ctx context.Context, f func(bleve.Index) error) error {
 	}
 }
 
-func (ix *Index) tryUse(ctx context.Context, f func(bleve.Index) error) (err error) {
+func unfit(err error) bool {
+	return errors.Is(err, errUnfit) || errors.Is(err, table.ErrDamaged) || errors.Is(err, text.ErrDamaged)
+}
+
+// writing runs f while nobody else writes the index that answers.
+func (ix *Index) writing(ctx context.Context, f func() error) error {
+	ix.writes.Lock()
+	defer ix.writes.Unlock()
+	return ix.locked(ctx, writeLock, f)
+}
+
+// held runs f for a caller that holds the lock already.
+func held(_ context.Context, f func() error) error { return f() }
+
+func (ix *Index) tryUse(ctx context.Context, f func(view) error, writing func(context.Context, func() error) error) error {
 	seq, err := ix.src.Seq(ctx)
 	if err != nil {
 		return err
 	}
-	b, err := ix.open(ctx, true)
+	g, release, err := ix.hold()
 	if err != nil {
 		return err
 	}
-	have, err := check(b)
-	if err == nil && have < seq {
-		b.Close()
-		if err := ix.locked(ctx, func() error { return ix.catchUp(ctx) }); err != nil {
-			return err
-		}
-		if b, err = ix.open(ctx, true); err != nil {
-			return err
-		}
-		have, err = check(b)
-	}
-	defer b.Close()
+	defer release()
+	v, err := g.now(ctx)
 	if err != nil {
 		return err
 	}
-	if have > seq {
-		if now, err := ix.src.Seq(ctx); err != nil || have > now {
+	if v.seq < seq {
+		if err := writing(ctx, func() error { return ix.catchUp(ctx, g) }); err != nil {
+			return err
+		}
+		if v, err = g.now(ctx); err != nil {
+			return err
+		}
+	}
+	if v.seq > seq {
+		if now, err := ix.src.Seq(ctx); err != nil || v.seq > now {
 			return errors.Join(fmt.Errorf("%w: it is of another archive", errUnfit), err)
 		}
 	}
-	return guarded(func() error { return f(b) })
-}
-
-// open opens the files, waiting for another process that writes them.
-func (ix *Index) open(ctx context.Context, readOnly bool) (bleve.Index, error) {
-	if _, err := os.Stat(ix.path()); errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%w: there is none", errUnfit)
-	}
-	deadline := time.Now().Add(waitLimit)
-	for {
-		var b bleve.Index
-		err := guarded(func() (err error) {
-			b, err = bleve.OpenUsing(ix.path(), map[string]any{"bolt_timeout": boltTimeout, "read_only": readOnly})
-			return err
-		})
-		switch {
-		case err == nil:
-			return b, nil
-		case ctx.Err() != nil:
-			return nil, ctx.Err()
-		case !strings.Contains(err.Error(), "timeout"):
-			return nil, fmt.Errorf("%w: %w", errUnfit, err)
-		case time.Now().After(deadline):
-			return nil, fmt.Errorf("index %s: another program has held it for %s, wait for it to end and try again", ix.dir, waitLimit)
-		}
-	}
-}
-
-// check reads the index's own notes and returns the archive's count at which it
-// was last brought up to date.
-func check(b bleve.Index) (int64, error) {
-	form, err := b.GetInternal(keyForm)
-	if err != nil {
-		return 0, fmt.Errorf("%w: %w", errUnfit, err)
-	}
-	if string(form) != formNote() {
-		return 0, fmt.Errorf("%w: it has format %q", errUnfit, form)
-	}
-	seq, err := note(b, keySeq)
-	if err != nil {
-		return 0, err
-	}
-	docs, err := note(b, keyDocs)
-	if err != nil {
-		return 0, err
-	}
-	// A lost segment leaves an index that opens and knows fewer documents.
-	if n, err := b.DocCount(); err != nil || docs >= 0 && int64(n) != docs {
-		return 0, fmt.Errorf("%w: it holds %d documents instead of %d: %w", errUnfit, n, docs, errors.Join(err))
-	}
-	return seq, nil
-}
-
-func formNote() string { return fmt.Sprintf("%d.%d", format, content) }
-
-func note(b bleve.Index, key []byte) (int64, error) {
-	raw, err := b.GetInternal(key)
-	if err != nil {
-		return 0, fmt.Errorf("%w: %w", errUnfit, err)
-	}
-	n, err := strconv.ParseInt(string(raw), 10, 64)
-	if err != nil {
-		return 0, fmt.Errorf("%w: no note of its %s", errUnfit, key)
-	}
-	return n, nil
-}
-
-// guarded turns a panic over damaged files into errUnfit.
-func guarded(f func() error) (err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = fmt.Errorf("%w: %v", errUnfit, r)
-		}
-	}()
-	return f()
-}
-
-// locked runs f while no other process writes the index. The lock is a small
-// database of its own, because its file lock ends with the process and works
-// on every system.
-func (ix *Index) locked(ctx context.Context, f func() error) error {
-	deadline := time.Now().Add(waitLimit)
-	for {
-		l, err := bolt.Open(filepath.Join(ix.dir, "lock"), 0o644, &bolt.Options{Timeout: time.Second})
-		if err == nil {
-			defer l.Close()
-			return guarded(f)
-		}
-		switch {
-		case ctx.Err() != nil:
-			return ctx.Err()
-		case errors.Is(err, fs.ErrPermission):
-			return fmt.Errorf("index %s: cannot write, check the folder's permissions: %w", ix.dir, err)
-		case !strings.Contains(err.Error(), "timeout"):
-			// A lock file that a crash cut short is worth nothing.
-			if os.Remove(filepath.Join(ix.dir, "lock")) != nil || time.Now().After(deadline) {
-				return fmt.Errorf("index %s: lock: %w", ix.dir, err)
-			}
-		case time.Now().After(deadline):
-			return fmt.Errorf("index %s: another program has been writing it for %s, wait for it to end and try again", ix.dir, waitLimit)
-		}
-	}
-}
-
-// rebuild makes the index in a new folder and then gives it the old one's name.
-func (ix *Index) rebuild(ctx context.Context) error {
-	for _, old := range []string{"new", "old"} { // what a crash left
-		if err := os.RemoveAll(filepath.Join(ix.dir, old)); err != nil {
-			return fmt.Errorf("index %s: %w", ix.dir, err)
-		}
-	}
-	fresh, old := filepath.Join(ix.dir, "new"), filepath.Join(ix.dir, "old")
-	b, err := bleve.NewUsing(fresh, newMapping(), scorch.Name, scorch.Name, map[string]any{"bolt_timeout": boltTimeout})
-	if err != nil {
-		return fmt.Errorf("index %s: %w", ix.dir, err)
-	}
-	err = ix.feed(ctx, b, 0)
-	if err = errors.Join(err, b.Close()); err != nil {
-		os.RemoveAll(fresh)
-		return fmt.Errorf("index %s: rebuild: %w", ix.dir, err)
-	}
-	if err := os.Rename(ix.path(), old); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("index %s: %w", ix.dir, err)
-	}
-	if err := os.Rename(fresh, ix.path()); err != nil {
-		return fmt.Errorf("index %s: %w", ix.dir, err)
-	}
-	os.RemoveAll(old) // a reader may still hold it; the next rebuild tries again
-	return nil
+	return guarded(func() error { return f(v) })
 }
 
 // catchUp feeds what the archive changed since the index was last written.
-func (ix *Index) catchUp(ctx context.Context) error {
-	b, err := ix.open(ctx, false)
+func (ix *Index) catchUp(ctx context.Context, g *generation) error {
+	have, err := g.table.Note(ctx, noteSeq)
 	if err != nil {
 		return err
 	}
-	defer b.Close()
-	have, err := check(b)
+	if seq, err := ix.src.Seq(ctx); err != nil || have >= seq {
+		return err
+	}
+	return ix.feed(ctx, g, have)
+}
+
+// rebuild makes the index in a new folder, which then takes over. The caller
+// holds the build lock.
+func (ix *Index) rebuild(ctx context.Context) error {
+	err := ix.makeNew(ctx)
+	if err != nil && ctx.Err() == nil {
+		return fmt.Errorf("index %s: rebuild: %w", ix.dir, err)
+	}
+	return err
+}
+
+func (ix *Index) makeNew(ctx context.Context) error {
+	no, err := ix.sweep()
 	if err != nil {
 		return err
 	}
-	return ix.feed(ctx, b, have)
+	p := pointed{Folder: fmt.Sprintf("g%d", no), Format: format, Content: content, Made: time.Now().UnixNano()}
+	g, err := ix.build(ctx, p)
+	if err != nil {
+		return err
+	}
+	defer g.close()
+	if ix.testOnlyBuilding != nil {
+		ix.testOnlyBuilding()
+	}
+	// What came in meanwhile, for once while nobody writes the old one.
+	err = ix.writing(ctx, func() error {
+		if err := ix.catchUp(ctx, g); err != nil {
+			return err
+		}
+		return ix.writePointer(p)
+	})
+	if err != nil {
+		os.RemoveAll(g.dir)
+		return err
+	}
+	_, err = ix.sweep()
+	return err
 }

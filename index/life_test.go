@@ -3,14 +3,12 @@ package index
 import (
 	"bytes"
 	"context"
+	"database/sql"
 	"fmt"
 	"os"
 	"path/filepath"
 	"sync"
 	"testing"
-
-	"github.com/blevesearch/bleve/v2"
-	bolt "go.etcd.io/bbolt"
 
 	"tankroll/archive"
 	"tankroll/record"
@@ -54,95 +52,116 @@ func TestCatchesUp(t *testing.T) {
 	if a := ask(t, ix, allTests); idsOf(a.Rows) != "r1 " {
 		t.Errorf("after another reading: %s", idsOf(a.Rows))
 	}
-	if hits, err := ix.Find(ctx, "leak", 10); err != nil || len(hits) != 1 || hits[0].Capture != "c1" {
+	if hits, err := findHits(ix, "leak"); err != nil || len(hits) != 1 || hits[0].Capture != "c1" {
 		t.Errorf("after another reading: %v %v", hits, err)
 	}
-	if hits, err := ix.Find(ctx, "something", 10); err != nil || len(hits) != 1 {
+	if hits, err := findHits(ix, "something"); err != nil || len(hits) != 1 {
 		t.Errorf("after another reading: %v %v", hits, err)
 	}
+}
+
+// folder is where the index that answers lies.
+func folder(t *testing.T, dir string) string {
+	t.Helper()
+	ix := &Index{dir: dir}
+	p, err := ix.readPointer()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return filepath.Join(dir, p.Folder)
+}
+
+func fileIn(t *testing.T, pattern ...string) string {
+	t.Helper()
+	list, err := filepath.Glob(filepath.Join(pattern...))
+	if err != nil || len(list) == 0 {
+		t.Fatal(pattern, err)
+	}
+	return list[0]
 }
 
 // TestComesBack hurts the index in every way that is known; the next question
 // is answered as if nothing had been.
 func TestComesBack(t *testing.T) {
-	inBolt := func(t *testing.T, words string, f func(*bolt.Tx) error) {
-		t.Helper()
-		db, err := bolt.Open(filepath.Join(words, "store", "root.bolt"), 0o644, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer db.Close()
-		if err := db.Update(f); err != nil {
-			t.Fatal(err)
-		}
-	}
-	segments := func(t *testing.T, words string) []string {
-		t.Helper()
-		list, err := filepath.Glob(filepath.Join(words, "store", "*.zap"))
-		if err != nil || len(list) == 0 {
-			t.Fatal("no segments", err)
-		}
-		return list
-	}
 	write := func(t *testing.T, path string, raw []byte) {
 		t.Helper()
 		if err := os.WriteFile(path, raw, 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
-	for name, hurt := range map[string]func(t *testing.T, words string){
-		"deleted":           func(t *testing.T, w string) { remove(t, filepath.Dir(w)) },
-		"words deleted":     func(t *testing.T, w string) { remove(t, w) },
-		"meta deleted":      func(t *testing.T, w string) { remove(t, filepath.Join(w, "index_meta.json")) },
-		"meta emptied":      func(t *testing.T, w string) { write(t, filepath.Join(w, "index_meta.json"), nil) },
-		"root zeroed":       func(t *testing.T, w string) { write(t, filepath.Join(w, "store", "root.bolt"), make([]byte, 32768)) },
-		"root emptied":      func(t *testing.T, w string) { write(t, filepath.Join(w, "store", "root.bolt"), nil) },
-		"a file, no folder": func(t *testing.T, w string) { remove(t, w); write(t, w, []byte("x")) },
-		"lock is junk": func(t *testing.T, w string) {
-			write(t, filepath.Join(filepath.Dir(w), "lock"), []byte("junk"))
-			remove(t, w)
+	flip := func(t *testing.T, path string, from, step int) {
+		t.Helper()
+		raw, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		remove(t, path)
+		for i := from; i < len(raw); i += step {
+			raw[i] ^= 0x55
+		}
+		write(t, path, raw)
+	}
+	inTable := func(t *testing.T, dir, statement string) {
+		t.Helper()
+		db, err := sql.Open("sqlite3", filepath.Join(folder(t, dir), "fields.db"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer db.Close()
+		if _, err := db.Exec(statement); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for name, hurt := range map[string]func(t *testing.T, dir string){
+		"deleted":         func(t *testing.T, dir string) { remove(t, dir) },
+		"emptied":         func(t *testing.T, dir string) { remove(t, folder(t, dir)) },
+		"pointer deleted": func(t *testing.T, dir string) { remove(t, filepath.Join(dir, pointer)) },
+		"pointer is junk": func(t *testing.T, dir string) { write(t, filepath.Join(dir, pointer), []byte("junk")) },
+		"pointer leads away": func(t *testing.T, dir string) {
+			write(t, filepath.Join(dir, pointer), []byte(`{"folder":"../../x","format":2}`))
 		},
-		"segments cut short": func(t *testing.T, w string) {
-			for _, p := range segments(t, w) {
-				if err := os.Truncate(p, 100); err != nil {
-					t.Fatal(err)
-				}
-			}
+		"other format": func(t *testing.T, dir string) {
+			write(t, filepath.Join(dir, pointer), []byte(`{"folder":"g1","format":1,"content":2}`))
 		},
-		"segment deleted": func(t *testing.T, w string) {
-			list := segments(t, w)
-			remove(t, list[len(list)-1])
+		"lock is junk": func(t *testing.T, dir string) {
+			write(t, filepath.Join(dir, writeLock), []byte("junk"))
+			write(t, filepath.Join(dir, buildLock), []byte("junk"))
+			remove(t, folder(t, dir))
 		},
-		"segment bytes flipped": func(t *testing.T, w string) {
-			for _, p := range segments(t, w) {
-				raw, err := os.ReadFile(p)
-				if err != nil {
-					t.Fatal(err)
-				}
-				remove(t, p)
-				for i := 0; i < len(raw)-64; i += 7 {
-					raw[i] ^= 0x55
-				}
-				write(t, p, raw)
-			}
+		"table deleted": func(t *testing.T, dir string) { remove(t, filepath.Join(folder(t, dir), "fields.db")) },
+		"table emptied": func(t *testing.T, dir string) { write(t, filepath.Join(folder(t, dir), "fields.db"), nil) },
+		"table zeroed": func(t *testing.T, dir string) {
+			write(t, filepath.Join(folder(t, dir), "fields.db"), make([]byte, 32768))
 		},
-		"snapshots deleted": func(t *testing.T, w string) {
-			inBolt(t, w, func(tx *bolt.Tx) error { return tx.DeleteBucket([]byte("s")) })
-		},
-		"other format": func(t *testing.T, w string) { setNote(t, w, keyForm, "0.9") },
-		"fewer documents than noted": func(t *testing.T, w string) {
-			setNote(t, w, keyDocs, "5000")
-		},
-		"of another archive": func(t *testing.T, w string) { setNote(t, w, keySeq, "999999") },
-		"rebuild crashed": func(t *testing.T, w string) {
-			if err := os.Rename(w, filepath.Join(filepath.Dir(w), "new")); err != nil {
+		"table cut short": func(t *testing.T, dir string) {
+			if err := os.Truncate(filepath.Join(folder(t, dir), "fields.db"), 9000); err != nil {
 				t.Fatal(err)
 			}
 		},
-		"between the renames": func(t *testing.T, w string) {
-			if err := os.Rename(w, filepath.Join(filepath.Dir(w), "old")); err != nil {
+		"table flipped":       func(t *testing.T, dir string) { flip(t, filepath.Join(folder(t, dir), "fields.db"), 4096, 7) },
+		"table without sets":  func(t *testing.T, dir string) { inTable(t, dir, `DROP TABLE post`) },
+		"table without stamp": func(t *testing.T, dir string) { inTable(t, dir, `DELETE FROM note`) },
+		"sets flipped": func(t *testing.T, dir string) {
+			inTable(t, dir, `UPDATE post SET bits = CAST(substr(bits, 1, 8) || x'07' || substr(bits, 10) AS BLOB)`)
+		},
+		"numbers flipped": func(t *testing.T, dir string) {
+			inTable(t, dir, `UPDATE number SET bits = CAST(x'00' || substr(bits, 2) AS BLOB)`)
+		},
+		"part deleted":      func(t *testing.T, dir string) { remove(t, fileIn(t, folder(t, dir), "p*")) },
+		"part emptied":      func(t *testing.T, dir string) { write(t, fileIn(t, folder(t, dir), "p*", "store", "*.zap"), nil) },
+		"part flipped":      func(t *testing.T, dir string) { flip(t, fileIn(t, folder(t, dir), "p*", "store", "*.zap"), 0, 7) },
+		"one bit of a part": func(t *testing.T, dir string) { flip(t, fileIn(t, folder(t, dir), "p*", "store", "*.zap"), 40, 1<<30) },
+		"part's root zeroed": func(t *testing.T, dir string) {
+			write(t, fileIn(t, folder(t, dir), "p*", "store", "root.bolt"), make([]byte, 32768))
+		},
+		"of another archive": func(t *testing.T, dir string) {
+			inTable(t, dir, `UPDATE note SET value = 999999 WHERE key = 'archive seq'`)
+		},
+		"rebuild crashed": func(t *testing.T, dir string) {
+			if err := os.CopyFS(filepath.Join(dir, "g99"), os.DirFS(folder(t, dir))); err != nil {
 				t.Fatal(err)
 			}
+			remove(t, filepath.Join(dir, pointer))
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -150,15 +169,17 @@ func TestComesBack(t *testing.T) {
 			ix := openIndex(t, dir, s)
 			some(t, s, 5)
 			want := idsOf(ask(t, ix, allTests).Rows)
-			hurt(t, filepath.Join(dir, "words"))
-			if name == "deleted" {
-				ix = openIndex(t, dir, s)
+			if hits, err := findHits(ix, "leak"); err != nil || len(hits) != 5 {
+				t.Errorf("find: %d hits, %v", len(hits), err)
+			}
+			ix.Close() // so that nothing is answered from what is open
+			hurt(t, dir)
+			ix = openIndex(t, dir, s)
+			if hits, err := findHits(ix, "leak"); err != nil || len(hits) != 5 {
+				t.Errorf("find: %d hits, %v", len(hits), err)
 			}
 			if got := idsOf(ask(t, ix, allTests).Rows); got != want || want == "" {
 				t.Errorf("%q, want %q", got, want)
-			}
-			if hits, err := ix.Find(context.Background(), "leak", 10); err != nil || len(hits) != 5 {
-				t.Errorf("find: %d hits, %v", len(hits), err)
 			}
 			some(t, s, 6) // five of them again
 			if a := ask(t, ix, allTests); a.Total != 6 {
@@ -171,18 +192,6 @@ func TestComesBack(t *testing.T) {
 func remove(t *testing.T, path string) {
 	t.Helper()
 	if err := os.RemoveAll(path); err != nil {
-		t.Fatal(err)
-	}
-}
-
-func setNote(t *testing.T, words string, key []byte, value string) {
-	t.Helper()
-	b, err := bleve.Open(words)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer b.Close()
-	if err := b.SetInternal(key, []byte(value)); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -200,10 +209,8 @@ func TestRebuild(t *testing.T) {
 	if a := ask(t, openIndex(t, dir, s), allTests); a.Total != 3 {
 		t.Errorf("%d", a.Total)
 	}
-	for _, left := range []string{"new", "old"} {
-		if _, err := os.Stat(filepath.Join(dir, left)); err == nil {
-			t.Errorf("%s is left over", left)
-		}
+	if list, err := filepath.Glob(filepath.Join(dir, "g*")); err != nil || len(list) != 1 {
+		t.Errorf("%v is left over: %v", list, err)
 	}
 }
 

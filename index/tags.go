@@ -8,6 +8,7 @@ import (
 
 	"tankroll/archive"
 	"tankroll/index/query"
+	"tankroll/index/text"
 	"tankroll/record"
 )
 
@@ -70,8 +71,8 @@ func placesNamed(r archive.Row) []string {
 	if r.Record.Kind != record.SensorStatus && r.Record.Kind != record.Alarm {
 		return nil
 	}
-	label := fold(strings.ReplaceAll(r.Record.Text("location")+" "+r.Record.Text("event"), "-", " "))
-	return query.PlacesIn(label, alike.Replace)
+	label := text.Fold(strings.ReplaceAll(r.Record.Text("location")+" "+r.Record.Text("event"), "-", " "))
+	return query.PlacesIn(label, text.Alike)
 }
 
 // numbersOf are a record's numbers in US units.

@@ -1,138 +1,153 @@
 package index
 
 import (
+	"context"
 	"strings"
-	"unicode"
+
+	"github.com/RoaringBitmap/roaring/v2"
+
+	"tankroll/index/text"
+	"tankroll/record"
 )
 
-// alike are characters that readers of worn print take for each other, each
-// folded to the first of its set. No set holds two digits, so that numbers stay
-// apart: 68 never becomes 86.
-var alike = strings.NewReplacer(
-	"0", "o", "d", "o", "q", "o",
-	"1", "l", "i", "l", "|", "l", "!", "l", "j", "l",
-	"5", "s", "8", "b", "2", "z", "6", "g", "v", "u",
-)
-
-// fold cuts text into words in the form in which they are compared, so that
-// D1ESEL and DIESEL meet.
-func fold(text string) []string {
-	var out []string
-	for _, w := range cutWords(text) {
-		out = append(out, alike.Replace(w))
-	}
-	return out
+// slipHit is a slip with all words of a search, how well they fit and its date.
+type slipHit struct {
+	no    uint32
+	score float64
+	at    int64
 }
 
-// joinFolded folds lines into the text that is indexed.
-func joinFolded(lines []string) string { return strings.Join(fold(strings.Join(lines, " ")), " ") }
-
-// cutWords cuts text into lower-case words. Points and colons stay inside
-// numbers, commas between digits go: "10,000" is 10000, "0.2" is 0.2 and
-// "03/14/2025" is three words.
-func cutWords(text string) []string {
-	r := []rune(strings.ToLower(text))
-	var out []string
-	var word []rune
-	flush := func() {
-		if len(word) > 0 {
-			out = append(out, string(word[:min(len(word), maxWord)]))
-			word = word[:0]
-		}
+// slips finds the slips that show all terms.
+func (v *snapshot) slips(ctx context.Context, terms []text.Term, joined bool) ([]slipHit, error) {
+	live, err := v.Set(ctx, "slip", "live")
+	if err != nil {
+		return nil, err
 	}
-	for i, c := range r {
-		switch {
-		case unicode.IsLetter(c) || unicode.IsDigit(c) || unicode.IsMark(c):
-			word = append(word, c)
-		case (c == '|' || c == '!') && i+1 < len(r) && (unicode.IsLetter(r[i+1]) || len(word) > 0 && unicode.IsDigit(r[i+1])):
-			word = append(word, c)
-		case (c == '.' || c == ':' || c == ',') && len(word) > 0 && digitAt(r, i-1) && digitAt(r, i+1):
-			if c != ',' {
-				word = append(word, c)
+	var out []slipHit
+	for _, p := range v.Parts {
+		open, err := v.gen.part(p)
+		if err != nil {
+			return nil, v.stale(ctx, err)
+		}
+		err = open.Search(ctx, terms, joined, func(no uint32, score float64) {
+			if live.Contains(no) {
+				out = append(out, slipHit{no: no, score: score})
 			}
-		case c == '.' && len(word) == 0 && digitAt(r, i+1): // .2 is 0.2
-			word = append(word, '0', '.')
-		default:
-			flush()
+		})
+		if err != nil {
+			return nil, v.stale(ctx, err)
 		}
 	}
-	flush()
-	return out
+	return out, nil
 }
 
-// maxWord bounds a word: longer runs are rules, not words.
-const maxWord = 40
+// stale tells a part that was taken away by another process from one that is
+// damaged.
+func (v *snapshot) stale(ctx context.Context, err error) error {
+	if now := v.Current(ctx); now != nil {
+		return now
+	}
+	return err
+}
 
-func digitAt(r []rune, i int) bool { return i >= 0 && i < len(r) && r[i] >= '0' && r[i] <= '9' }
+// exprSaid chooses the records that say words, themselves or by their slip.
+type exprSaid struct{ term text.Term }
 
-// minFuzzy is the shortest word that may differ by one character; a shorter one
-// is soon another word.
-const minFuzzy = 5
+// said chooses the records that show a word or phrase: in their own labels, or
+// on their slip where it is about little else. A list of alarms or sensors
+// shares its slip with many others, whose words are not its own.
+func said(t text.Term) expr { return exprSaid{t} }
 
-// fuzzy reports whether a folded word may be found with one character wrong.
-// Numbers never may.
-func fuzzy(original string) bool {
-	n := 0
-	for _, c := range original {
-		if unicode.IsLetter(c) {
-			n++
+func (e exprSaid) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
+	return v.Made("said "+e.term.Shown, func() (*roaring.Bitmap, error) {
+		hits, err := v.slips(ctx, []text.Term{e.term}, true)
+		if err != nil {
+			return nil, err
+		}
+		slips := roaring.New()
+		for _, h := range hits {
+			slips.Add(h.no)
+		}
+		all, err := keyIn("copy", []string{"no", "yes"}).set(ctx, v)
+		if err != nil {
+			return nil, err
+		}
+		lists, err := keyIn("kind", []string{string(record.Alarm), string(record.SensorStatus)}).set(ctx, v)
+		if err != nil {
+			return nil, err
+		}
+		on, err := v.recordsOn(ctx, slips, roaring.AndNot(all, lists))
+		if err != nil {
+			return nil, err
+		}
+		mine, err := v.labelled(ctx, e.term)
+		if err != nil {
+			return nil, err
+		}
+		own, err := keyIn("label", mine).set(ctx, v)
+		if err != nil {
+			return nil, err
+		}
+		return roaring.Or(on, own), nil
+	})
+}
+
+// labelled lists the labels that show a term.
+func (v *snapshot) labelled(ctx context.Context, t text.Term) ([]string, error) {
+	labels, err := v.Values(ctx, "label")
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, l := range labels {
+		if t.On(strings.Fields(l), nil) {
+			out = append(out, l)
 		}
 	}
-	return n >= minFuzzy && n*2 > len(original)
+	return out, nil
 }
 
-// term is one word or phrase of a search.
-type term struct {
-	words  []string // folded
-	fuzzy  []bool
-	not    bool // must not be there
-	shown  string
-	phrase bool
-}
-
-// parseTerms reads what a person typed into a search box: words that must all
-// be there, "phrases in quotes", and -words or -"phrases" that must not.
-func parseTerms(text string) []term {
-	var out []term
-	for rest := strings.TrimSpace(text); rest != "" && len(out) < maxTerms; rest = strings.TrimSpace(rest) {
-		var t term
-		if strings.HasPrefix(rest, "-") {
-			t.not, rest = true, rest[1:]
+// recordsOn keeps the records that stand on one of the slips.
+func (v *snapshot) recordsOn(ctx context.Context, slips, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	out := roaring.New()
+	if slips.IsEmpty() {
+		return out, nil
+	}
+	numbers, err := v.Numbers(ctx, "slip")
+	if err != nil {
+		return nil, err
+	}
+	for it := of.Iterator(); it.HasNext(); {
+		no := it.Next()
+		if n := numbers.Of(no); n != 0 && slips.Contains(uint32(n)) {
+			out.Add(no)
 		}
-		var piece string
-		if strings.HasPrefix(rest, `"`) {
-			piece, rest, _ = strings.Cut(rest[1:], `"`)
-			t.phrase = true
-		} else if i := strings.IndexFunc(rest, unicode.IsSpace); i >= 0 {
-			piece, rest = rest[:i], rest[i:]
-		} else {
-			piece, rest = rest, ""
-		}
-		out = appendTerm(out, t, piece)
 	}
-	return out
+	return out, nil
 }
 
-// maxTerms bounds a search; a person types far fewer.
-const maxTerms = 32
-
-func appendTerm(out []term, t term, piece string) []term {
-	for _, w := range cutWords(piece) {
-		t.words = append(t.words, alike.Replace(w))
-		t.fuzzy = append(t.fuzzy, fuzzy(w) && !t.not)
+// slipsOf gives the slips on which the records of a set stand.
+func (v *snapshot) slipsOf(ctx context.Context, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	numbers, err := v.Numbers(ctx, "slip")
+	if err != nil {
+		return nil, err
 	}
-	if len(t.words) == 0 {
-		return out
+	out := roaring.New()
+	for it := of.Iterator(); it.HasNext(); {
+		if n := numbers.Of(it.Next()); n != 0 {
+			out.Add(uint32(n))
+		}
 	}
-	t.shown = piece
-	return append(out, t)
+	return out, nil
 }
 
 // phrases are terms that must be there as they stand.
-func phrases(words []string) []term {
-	var out []term
+func phrases(words []string) []text.Term {
+	var out []text.Term
 	for _, w := range words {
-		out = appendTerm(out, term{phrase: true}, w)
+		if t, ok := text.NewTerm(w, false); ok {
+			out = append(out, t)
+		}
 	}
 	return out
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 
@@ -80,11 +81,11 @@ func (s *site) answer(r *http.Request, d *askData) error {
 	if len(d.Answers) > 0 {
 		return nil
 	}
-	hits, err := s.desk.Find(r.Context(), d.Question, foundSlips)
-	if err != nil {
+	found, err := s.desk.Find(r.Context(), index.Search{Text: d.Question, Limit: foundSlips})
+	if err != nil && !errors.Is(err, index.ErrSearch) {
 		return err
 	}
-	for _, h := range hits {
+	for _, h := range found.Hits {
 		v, err := s.hitView(r, h)
 		if err != nil {
 			return err
@@ -111,25 +112,17 @@ func newAnswerView(row archive.Row) answerView {
 	}
 }
 
-// hitView shows a slip on which words were found, with the picture of each
-// line: a line's number is found again by its place.
+// hitView shows a slip on which words were found, with the picture of each line.
 func (s *site) hitView(r *http.Request, h index.Hit) (hitView, error) {
 	c, err := s.desk.Capture(r.Context(), h.Capture)
 	if err != nil {
 		return hitView{}, err
 	}
 	v := hitView{Capture: h.Capture, Page: h.Page, File: c.File, Sent: moment(c.AddedAt)}
-	sl, err := s.desk.Slip(r.Context(), h.Capture, h.Page, h.Slip)
-	if err != nil {
-		return v, err
-	}
 	for _, l := range h.Lines[:min(len(h.Lines), foundLines)] {
 		line := hitLine{Text: l.Text}
-		for n, seen := range sl.Slip.Lines {
-			if !l.Box.IsZero() && seen.Box == l.Box {
-				line.Picture = fmt.Sprintf("/captures/%s/pages/%d/slips/%d/lines/%d.jpg", h.Capture, h.Page, h.Slip, n)
-				break
-			}
+		if !l.Box.IsZero() {
+			line.Picture = fmt.Sprintf("/captures/%s/pages/%d/slips/%d/lines/%d.jpg", h.Capture, h.Page, h.Slip, l.No)
 		}
 		v.Lines = append(v.Lines, line)
 	}

@@ -64,7 +64,7 @@ type Records interface {
 // Questions answers across all records.
 type Questions interface {
 	Ask(ctx context.Context, question string) (index.Answer, error)
-	Find(ctx context.Context, text string, limit int) ([]index.Hit, error)
+	Find(ctx context.Context, s index.Search) (index.Found, error)
 	// Coverage judges every requirement of one site, or of all when site is
 	// empty, for the dates from through to (2006-01-02, both included).
 	Coverage(ctx context.Context, site, from, to string) ([]comply.Requirement, error)

@@ -124,26 +124,27 @@ func (d *testDesk) Ask(ctx context.Context, question string) (index.Answer, erro
 }
 
 // Find looks for the text in every line.
-func (d *testDesk) Find(ctx context.Context, text string, limit int) ([]index.Hit, error) {
+func (d *testDesk) Find(ctx context.Context, s index.Search) (index.Found, error) {
 	list, err := d.Captures(ctx)
 	if err != nil {
-		return nil, err
+		return index.Found{}, err
 	}
-	var out []index.Hit
+	var out index.Found
 	for _, c := range list {
 		sl, err := d.Slip(ctx, c.ID, 1, 0)
 		if err != nil {
 			continue
 		}
 		h := index.Hit{Capture: c.ID, Page: 1}
-		for _, l := range sl.Slip.Lines {
-			if strings.Contains(strings.ToLower(l.String()), strings.ToLower(text)) {
-				h.Lines = append(h.Lines, index.HitLine{Text: l.String(), Box: l.Box})
+		for n, l := range sl.Slip.Lines {
+			if strings.Contains(strings.ToLower(l.String()), strings.ToLower(s.Text)) {
+				h.Lines = append(h.Lines, index.HitLine{No: n, Text: l.String(), Box: l.Box})
 			}
 		}
-		if len(h.Lines) > 0 && len(out) < limit {
+		if len(h.Lines) > 0 && len(out.Hits) < s.Limit {
 			h.Rows, _ = d.Rows(ctx, archive.Filter{Capture: c.ID})
-			out = append(out, h)
+			out.Total++
+			out.Hits = append(out.Hits, h)
 		}
 	}
 	return out, nil

@@ -6,6 +6,7 @@ import (
 
 	"tankroll/archive"
 	"tankroll/fixtures"
+	"tankroll/index"
 	"tankroll/internal/score"
 	"tankroll/record"
 )
@@ -71,11 +72,11 @@ func TestLongSlip(t *testing.T) {
 			}
 		}
 	}
-	hits, err := d.Find(ctx, "result", 10)
+	found, err := d.Find(ctx, index.Search{Text: "result", Limit: 10})
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, h := range hits {
+	for _, h := range found.Hits {
 		if len(h.Rows) == 0 {
 			t.Errorf("%s shows the word and leads to no record", h.Capture)
 		}

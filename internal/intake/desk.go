@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"tankroll/archive"
@@ -29,6 +30,9 @@ type Desk struct {
 	lex    *lexicon.Lexicon
 	now    func() time.Time
 	most   int64 // bytes of one input
+
+	mu sync.Mutex
+	ix *index.Index // nil until the first question
 }
 
 // Open opens the archive in dir, making it when it is not there.
@@ -48,12 +52,17 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 	// What may be read may be kept.
 	most := orDefault(o.OCR.Limits.Bytes)
 	store.MaxBytes = max(store.MaxBytes, most)
-	return &Desk{dir, store, reader, lexicon.Default(), o.Now, most}, nil
+	return &Desk{dir: dir, store: store, reader: reader, lex: lexicon.Default(), now: o.Now, most: most}, nil
 }
 
 // Close ends the reader and the archive.
 func (d *Desk) Close() error {
 	err := d.reader.Close()
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.ix != nil {
+		d.ix.Close()
+	}
 	if e := d.store.Close(); e != nil {
 		err = e
 	}
@@ -126,10 +135,19 @@ func (d *Desk) Resume(ctx context.Context) error {
 
 func (d *Desk) indexDir() string { return filepath.Join(d.dir, "index") }
 
-// index opens the index, caught up with the archive. It holds no files between
-// calls, so that several processes can share one archive.
+// index opens the index when it is first needed. It stays open, which keeps no
+// other process from it.
 func (d *Desk) index(ctx context.Context) (*index.Index, error) {
-	return index.Open(ctx, d.indexDir(), d.store)
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.ix != nil {
+		return d.ix, nil
+	}
+	ix, err := index.Open(ctx, d.indexDir(), d.store)
+	if err == nil {
+		d.ix = ix
+	}
+	return ix, err
 }
 
 // Understand turns a question into a query.
@@ -147,21 +165,29 @@ func (d *Desk) Ask(ctx context.Context, question string) (index.Answer, error) {
 }
 
 // Find looks for printed words.
-func (d *Desk) Find(ctx context.Context, text string, limit int) ([]index.Hit, error) {
+func (d *Desk) Find(ctx context.Context, s index.Search) (index.Found, error) {
 	ix, err := d.index(ctx)
 	if err != nil {
-		return nil, err
+		return index.Found{}, err
 	}
-	return ix.Find(ctx, text, limit)
+	return ix.Find(ctx, s)
 }
 
-// Reindex throws the index away and makes it again from the archive.
+// Reindex makes the index again from the archive; until it is done the old one
+// answers.
 func (d *Desk) Reindex(ctx context.Context) error {
 	return index.Rebuild(ctx, d.indexDir(), d.store)
 }
 
-// CatchUp brings the index up to the archive.
+// CatchUp brings the index up to the archive, and makes one anew that an older
+// version of the program made.
 func (d *Desk) CatchUp(ctx context.Context) error {
-	_, err := d.index(ctx)
-	return err
+	ix, err := d.index(ctx)
+	if err != nil {
+		return err
+	}
+	if err := ix.Renew(ctx); err != nil {
+		return err
+	}
+	return ix.CatchUp(ctx)
 }
