@@ -31,6 +31,7 @@ var allowed = map[string][]string{
 	"internal/golden": {},
 	"internal/score":  {"record"},
 	"internal/bench":  {"record", "fixtures", "internal/score", "ocr", "parse"},
+	"internal/scale":  {"record", "archive", "index"},
 	"internal/lint":   {},
 }
 
