@@ -4,10 +4,12 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"tankroll/archive"
 	"tankroll/index/query"
+	"tankroll/record"
 )
 
 // MaxRows bounds one answer; a person reads no more, and a report asks the
@@ -51,8 +53,41 @@ func (ix *Index) AskWords(ctx context.Context, question string, now time.Time) (
 		if err != nil {
 			return query.Query{}, err
 		}
-		return query.ParseFor(question, now, ix.lex, known), nil
+		q := query.ParseFor(question, now, ix.lex, known)
+		return unsaid(ctx, v, q, question)
 	})
+}
+
+// unsaid takes a word that was taken for part of an alarm's or a sensor's text out
+// of the question when none says it: it was not understood.
+func unsaid(ctx context.Context, v view, q query.Query, question string) (query.Query, error) {
+	if q.Kind != record.Alarm && q.Kind != record.SensorStatus {
+		return q, nil
+	}
+	was := q
+	var words []string
+	for i, t := range phrases(q.Words) {
+		n := 1
+		if i < len(q.Words) && !strings.Contains(question, `"`) {
+			var err error
+			if n, err = count(ctx, v, allOf(is("kind", string(q.Kind)), said(t))); err != nil {
+				return q, err
+			}
+		}
+		if n == 0 {
+			q.NotUnderstood = append(q.NotUnderstood, t.Shown)
+		} else {
+			words = append(words, t.Shown)
+		}
+	}
+	if len(words) == len(q.Words) {
+		return was, nil
+	}
+	if len(words) > 0 || q.Site+q.From+q.To+q.Grade+q.Tank+q.Line+q.Sensor+q.Device+q.State+q.Place != "" || q.Limit > 0 {
+		q.Words = words
+		return q, nil
+	}
+	return was, nil // it asks for nothing else: that no record says it is the answer
 }
 
 func (ix *Index) answer(ctx context.Context, ask func(context.Context, view) (query.Query, error)) (Answer, error) {

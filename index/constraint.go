@@ -74,7 +74,10 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 	}
 	text := func(say, field, name, value string, drop func(*query.Query)) {
 		if value != "" {
-			add(say, is(field, value), func(r archive.Row) bool { return r.Record.Text(name) == value }, drop, name)
+			list := strings.Split(value, ",")
+			add(say, isAny(field, list), func(r archive.Row) bool {
+				return slices.Contains(list, r.Record.Text(name)) && r.Record.Text(name) != ""
+			}, drop, name)
 		}
 	}
 	switch {
@@ -89,7 +92,7 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		add("not passing", anyOf(is("result", "fail"), is("result", "inconclusive"), is("result", "aborted")),
 			func(r archive.Row) bool { s := r.Record.Text("result"); return s != "" && s != "pass" }, noResult, "result")
 	} else {
-		text("with result "+q.Result, "result", "result", q.Result, noResult)
+		text("with result "+orSaid(q.Result), "result", "result", q.Result, noResult)
 	}
 	out = append(out, marked(q.Marks)...)
 	if q.Measure != "" {
@@ -145,11 +148,7 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		}
 	}
 	if keys := askedSite(q); len(keys) > 0 {
-		var any []expr
-		for _, key := range keys {
-			any = append(any, is("site", key))
-		}
-		add("at site "+strings.TrimSpace(q.Site+" "+q.SiteName), anyOf(any...), func(r archive.Row) bool { return hasAny(siteKeys(r), keys) },
+		add("at site "+strings.TrimSpace(orSaid(q.Site)+" "+q.SiteName), isAny("site", keys), func(r archive.Row) bool { return hasAny(siteKeys(r), keys) },
 			func(q *query.Query) { q.Site, q.SiteName = "", "" }, "site")
 	}
 	return out, nil
@@ -159,13 +158,32 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 // slips that print no number.
 func askedSite(q query.Query) []string {
 	var keys []string
-	for _, s := range []string{q.Site, q.SiteName} {
+	names := []string{q.Site, q.SiteName}
+	if strings.Trim(q.Site, "0123456789,") == "" {
+		names = append(strings.Split(q.Site, ","), q.SiteName)
+	}
+	for _, s := range names {
 		if key := archive.SiteKey(s); key != "" {
 			keys = append(keys, key)
 		}
 	}
 	return keys
 }
+
+// isAny finds records that have one of several values.
+func isAny(field string, list []string) expr {
+	if len(list) == 1 {
+		return is(field, list[0])
+	}
+	var any []expr
+	for _, v := range list {
+		any = append(any, is(field, v))
+	}
+	return anyOf(any...)
+}
+
+// orSaid says several values.
+func orSaid(list string) string { return strings.ReplaceAll(list, ",", " or ") }
 
 func hasAny(list, keys []string) bool {
 	for _, k := range keys {
@@ -178,12 +196,8 @@ func hasAny(list, keys []string) bool {
 
 // anyState finds records that say a sensor's state.
 func anyState() expr {
-	var any []expr
 	spec, _ := record.Spec(record.SensorStatus, "state")
-	for _, code := range spec.Codes {
-		any = append(any, is("state", code))
-	}
-	return anyOf(any...)
+	return isAny("state", spec.Codes)
 }
 
 // marked asks for what people did with a record, and whether it is sure.
@@ -269,10 +283,12 @@ var timeFields = []string{"ended_at", "started_at", "last_pass_at", "first_pass_
 
 // numbered asks for one tank, line or sensor, which an alarm names by device.
 func numbered(device, no string) constraint {
-	return constraint{device + " " + no, is(device, no),
+	list := strings.Split(no, ",")
+	return constraint{device + " " + orSaid(no), isAny(device, list),
 		func(r archive.Row) bool {
 			tank, line, sensor := equipment(r.Record)
-			return map[string]string{"tank": tank, "line": line, "sensor": sensor}[device] == no
+			have := map[string]string{"tank": tank, "line": line, "sensor": sensor}[device]
+			return have != "" && slices.Contains(list, have)
 		},
 		func(r archive.Row) []string {
 			if r.Record.Kind == record.Alarm {
@@ -327,9 +343,19 @@ func (k *asker) spots(ctx context.Context, says expr, q query.Query, field strin
 		return nil, err
 	}
 	out := map[string]bool{}
+	known, err := sites(ctx, k.v)
+	if err != nil {
+		return nil, err
+	}
+	other := otherKeys(known)
 	for where := range counts {
-		if where != "" { // records that do not say it
-			out[where] = true
+		if where == "" { // records that do not say it
+			continue
+		}
+		out[where] = true
+		site, what, _ := strings.Cut(where, "|")
+		if key := other[site]; key != "" {
+			out[key+"|"+what] = true
 		}
 	}
 	return out, nil

@@ -2,6 +2,7 @@ package index
 
 import (
 	"slices"
+	"strings"
 
 	"tankroll/archive"
 	"tankroll/index/query"
@@ -18,15 +19,16 @@ func (k *asker) gradeConstraint(q query.Query, kind []constraint) (constraint, e
 		return constraint{}, err
 	}
 	if silent > 0 {
-		if places, err = k.spots(k.ctx, is("grade", grade), q, "known_at"); err != nil {
+		if places, err = k.spots(k.ctx, isAny("grade", strings.Split(grade, ",")), q, "known_at"); err != nil {
 			return constraint{}, err
 		}
 	}
 	lex := k.ix.lex
-	return constraint{"of product " + grade, orAt(is("grade", grade), is("grade", noGrade), places),
+	list := strings.Split(grade, ",")
+	return constraint{"of product " + orSaid(grade), orAt(isAny("grade", list), is("grade", noGrade), places),
 		func(r archive.Row) bool {
 			g := gradeOf(r.Record, lex)
-			return g == grade || g == "" && places[where(r)]
+			return slices.Contains(list, g) && g != "" || g == "" && places[where(r)]
 		},
 		func(r archive.Row) []string {
 			if gradeOf(r.Record, lex) == "" {

@@ -42,10 +42,14 @@ func readQuestions(t *testing.T, file string) []asked {
 // the answers against the slow scan. The goldens say what was understood and
 // found; their last lines count how many were right.
 func TestGoldens(t *testing.T) {
-	ctx := context.Background()
 	s, dir := newArchive(t)
 	makeWorld(t, s, len(worldNames))
-	ix := openIndex(t, dir, s)
+	goldens(t, s, openIndex(t, dir, s))
+}
+
+func goldens(t *testing.T, s *archive.Store, ix *Index) {
+	t.Helper()
+	ctx := context.Background()
 	rows, err := s.Rows(ctx, archive.Filter{})
 	if err != nil {
 		t.Fatal(err)

@@ -39,6 +39,15 @@ func (g Group) Say() string {
 
 // per answers for each month, site, tank, line or sensor.
 func (k *asker) per(a *Answer) error {
+	asked := k.list
+	if k.q.Current { // the newest counts, whatever it says
+		q := k.q
+		q.State, q.Result, q.Marks = "", "", nil
+		var err error
+		if asked, err = k.constraints(q); err != nil {
+			return err
+		}
+	}
 	groups, err := k.groups(k.list)
 	if err != nil {
 		return err
@@ -52,16 +61,22 @@ func (k *asker) per(a *Answer) error {
 		if k.q.Count || size < 0 {
 			size = 0
 		}
-		list, total, err := find(k.ctx, k.v, allOf(all(k.list), g.find), size, k.order())
+		list, total, err := find(k.ctx, k.v, allOf(all(asked), g.find), size, k.order())
 		if err != nil {
 			return err
 		}
 		if total == 0 {
 			continue
 		}
-		rows, err := k.rows(list, k.list)
+		rows, err := k.rows(list, asked)
 		if err != nil {
 			return err
+		}
+		if k.q.Current && !slices.ContainsFunc(rows, func(r archive.Row) bool { return holdAll(k.list, r) }) {
+			continue // the newest says otherwise
+		}
+		if k.q.Current {
+			total = 1
 		}
 		g.Total = total
 		a.Groups, a.Rows, a.Total = append(a.Groups, g), append(a.Rows, rows...), a.Total+total
@@ -94,14 +109,11 @@ func (k *asker) groups(list []constraint) ([]Group, error) {
 	if err != nil {
 		return nil, err
 	}
-	var out []Group
-	for where := range counts {
-		if g, ok := whereGroup(where, k.q.Per+k.q.Missing); ok {
-			out = append(out, g)
-		}
+	known, err := sites(k.ctx, k.v)
+	if err != nil {
+		return nil, err
 	}
-	slices.SortFunc(out, compareGroups)
-	return out, nil
+	return whereGroups(counts, known, k.q.Per+k.q.Missing), nil
 }
 
 // extent is the first and the last day of the records that meet constraints.
@@ -140,12 +152,7 @@ func cut(s string, n int) string { return s[:min(len(s), n)] }
 
 // siteGroups puts a site's number and name together.
 func siteGroups(counts map[string]int, known []query.Site) []Group {
-	number := map[string]string{}
-	for _, s := range known {
-		if s.Name != "" && s.Number != "" {
-			number[s.Name] = s.Number
-		}
-	}
+	number := numbersOfNames(known)
 	keys := map[string][]string{}
 	for key := range counts {
 		if key != "" {
@@ -155,23 +162,42 @@ func siteGroups(counts map[string]int, known []query.Site) []Group {
 	}
 	var out []Group
 	for no, list := range keys {
-		var any []expr
-		for _, key := range list {
-			any = append(any, is("site", key))
-		}
-		out = append(out, Group{Site: no, find: anyOf(any...)})
+		out = append(out, Group{Site: no, find: isAny("site", list)})
 	}
 	slices.SortFunc(out, compareGroups)
 	return out
 }
 
-func whereGroup(where, device string) (Group, bool) {
-	site, equipment, ok := strings.Cut(where, "|")
-	dev, no, numbered := strings.Cut(equipment, " ")
-	if !ok || !numbered || dev != device || no == "" {
-		return Group{}, false
+// numbersOfNames leads from a name to the site's number, where it is one site's.
+func numbersOfNames(known []query.Site) map[string]string {
+	other, out := otherKeys(known), map[string]string{}
+	for _, s := range known {
+		if s.Number != "" && s.Name != "" && other[s.Name] == s.Number {
+			out[s.Name] = s.Number
+		}
 	}
-	return Group{Site: site, Equipment: equipment, find: is("where", where)}, true
+	return out
+}
+
+// whereGroups are the tanks, lines or sensors of sites, under the site's number
+// also where only its name was printed.
+func whereGroups(counts map[string]int, known []query.Site, device string) []Group {
+	number := numbersOfNames(known)
+	keys := map[[2]string][]string{}
+	for where := range counts {
+		site, equipment, ok := strings.Cut(where, "|")
+		dev, no, numbered := strings.Cut(equipment, " ")
+		if ok && numbered && dev == device && no != "" {
+			k := [2]string{cmp.Or(number[site], site), equipment}
+			keys[k] = append(keys[k], where)
+		}
+	}
+	var out []Group
+	for k, list := range keys {
+		out = append(out, Group{Site: k[0], Equipment: k[1], find: isAny("where", list)})
+	}
+	slices.SortFunc(out, compareGroups)
+	return out
 }
 
 func compareGroups(a, b Group) int {

@@ -292,6 +292,9 @@ func (s *slowScan) holdsCond(t *testing.T, r archive.Row, cond string) bool {
 			"corrected": corrected && !r.ByHand, "followed_up": r.Confirmed || r.Note != "", "not_followed_up": !r.Confirmed && r.Note == ""}[value]
 	}
 	if v, ok := r.Record.Fields[name].Value.(float64); ok || op != "=" {
+		if name == "leak_rate" || name == "over_short" {
+			v = math.Abs(v)
+		}
 		bound, err := strconv.ParseFloat(value, 64)
 		if err != nil {
 			t.Fatalf("%q: %v", cond, err)

@@ -124,8 +124,33 @@ func sites(ctx context.Context, v view) ([]query.Site, error) {
 		}
 		out = append(out, s)
 	}
-	// A site whose name some slips do not print is known by those that do.
-	return slices.DeleteFunc(out, func(s query.Site) bool { return s.Name == "" && named[s.Number] }), nil
+	// A number or a name that stands alone on some slips is known by those that
+	// print both.
+	for _, s := range out {
+		if s.Number != "" && s.Name != "" {
+			named[s.Name] = true
+		}
+	}
+	return slices.DeleteFunc(out, func(s query.Site) bool { return s.Name == "" && named[s.Number] || s.Number == "" && named[s.Name] }), nil
+}
+
+// otherKeys leads from a site's number to its name and back, where neither is
+// shared with another site.
+func otherKeys(known []query.Site) map[string]string {
+	out := map[string]string{}
+	for _, s := range known {
+		if s.Number == "" || s.Name == "" {
+			continue
+		}
+		for _, p := range [][2]string{{s.Number, s.Name}, {s.Name, s.Number}} {
+			if old, ok := out[p[0]]; ok && old != p[1] {
+				out[p[0]] = ""
+			} else if !ok {
+				out[p[0]] = p[1]
+			}
+		}
+	}
+	return out
 }
 
 // Sites lists the sites whose numbers or names records surely show.

@@ -52,7 +52,6 @@ type worldMaker struct {
 	rng   *rand.Rand
 	site  int
 	pages []archive.Reading
-	alarm []string // text of each page, to find the alarms
 }
 
 // makeWorld fills an archive; the same seed makes the same archive.

@@ -1,6 +1,9 @@
 package query
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // prepositions begin a time clause.
 var prepositions = set("on", "in", "during", "for", "of", "over", "within", "dated", "from", "since", "after", "before", "until", "till", "by",
@@ -24,6 +27,7 @@ func (p *parser) timeClause(i int) int {
 	if used == 0 {
 		return 0
 	}
+	s, used = p.andAnother(&d, s, i+n, used)
 	n += used
 	to, more := p.otherEnd(&d, prep, i+n)
 	n += more
@@ -36,6 +40,32 @@ func (p *parser) timeClause(i int) int {
 	p.dates = d
 	p.setRange(prep, s, to, more > 0)
 	return n
+}
+
+// andAnother reads "and February 2025" after "January", and "or today" after
+// "yesterday", where the two meet; the first takes the year of the second.
+func (p *parser) andAnother(d *dates, s span, i, used int) (span, int) {
+	at := i + used
+	if at+1 >= len(p.w) || p.w[at] != "and" && p.w[at] != "or" || p.t[at+1].quoted || i > 0 && p.w[i-1] == "between" {
+		return s, used
+	}
+	second, n := d.span(p.w[at+1:], true)
+	if n == 0 {
+		return s, used
+	}
+	if last := p.w[at+n]; yearForm.MatchString(last) && second.from.Year() != s.from.Year() {
+		again := *d
+		if first, k := again.span(append(slices.Clone(p.w[i:at]), last), true); k == used+1 {
+			s = first
+		}
+	}
+	if second.from.Equal(s.to.AddDate(0, 0, 1)) {
+		return span{s.from, second.to}, used + 1 + n
+	}
+	if s.from.Equal(second.to.AddDate(0, 0, 1)) {
+		return span{second.from, s.to}, used + 1 + n
+	}
+	return s, used
 }
 
 // otherEnd reads "and B" after "between A", and "to B" after "from A".
@@ -91,6 +121,7 @@ func (p *parser) setRange(prep string, s, to span, both bool) {
 	case "from":
 		if s.from.Equal(s.to) {
 			p.assume("from " + s.from.Format(isoDate) + " is read as on that day")
+			p.alternative("since "+s.from.Format(isoDate), func(q *Query) { q.To = "" })
 		}
 		p.put(s.from, s.to)
 	default:

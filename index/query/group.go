@@ -94,7 +94,7 @@ func (p *parser) lacks(i int) int {
 	for i+n < len(p.w) && (helpers[p.w[i+n]] || has([]string{"that", "with", "go", "went", "going", "are", "there", "is"}, p.w[i+n])) {
 		n++
 	}
-	if i+n >= len(p.w) || !absent[p.w[i+n]] && p.w[i+n] != "not" {
+	if i+n >= len(p.w) || !absent[p.w[i+n]] && p.w[i+n] != "not" || i+n+1 < len(p.w) && p.w[i+n+1] == "normal" {
 		return 0
 	}
 	if code, ok := p.resultAt(i + n + 1); ok && code == "pass" && (p.w[i+n] == "not" || p.w[i+n] == "didnt") {

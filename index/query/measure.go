@@ -36,7 +36,7 @@ var measures = []measure{
 	{field: "percent_full", name: "percent full", kind: record.TankTest, words: []string{"percentage full", "fill level"}},
 	{field: "pressure", name: "pressure", kind: record.LineTest, words: []string{"line pressure", "test pressure"}},
 	{field: "over_short", name: "over or short", kind: record.Reconciliation, words: []string{"over/short", "over short", "overage", "shortage", "variance", "discrepancy"}},
-	{field: "sold", name: "volume sold", kind: record.Reconciliation, words: []string{"gallons sold", "throughput"}, plain: []string{"sold", "pumped", "dispensed"}},
+	{field: "sold", name: "volume sold", kind: record.Reconciliation, words: []string{"gallons sold", "throughput"}, plain: []string{"sold", "sell", "sales", "pumped", "dispensed"}},
 	{field: "high_water", name: "high water limit", kind: record.TankLimits, words: []string{"water limit", "limit for water", "high water setting"}},
 	{field: "overfill", name: "overfill limit", kind: record.TankLimits, words: []string{"overfill setting", "limit for overfill"}},
 	{field: "high_product", name: "high product limit", kind: record.TankLimits, words: []string{"high product setting", "high level limit"}},

@@ -74,10 +74,12 @@ type parser struct {
 	placeWords               []string
 	per, group               string // asked for each, asked which
 	noun                     bool   // spoke of records
+	now                      bool   // asked how things stand
+	used                     map[string][]int
 }
 
 func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexicon.Sense]map[string]string, sites siteNames) (Query, []int) {
-	p := &parser{t: t, lex: lex, exactly: known, sites: sites, mentioned: map[string]bool{},
+	p := &parser{t: t, lex: lex, exactly: known, sites: sites, mentioned: map[string]bool{}, used: map[string][]int{},
 		dates: dates{today: day(now.Year(), now.Month(), now.Day()), lex: lex}}
 	for _, tok := range t {
 		w := tok.word
@@ -102,9 +104,11 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		i += n
 	}
 	p.settleSite()
+	p.settleDrop()
 	p.settleGroup()
 	p.settleMeasure()
 	p.settleKind()
+	p.settleFields()
 	unknown := p.settleWords()
 	p.settleLimit()
 	p.q.Assumed = append(p.dates.assumed, p.q.Assumed...)
@@ -137,7 +141,11 @@ func (p *parser) labelled(i int) int {
 	case "product", "grade":
 		if p.knows(lexicon.Grade, v) {
 			p.q.Grade = v
-			return 2
+			n := 2
+			for i+n+1 < len(p.w) && p.w[i+n] == "or" && p.knows(lexicon.Grade, p.w[i+n+1]) && p.joined(i+n+1, &p.q.Grade, p.w[i+n+1]) {
+				n += 2
+			}
+			return n
 		}
 	case "device":
 		if p.knows(lexicon.Device, v) {
@@ -370,7 +378,13 @@ func (p *parser) fill(i int) int {
 	case p.w[i] == "records" || p.w[i] == "reports" || p.w[i] == "slips" || p.w[i] == "printouts" || p.w[i] == "readings":
 		p.plural = true
 		return 1
-	case p.w[i] == "fuel" || p.w[i] == "level" || p.w[i] == "levels" || p.w[i] == "status":
+	case p.from(i, 3) == "as of now":
+		p.now = true
+		return 3
+	case p.w[i] == "now" || p.w[i] == "currently" || p.w[i] == "nowadays":
+		p.now = true
+		return 1
+	case p.w[i] == "product" || p.w[i] == "fuel" || p.w[i] == "level" || p.w[i] == "levels" || p.w[i] == "status":
 		p.soft = append(p.soft, i)
 		return 1
 	case filler[p.w[i]]:

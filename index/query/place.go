@@ -1,6 +1,7 @@
 package query
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -33,19 +34,35 @@ func (p *parser) device(i int) int {
 		}
 		if no != "" {
 			p.setDevice(dev, no)
-			return n + 1 + p.moreDevices(i+n+1)
+			return n + 1 + p.moreDevices(i+n+1, dev)
 		}
 	}
 	p.mentioned[dev] = true
 	return 1
 }
 
-// moreDevices notes the numbers that "tanks 1 and 2" adds: a Query holds one.
-func (p *parser) moreDevices(i int) int {
+// moreDevices reads the numbers that "tanks 1, 2 and 3" adds.
+func (p *parser) moreDevices(i int, dev string) int {
 	n := 0
-	for i+n+1 < len(p.w) && (p.w[i+n] == "and" || p.w[i+n] == "or") && deviceForm.MatchString(p.w[i+n+1]) && !p.unitAt(i+n+2) {
-		p.lost = append(p.lost, i+n, i+n+1)
-		n += 2
+	for i+n < len(p.w) {
+		k := 0
+		if p.w[i+n] == "and" || p.w[i+n] == "or" {
+			k = 1
+		} else if !p.t[i+n].cut {
+			break
+		}
+		if i+n+k >= len(p.w) || !deviceForm.MatchString(p.w[i+n+k]) || p.unitAt(i+n+k+1) || p.quantityAt(i+n+k+1) {
+			break
+		}
+		field := map[string]*string{"tank": &p.q.Tank, "line": &p.q.Line, "sensor": &p.q.Sensor}[dev]
+		no := deviceForm.FindStringSubmatch(p.w[i+n+k])[1]
+		if strings.Count(*field, ",") > 8 {
+			break
+		}
+		if !slices.Contains(strings.Split(*field, ","), no) {
+			*field += "," + no
+		}
+		n += k + 1
 	}
 	return n
 }
@@ -87,7 +104,11 @@ func (p *parser) site(i int) int {
 		if i+n < len(p.w) && !p.t[i+n].quoted && !p.t[i+n].cut && identForm.MatchString(p.w[i+n]) &&
 			(siteNumber.MatchString(p.w[i+n]) || !p.dateAt(i+n)) { // site 2014 is a site, not a year
 			p.takeNumber(p.t[i+n].raw)
-			return n + 1 + p.nameAfter(i+n+1)
+			n++
+			for i+n+1 < len(p.w) && (p.w[i+n] == "or" || p.w[i+n] == "and") && siteNumber.MatchString(p.w[i+n+1]) && !p.unitAt(i+n+2) && p.addSite(p.w[i+n+1]) {
+				n += 2
+			}
+			return n + p.nameAfter(i+n)
 		}
 	case p.w[i] == "at" || (p.w[i] == "in" || p.w[i] == "for" || p.w[i] == "from" || p.w[i] == "to") && p.siteAhead(i+1):
 		n = 1

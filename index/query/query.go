@@ -15,7 +15,8 @@ import (
 )
 
 // Query is a question with its meaning made plain. Zero fields ask for
-// anything.
+// anything. Result, Grade, Tank, Line, Sensor and a Site that is a number may
+// hold several values, parted by commas: any of them.
 type Query struct {
 	Kind      record.Kind `json:"kind,omitempty"`
 	AnyTest   bool        `json:"any_test,omitempty"`   // tank and line tests alike; Kind is empty
@@ -47,6 +48,7 @@ type Query struct {
 	Count   bool   `json:"count,omitempty"`   // asked how many
 	Figure  string `json:"figure,omitempty"`  // Total or Average of Measure
 	Per     string `json:"per,omitempty"`     // asked for each: month tank line sensor site
+	Current bool   `json:"current,omitempty"` // only the newest record of each counts
 	Missing string `json:"missing,omitempty"` // which of these have no such record: month tank line sensor site
 
 	Assumed       []string  `json:"assumed,omitempty"`        // what was taken for granted, in words
@@ -108,7 +110,7 @@ func (q Query) String() string {
 		head = append(head, strconv.Itoa(q.Limit))
 	}
 	if q.Result != "" {
-		head = append(head, resultWord(q.Result))
+		head = append(head, either(resultWord(q.Result)))
 	}
 	if q.TestClass != "" {
 		head = append(head, q.TestClass+" gal/h")
@@ -160,14 +162,17 @@ func (q Query) clauses() []string {
 	} else {
 		add("state", q.State)
 	}
-	add("product", q.Grade)
+	add("product", either(q.Grade))
 	add("device", q.Device)
-	add("tank", q.Tank)
-	add("line", q.Line)
-	add("sensor", q.Sensor)
+	add("tank", either(q.Tank))
+	add("line", either(q.Line))
+	add("sensor", either(q.Sensor))
 	add("in the", placeName(q.Place))
 	if q.Site != "" {
-		site := quoteName(q.Site)
+		site := either(q.Site)
+		if strings.Trim(q.Site, "0123456789,") != "" {
+			site = quoteName(q.Site)
+		}
 		if q.SiteName != "" {
 			site += ` "` + q.SiteName + `"`
 		}
@@ -190,6 +195,9 @@ func (q Query) clauses() []string {
 	if q.Per != "" {
 		add("for each", q.Per)
 	}
+	if q.Current {
+		out = append(out, "as of now")
+	}
 	if q.Limit == 0 && !q.Count && q.Missing == "" && q.Figure == "" {
 		switch q.Order {
 		case First:
@@ -211,6 +219,9 @@ func quoteName(s string) string {
 	return `"` + s + `"`
 }
 
+// either says several values.
+func either(list string) string { return strings.ReplaceAll(list, ",", " or ") }
+
 func resultWord(result string) string {
 	switch result {
 	case "pass":
@@ -220,7 +231,7 @@ func resultWord(result string) string {
 	case NotPass:
 		return "not passing"
 	}
-	return result
+	return strings.Replace(result, "fail", "failing", 1)
 }
 
 // nouns are the kinds' names in plain words; the first of each is what String

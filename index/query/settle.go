@@ -3,6 +3,7 @@ package query
 import (
 	"slices"
 	"sort"
+	"strings"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -46,6 +47,7 @@ func (p *parser) settleKind() {
 	case about && q.TestClass != "":
 		q.Kind = record.TankTest
 		p.assume("a " + q.TestClass + " test is taken to be a tank test; ask for a line test to see those")
+		p.alternative("line tests", func(q *Query) { q.Kind = record.LineTest })
 	case p.test:
 		q.AnyTest = true
 	case (sensor || q.Place != "" || q.State != "" && q.State != "raised") && !tank && !line:
@@ -88,7 +90,7 @@ func (p *parser) turned() bool {
 // text.
 func (p *parser) useWord(i int) bool {
 	w := p.w[i]
-	if turners[w] || w == "status" || w == "#" {
+	if turners[w] || w == "status" || w == "#" || prepositions[w] || w == "and" || w == "or" {
 		return false
 	}
 	switch p.q.Kind {
@@ -104,7 +106,7 @@ func (p *parser) useWord(i int) bool {
 			p.q.State = code
 			return true
 		}
-		if w == "level" || w == "levels" {
+		if w == "level" || w == "levels" || w == "product" {
 			return false
 		}
 		p.q.Words = append(p.q.Words, p.t[i].raw)
@@ -134,5 +136,51 @@ func (p *parser) settleLimit() {
 		p.assume("the number was not said, so up to 10 are shown")
 	default:
 		q.Limit = 1
+	}
+}
+
+// settleDrop takes "drop" and "load" as deliveries where no other kind is named.
+func (p *parser) settleDrop() {
+	if p.q.Kind != "" || p.test {
+		return
+	}
+	for k, i := range p.pending {
+		if w := p.w[i]; has([]string{"drop", "drops", "load", "loads"}, w) {
+			p.q.Kind = record.Delivery
+			p.plural = p.plural || strings.HasSuffix(w, "s")
+			p.assume(w + " is taken to ask for deliveries")
+			p.pending = slices.Delete(p.pending, k, k+1)
+			return
+		}
+	}
+}
+
+// settleFields gives back what the kind asked for has no field for: a delivery
+// has no result, and an alarm's words may be those of results.
+func (p *parser) settleFields() {
+	q := &p.q
+	if q.Kind == "" {
+		return
+	}
+	for _, f := range []struct {
+		name, spec string
+		value      *string
+	}{{"class", "test_class", &q.TestClass}, {"result", "result", &q.Result}} {
+		if _, ok := record.Spec(q.Kind, f.spec); ok || *f.value == "" || len(p.used[f.name]) == 0 {
+			continue
+		}
+		*f.value = ""
+		if q.Kind == record.Alarm {
+			p.pending = append(p.pending, p.used[f.name]...)
+		} else {
+			p.lost = append(p.lost, p.used[f.name]...)
+		}
+	}
+	slices.Sort(p.pending)
+	if p.now && q.Missing == "" && !q.Count {
+		device := map[record.Kind]string{record.SensorStatus: "sensor", record.TankTest: "tank", record.LineTest: "line", record.Inventory: "tank"}[q.Kind]
+		if device != "" && q.Order != Highest && q.Order != Lowest && !p.superl && (q.State != "" || q.Result != "" || q.Per != "" || p.plural || p.mentioned[device]) {
+			q.Per, q.Limit, q.Current = device, 1, true
+		}
 	}
 }

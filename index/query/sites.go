@@ -68,7 +68,7 @@ func (s siteNames) part(words []string, slips bool) (found []int, n int) {
 	words = siteForm(words[:min(len(words), maxName)])
 	for n = len(words); n > 0; n-- {
 		for i, name := range s.words {
-			if within(words[:n], name, slips) {
+			if within(words[:n], name, slips) || len(name) > 0 && (n == 1) != (len(name) == 1) && strings.Join(words[:n], "") == strings.Join(name, "") {
 				found = append(found, i)
 			}
 		}
@@ -150,20 +150,57 @@ func plainNumber(no string) string {
 
 // named reads the whole name of a known site wherever it stands.
 func (p *parser) named(i int) int {
-	lead := p.siteLead(i)
-	if i+lead >= len(p.w) || p.q.Site != "" {
-		return 0
+	if p.q.Site != "" {
+		return p.anotherSite(i)
 	}
-	found, n := p.sites.whole(p.w[i+lead:])
-	if n == 0 || p.cutInside(i+lead, n) || n == 1 && lead == 0 && p.meaningful(i) {
+	lead, n, most := 0, 0, p.siteLead(i)
+	var found []int
+	for ; n == 0 && lead <= most && i+lead < len(p.w); lead++ { // a name may begin with a word like station
+		if found, n = p.sites.whole(p.w[i+lead:]); n > 0 && (p.cutInside(i+lead, n) || n == 1 && lead == 0 && p.meaningful(i)) {
+			n = 0
+		}
+	}
+	if n == 0 {
 		return 0
 	}
 	p.takeSites(found, "")
-	n += lead
+	n += lead - 1
 	if i+n < len(p.w) && has([]string{"station", "store", "site", "location", "shop"}, p.w[i+n]) && !(i+n+1 < len(p.w) && identForm.MatchString(p.w[i+n+1])) {
 		n++
 	}
 	return n
+}
+
+// anotherSite reads "and Northgate": a query may ask for several sites by number.
+func (p *parser) anotherSite(i int) int {
+	if p.w[i] != "and" && p.w[i] != "or" {
+		return 0
+	}
+	for lead := 1; lead <= 3 && i+lead < len(p.w); lead++ {
+		found, n := p.sites.whole(p.w[i+lead:])
+		if n == 0 && p.siteAhead(i+lead) {
+			x, _ := p.sites.number(p.w[i+lead])
+			p.addSite(x.Number)
+			return lead + 1
+		}
+		if no := ""; n > 0 && len(found) == 1 {
+			if no = p.sites.sites[found[0]].Number; no != "" && p.addSite(no) {
+				return lead + n
+			}
+		}
+		if w := p.w[i+lead]; w != "at" && w != "the" && !siteWords[w] {
+			return 0
+		}
+	}
+	return 0
+}
+
+func (p *parser) addSite(no string) bool {
+	if strings.Trim(p.q.Site, "0123456789,") != "" || strings.Count(p.q.Site, ",") > 8 {
+		return false
+	}
+	p.q.Site, p.q.SiteName = p.q.Site+","+no, ""
+	return true
 }
 
 // siteLead counts the words before a site's name.

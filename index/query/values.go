@@ -1,6 +1,7 @@
 package query
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -10,7 +11,7 @@ import (
 func (p *parser) superlative(i int) int {
 	lead := 0
 	limit := 0
-	if n, used := count(p.w[i:]); used > 0 && p.w[i] != "a" && p.w[i] != "an" && i+used < len(p.w) {
+	if n, used := count(p.w[i:]); used > 0 && !(n > 99 && p.siteAhead(i)) && p.w[i] != "a" && p.w[i] != "an" && i+used < len(p.w) {
 		k := used
 		if p.w[i+k] == "most" {
 			k++
@@ -65,6 +66,7 @@ func (p *parser) class(i int) int {
 		if n == 1 && p.unitAt(i+1) {
 			n++
 		}
+		p.use("class", i, n)
 		return n
 	}
 	return 0
@@ -77,13 +79,16 @@ func (p *parser) result(i int) int {
 			continue
 		}
 		if code, ok := p.exact(lexicon.Result, s); ok {
-			if p.q.Result != "" && p.q.Result != code {
+			if p.q.Result != "" && p.q.Result != code && !p.joined(i, &p.q.Result, code) {
 				for j := i; j < i+n; j++ {
 					p.lost = append(p.lost, j)
 				}
 				return n
 			}
-			p.q.Result = code
+			if p.q.Result == "" {
+				p.q.Result = code
+			}
+			p.use("result", i, n)
 			return n
 		}
 	}
@@ -104,8 +109,12 @@ func (p *parser) grade(i int) int {
 		}
 		if loose[s] != "" {
 			p.assume(s + " is taken as the grade " + code)
+			p.alternative("slips that print "+s, func(q *Query) { q.Grade, q.Words = "", append(slices.Clone(q.Words), s) })
 		}
 		if p.q.Grade != "" && p.q.Grade != code {
+			if p.joined(i, &p.q.Grade, code) {
+				return n
+			}
 			for j := i; j < i+n; j++ {
 				p.lost = append(p.lost, j)
 			}
@@ -115,4 +124,24 @@ func (p *parser) grade(i int) int {
 		return n
 	}
 	return 0
+}
+
+// use remembers which words gave a field its value, in case the kind asked for
+// has no such field.
+func (p *parser) use(field string, i, n int) {
+	for j := i; j < i+n; j++ {
+		p.used[field] = append(p.used[field], j)
+	}
+}
+
+// joined adds a value to a field that has one, as in "failed or inconclusive";
+// several are parted by commas.
+func (p *parser) joined(i int, field *string, code string) bool {
+	if i == 0 || p.w[i-1] != "or" && p.w[i-1] != "and" || *field == NotPass || strings.Count(*field, ",") > 8 {
+		return false
+	}
+	if !slices.Contains(strings.Split(*field, ","), code) {
+		*field += "," + code
+	}
+	return true
 }

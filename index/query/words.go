@@ -82,7 +82,7 @@ var filler = set("a", "an", "the", "is", "are", "was", "were", "be", "been", "am
 	"print", "prints", "slip", "slips", "tape", "tapes", "paper", "copy", "original", "result", "results", "reading", "readings", "data",
 	"time", "date", "ever", "so", "far", "then", "as", "how", "come", "came", "run", "ran", "happened", "happen", "taken", "made", "look", "looking",
 	"pull", "entry", "entries", "history", "most", "product", "grade", "fuel", "gal/h", "gph", "gallon", "gallons", "per", "hour", "latest", "also",
-	"during", "within", "over", "any", "completed", "conducted", "performed", "received", "underground", "storage", "about", "level", "levels")
+	"during", "within", "over", "any", "completed", "conducted", "performed", "received", "printed", "seen", "gotten", "weve", "weve", "youve", "them", "hold", "held", "kept", "whether", "put", "underground", "storage", "about", "level", "levels")
 
 // turners change what the words after them mean; a question with one that was
 // not understood must say so.

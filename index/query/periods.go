@@ -1,0 +1,94 @@
+package query
+
+import "time"
+
+// partOf reads "first week of June 2025", "second half of 2024", "start of May"
+// and "end of last month".
+func (d *dates) partOf(w []string, loose bool) (span, int) {
+	n := 0
+	if w[0] == "the" {
+		n = 1
+	}
+	if n >= len(w) {
+		return span{}, 0
+	}
+	k, last := ordinals[w[n]], w[n] == "last"
+	unit := ""
+	switch {
+	case (k > 0 || last) && n+1 < len(w) && (w[n+1] == "week" || w[n+1] == "half"):
+		unit = w[n+1]
+		n += 2
+	case w[n] == "start" || w[n] == "beginning" || w[n] == "end":
+		k, last, unit = 1, w[n] == "end", "week"
+		n++
+	default:
+		return span{}, 0
+	}
+	if n+1 >= len(w) || w[n] != "of" && w[n] != "in" {
+		return span{}, 0
+	}
+	n++
+	if w[n] == "the" && n+1 < len(w) {
+		n++
+	}
+	whole, used := d.span(w[n:], true)
+	if used == 0 || whole.from.Equal(whole.to) {
+		return span{}, 0
+	}
+	n += used
+	days := int(whole.to.Sub(whole.from).Hours()/24) + 1
+	if unit == "week" {
+		switch s := (span{whole.from.AddDate(0, 0, 7*k-7), whole.from.AddDate(0, 0, 7*k-1)}); {
+		case last:
+			return span{whole.to.AddDate(0, 0, -6), whole.to}, n
+		case s.from.After(whole.to):
+			return span{}, 0
+		default:
+			return s, n
+		}
+	}
+	middle := whole.from.AddDate(0, 0, days/2)
+	if days > 31 { // a year's or a quarter's halves are of whole months
+		middle = addMonths(whole.from, (int(whole.to.Month())-int(whole.from.Month())+1)/2)
+	}
+	if last || k == 2 {
+		return span{middle, whole.to}, n
+	}
+	return span{whole.from, middle.AddDate(0, 0, -1)}, n
+}
+
+// holidays are the days of the year that questions name.
+var holidays = map[string]struct {
+	month time.Month
+	day   int
+}{"christmas": {time.December, 25}, "xmas": {time.December, 25}, "halloween": {time.October, 31}, "new year": {time.January, 1}, "new years": {time.January, 1},
+	"new years day": {time.January, 1}, "independence day": {time.July, 4}, "july fourth": {time.July, 4}, "fourth of july": {time.July, 4}}
+
+// holiday reads "christmas", "last christmas" and "christmas 2024": the newest
+// one up to today.
+func (d *dates) holiday(w []string, _ bool) (span, int) {
+	n := 0
+	if len(w) > 1 && (w[0] == "last" || w[0] == "this") {
+		n = 1
+	}
+	for k := min(3, len(w)-n); k > 0; k-- {
+		name := w[n]
+		for _, x := range w[n+1 : n+k] {
+			name += " " + x
+		}
+		h, ok := holidays[name]
+		if !ok {
+			continue
+		}
+		n += k
+		if n < len(w) && yearForm.MatchString(w[n]) {
+			return oneDay(day(atoi(w[n]), h.month, h.day)), n + 1
+		}
+		t := day(d.today.Year(), h.month, h.day)
+		if t.After(d.today) {
+			t = t.AddDate(-1, 0, 0)
+		}
+		return oneDay(t), n
+	}
+	return span{}, 0
+}
