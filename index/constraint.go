@@ -141,6 +141,18 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		}
 		out = append(out, c)
 	}
+	if q.NotGrade != "" {
+		add("not of product "+q.NotGrade, but(is("copy", "no"), is("grade", q.NotGrade)), func(r archive.Row) bool { return gradeOf(r.Record, k.ix.lex) != q.NotGrade },
+			func(q *query.Query) { q.NotGrade = "" }, "grade", "product")
+	}
+	if key := archive.SiteKey(q.NotSite); key != "" {
+		keys, err := k.keysOf(key)
+		if err != nil {
+			return nil, err
+		}
+		add("not at site "+q.NotSite, but(is("copy", "no"), isAny("site", keys)), func(r archive.Row) bool { return !hasAny(siteKeys(r), keys) },
+			func(q *query.Query) { q.NotSite = "" }, "site")
+	}
 	text("about a "+q.Device, "device", "device", q.Device, func(q *query.Query) { q.Device = "" })
 	for i, no := range []string{q.Tank, q.Line, q.Sensor} {
 		if no != "" {
@@ -168,6 +180,18 @@ func askedSite(q query.Query) []string {
 		}
 	}
 	return keys
+}
+
+// keysOf are a site's number and name, when one of them is given.
+func (k *asker) keysOf(key string) ([]string, error) {
+	known, err := sites(k.ctx, k.v)
+	if err != nil {
+		return nil, err
+	}
+	if other := otherKeys(known)[key]; other != "" {
+		return []string{key, other}, nil
+	}
+	return []string{key}, nil
 }
 
 // isAny finds records that have one of several values.

@@ -48,11 +48,11 @@ func (k *asker) per(a *Answer) error {
 			return err
 		}
 	}
-	groups, err := k.groups(k.list)
+	groups, err := k.groups(asked)
 	if err != nil {
 		return err
 	}
-	if len(groups) > MaxRows {
+	if len(groups) > MaxRows && !k.q.Current {
 		a.Notes = append(a.Notes, fmt.Sprintf("%d of %d are given, narrow the question to see the rest", MaxRows, len(groups)))
 		groups = groups[:MaxRows]
 	}

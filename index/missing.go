@@ -36,7 +36,7 @@ func (k *asker) missing(a *Answer) error {
 		if err != nil {
 			return err
 		}
-		if slices.ContainsFunc(rows, func(r archive.Row) bool { return len(k.doubts(r)) == 0 }) {
+		if slices.ContainsFunc(rows, k.counts) {
 			continue
 		}
 		if len(rows) > 0 {
@@ -55,7 +55,7 @@ func (k *asker) missing(a *Answer) error {
 			if err != nil {
 				return err
 			}
-			if i := slices.IndexFunc(last, func(r archive.Row) bool { return len(k.doubts(r)) == 0 }); i >= 0 {
+			if i := slices.IndexFunc(last, k.counts); i >= 0 {
 				g.Last = &last[i]
 			}
 		}
@@ -98,21 +98,23 @@ func (k *asker) covered() (map[string]bool, error) {
 	if k.q.Missing == "month" {
 		return nil, nil
 	}
-	var rests []string
+	rests := []string{k.q.Missing}
 	for _, c := range k.list {
 		rests = append(rests, c.rests...)
 	}
-	clear := k.list
-	if len(rests) > 0 {
-		c := constraint{find: but(is("copy", "no"), inDoubt(rests))}
-		clear = append(slices.Clone(clear), c)
-	}
+	clear := append(slices.Clone(k.list), constraint{find: but(is("copy", "no"), inDoubt(rests))})
 	groups, err := k.groups(clear)
 	out := map[string]bool{}
 	for _, g := range groups {
 		out[g.key()] = true
 	}
 	return out, err
+}
+
+// counts reports whether a record that meets the constraints is in no doubt about
+// them, nor about which tank, line, sensor or site it speaks of.
+func (k *asker) counts(r archive.Row) bool {
+	return len(k.doubts(r)) == 0 && (k.q.Missing == "month" || !unsure(r, k.q.Missing))
 }
 
 func (g Group) key() string { return g.Site + "|" + g.Equipment }

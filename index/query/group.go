@@ -56,6 +56,7 @@ func (p *parser) asksWhich(i int) int {
 	}
 	if p.group == "" {
 		p.group = g
+		p.whichOf = which || g != "sensor" && i+n+1 < len(p.w) && has([]string{"with", "that", "having", "where"}, p.w[i+n+1])
 	}
 	if d := devices[p.w[i+n]]; d != "" {
 		p.mentioned[d] = true
@@ -124,7 +125,7 @@ func (p *parser) settleGroup() {
 		return
 	}
 	q.Per = p.per
-	if q.Per == "" && p.group != "" && p.which() {
+	if q.Per == "" && p.whichOf && p.which() {
 		q.Per = p.group
 	}
 	if q.Per != "" && !p.superl && !q.Count && q.Limit == 0 {

@@ -73,6 +73,7 @@ type parser struct {
 	howMuch, howFull         bool
 	placeWords               []string
 	per, group               string // asked for each, asked which
+	whichOf                  bool   // something is asked of each of group
 	noun                     bool   // spoke of records
 	now                      bool   // asked how things stand
 	used                     map[string][]int
@@ -88,7 +89,7 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		}
 		p.w = append(p.w, w)
 	}
-	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.named, p.each, p.timeClause, p.howMany, p.figureAsked, p.bound, p.orderOnly, p.asksWhich, p.lacks,
+	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.excepted, p.named, p.each, p.timeClause, p.howMany, p.figureAsked, p.bound, p.orderOnly, p.asksWhich, p.lacks,
 		p.negated, p.measured, p.extreme, p.placed, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0

@@ -32,6 +32,8 @@ type Query struct {
 	Place     string      `json:"place,omitempty"`     // where a sensor is: a code of Places
 	Site      string      `json:"site,omitempty"`      // number or name
 	SiteName  string      `json:"site_name,omitempty"` // name of the site whose number Site is
+	NotGrade  string      `json:"not_grade,omitempty"` // this one left out
+	NotSite   string      `json:"not_site,omitempty"`  // this one left out
 	From      string      `json:"from,omitempty"`      // date, included
 	To        string      `json:"to,omitempty"`        // date, included
 	Marks     []string    `json:"marks,omitempty"`     // what is known of the record itself: codes of Marks
@@ -86,7 +88,7 @@ const NotNormal = "not normal"
 func (q Query) Anything() bool {
 	return q.Kind == "" && !q.AnyTest && q.TestClass == "" && q.Method == "" && q.Result == "" && q.State == "" && q.Grade == "" &&
 		q.Tank == "" && q.Line == "" && q.Sensor == "" && q.Device == "" && q.Place == "" && q.Site == "" && q.From == "" && q.To == "" &&
-		len(q.Marks) == 0 && len(q.Words) == 0 && q.Measure == "" && q.Per == "" && q.Missing == ""
+		q.NotGrade == "" && q.NotSite == "" && len(q.Marks) == 0 && len(q.Words) == 0 && q.Measure == "" && q.Per == "" && q.Missing == ""
 }
 
 // String says what was understood, in words that Parse takes to mean the same.
@@ -163,6 +165,7 @@ func (q Query) clauses() []string {
 		add("state", q.State)
 	}
 	add("product", either(q.Grade))
+	add("except product", q.NotGrade)
 	add("device", q.Device)
 	add("tank", either(q.Tank))
 	add("line", either(q.Line))
@@ -177,6 +180,9 @@ func (q Query) clauses() []string {
 			site += ` "` + q.SiteName + `"`
 		}
 		add("site", site)
+	}
+	if q.NotSite != "" {
+		add("except site", quoteName(q.NotSite))
 	}
 	switch {
 	case q.From != "" && q.To != "":

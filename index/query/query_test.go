@@ -112,7 +112,7 @@ func TestParse(t *testing.T) {
 		{"last purple tank test", one(Query{Kind: record.TankTest, NotUnderstood: []string{"purple"}})},
 		{"last test of tanks 1 and 2", one(Query{Kind: record.TankTest, Tank: "1,2"})},
 		{"tank tests without alarms", all(Query{Kind: record.TankTest, NotUnderstood: []string{"without", "alarms"}})},
-		{"tank tests in march except diesel", all(Query{Kind: record.TankTest, Grade: "diesel", From: "2025-03-01", To: "2025-03-31", NotUnderstood: []string{"except"}})},
+		{"tank tests in march except diesel", all(Query{Kind: record.TankTest, NotGrade: "diesel", From: "2025-03-01", To: "2025-03-31"})},
 		{"passed or failed tank tests", all(Query{Kind: record.TankTest, Result: "pass,fail"})},
 		{"alarms in march and in april", all(Query{Kind: record.Alarm, From: "2025-03-01", To: "2025-03-31", NotUnderstood: []string{"in", "april"}})},
 		{"alarms on 2025-02-30", all(Query{Kind: record.Alarm, Words: []string{"2025-02-30"}})},

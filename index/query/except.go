@@ -1,0 +1,53 @@
+package query
+
+import "strings"
+
+// excluders are the words that leave something out.
+var excluders = [][]string{{"other", "than"}, {"apart", "from"}, {"not", "including"}, {"not", "at"}, {"not", "for"}, {"but", "not"}, {"except", "for"},
+	{"but"}, {"except"}, {"excluding"}, {"besides"}, {"without"}, {"non"}, {"not"}}
+
+// excepted reads "except diesel" and "at any site but Maple Street".
+func (p *parser) excepted(i int) int {
+	n := 0
+	for _, x := range excluders {
+		if p.from(i, len(x)) == strings.Join(x, " ") {
+			n = len(x)
+			break
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	for n < 5 && i+n < len(p.w) && has([]string{"at", "for", "from", "the", "product", "those", "of", "on"}, p.w[i+n]) {
+		n++
+	}
+	if i+n >= len(p.w) {
+		return 0
+	}
+	named := n
+	if siteWords[p.w[i+n]] && i+n+1 < len(p.w) {
+		named++
+	}
+	if found, k := p.sites.whole(p.w[i+named:]); k > 0 && len(found) == 1 && p.q.NotSite == "" {
+		x := p.sites.sites[found[0]]
+		if p.q.NotSite = x.Number; x.Number == "" {
+			p.q.NotSite = x.Name
+		}
+		return named + k
+	}
+	if named < len(p.w)-i && (named > n || p.siteAhead(i+named)) && siteNumber.MatchString(p.w[i+named]) && p.q.NotSite == "" {
+		p.q.NotSite = p.w[i+named]
+		return named + 1
+	}
+	if named > n && p.t[i+named].quoted && p.q.NotSite == "" {
+		p.q.NotSite = p.t[i+named].raw
+		return named + 1
+	}
+	for k := 3; k >= 1; k-- {
+		if code, ok := p.grades(p.from(i+n, k)); ok && p.q.NotGrade == "" && !p.cutInside(i+n, k) && strings.Trim(p.w[i+n], "0123456789") != "" {
+			p.q.NotGrade = code
+			return n + k
+		}
+	}
+	return 0
+}
