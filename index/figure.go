@@ -35,7 +35,7 @@ func (k *asker) figure(a *Answer) error {
 	f := &Figure{Name: k.q.Figure, Field: k.q.Measure, Unit: unitOf(k.q.Measure), Of: len(rows)}
 	doubtful := 0
 	for _, r := range rows {
-		v, _ := numberOf(r, k.q.Measure)
+		v, _ := signedOf(r, k.q.Measure)
 		f.Value += v
 		if len(k.doubts(r)) > 0 {
 			doubtful++

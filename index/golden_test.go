@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"tankroll/archive"
+	"tankroll/index/query"
 )
 
 var updateGolden = flag.Bool("update", false, "write the goldens anew")
@@ -60,6 +61,7 @@ func goldens(t *testing.T, s *archive.Store, ix *Index) {
 		names[strings.ToUpper(n)] = fmt.Sprint(101 + i)
 	}
 	scan := newSlowScan(rows, names)
+	t.Run("any typed question", func(t *testing.T) { anyTyped(t, ix, scan) })
 	for file, least := range map[string]float64{"questions": .97, "fresh": .9} {
 		var b strings.Builder
 		right, inFive, n := 0, 0, 0
@@ -78,7 +80,7 @@ func goldens(t *testing.T, s *archive.Store, ix *Index) {
 			if five {
 				inFive++
 			}
-			fmt.Fprintf(&b, "%s\n  understood: %s\n  want: %s: %s\n  got:  %s: %s\n\n", q.question, understood(a), q.want, w, verdict, got(a))
+			fmt.Fprintf(&b, "%s\n  understood: %s\n  want: %s: %s\n  got:  %s: %s\n\n", q.question, understood(a), q.want, w, verdict, gave(a))
 		}
 		fmt.Fprintf(&b, "right at 1: %d of %d (%.3f)\nright in 5: %d of %d (%.3f)\n", right, n, float64(right)/float64(n), inFive, n, float64(inFive)/float64(n))
 		t.Logf("%s: right at 1 %d, in 5 %d, of %d", file, right, inFive, n)
@@ -172,7 +174,11 @@ func groupsOf(a Answer, scan *slowScan, how string) []string {
 		default:
 			for _, r := range a.Rows {
 				if scan.group(r, a.Query.Per) == key {
-					key += " " + r.ID
+					how := []string{"latest"}
+					if a.Query.Order == query.Highest {
+						how = []string{"max", a.Query.Measure}
+					}
+					key += " " + firstKey(r, how)
 					break
 				}
 			}
@@ -196,7 +202,7 @@ func (w wanted) String() string {
 	return fmt.Sprint(w.total, " ", list(strings.Fields(idsOf(w.rows))))
 }
 
-func got(a Answer) string {
+func gave(a Answer) string {
 	switch {
 	case a.Figure != nil:
 		return fmt.Sprintf("%.2f of %d", a.Figure.Value, a.Figure.Of)

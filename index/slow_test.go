@@ -68,8 +68,9 @@ func (s *slowScan) ask(t *testing.T, text string) wanted {
 	w := wanted{how: hows[0]}
 	conds := strings.Fields(where)
 	match := func(conds []string) (found []archive.Row) {
+		list := parseConds(t, conds)
 		for _, r := range s.rows {
-			if !slices.ContainsFunc(conds, func(c string) bool { return !s.holdsCond(t, r, c) }) {
+			if !slices.ContainsFunc(list, func(c condition) bool { return !s.holdsCond(r, c) }) {
 				found = append(found, r)
 			}
 		}
@@ -117,12 +118,12 @@ func (s *slowScan) ask(t *testing.T, text string) wanted {
 				continue
 			}
 			rows, _ := best(by[g], hows[2:])
-			w.groups = append(w.groups, g+" "+rows[0].ID)
+			w.groups = append(w.groups, g+" "+firstKey(rows[0], hows[2:]))
 		}
 	case "now": // how it stands: of each, the newest of the kind
 		for _, r := range newestOf(match(conds[:1]), func(r archive.Row) string { return s.group(r, hows[1]) }) {
-			if !slices.ContainsFunc(conds, func(c string) bool { return !s.holdsCond(t, r, c) }) {
-				w.groups = append(w.groups, s.group(r, hows[1])+" "+r.ID)
+			if !slices.ContainsFunc(parseConds(t, conds), func(c condition) bool { return !s.holdsCond(r, c) }) {
+				w.groups = append(w.groups, s.group(r, hows[1])+" "+r.At)
 			}
 		}
 		slices.Sort(w.groups)
@@ -132,6 +133,15 @@ func (s *slowScan) ask(t *testing.T, text string) wanted {
 		t.Fatalf("%q: nothing is known of %q", text, hows[0])
 	}
 	return w
+}
+
+// firstKey is what makes a row the first; of several of one time any may be.
+func firstKey(r archive.Row, how []string) string {
+	if how[0] == "max" {
+		v, _ := r.Record.Fields[how[1]].Value.(float64)
+		return fmt.Sprint(math.Abs(v))
+	}
+	return r.At
 }
 
 // best puts rows in the order wanted and tells how many are as good as the first.
@@ -174,7 +184,11 @@ func (s *slowScan) group(r archive.Row, by string) string {
 	case "site":
 		return s.site(r)
 	}
-	if no := r.Record.Text(by); no != "" && s.site(r) != "" {
+	no := r.Record.Text(by)
+	if r.Record.Text("device") == by {
+		no = r.Record.Text("device_number")
+	}
+	if no != "" && s.site(r) != "" {
 		return s.site(r) + " " + by + " " + no
 	}
 	return ""
@@ -236,20 +250,45 @@ func (s *slowScan) missing(t *testing.T, conds []string, match func([]string) []
 	return out
 }
 
-// holdsCond reports whether a record meets one condition.
-func (s *slowScan) holdsCond(t *testing.T, r archive.Row, cond string) bool {
-	m := slowForm.FindStringSubmatch(cond)
-	if m == nil {
-		t.Fatalf("%q is no condition", cond)
+// labelGrades are the grades of the labels that people typed in.
+var labelGrades = map[string]string{"REGULAR UNL": "regular", "PREMIUM": "premium", "SUPER": "premium", "PLUS": "midgrade", "ULSD": "diesel", "DIESEL": "diesel"}
+
+// condition is one condition cut into its parts.
+type condition struct {
+	name, op, value string
+	list            []string
+	number          float64
+}
+
+func parseConds(t *testing.T, texts []string) []condition {
+	t.Helper()
+	var out []condition
+	for _, text := range texts {
+		m := slowForm.FindStringSubmatch(text)
+		if m == nil {
+			t.Fatalf("%q is no condition", text)
+		}
+		c := condition{name: m[1], op: m[2], value: m[3], list: strings.Split(m[3], ",")}
+		var err error
+		if c.number, err = strconv.ParseFloat(c.value, 64); err != nil && strings.ContainsAny(c.op, "<>") {
+			t.Fatalf("%q: %v", text, err)
+		}
+		out = append(out, c)
 	}
-	name, op, value := m[1], m[2], m[3]
-	list := strings.Split(value, ",")
+	return out
+}
+
+// holdsCond reports whether a record meets one condition.
+func (s *slowScan) holdsCond(r archive.Row, c condition) bool {
+	name, op, value, list := c.name, c.op, c.value, c.list
 	f := func(name string) string { v, _ := r.Record.Fields[name].Value.(string); return v }
 	switch name {
 	case "kind":
 		return slices.Contains(list, string(r.Record.Kind))
 	case "site":
 		return slices.Contains(list, s.site(r)) == (op == "=")
+	case "tank", "line", "sensor": // an alarm names them by device
+		return slices.Contains(list, f(name)) || f("device") == name && slices.Contains(list, f("device_number"))
 	case "class":
 		return slices.Contains(list, f("test_class"))
 	case "from":
@@ -257,7 +296,7 @@ func (s *slowScan) holdsCond(t *testing.T, r archive.Row, cond string) bool {
 	case "to":
 		return r.At != "" && r.At[:10] <= value
 	case "grade":
-		if g := f("grade"); g != "" {
+		if g := cmp.Or(f("grade"), labelGrades[f("product")]); g != "" {
 			return slices.Contains(list, g)
 		}
 		return slices.ContainsFunc(list, func(g string) bool {
@@ -295,11 +334,8 @@ func (s *slowScan) holdsCond(t *testing.T, r archive.Row, cond string) bool {
 		if name == "leak_rate" || name == "over_short" {
 			v = math.Abs(v)
 		}
-		bound, err := strconv.ParseFloat(value, 64)
-		if err != nil {
-			t.Fatalf("%q: %v", cond, err)
-		}
-		return ok && map[string]bool{">": v > bound, ">=": v >= bound, "<": v < bound, "<=": v <= bound, "=": v == bound}[op]
+		bound := c.number
+		return ok && (op == ">" && v > bound || op == ">=" && v >= bound || op == "<" && v < bound || op == "<=" && v <= bound || op == "=" && v == bound)
 	}
 	return slices.Contains(list, f(name))
 }

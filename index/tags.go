@@ -90,16 +90,21 @@ func numbersOf(r archive.Row) map[string]float64 {
 // short are taken without their
 // sign: slips write a loss with a minus or without.
 func numberOf(r archive.Row, name string) (float64, bool) {
+	v, ok := signedOf(r, name)
+	if name == "leak_rate" || name == "over_short" {
+		v = math.Abs(v)
+	}
+	return v, ok
+}
+
+// signedOf is a number of a record in US units as printed.
+func signedOf(r archive.Row, name string) (float64, bool) {
 	f, ok := r.Record.Fields[name]
 	v, num := f.Value.(float64)
 	if !ok || !num || math.IsNaN(v) || math.IsInf(v, 0) {
 		return 0, false
 	}
-	v = query.InUS(v, f.Unit)
-	if name == "leak_rate" || name == "over_short" {
-		v = math.Abs(v)
-	}
-	return v, true
+	return query.InUS(v, f.Unit), true
 }
 
 // sites are the sites that the index knows, by number.
