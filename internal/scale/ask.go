@@ -93,8 +93,7 @@ func asking(ctx context.Context, job, dir string, store *archive.Store, asks int
 	if err != nil {
 		return r, err
 	}
-	w := &world{rand.New(rand.NewSource(2)), int(last) * 4 / recordsASite}
-	w.sites = max(w.sites, 1)
+	w := &world{rand.New(rand.NewSource(2)), max(int(last)*38/10/recordsASite, 1)} // 23 records on six slips
 	type timed struct {
 		ms   float64
 		what string
