@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tankroll/record"
@@ -253,8 +254,9 @@ func selectRows(ctx context.Context, q querier, tail string, args ...any) ([]Row
 	}
 	defer rows.Close()
 	var out []Row
+	known := slipParts{}
 	for rows.Next() {
-		r, err := scanRow(rows)
+		r, err := known.scanRow(rows)
 		if err != nil {
 			return nil, wrap("rows", err)
 		}
@@ -263,11 +265,54 @@ func selectRows(ctx context.Context, q querier, tail string, args ...any) ([]Row
 	return out, wrap("rows", rows.Err())
 }
 
-func scanRow(rows *sql.Rows) (Row, error) {
+// slipParts are what the rows of one slip share, by the text that it is kept as:
+// a list of alarms has a hundred rows with one header.
+type slipParts map[string]slipPart
+
+type slipPart struct {
+	place  place
+	header record.Header
+}
+
+// maxSlipParts bounds what is remembered.
+const maxSlipParts = 1000
+
+func (known slipParts) of(at, head string) (slipPart, error) {
+	key := at + head
+	if p, ok := known[key]; ok {
+		return p, nil
+	}
+	var p slipPart
+	if err := json.Unmarshal([]byte(at), &p.place); err != nil {
+		return p, err
+	}
+	if err := json.Unmarshal([]byte(head), &p.header); err != nil {
+		return p, err
+	}
+	if len(known) >= maxSlipParts {
+		clear(known)
+	}
+	known[key] = p
+	return p, nil
+}
+
+// copied is a header that shares no field with another row's.
+func copied(h record.Header) record.Header {
+	for _, f := range []**record.Field{&h.Site, &h.SiteNumber, &h.Address, &h.PrintedAt} {
+		if *f != nil {
+			own := **f
+			*f = &own
+		}
+	}
+	return h
+}
+
+func (known slipParts) scanRow(rows *sql.Rows) (Row, error) {
 	var r Row
 	var id int64
 	var capture sql.NullInt64
-	var at, now, head string
+	var at, head string
+	var now []byte
 	err := rows.Scan(&id, &capture, &r.Page, &r.Slip, &r.Index, &r.File, &at,
 		&r.Site, &r.SiteName, &r.SiteSure, &r.At, &r.AtField, &r.Fact, &now, &head, &r.Confirmed, &r.Rejected, &r.Note, &r.Seq)
 	if err != nil {
@@ -277,15 +322,14 @@ func scanRow(rows *sql.Rows) (Row, error) {
 	if capture.Valid {
 		r.Capture = name("c", capture.Int64)
 	}
-	var p place
-	for _, part := range []struct {
-		text string
-		into any
-	}{{at, &p}, {now, &r.Record}, {head, &r.Header}} {
-		if err := json.Unmarshal([]byte(part.text), part.into); err != nil {
-			return r, fmt.Errorf("record %s: %w: %w", r.ID, ErrDamaged, err)
-		}
+	p, err := known.of(at, head)
+	if err == nil {
+		err = r.Record.UnmarshalJSON(now)
 	}
-	r.Turn, r.Corners, r.Paper, r.Parts = p.Turn, p.Corners, p.Paper, p.Parts
+	if err != nil {
+		return r, fmt.Errorf("record %s: %w: %w", r.ID, ErrDamaged, err)
+	}
+	r.Header = copied(p.header)
+	r.Turn, r.Corners, r.Paper, r.Parts = p.place.Turn, p.place.Corners, p.place.Paper, slices.Clone(p.place.Parts)
 	return r, nil
 }

@@ -16,6 +16,10 @@ import (
 // archive.
 const MaxRows = 1000
 
+// countRows is how many records are given with their number, as examples: reading
+// a thousand from the archive takes far longer than counting a million.
+const countRows = 25
+
 // Answer is what the archive says to a question. Rows are in the order asked
 // for, sure and doubtful ones alike; Row.Sure tells them apart. Nothing that a
 // reader should know before trusting the first row is left out of Notes.
@@ -154,8 +158,11 @@ func (k *asker) answer() (Answer, error) {
 
 func (k *asker) plain(a *Answer) error {
 	size := MaxRows
-	if k.q.Limit > 0 {
+	switch {
+	case k.q.Limit > 0:
 		size = min(size, k.q.Limit)
+	case k.q.Count:
+		size = countRows
 	}
 	list, total, err := find(k.ctx, k.v, all(k.list), size, k.order())
 	if err != nil {

@@ -199,23 +199,6 @@ func (r Record) MarshalJSON() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// UnmarshalJSON reads what MarshalJSON wrote.
-func (r *Record) UnmarshalJSON(raw []byte) error {
-	var v struct {
-		Kind   Kind    `json:"kind"`
-		Fields Fields  `json:"fields"`
-		Doubts []Doubt `json:"doubts"`
-		Box    Box     `json:"box"`
-		Part   int     `json:"part"`
-	}
-	if err := json.Unmarshal(raw, &v); err != nil {
-		return err
-	}
-	v.Box.Part = v.Part
-	*r = Record{v.Kind, v.Fields, v.Doubts, v.Box}
-	return nil
-}
-
 func appendJSON(b *bytes.Buffer, v any) error {
 	raw, err := json.Marshal(v)
 	if err != nil {
