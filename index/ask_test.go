@@ -194,6 +194,49 @@ func TestOneEventCountsOnce(t *testing.T) {
 	}
 }
 
+// TestHostileQuestions: an answer or a clear line, never a scan without end.
+func TestHostileQuestions(t *testing.T) {
+	s, dir := newArchive(t)
+	put(t, s, "114", []string{"OAK STREET"}, test("3", "diesel", "0.2", "2025-05-01T03:00", "pass"))
+	ix := openIndex(t, dir, s)
+	for _, q := range []string{"", "???", strings.Repeat("alarm ", 5000), `"*" OR "?" AND -x^2~`, `alarms with "\x00" and "'; --"`, "tank 99999999999 tests", "مايو alarms", "alarms \u202e gnp.exe",
+		"tests over 1e999 gallons", "which tanks have no \U0001F525 test", "first of each month", "total of everything", "tests at \"\"", strings.Repeat(`"`, 999)} {
+		if a := ask(t, ix, q); a.Total == 0 && a.Why == "" && len(a.Groups) == 0 {
+			t.Errorf("%.40q: neither an answer nor a reason", q)
+		}
+	}
+}
+
+// TestNearest: where nothing answers, the steps offered have an answer.
+func TestNearest(t *testing.T) {
+	s, dir := newArchive(t)
+	put(t, s, "114", nil, test("3", "diesel", "0.2", "2025-05-01T03:00", "fail"))
+	put(t, s, "77", nil, test("3", "diesel", "0.2", "2025-06-01T03:00", "pass"))
+	ix := openIndex(t, dir, s)
+	a := ask(t, ix, "last passing test of tank 3 at site 114")
+	if len(a.Try) != 2 || a.Try[0].Ask != "latest test, tank 3, site 114" && a.Try[0].Ask != "latest tank test, tank 3, site 114" || a.Try[0].Total != 1 {
+		t.Errorf("%q: %+v", a.Why, a.Try)
+	}
+	for _, step := range a.Try {
+		if got := ask(t, ix, step.Ask); got.Total != step.Total || got.Query.String() != step.Ask {
+			t.Errorf("%s: %d (%s), want %d", step.Ask, got.Total, got.Query, step.Total)
+		}
+	}
+}
+
+// TestMissingIsHonest: a doubtful pass does not count, and a misread tank number
+// is no tank.
+func TestMissingIsHonest(t *testing.T) {
+	s, dir := newArchive(t)
+	put(t, s, "114", nil, test("1", "regular", "0.2", "2025-08-02T03:00", "pass"), test("2", "premium", "0.2", "2025-08-02T03:00", "?pass"), test("3", "diesel", "0.2", "2025-08-02T03:00", "fail"))
+	put(t, s, "114", nil, test("3", "diesel", "0.2", "2025-06-02T03:00", "pass"), test("?8", "diesel", "0.2", "2025-06-02T03:00", "pass"))
+	a := ask(t, openIndex(t, dir, s), "which tanks have no passing 0.2 test this month")
+	if a.Total != 2 || len(a.Groups) != 2 || a.Groups[0].Equipment != "tank 2" || a.Groups[0].Maybe == nil || a.Groups[0].Maybe.ID != "r2" ||
+		a.Groups[1].Equipment != "tank 3" || a.Groups[1].Last == nil || a.Groups[1].Last.ID != "r4" || !strings.Contains(strings.Join(a.Notes, ";"), "1 tank named only by records in doubt") {
+		t.Errorf("%+v %q", a.Groups, a.Notes)
+	}
+}
+
 func TestByHandIsSaid(t *testing.T) {
 	s, dir := newArchive(t)
 	if _, err := s.Enter(context.Background(), archive.Entry{Site: "114", Kind: record.TankTest,

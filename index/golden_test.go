@@ -70,6 +70,7 @@ func goldens(t *testing.T, s *archive.Store, ix *Index) {
 			if err != nil {
 				t.Fatalf("%s: %v", q.question, err)
 			}
+			sameAgain(t, ix, a.Query)
 			w := scan.ask(t, q.want)
 			first, five := judge(a, w, scan)
 			verdict := "wrong"
@@ -88,6 +89,28 @@ func goldens(t *testing.T, s *archive.Store, ix *Index) {
 			t.Errorf("%s: only %d of %d right at 1", file, right, n)
 		}
 		golden(t, file+".golden", b.String())
+	}
+}
+
+// sameAgain asks what was understood once more, and the other readings: each must
+// mean what it says.
+func sameAgain(t *testing.T, ix *Index, q query.Query) {
+	t.Helper()
+	again, err := ix.AskWords(context.Background(), q.String(), worldNow)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if again.Query.String() != q.String() {
+		t.Errorf("%s\nwas understood as\n%s", q, again.Query)
+	}
+	for _, r := range q.Readings {
+		a, err := ix.AskWords(context.Background(), r.Ask, worldNow)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a.Query.String() != r.Ask || len(a.Query.NotUnderstood) > 0 {
+			t.Errorf("the reading %s\nwas understood as\n%s, not %q", r.Ask, a.Query, a.Query.NotUnderstood)
+		}
 	}
 }
 

@@ -4,10 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
-
-	"tankroll/index"
+	"strings"
 
 	"tankroll/archive"
+	"tankroll/index"
+	"tankroll/index/query"
 )
 
 const (
@@ -25,6 +26,12 @@ type askData struct {
 	Answers    []answerView
 	More       int    // answers not shown
 	Why        string // there is no answer
+	Readings   []query.Reading
+	Try        []index.Step
+	Figure     string
+	Groups     []groupView
+	Count      bool
+	Total      int
 	Notes      []string
 	Maybe      []answerView // doubtful records that would come first
 	Sure       *answerView  // the first answer without doubt, when the first has one
@@ -36,6 +43,37 @@ type answerView struct {
 	Doubtful, Confirmed, ByHand   bool
 	Picture                       bool
 	Capture                       string
+}
+
+// groupView is a month, site, tank, line or sensor of an answer.
+type groupView struct {
+	Say, LastID, Last, MaybeID string
+	Total                      int
+}
+
+func groupViews(a index.Answer) []groupView {
+	if a.Query.Missing == "" && !(a.Query.Count && a.Query.Per != "") {
+		return nil
+	}
+	var out []groupView
+	for _, g := range a.Groups {
+		v := groupView{Say: g.Say(), Total: g.Total}
+		if g.Last != nil {
+			v.LastID, v.Last = g.Last.ID, when(g.Last.At)
+		}
+		if g.Maybe != nil {
+			v.MaybeID = g.Maybe.ID
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+func figureWords(f *index.Figure) string {
+	if f == nil {
+		return ""
+	}
+	return strings.TrimSpace(fmt.Sprintf("%s of %s: %.10g %s", f.Name, strings.ReplaceAll(f.Field, "_", " "), f.Value, f.Unit))
 }
 
 type hitView struct {
@@ -71,14 +109,15 @@ func (s *site) answer(r *http.Request, d *askData) error {
 	} else {
 		d.Understood, d.Assumed, d.NotUnder = a.Query.String(), a.Query.Assumed, a.Query.NotUnderstood
 	}
-	d.Why, d.Notes = a.Why, a.Notes
+	d.Why, d.Notes, d.Try, d.Readings = a.Why, a.Notes, a.Try, a.Query.Readings
+	d.Groups, d.Figure, d.Count, d.Total = groupViews(a), figureWords(a.Figure), a.Query.Count, a.Total
 	d.Answers, d.Maybe = answerViews(a.Rows), answerViews(a.Maybe)
 	if a.NewestSure != nil {
 		v := newAnswerView(*a.NewestSure)
 		d.Sure = &v
 	}
 	d.More = max(a.Total, len(a.Rows)) - len(d.Answers)
-	if len(d.Answers) > 0 {
+	if len(d.Answers) > 0 || len(d.Groups) > 0 || a.Query.Missing != "" {
 		return nil
 	}
 	found, err := s.desk.Find(r.Context(), index.Search{Text: d.Question, Limit: foundSlips})

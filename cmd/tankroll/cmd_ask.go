@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -67,35 +68,85 @@ func (a *app) ask(ctx context.Context, d *intake.Desk, question string) error {
 		for _, r := range got.Rows {
 			answers = append(answers, answer(r))
 		}
-		return a.line(struct {
-			Question   string       `json:"question"`
-			Understood any          `json:"understood"`
-			Total      int          `json:"total"`
-			Answers    []answerLine `json:"answers"`
-			Why        string       `json:"why,omitempty"`
-		}{question, got.Query, got.Total, answers, got.Why})
+		return a.line(askLine(question, got, answers))
 	}
 	return a.sayAnswer(ctx, d, got)
 }
 
 func (a *app) sayAnswer(ctx context.Context, d *intake.Desk, got index.Answer) error {
-	a.say("understood: %s\n", got.Query.String())
-	if len(got.Query.NotUnderstood) > 0 {
-		a.say("not understood: %s\n", strings.Join(got.Query.NotUnderstood, ", "))
+	q := got.Query
+	a.say("understood: %s\n", q.String())
+	if len(q.NotUnderstood) > 0 {
+		a.say("not understood: %s\n", strings.Join(q.NotUnderstood, ", "))
+	}
+	if len(q.Assumed) > 0 {
+		a.say("taken for granted: %s\n", strings.Join(q.Assumed, "; "))
+	}
+	for _, r := range q.Readings {
+		a.say("it can also mean %s; ask: %s\n", r.Say, r.Ask)
 	}
 	if got.Why != "" {
 		a.say("%s\n", got.Why)
 	}
-	for _, r := range got.Rows {
+	for _, s := range got.Try {
+		a.say("nearest, %s: %s\n", records(s.Total), s.Ask)
+	}
+	for _, n := range got.Notes {
+		a.say("note: %s\n", n)
+	}
+	shown := a.sayWhole(got)
+	for _, r := range got.Rows[:min(shown, len(got.Rows))] {
 		a.say("\n")
 		if err := a.row(ctx, d, r); err != nil {
 			return err
 		}
 	}
-	if n := got.Total - len(got.Rows); n > 0 && len(got.Rows) > 0 {
+	if n := got.Total - min(shown, len(got.Rows)); n > 0 && len(got.Rows) > 0 && q.Per == "" {
 		a.say("\nand %d more that fit; ask for more by number, such as \"last 10\"\n", n)
 	}
 	return nil
+}
+
+// countShown is how many records are shown beside a number.
+const countShown = 3
+
+// sayWhole says what an answer is as a whole, a number, groups or what is
+// missing, and tells how many records are worth showing beside it.
+func (a *app) sayWhole(got index.Answer) (shown int) {
+	q := got.Query
+	shown = len(got.Rows)
+	switch {
+	case got.Figure != nil:
+		f := got.Figure
+		a.say("%s of %s: %s, from %s\n", f.Name, strings.ReplaceAll(f.Field, "_", " "), strings.TrimSpace(fmt.Sprintf("%.10g %s", f.Value, f.Unit)), records(f.Of))
+		shown = countShown
+	case q.Missing != "":
+		for _, g := range got.Groups {
+			line := g.Say()
+			if g.Last != nil {
+				line += fmt.Sprintf(", last %s (%s)", when(g.Last.At), g.Last.ID)
+			}
+			if g.Maybe != nil {
+				line += fmt.Sprintf(", %s is in doubt", g.Maybe.ID)
+			}
+			a.say("%s\n", line)
+		}
+	case q.Count && q.Per != "":
+		for _, g := range got.Groups {
+			a.say("%s: %d\n", g.Say(), g.Total)
+		}
+	case q.Count:
+		a.say("%s\n", records(got.Total))
+		shown = countShown
+	}
+	return shown
+}
+
+func records(n int) string {
+	if n == 1 {
+		return "1 record"
+	}
+	return fmt.Sprintf("%d records", n)
 }
 
 // row writes one record with its site, date and the picture it stands on.

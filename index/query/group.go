@@ -100,7 +100,7 @@ func (p *parser) lacks(i int) int {
 	}
 	if code, ok := p.resultAt(i + n + 1); ok && code == "pass" && (p.w[i+n] == "not" || p.w[i+n] == "didnt") {
 		p.alternative("tests that did not pass", func(q *Query) {
-			q.Per, q.Result, q.Missing = q.Missing, NotPass, ""
+			q.Per, q.Result, q.Missing, q.Limit = q.Missing, NotPass, "", 1
 		})
 	}
 	p.q.Missing = p.group

@@ -75,7 +75,7 @@ type parser struct {
 	per, group               string // asked for each, asked which
 	whichOf                  bool   // something is asked of each of group
 	noun                     bool   // spoke of records
-	now                      bool   // asked how things stand
+	now, asOf                bool   // asked how things stand; in String's words
 	used                     map[string][]int
 }
 
@@ -380,7 +380,7 @@ func (p *parser) fill(i int) int {
 		p.plural = true
 		return 1
 	case p.from(i, 3) == "as of now":
-		p.now = true
+		p.now, p.asOf = true, true
 		return 3
 	case p.w[i] == "now" || p.w[i] == "currently" || p.w[i] == "nowadays":
 		p.now = true

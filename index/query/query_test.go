@@ -1,6 +1,8 @@
 package query
 
 import (
+	"fmt"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -190,6 +192,103 @@ func TestStringMeansTheSame(t *testing.T) {
 	}
 }
 
+func TestStringOfMore(t *testing.T) {
+	for _, what := range []string{"highest water in tank 3", "lowest 4 temperatures", "deliveries over 8,000 gallons", "tests of at least 3 hours", "largest delivery of each month",
+		"total delivered in 2024", "how much diesel was delivered last year", "average leak rate", "which tanks have no passing 0.2 test since March", "months without a line test for line 2",
+		"which sites had a fuel alarm in 2025", "how many tests per site", "alarms in the dispenser pans not yet followed up", "sensors not normal now", "doubtful tests typed in by hand",
+		"failed or inconclusive tests", "tanks 1, 2 and 3 inventory", "premium and diesel deliveries", "deliveries except diesel", "tests at any site but 114", "continuous tests", "high water limit of tank 2",
+		"confirmed tests", "corrected deliveries below 100 litres", "lines never tested", "sensors without a status this year", "which stations had a delivery yesterday", "inventory between 30 and 40 percent",
+		"passes in 24 hours over 3", "overage under 10 gallons", "tests longer than 90 minutes", "temperature above 30 celsius"} {
+		sameAgain(t, what)
+		sameAgain(t, what+" at Oak Street in may 2025")
+	}
+}
+
+func TestReadings(t *testing.T) {
+	for ask, want := range map[string]string{
+		"tests on 02/03/2025":          "all tests, from 2025-03-02 to 2025-03-02, newest first",
+		"tests last month":             "all tests, from 2025-07-20 to 2025-08-20, newest first",
+		"tests in the past month":      "all tests, from 2025-07-01 to 2025-07-31, newest first",
+		"tests in winter 2024":         "all tests, from 2024-12-01 to 2025-02-28, newest first",
+		"last 0.2 test":                "latest 0.2 gal/h line test",
+		"deliveries of super":          `all deliveries, with "super", newest first`,
+		"tests from 2025-03-04":        "all tests, since 2025-03-04, newest first",
+		"which tanks did not pass":     "latest not passing tank test, for each tank",
+		"tests before 02/03/2025":      "all tests, until 2025-03-01, newest first",
+		"alarms last may":              "all alarms, from 2024-05-01 to 2024-05-31, newest first",
+		"tests since last quarter":     "all tests, since 2025-05-20, newest first",
+		"tests since 2025-08-01 daily": "",
+	} {
+		var got []string
+		for _, r := range parse(ask).Readings {
+			got = append(got, r.Ask)
+		}
+		if want == "" && len(got) > 0 || want != "" && (len(got) != 1 || got[0] != want) {
+			t.Errorf("%q can also mean %q, want %q", ask, got, want)
+		}
+	}
+}
+
+func TestSites(t *testing.T) {
+	sites := []Site{{"101", "MAPLE STREET"}, {"102", "HARBOR ROAD"}, {"108", "STATION SQUARE"}, {"104", "MILL LANE"}, {"105", "MILL CREEK"}, {"122", "GRANITE PASS"},
+		{"128", "MARCH AVENUE"}, {"", "PREMIUM PLAZA"}, {"7", "LAKESIDE"}, {"2014", "OLD ORCHARD"}}
+	for ask, want := range map[string]string{
+		"last test at maple st":                  "101",
+		"harbor road tests":                      "102",
+		"hrabor road tests":                      "102",
+		"last test at Harbour":                   "102",
+		"station square deliveries":              "108",
+		"tests at the Station Square station":    "108",
+		"last delivery mill creek":               "105",
+		"tests at mill":                          "104", // and a reading
+		"last delivery at granite pass":          "122",
+		"tests at granite pass that failed":      "122",
+		"deliveries at March Avenue in march":    "128",
+		"premium plaza deliveries":               "PREMIUM PLAZA",
+		"premium deliveries":                     "",
+		"passing tests in march":                 "",
+		"lake side last delivery":                "7",
+		"tests in 2014":                          "",
+		"tests at 2014":                          "2014",
+		"101 last delivery":                      "101",
+		"last 7 deliveries":                      "",
+		"deliveries at harbor road and lakeside": "102,7",
+		"tests for 102":                          "102",
+		"tests at nowhere special":               "nowhere special",
+		"lattest tests":                          "",
+	} {
+		if got := ParseFor(ask, wednesday, lexicon.Default(), sites); got.Site != want {
+			t.Errorf("%q: site %q, want %q (%s)", ask, got.Site, want, got)
+		}
+	}
+	if got := ParseFor("tests at mill", wednesday, lexicon.Default(), sites).Readings; len(got) != 1 || !strings.Contains(got[0].Ask, "105") {
+		t.Errorf("the other mill is no reading: %v", got)
+	}
+}
+
+// TestHostile: whatever is asked, there is an answer soon.
+func TestHostile(t *testing.T) {
+	var sites []Site
+	for i := range 2000 {
+		sites = append(sites, Site{strconv.Itoa(i), "AAAA AAAB AAAC " + strconv.Itoa(i)})
+	}
+	for _, ask := range []string{
+		strings.Repeat("a", 1<<20), strings.Repeat("aaaa aaab ", 1<<16), strings.Repeat("not ", 5000), strings.Repeat("at ", 5000), strings.Repeat("and 1 ", 5000),
+		strings.Repeat("(", 5000), `kind:tank_test AND site:* OR NOT (x^2~9)`, `"; DROP TABLE records; --`, "tests over " + strings.Repeat("9", 400) + " gallons",
+		"last 99999999999999999999 tests", "tests in 0000", "tests on 31/31/9999", "\u202eetarts 411 ta tset tsal", "مايو 2025 الخزان ٢", "テスト タンク ２", "🛢️🛢️ tank 2 🔥",
+		"tank -2", "tank 2.5", "over -1e309 gallons", "%s%n%x", "<script>alert(1)</script>", "tests of tanks " + strings.Repeat("1, ", 3000) + "2", "e\u0301\u0301\u0301\u0301 test",
+		strings.Repeat("or diesel ", 3000), "first week of first week of first week of may", "0x10 tests", "tests ../../etc/passwd", "\x00\xff\xfe tests",
+	} {
+		q := ParseFor(ask, wednesday, lexicon.Default(), sites)
+		if s := q.String(); s == "" || len(s) > 20000 {
+			t.Errorf("%.40q: understood %d bytes", ask, len(s))
+		}
+		if q.Anything() && len(q.NotUnderstood) == 0 && len(q.Words) == 0 {
+			t.Errorf("%.40q: everything asked for in silence", ask)
+		}
+	}
+}
+
 // BenchmarkParse asks an ordinary question; Long asks the longest, of words
 // that could each begin a site's name.
 func BenchmarkParse(b *testing.B) {
@@ -202,6 +301,17 @@ func BenchmarkParseLong(b *testing.B) {
 	ask := strings.Repeat("at oak street number of the ", 60)
 	for b.Loop() {
 		parse(ask)
+	}
+}
+
+// BenchmarkParseSites asks where two thousand sites are known.
+func BenchmarkParseSites(b *testing.B) {
+	var sites []Site
+	for i := range 2000 {
+		sites = append(sites, Site{strconv.Itoa(1000 + i), fmt.Sprintf("OAK STREET %c%c%c", 'A'+i%26, 'A'+i/26%26, 'A'+i/676)})
+	}
+	for b.Loop() {
+		ParseFor("last passing 0.2 test on the diesel tank at ok street bcb in March 2025", wednesday, lexicon.Default(), sites)
 	}
 }
 

@@ -50,8 +50,11 @@ func (p *parser) settleKind() {
 		p.alternative("line tests", func(q *Query) { q.Kind = record.LineTest })
 	case p.test:
 		q.AnyTest = true
-	case (sensor || q.Place != "" || q.State != "" && q.State != "raised") && !tank && !line:
+	case q.Place != "", (sensor || q.State != "" && q.State != "raised") && !tank && !line:
 		q.Kind = record.SensorStatus
+		if q.Tank != "" && !strings.Contains(q.Tank, ",") { // the interstice of tank 2: its label says so
+			q.Words, q.Tank = append(q.Words, "tank "+q.Tank), ""
+		}
 	}
 }
 
@@ -177,6 +180,10 @@ func (p *parser) settleFields() {
 		}
 	}
 	slices.Sort(p.pending)
+	if p.asOf && q.Per != "" {
+		q.Current = true
+		return
+	}
 	if p.now && q.Missing == "" && !q.Count {
 		device := map[record.Kind]string{record.SensorStatus: "sensor", record.TankTest: "tank", record.LineTest: "line", record.Inventory: "tank"}[q.Kind]
 		if device != "" && q.Order != Highest && q.Order != Lowest && !p.superl && (q.State != "" || q.Result != "" || q.Per != "" || p.plural || p.mentioned[device]) {

@@ -9,9 +9,7 @@ import (
 
 	"tankroll/archive"
 	"tankroll/index"
-	"tankroll/index/query"
 	"tankroll/ocr"
-	"tankroll/parse/lexicon"
 )
 
 // Options say how a Desk works; the zero Options work.
@@ -27,7 +25,6 @@ type Desk struct {
 	dir    string
 	store  *archive.Store
 	reader *ocr.Reader
-	lex    *lexicon.Lexicon
 	now    func() time.Time
 	most   int64 // bytes of one input
 
@@ -52,7 +49,7 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 	// What may be read may be kept.
 	most := orDefault(o.OCR.Limits.Bytes)
 	store.MaxBytes = max(store.MaxBytes, most)
-	return &Desk{dir: dir, store: store, reader: reader, lex: lexicon.Default(), now: o.Now, most: most}, nil
+	return &Desk{dir: dir, store: store, reader: reader, now: o.Now, most: most}, nil
 }
 
 // Close ends the reader and the archive.
@@ -148,11 +145,6 @@ func (d *Desk) index(ctx context.Context) (*index.Index, error) {
 		d.ix = ix
 	}
 	return ix, err
-}
-
-// Understand turns a question into a query.
-func (d *Desk) Understand(question string) query.Query {
-	return query.Parse(question, d.now(), d.lex)
 }
 
 // Ask answers a question in plain words.
