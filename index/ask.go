@@ -53,11 +53,11 @@ func (ix *Index) Ask(ctx context.Context, q query.Query) (Answer, error) {
 // may be named in it.
 func (ix *Index) AskWords(ctx context.Context, question string, now time.Time) (Answer, error) {
 	return ix.answer(ctx, func(ctx context.Context, v view) (query.Query, error) {
-		known, err := sites(ctx, v)
+		names, err := v.siteNames(ctx)
 		if err != nil {
 			return query.Query{}, err
 		}
-		q := query.ParseFor(question, now, ix.lex, known)
+		q := query.ParseFor(question, now, ix.lex, names)
 		return unsaid(ctx, v, q, question)
 	})
 }

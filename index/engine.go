@@ -13,6 +13,7 @@ import (
 	"github.com/RoaringBitmap/roaring/v2"
 
 	"tankroll/archive"
+	"tankroll/index/query"
 	"tankroll/index/table"
 )
 
@@ -28,6 +29,7 @@ type snapshot struct {
 
 	mu     sync.Mutex
 	counts map[string]map[string]int // by facet; what took work to count
+	names  *query.Names              // of the sites; nil until asked for
 }
 
 // expr chooses records.

@@ -139,6 +139,25 @@ func sites(ctx context.Context, v view) ([]query.Site, error) {
 	return slices.DeleteFunc(out, func(s query.Site) bool { return s.Name == "" && named[s.Number] || s.Number == "" && named[s.Name] }), nil
 }
 
+// siteNames are the names of the sites, made once for a view.
+func (v *snapshot) siteNames(ctx context.Context) (*query.Names, error) {
+	v.mu.Lock()
+	names := v.names
+	v.mu.Unlock()
+	if names != nil {
+		return names, nil
+	}
+	known, err := sites(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	names = query.NewNames(known)
+	v.mu.Lock()
+	v.names = names
+	v.mu.Unlock()
+	return names, nil
+}
+
 // otherKeys leads from a site's number to its name and back, where neither is
 // shared with another site.
 func otherKeys(known []query.Site) map[string]string {

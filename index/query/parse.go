@@ -28,10 +28,12 @@ func Parse(question string, now time.Time, lex *lexicon.Lexicon) Query {
 
 // ParseFor is Parse where sites are known: their names and numbers, parts of
 // names and misspelt ones then lead to them.
-func ParseFor(question string, now time.Time, lex *lexicon.Lexicon, sites []Site) Query {
+func ParseFor(question string, now time.Time, lex *lexicon.Lexicon, names *Names) Query {
 	words, rest := split(question)
 	known := spellings(lex)
-	names := newSiteNames(sites)
+	if names == nil {
+		names = NewNames(nil)
+	}
 	q, pending := parseWords(words, now, lex, known, names)
 	if fixed, notes := mend(words, pending, lex); len(notes) > 0 {
 		q, _ = parseWords(fixed, now, lex, known, names)
@@ -49,7 +51,7 @@ type parser struct {
 	t       []token
 	lex     *lexicon.Lexicon
 	exactly map[lexicon.Sense]map[string]string
-	sites   siteNames
+	sites   *Names
 	dates   dates
 	q       Query
 	alts    []alternative
@@ -79,7 +81,7 @@ type parser struct {
 	used                     map[string][]int
 }
 
-func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexicon.Sense]map[string]string, sites siteNames) (Query, []int) {
+func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexicon.Sense]map[string]string, sites *Names) (Query, []int) {
 	p := &parser{t: t, lex: lex, exactly: known, sites: sites, mentioned: map[string]bool{}, used: map[string][]int{},
 		dates: dates{today: day(now.Year(), now.Month(), now.Day()), lex: lex}}
 	for _, tok := range t {

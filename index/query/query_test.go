@@ -232,6 +232,7 @@ func TestReadings(t *testing.T) {
 func TestSites(t *testing.T) {
 	sites := []Site{{"101", "MAPLE STREET"}, {"102", "HARBOR ROAD"}, {"108", "STATION SQUARE"}, {"104", "MILL LANE"}, {"105", "MILL CREEK"}, {"122", "GRANITE PASS"},
 		{"128", "MARCH AVENUE"}, {"", "PREMIUM PLAZA"}, {"7", "LAKESIDE"}, {"2014", "OLD ORCHARD"}}
+	names := NewNames(sites)
 	for ask, want := range map[string]string{
 		"last test at maple st":                  "101",
 		"harbor road tests":                      "102",
@@ -257,11 +258,11 @@ func TestSites(t *testing.T) {
 		"tests at nowhere special":               "nowhere special",
 		"lattest tests":                          "",
 	} {
-		if got := ParseFor(ask, wednesday, lexicon.Default(), sites); got.Site != want {
+		if got := ParseFor(ask, wednesday, lexicon.Default(), names); got.Site != want {
 			t.Errorf("%q: site %q, want %q (%s)", ask, got.Site, want, got)
 		}
 	}
-	if got := ParseFor("tests at mill", wednesday, lexicon.Default(), sites).Readings; len(got) != 1 || !strings.Contains(got[0].Ask, "105") {
+	if got := ParseFor("tests at mill", wednesday, lexicon.Default(), names).Readings; len(got) != 1 || !strings.Contains(got[0].Ask, "105") {
 		t.Errorf("the other mill is no reading: %v", got)
 	}
 }
@@ -272,6 +273,7 @@ func TestHostile(t *testing.T) {
 	for i := range 2000 {
 		sites = append(sites, Site{strconv.Itoa(i), "AAAA AAAB AAAC " + strconv.Itoa(i)})
 	}
+	names := NewNames(sites)
 	for _, ask := range []string{
 		strings.Repeat("a", 1<<20), strings.Repeat("aaaa aaab ", 1<<16), strings.Repeat("not ", 5000), strings.Repeat("at ", 5000), strings.Repeat("and 1 ", 5000),
 		strings.Repeat("(", 5000), `kind:tank_test AND site:* OR NOT (x^2~9)`, `"; DROP TABLE records; --`, "tests over " + strings.Repeat("9", 400) + " gallons",
@@ -279,7 +281,7 @@ func TestHostile(t *testing.T) {
 		"tank -2", "tank 2.5", "over -1e309 gallons", "%s%n%x", "<script>alert(1)</script>", "tests of tanks " + strings.Repeat("1, ", 3000) + "2", "e\u0301\u0301\u0301\u0301 test",
 		strings.Repeat("or diesel ", 3000), "first week of first week of first week of may", "0x10 tests", "tests ../../etc/passwd", "\x00\xff\xfe tests",
 	} {
-		q := ParseFor(ask, wednesday, lexicon.Default(), sites)
+		q := ParseFor(ask, wednesday, lexicon.Default(), names)
 		if s := q.String(); s == "" || len(s) > 20000 {
 			t.Errorf("%.40q: understood %d bytes", ask, len(s))
 		}
@@ -310,8 +312,9 @@ func BenchmarkParseSites(b *testing.B) {
 	for i := range 2000 {
 		sites = append(sites, Site{strconv.Itoa(1000 + i), fmt.Sprintf("OAK STREET %c%c%c", 'A'+i%26, 'A'+i/26%26, 'A'+i/676)})
 	}
+	names := NewNames(sites)
 	for b.Loop() {
-		ParseFor("last passing 0.2 test on the diesel tank at ok street bcb in March 2025", wednesday, lexicon.Default(), sites)
+		ParseFor("last passing 0.2 test on the diesel tank at ok street bcb in March 2025", wednesday, lexicon.Default(), names)
 	}
 }
 

@@ -1,6 +1,7 @@
 package query
 
 import (
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,18 +21,40 @@ var street = map[string]string{"st": "street", "str": "street", "rd": "road", "a
 var common = set("street", "road", "avenue", "lane", "highway", "boulevard", "drive", "square", "court", "place", "parkway", "north", "south", "east", "west",
 	"the", "of", "at", "and", "station", "store", "site", "stop", "shop", "center", "plaza", "corner", "mart", "fuel", "fuels", "gas", "service", "end", "old", "new", "hill", "town", "city", "no", "number")
 
-// siteNames finds known sites by what people call them.
-type siteNames struct {
-	sites []Site
-	words [][]string // of each name, in the form in which they are compared
+// Names finds known sites by what people call them. Made once, it serves many
+// questions; nil knows no site.
+type Names struct {
+	sites    []Site
+	words    [][]string       // of each name, in the form in which they are compared
+	holds    map[string][]int // word -> the names that hold it
+	joined   map[string][]int // name without spaces
+	numbers  map[string]int
+	distinct []string // all words, sorted
 }
 
-func newSiteNames(sites []Site) siteNames {
-	s := siteNames{sites: sites}
-	for _, x := range sites {
+// NewNames prepares the names of sites.
+func NewNames(sites []Site) *Names {
+	s := &Names{sites: sites, holds: map[string][]int{}, joined: map[string][]int{}, numbers: map[string]int{}}
+	for i, x := range sites {
 		words := siteForm(strings.FieldsFunc(strings.ToLower(x.Name), func(r rune) bool { return strings.ContainsRune(" .,;:()/-'\"#", r) }))
-		s.words = append(s.words, words[:min(len(words), maxName)])
+		words = words[:min(len(words), maxName)]
+		s.words = append(s.words, words)
+		for k, w := range words {
+			if !slices.Contains(words[:k], w) {
+				s.holds[w] = append(s.holds[w], i)
+			}
+		}
+		if len(words) > 0 {
+			j := strings.Join(words, "")
+			s.joined[j] = append(s.joined[j], i)
+		}
+		if no := plainNumber(x.Number); x.Number != "" {
+			if _, ok := s.numbers[no]; !ok {
+				s.numbers[no] = i
+			}
+		}
 	}
+	s.distinct = slices.Sorted(maps.Keys(s.holds))
 	return s
 }
 
@@ -47,10 +70,11 @@ func siteForm(words []string) []string {
 
 // whole finds the sites whose name begins a question's words, the longest name
 // first.
-func (s siteNames) whole(words []string) (found []int, n int) {
+func (s *Names) whole(words []string) (found []int, n int) {
 	words = siteForm(words[:min(len(words), maxName)])
-	for i, name := range s.words {
-		if len(name) == 0 || len(name) < n || len(name) > len(words) || !slices.Equal(name, words[:len(name)]) {
+	for _, i := range s.holds[words[0]] {
+		name := s.words[i]
+		if len(name) < n || len(name) > len(words) || !slices.Equal(name, words[:len(name)]) {
 			continue
 		}
 		if len(name) > n {
@@ -64,11 +88,20 @@ func (s siteNames) whole(words []string) (found []int, n int) {
 // part finds the sites in whose name the words stand together or, with slips, a
 // little misspelt; the most words first. A name's common words alone find
 // nothing.
-func (s siteNames) part(words []string, slips bool) (found []int, n int) {
+func (s *Names) part(words []string, slips bool) (found []int, n int) {
 	words = siteForm(words[:min(len(words), maxName)])
+	if len(words) == 0 {
+		return nil, 0
+	}
+	perhaps := s.holding(words[0], slips)
 	for n = len(words); n > 0; n-- {
-		for i, name := range s.words {
-			if within(words[:n], name, slips) || len(name) > 0 && (n == 1) != (len(name) == 1) && strings.Join(words[:n], "") == strings.Join(name, "") {
+		for _, i := range s.joined[strings.Join(words[:n], "")] {
+			if (n == 1) != (len(s.words[i]) == 1) {
+				found = append(found, i)
+			}
+		}
+		for _, i := range perhaps {
+			if within(words[:n], s.words[i], slips) && !slices.Contains(found, i) {
 				found = append(found, i)
 			}
 		}
@@ -77,6 +110,18 @@ func (s siteNames) part(words []string, slips bool) (found []int, n int) {
 		}
 	}
 	return nil, 0
+}
+
+// holding are the names with a word that a question's word may stand for.
+func (s *Names) holding(w string, slips bool) []int {
+	out := slices.Clone(s.holds[w])
+	for _, full := range s.distinct {
+		if full != w && (len(w) >= 4 && strings.HasPrefix(full, w) || slips && close(w, full)) {
+			out = append(out, s.holds[full]...)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 func within(words, name []string, slips bool) bool {
@@ -132,13 +177,12 @@ func distance(a, b string, limit int) int {
 	return last[len(b)]
 }
 
-func (s siteNames) number(no string) (Site, bool) {
-	for _, x := range s.sites {
-		if x.Number != "" && plainNumber(x.Number) == plainNumber(no) {
-			return x, true
-		}
+func (s *Names) number(no string) (Site, bool) {
+	i, ok := s.numbers[plainNumber(no)]
+	if !ok {
+		return Site{}, false
 	}
-	return Site{}, false
+	return s.sites[i], true
 }
 
 func plainNumber(no string) string {
