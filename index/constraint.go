@@ -228,8 +228,13 @@ func anyState() expr {
 func marked(codes []string) []constraint {
 	var out []constraint
 	for _, code := range codes {
-		out = append(out, constraint{strings.ReplaceAll(code, "_", " "), is("tag", tagMark+code),
-			func(r archive.Row) bool { return slices.Contains(marksOf(r), code) },
+		list := strings.Split(code, ",")
+		tags := make([]string, len(list))
+		for i, m := range list {
+			tags[i] = tagMark + m
+		}
+		out = append(out, constraint{orSaid(strings.ReplaceAll(code, "_", " ")), isAny("tag", tags),
+			func(r archive.Row) bool { return hasAny(marksOf(r), list) },
 			func(archive.Row) []string { return nil }, nil,
 			func(q *query.Query) {
 				q.Marks = slices.DeleteFunc(slices.Clone(q.Marks), func(m string) bool { return m == code })

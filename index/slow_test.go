@@ -327,8 +327,9 @@ func (s *slowScan) holdsCond(r archive.Row, c condition) bool {
 		for _, x := range r.Record.Fields {
 			corrected = corrected || x.Origin == "entered"
 		}
-		return map[string]bool{"doubtful": !r.Sure(), "sure": r.Sure(), "confirmed": r.Confirmed, "not_confirmed": !r.Confirmed, "by_hand": r.ByHand,
-			"corrected": corrected && !r.ByHand, "followed_up": r.Confirmed || r.Note != "", "not_followed_up": !r.Confirmed && r.Note == ""}[value]
+		is := map[string]bool{"doubtful": !r.Sure(), "sure": r.Sure(), "confirmed": r.Confirmed, "not_confirmed": !r.Confirmed, "by_hand": r.ByHand,
+			"corrected": corrected && !r.ByHand, "followed_up": r.Confirmed || r.Note != "", "not_followed_up": !r.Confirmed && r.Note == ""}
+		return slices.ContainsFunc(list, func(m string) bool { return is[m] })
 	}
 	if v, ok := r.Record.Fields[name].Value.(float64); ok || op != "=" {
 		if name == "leak_rate" || name == "over_short" {

@@ -96,7 +96,7 @@ func anyTyped(t *testing.T, ix *Index, scan *slowScan) {
 	ctx := context.Background()
 	rng := seed(t)
 	answered := 0
-	for range 250 {
+	for range 150 {
 		a := randomTyped(rng)
 		how := pick(rng, "all", "oldest", "count", "per month latest", "per tank first", "per site count")
 		if m := a.q.Measure; m != "" {
@@ -125,8 +125,8 @@ func anyTyped(t *testing.T, ix *Index, scan *slowScan) {
 			answered++
 		}
 	}
-	if answered < 60 {
-		t.Errorf("only %d of 250 questions had an answer: the test says little", answered)
+	if answered < 40 {
+		t.Errorf("only %d of 150 questions had an answer: the test says little", answered)
 	}
 }
 

@@ -18,6 +18,12 @@ func (p *parser) timeClause(i int) int {
 		if i+n < len(p.w) && p.w[i+n] == "the" {
 			n++
 		}
+		if i+n+1 < len(p.w) && p.w[i+n] == "year" && yearForm.MatchString(p.w[i+n+1]) {
+			n++
+		}
+		if p.from(i+n, 2) == "month of" {
+			n += 2
+		}
 		if i+n >= len(p.w) || p.t[i+n].quoted {
 			return 0
 		}

@@ -1,6 +1,10 @@
 package query
 
-import "tankroll/record"
+import (
+	"strings"
+
+	"tankroll/record"
+)
 
 // groups are what an answer can be given for each of.
 var groups = map[string]string{
@@ -111,9 +115,71 @@ func (p *parser) lacks(i int) int {
 	return n
 }
 
+// haveAll reads "do all tanks have" and "does every site have": it asks for those
+// that have not.
+func (p *parser) haveAll(i int) int {
+	if !has([]string{"do", "does", "did", "have", "has"}, p.w[i]) || i+1 >= len(p.w) || !has([]string{"all", "every", "each"}, p.w[i+1]) || p.group != "" {
+		return 0
+	}
+	n := 2
+	for i+n < len(p.w) && has([]string{"of", "our", "the", "my"}, p.w[i+n]) {
+		n++
+	}
+	for k := 0; k <= 1; k++ { // "do all diesel tanks have"
+		j := i + n + k
+		if j >= len(p.w) || k == 1 && !p.isGrade(j-1) || groups[p.w[j]] == "" || p.longerKind(j, 1) {
+			continue
+		}
+		if k == 1 {
+			p.grade(j - 1)
+		}
+		p.group, p.q.Missing = groups[p.w[j]], groups[p.w[j]]
+		p.assume("those that have none are listed")
+		n += k + 1
+		for i+n < len(p.w) && has([]string{"have", "has", "had", "show", "a", "an"}, p.w[i+n]) {
+			n++
+		}
+		return n
+	}
+	return 0
+}
+
+// missed reads "overdue" and "did we miss", which ask for what there is none of.
+func (p *parser) missed(i int) int {
+	if !has([]string{"overdue", "miss", "missed", "missing", "skipped"}, p.w[i]) || p.group != "" {
+		return 0
+	}
+	p.overdue = true
+	n := 1
+	for i+n < len(p.w) && has([]string{"for", "any", "a", "an", "on"}, p.w[i+n]) {
+		n++
+	}
+	return n
+}
+
 // settleGroup decides what the answer is given for each of.
 func (p *parser) settleGroup() {
 	q := &p.q
+	if p.overdue && q.Missing == "" {
+		switch {
+		case q.Tank+q.Line+q.Sensor != "":
+			q.Missing = "month"
+		case p.mentioned["line"]:
+			q.Missing = "line"
+		case p.mentioned["sensor"] || q.Kind == record.SensorStatus:
+			q.Missing = "sensor"
+		case q.Kind == "" || q.Kind == record.TankTest || q.Kind == record.Inventory:
+			q.Missing = "tank"
+		case q.Kind == record.LineTest:
+			q.Missing = "line"
+		default:
+			q.Missing = "site"
+		}
+		p.assume("what is missing is taken to ask for " + q.Missing + "s without one")
+	}
+	if p.eachAlone && p.per == "" && strings.Contains(q.Tank, ",") {
+		p.per, p.all = "tank", false
+	}
 	if q.Missing != "" {
 		if q.Missing == "tank" || q.Missing == "line" || q.Missing == "sensor" {
 			p.mentioned[q.Missing] = true

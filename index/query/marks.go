@@ -48,7 +48,9 @@ func (p *parser) marked(i int) int {
 			if !has(m.words, s) {
 				continue
 			}
-			if !has(p.q.Marks, m.code) {
+			if k := len(p.q.Marks); k > 0 && i > 0 && p.w[i-1] == "or" && lead == 0 {
+				p.q.Marks[k-1] += "," + m.code // any of them
+			} else if !has(p.q.Marks, m.code) {
 				p.q.Marks = append(p.q.Marks, m.code)
 			}
 			if m.code == "not_followed_up" || m.code == "followed_up" {

@@ -170,8 +170,34 @@ var bounds = map[string]struct {
 	"at least": {"least", ""}, "no less than": {"least", ""}, "not less than": {"least", ""}, "at most": {"most", ""}, "no more than": {"most", ""}, "not more than": {"most", ""},
 }
 
+// ahead reports a word among those that follow.
+func (p *parser) ahead(i int, word string) bool { return has(p.w[i:min(i+12, len(p.w))], word) }
+
+// bothBounds reads "between 3,000 and 3,100 gallons".
+func (p *parser) bothBounds(i int) int {
+	if p.w[i] != "between" || i+4 >= len(p.w) || p.w[i+2] != "and" && p.w[i+2] != "to" || !p.quantityAt(i+4) || p.q.AtLeast != nil || p.q.AtMost != nil {
+		return 0
+	}
+	low, ok := figure(p.w[i+1])
+	high, ok2 := figure(p.w[i+3])
+	if !ok || !ok2 {
+		return 0
+	}
+	u := units[p.w[i+4]]
+	low, high = math.Round((min(low, high)*u.scale+u.zero)*1e4)/1e4, math.Round((max(low, high)*u.scale+u.zero)*1e4)/1e4
+	p.q.AtLeast, p.q.AtMost = &low, &high
+	p.boundOf, p.boundUnit = u.quantity, true
+	for j := i; j < i+5; j++ {
+		p.boundAt = append(p.boundAt, j)
+	}
+	return 5
+}
+
 // bound reads "over 8,000 gallons" and "shorter than 3 hours".
 func (p *parser) bound(i int) int {
+	if n := p.bothBounds(i); n > 0 {
+		return n
+	}
 	for n := 3; n >= 1; n-- {
 		b, ok := bounds[p.from(i, n)]
 		at := i + n
@@ -183,6 +209,9 @@ func (p *parser) bound(i int) int {
 			continue
 		}
 		if at+1 < len(p.w) && p.unitAt(at+1) && !p.quantityAt(at+1) { // days, weeks
+			return 0
+		}
+		if n == 1 && yearForm.MatchString(p.w[at]) && !p.quantityAt(at+1) && p.measures == nil && !p.byMeasure() { // over 2024
 			return 0
 		}
 		at++
@@ -206,6 +235,9 @@ func (p *parser) bound(i int) int {
 	}
 	return 0
 }
+
+// byMeasure reports that the question names its measure as String does.
+func (p *parser) byMeasure() bool { return has(p.w, "by") }
 
 // figure reads a number as people write it: 8,000 or .05 or 8k.
 func figure(w string) (float64, bool) {
@@ -231,6 +263,12 @@ func (p *parser) figureAsked(i int) int {
 		return 2
 	case two == "how full":
 		p.howMuch, p.howFull = true, true
+		return 2
+	case two == "how low" || (two == "how high" || two == "how deep") && (p.ahead(i, "get") || p.ahead(i, "ever") || p.ahead(i, "got")):
+		p.q.Order, p.superl, p.extremeAt = Highest, true, i+1
+		if two == "how low" {
+			p.q.Order = Lowest
+		}
 		return 2
 	case two == "how high" || two == "how deep":
 		p.superl = true

@@ -73,6 +73,7 @@ type parser struct {
 	boundOf                  record.Quantity
 	boundUnit                bool // the number had a unit
 	howMuch, howFull         bool
+	overdue, eachAlone       bool
 	placeWords               []string
 	per, group               string // asked for each, asked which
 	whichOf                  bool   // something is asked of each of group
@@ -91,7 +92,7 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		}
 		p.w = append(p.w, w)
 	}
-	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.excepted, p.named, p.each, p.timeClause, p.howMany, p.figureAsked, p.bound, p.orderOnly, p.asksWhich, p.lacks,
+	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.each, p.bound, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.haveAll, p.missed, p.asksWhich, p.lacks,
 		p.negated, p.measured, p.extreme, p.placed, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0
@@ -191,7 +192,10 @@ func spellings(lex *lexicon.Lexicon) map[lexicon.Sense]map[string]string {
 func (p *parser) howMany(i int) int {
 	two := p.from(i, 2)
 	switch {
-	case two == "how many" || two == "number of" || two == "count of":
+	case (two == "how many" || two == "number of") && p.quantityAt(i+2): // how many gallons
+		p.howMuch = true
+		return 2
+	case two == "how many" || two == "number of" || two == "count of" || two == "how often":
 		p.q.Count = true
 		return 2
 	case p.w[i] == "count":
@@ -219,19 +223,24 @@ func (p *parser) negated(i int) int {
 		lead, i = 1, i+1
 	}
 	switch p.w[i] {
-	case "not", "non", "never", "didnt", "doesnt", "hasnt", "havent", "wasnt", "isnt":
+	case "not", "non", "never", "didnt", "doesnt", "hasnt", "havent", "wasnt", "isnt", "no", "without":
 	case "non-passing", "non-pass":
 		p.q.Result = NotPass
 		return 1
 	default:
 		return 0
 	}
-	if i+1 < len(p.w) {
-		if code, ok := p.resultAt(i + 1); ok && code == "pass" {
+	for k := i + 1; k < min(i+4, len(p.w)); k++ {
+		if code, ok := p.resultAt(k); ok && code == "pass" {
 			p.q.Result = NotPass
-			return lead + 2
+			return lead + k - i + 1
 		}
-		if p.w[i+1] == "normal" {
+		if !has([]string{"a", "an", "any", "result", "clear"}, p.w[k]) {
+			break
+		}
+	}
+	if i+1 < len(p.w) {
+		if p.w[i+1] == "normal" && p.w[i] != "no" && p.w[i] != "without" {
 			p.q.State = NotNormal
 			return lead + 2
 		}
@@ -370,7 +379,20 @@ func (p *parser) every(i int) int {
 		return 0
 	}
 	p.all = true
+	if p.w[i] == "each" && i > 0 {
+		p.eachAlone = true
+	}
 	return 1
+}
+
+// inAlarm reads "is anything in alarm".
+func (p *parser) inAlarm(i int) int {
+	if p.from(i, 2) != "in alarm" || p.q.Kind != "" {
+		return 0
+	}
+	p.q.Kind, p.q.State = record.Alarm, "raised"
+	p.assume("in alarm is taken to ask for alarms that say raised")
+	return 2
 }
 
 func (p *parser) fill(i int) int {

@@ -69,13 +69,13 @@ func (p *parser) moreDevices(i int, dev string) int {
 
 func (p *parser) setDevice(dev, no string) {
 	p.mentioned[dev] = true
-	switch dev {
-	case "tank":
-		p.q.Tank = no
-	case "line":
-		p.q.Line = no
-	case "sensor":
-		p.q.Sensor = no
+	field := map[string]*string{"tank": &p.q.Tank, "line": &p.q.Line, "sensor": &p.q.Sensor}[dev]
+	switch {
+	case field == nil:
+	case *field == "":
+		*field = no
+	case !slices.Contains(strings.Split(*field, ","), no) && strings.Count(*field, ",") <= 8: // tank 1 and tank 2
+		*field += "," + no
 	}
 }
 
@@ -142,6 +142,19 @@ func (p *parser) site(i int) int {
 	}
 	if len(name) == 0 {
 		return n
+	}
+	next := ""
+	if i+n+len(name) < len(p.w) {
+		next = p.w[i+n+len(name)]
+	}
+	if len(p.sites.sites) > 0 && (next == "alarm" || next == "alarms") { // at the overfill alarm
+		return n
+	}
+	if p.q.Site != "" { // a second one: a Query has one by name
+		for j := i + n; j < i+n+len(name); j++ {
+			p.lost = append(p.lost, j)
+		}
+		return n + len(name)
 	}
 	p.q.Site = strings.Join(name, " ")
 	return n + len(name)

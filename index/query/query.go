@@ -36,7 +36,7 @@ type Query struct {
 	NotSite   string      `json:"not_site,omitempty"`  // this one left out
 	From      string      `json:"from,omitempty"`      // date, included
 	To        string      `json:"to,omitempty"`        // date, included
-	Marks     []string    `json:"marks,omitempty"`     // what is known of the record itself: codes of Marks
+	Marks     []string    `json:"marks,omitempty"`     // what is known of the record itself, all of them: codes of Marks, parted by commas any of several
 	Words     []string    `json:"words,omitempty"`     // words and phrases that the record or its slip must show
 
 	Measure string   `json:"measure,omitempty"` // the numeric field that is asked about
@@ -193,7 +193,7 @@ func (q Query) clauses() []string {
 		add("until", q.To)
 	}
 	for _, m := range q.Marks {
-		add("marked", strings.ReplaceAll(m, "_", " "))
+		add("marked", either(strings.ReplaceAll(m, "_", " ")))
 	}
 	for _, w := range q.Words {
 		add("with", `"`+w+`"`)

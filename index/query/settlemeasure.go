@@ -32,7 +32,8 @@ func (p *parser) settleMeasure() {
 	case q.Measure == "" && bounded:
 		q.Over, q.Under, q.AtLeast, q.AtMost = nil, nil, nil, nil
 		p.lost = append(p.lost, p.boundAt...)
-	case q.Measure != "" && !bounded && !extreme && q.Figure == "" && !p.plural && !p.all && !q.Count && p.per == "" && q.Missing == "":
+	case q.Measure != "" && !bounded && !extreme && q.Figure == "" && !p.plural && !p.all && !q.Count && p.per == "" && q.Missing == "" &&
+		(p.howMuch || q.From == "" || q.From == q.To):
 		p.superl = true // what is the temperature: the newest one
 	}
 	if q.Measure == "" && extreme {

@@ -69,6 +69,9 @@ func pieces(raw string) []string {
 	if strings.HasPrefix(raw, "#") && len(raw) > 1 {
 		return []string{"#", raw[1:]}
 	}
+	if strings.Count(raw, "-") >= 2 && strings.Trim(raw, "-") == raw && !strings.ContainsAny(raw, "0123456789") { // out-of-tolerance
+		return strings.Split(raw, "-")
+	}
 	bare := strings.TrimRight(raw, "?,;:!.")
 	for _, f := range []*regexp.Regexp{glued, rateGlued} {
 		if m := f.FindStringSubmatch(strings.ToLower(bare)); m != nil {

@@ -32,7 +32,7 @@ var kindPhrases = map[string]record.Kind{
 
 // notKinds are spellings that are titles on paper but not kinds in a question.
 var notKinds = set("sensor", "sensors", "load", "drop", "drops", "settings", "setup", "variance", "receipts", "events",
-	"last delivery", "latest delivery", "last alarms", "recent alarms", "line record", "line check", "new alarm")
+	"last delivery", "latest delivery", "last alarms", "recent alarms", "line record", "line check", "new alarm", "line results")
 
 // testPhrases are tests of no particular device; the value is the class they
 // name, if any. Class names are from 40 CFR 280.43 and 280.44: monthly
@@ -82,7 +82,7 @@ var filler = set("a", "an", "the", "is", "are", "was", "were", "be", "been", "am
 	"print", "prints", "slip", "slips", "tape", "tapes", "paper", "copy", "original", "result", "results", "reading", "readings", "data",
 	"time", "date", "ever", "so", "far", "then", "as", "how", "come", "came", "run", "ran", "happened", "happen", "taken", "made", "look", "looking",
 	"pull", "entry", "entries", "history", "most", "product", "grade", "fuel", "gal/h", "gph", "gallon", "gallons", "per", "hour", "latest", "also",
-	"during", "within", "over", "any", "completed", "conducted", "performed", "received", "printed", "seen", "gotten", "weve", "weve", "youve", "them", "hold", "held", "kept", "whether", "put", "underground", "storage", "about", "level", "levels")
+	"during", "within", "over", "any", "completed", "conducted", "performed", "received", "printed", "seen", "gotten", "weve", "youve", "them", "vs", "versus", "anybody", "anyone", "anything", "looked", "hold", "held", "kept", "whether", "put", "underground", "storage", "about", "level", "levels")
 
 // turners change what the words after them mean; a question with one that was
 // not understood must say so.
