@@ -96,7 +96,9 @@ func termQuery(r index.IndexReader, field string, t Term) (query.Query, error) {
 			for _, n := range near {
 				q := bleve.NewTermQuery(n.word)
 				q.SetField(field)
-				q.SetBoost(1 / (1 + n.far))
+				if n.word != w.Folded {
+					q.SetBoost(farBoost / (1 + n.far))
+				}
 				any = append(any, q)
 			}
 			return bleve.NewDisjunctionQuery(any...), nil
@@ -109,6 +111,10 @@ func termQuery(r index.IndexReader, field string, t Term) (query.Query, error) {
 	}
 	return query.NewMultiPhraseQuery(words, field), nil
 }
+
+// farBoost keeps a misread form, which is rare and so counts much, below the word
+// itself.
+const farBoost = 0.1
 
 type neighbour struct {
 	word string
