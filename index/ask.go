@@ -103,6 +103,9 @@ func (ix *Index) answer(ctx context.Context, ask func(context.Context, view) (qu
 		}
 		k := &asker{ctx: ctx, ix: ix, v: v, q: q}
 		a, err = k.answer()
+		if v.gen.Content != content {
+			a.Notes = append(a.Notes, "the index was made by another version of this program; tankroll reindex makes it anew")
+		}
 		return err
 	})
 	if err != nil {
