@@ -83,7 +83,10 @@ type hitView struct {
 	Rows                []answerView
 }
 
-type hitLine struct{ Text, Picture string }
+type hitLine struct {
+	Text string
+	Cut  *cutView // nil when it lies on no picture
+}
 
 // ask answers a question in plain words; when no record answers it, the words
 // of the slips are searched.
@@ -158,12 +161,13 @@ func (s *site) hitView(r *http.Request, h index.Hit) (hitView, error) {
 		return hitView{}, err
 	}
 	v := hitView{Capture: h.Capture, Page: h.Page, File: c.File, Sent: moment(c.AddedAt)}
+	sl, err := s.desk.Slip(r.Context(), h.Capture, h.Page, h.Slip)
+	if err != nil {
+		return v, err
+	}
+	picture := newOverlay(h.Capture, h.Page, h.Slip, sl.Slip)
 	for _, l := range h.Lines[:min(len(h.Lines), foundLines)] {
-		line := hitLine{Text: l.Text}
-		if !l.Box.IsZero() {
-			line.Picture = fmt.Sprintf("/captures/%s/pages/%d/slips/%d/lines/%d.jpg", h.Capture, h.Page, h.Slip, l.No)
-		}
-		v.Lines = append(v.Lines, line)
+		v.Lines = append(v.Lines, hitLine{Text: l.Text, Cut: newCut(picture, l)})
 	}
 	for _, row := range h.Rows {
 		v.Rows = append(v.Rows, newAnswerView(row))

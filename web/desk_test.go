@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"image"
 	"image/color"
 	"image/png"
@@ -125,6 +126,9 @@ func (d *testDesk) Ask(ctx context.Context, question string) (index.Answer, erro
 
 // Find looks for the text in every line.
 func (d *testDesk) Find(ctx context.Context, s index.Search) (index.Found, error) {
+	if strings.HasPrefix(s.Text, "kind:") {
+		return index.Found{}, fmt.Errorf("index: find: %w: %s is none, give one of alarm", index.ErrSearch, s.Text)
+	}
 	list, err := d.Captures(ctx)
 	if err != nil {
 		return index.Found{}, err
@@ -138,7 +142,13 @@ func (d *testDesk) Find(ctx context.Context, s index.Search) (index.Found, error
 		h := index.Hit{Capture: c.ID, Page: 1}
 		for n, l := range sl.Slip.Lines {
 			if strings.Contains(strings.ToLower(l.String()), strings.ToLower(s.Text)) {
-				h.Lines = append(h.Lines, index.HitLine{No: n, Text: l.String(), Box: l.Box})
+				line := index.HitLine{No: n, Text: l.String(), Box: l.Box}
+				for _, w := range l.Words {
+					if strings.Contains(strings.ToLower(w.Text), strings.ToLower(s.Text)) {
+						line.Words = append(line.Words, index.HitWord{Text: w.Text, Box: w.Box})
+					}
+				}
+				h.Lines = append(h.Lines, line)
 			}
 		}
 		if len(h.Lines) > 0 && len(out.Hits) < s.Limit {

@@ -15,7 +15,7 @@ func FuzzAddress(f *testing.F) {
 	h, d := newTestSite(f)
 	d.add(f, "march.png")
 	for _, s := range []string{"/", "/captures/c1?page=1", "/captures/c1/pages/1/slips/0/picture.jpg", "/captures/c1/pages/1/slips/0/lines/3.jpg", "/records/r1",
-		"/records/r1/fields/leak_rate.jpg", "/ask?q=diesel", "/coverage?from=2025-01-01&to=2025-03-01&site=114", "/captures/c1/original", "/sent?c=c1&c=c2",
+		"/records/r1/fields/leak_rate.jpg", "/ask?q=diesel", "/find?q=diesel+site:114&sort=printed", "/find?q=%22", "/coverage?from=2025-01-01&to=2025-03-01&site=114", "/captures/c1/original", "/sent?c=c1&c=c2",
 		"/captures/c9223372036854775808", "/captures/c1/pages/99999999999999999999/picture.jpg", "//x", "/records/r1/fields/../x.jpg", "/static/%2e%2e/web.go"} {
 		f.Add(s)
 	}

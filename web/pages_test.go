@@ -26,7 +26,7 @@ func TestPages(t *testing.T) {
 		"/records/" + r2:         {"A failed test cannot wait", "within 24 hours", "280.52", "licensed people"},
 		"/ask":                   {"Ask for a record"},
 		"/ask?q=diesel":          {"Understood as:", "latest passing 0.2 gal/h tank test, product diesel", "Not understood: <i>please</i>", "<a href=\"/records/r1\">r1</a> is in doubt about its leak rate.", "The first without doubt", "Doubtful records that may be it", "Tank leak test, tank 1", "doubtful: look at the paper", "/records/" + r1 + "/picture.jpg"},
-		"/ask?q=river+road":      {"the printed words were searched", "Printed words that match", "RIVER ROAD FUEL", "/slips/0/lines/0.jpg"},
+		"/ask?q=river+road":      {"the printed words were searched", "Printed words that match", "RIVER ROAD FUEL", `class="cut cutline"`, "/slips/0/picture.jpg"},
 		"/ask?q=zebra":           {"stand on no slip"},
 		"/coverage":              {"Gap", "Cannot tell", "Covered", "40 CFR 280.41(a)(1)", "Next due <b>2025-04-13</b>", "103 days; it was due by <span class=\"t\">2024-12-31", "Cannot tell between <span class=\"t\">2024-03-21</span>", "The date of &lt;b&gt;<a href=\"/records/r2\">r2</a>&lt;/b&gt;, the only test, is doubtful.", "Failed tests of this period", "Failed test <span class=\"t\">2025-03-14", "280.50", "280.52", "<svg class=\"strip\"", "does not judge a site"},
 		"/coverage?site=nowhere": {"No tests are known"},
@@ -201,5 +201,21 @@ func TestStrip(t *testing.T) {
 	}
 	if want := []span{{310, 300}, {3340, 310}}; !slices.Equal(st.Gaps, want) { // 1 Feb to 2 Mar; 1 to 31 Dec
 		t.Errorf("gaps %v, want %v", st.Gaps, want)
+	}
+}
+
+// TestFindPage: words are framed on the picture of their line, and a search that
+// cannot be made says what to change.
+func TestFindPage(t *testing.T) {
+	h, d := newTestSite(t)
+	d.add(t, "march.png")
+	page := get(t, h, "/find?q=diesel&sort=printed").Body.String()
+	for _, want := range []string{`class="hitmark"`, `<image href="/captures/c1/pages/1/slips/0/picture.jpg"`, "by date printed", `href="/captures/c1?page=1"`} {
+		if !strings.Contains(page, want) {
+			t.Errorf("no %s in\n%s", want, page)
+		}
+	}
+	if page := get(t, h, "/find?q=kind:nothing").Body.String(); !strings.Contains(page, "This cannot be searched for") || !strings.Contains(page, "give one of") {
+		t.Errorf("a wrong filter:\n%s", page)
 	}
 }

@@ -124,6 +124,7 @@ func (s *site) routes() http.Handler {
 	page("GET /records/{record}/picture.jpg", pageTime, s.recordPicture)
 	page("GET /records/{record}/fields/{field}", pageTime, s.fieldPicture)
 	page("GET /ask", pageTime, s.ask)
+	page("GET /find", pageTime, s.find)
 	page("GET /coverage", pageTime, s.coverage)
 	page("/", pageTime, func(http.ResponseWriter, *http.Request) error { return errNoPage })
 
