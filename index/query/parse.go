@@ -264,104 +264,12 @@ func (p *parser) grades(s string) (string, bool) {
 	return p.exact(lexicon.Grade, s)
 }
 
-func (p *parser) method(i int) int {
-	if p.w[i] == "method" && i+1 < len(p.w) && p.knows(lexicon.Method, p.w[i+1]) {
-		p.q.Method = p.w[i+1]
-		return 2
-	}
-	for n := 3; n >= 1; n-- {
-		if code, ok := methodWords[p.from(i, n)]; ok {
-			p.q.Method, p.test = code, true
-			return n
-		}
-	}
-	return 0
-}
-
 // from joins n words, "" when there are not so many.
 func (p *parser) from(i, n int) string {
 	if i+n > len(p.w) {
 		return ""
 	}
 	return strings.Join(p.w[i:i+n], " ")
-}
-
-// kindPhrase takes the longest run of words that names a kind or a test.
-func (p *parser) kindPhrase(i int) int {
-	for n := 6; n >= 1; n-- {
-		s := p.from(i, n)
-		if s == "" || p.cutInside(i, n) {
-			continue
-		}
-		if class, ok := testPhrases[s]; ok {
-			p.test = true
-			p.plural = p.plural || strings.HasSuffix(s, "s")
-			p.setClass(class)
-			return n
-		}
-		if k, ok := p.kindOf(s); ok {
-			p.takeKind(i, n, k, s)
-			if n > 1 && devices[p.w[i+n-1]] != "" { // "test of tank 3": the number is still to come
-				n--
-			}
-			return n
-		}
-	}
-	return 0
-}
-
-func (p *parser) kindOf(s string) (record.Kind, bool) {
-	if k, ok := kindPhrases[s]; ok {
-		return k, true
-	}
-	if notKinds[s] || superlatives[strings.SplitN(s, " ", 2)[0]] != "" {
-		return "", false
-	}
-	code, ok := p.exact(lexicon.Kind, s)
-	return record.Kind(code), ok
-}
-
-func (p *parser) takeKind(i, n int, k record.Kind, s string) {
-	if p.q.Kind != "" && p.q.Kind != k {
-		for j := i; j < i+n; j++ {
-			p.lost = append(p.lost, j)
-		}
-		return
-	}
-	p.q.Kind, p.phrase = k, s
-	head, _, _ := strings.Cut(s, " of ") // "test of tanks" is one test
-	p.plural = p.plural || strings.HasSuffix(head, "s") && !strings.HasSuffix(head, "status") && !strings.HasSuffix(head, "limits")
-	if k == record.TankTest || k == record.LineTest {
-		for _, w := range strings.Fields(s) {
-			p.setClass(classWords[w])
-		}
-	}
-	if k == record.SensorStatus || k == record.Alarm {
-		for _, w := range strings.Fields(s) {
-			for _, pl := range places {
-				if has(pl.words, w) && p.q.Place == "" {
-					p.q.Place = pl.code
-				}
-			}
-		}
-	}
-	if k == record.Alarm {
-		for _, w := range strings.Fields(s) {
-			if slices.Contains([]string{"active", "open", "current", "now"}, w) {
-				p.q.State = "raised"
-				p.assume("active alarms are taken to be records that say raised")
-			}
-		}
-		if i > 0 && devices[p.w[i-1]] != "" && !p.t[i].cut {
-			p.q.Device = devices[p.w[i-1]]
-		}
-	}
-}
-
-func (p *parser) setClass(class string) {
-	if class != "" {
-		p.q.TestClass = class
-	}
 }
 
 // cutInside reports punctuation between the words of a phrase.
@@ -383,16 +291,6 @@ func (p *parser) every(i int) int {
 		p.eachAlone = true
 	}
 	return 1
-}
-
-// inAlarm reads "is anything in alarm".
-func (p *parser) inAlarm(i int) int {
-	if p.from(i, 2) != "in alarm" || p.q.Kind != "" {
-		return 0
-	}
-	p.q.Kind, p.q.State = record.Alarm, "raised"
-	p.assume("in alarm is taken to ask for alarms that say raised")
-	return 2
 }
 
 func (p *parser) fill(i int) int {
