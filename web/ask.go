@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"tankroll/archive"
@@ -12,7 +13,7 @@ import (
 )
 
 const (
-	longestQuestion = 300
+	longestQuestion = 1000
 	foundSlips      = 10 // slips shown for words that were found
 	foundLines      = 4  // lines shown of each
 	answersShown    = 25
@@ -27,6 +28,7 @@ type askData struct {
 	More       int    // answers not shown
 	Why        string // there is no answer
 	Readings   []query.Reading
+	Edit       *fieldsForm // what was understood, as fields
 	Try        []index.Step
 	Figure     string
 	Groups     []groupView
@@ -91,6 +93,10 @@ type hitLine struct {
 // ask answers a question in plain words; when no record answers it, the words
 // of the slips are searched.
 func (s *site) ask(w http.ResponseWriter, r *http.Request) error {
+	if edited, ok := editedQuestion(r.URL.Query()); ok {
+		http.Redirect(w, r, "/ask?q="+url.QueryEscape(edited), http.StatusSeeOther)
+		return nil
+	}
 	d := askData{Question: tidy(r.URL.Query().Get("q"), longestQuestion)}
 	title := "Ask"
 	if d.Question != "" {
@@ -111,6 +117,11 @@ func (s *site) answer(r *http.Request, d *askData) error {
 		a = index.Answer{} // every record is no answer to words that mean nothing here
 	} else {
 		d.Understood, d.Assumed, d.NotUnder = a.Query.String(), a.Query.Assumed, a.Query.NotUnderstood
+		form, err := newFieldsForm(a.Query)
+		if err != nil {
+			return err
+		}
+		d.Edit = &form
 	}
 	d.Why, d.Notes, d.Try, d.Readings = a.Why, a.Notes, a.Try, a.Query.Readings
 	d.Groups, d.Figure, d.Count, d.Total = groupViews(a), figureWords(a.Figure), a.Query.Count, a.Total

@@ -117,11 +117,12 @@ func (q Query) String() string {
 	if q.TestClass != "" {
 		head = append(head, q.TestClass+" gal/h")
 	}
-	head = append(head, q.noun())
+	head = append(head, q.Noun())
 	return strings.Join(append([]string{strings.Join(head, " ")}, q.clauses()...), ", ")
 }
 
-func (q Query) noun() string {
+// Noun is the kind of record in plain words.
+func (q Query) Noun() string {
 	plural := q.Limit != 1 && q.Missing == ""
 	for _, n := range nouns {
 		if n.kind == q.Kind && n.kind != "" {
