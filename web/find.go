@@ -54,7 +54,7 @@ func (s *site) find(w http.ResponseWriter, r *http.Request) error {
 func (s *site) search(r *http.Request, d *findData) error {
 	found, err := s.desk.Find(r.Context(), index.Search{Text: d.Words, Sort: d.Sort, Oldest: d.Oldest, Limit: foundSlips, Facets: true})
 	if errors.Is(err, index.ErrSearch) {
-		_, d.Wrong, _ = strings.Cut(err.Error(), index.ErrSearch.Error()+": ")
+		d.Wrong = wrongSearch(err)
 		return nil
 	}
 	if err != nil {
@@ -74,6 +74,12 @@ func (s *site) search(r *http.Request, d *findData) error {
 		}
 	}
 	return nil
+}
+
+// wrongSearch says what to change about a search.
+func wrongSearch(err error) string {
+	_, line, _ := strings.Cut(err.Error(), index.ErrSearch.Error()+": ")
+	return line
 }
 
 // facet shows a facet; each value leads to the search with it.

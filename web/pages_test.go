@@ -1,7 +1,9 @@
 package web
 
 import (
+	"encoding/json"
 	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"regexp"
 	"slices"
@@ -10,6 +12,7 @@ import (
 	"time"
 
 	"tankroll/comply"
+	"tankroll/internal/intake"
 )
 
 // TestPages gives for each address what its page must show.
@@ -217,5 +220,27 @@ func TestFindPage(t *testing.T) {
 	}
 	if page := get(t, h, "/find?q=kind:nothing").Body.String(); !strings.Contains(page, "This cannot be searched for") || !strings.Contains(page, "give one of") {
 		t.Errorf("a wrong filter:\n%s", page)
+	}
+}
+
+func TestJSON(t *testing.T) {
+	h, d := newTestSite(t)
+	d.add(t, "march.png")
+	var found intake.FindDoc
+	r := get(t, h, "/find.json?q=diesel")
+	if err := json.Unmarshal(r.Body.Bytes(), &found); err != nil || found.Total != 1 || len(found.Hits) != 1 || len(found.Hits[0].Lines[0].Words) == 0 {
+		t.Errorf("%v: %s", err, r.Body)
+	}
+	var asked intake.AskDoc
+	r = get(t, h, "/ask.json?q=last+diesel+test")
+	if err := json.Unmarshal(r.Body.Bytes(), &asked); err != nil || asked.Question != "last diesel test" || asked.Total != len(asked.Answers) || asked.Total == 0 {
+		t.Errorf("%v: %s", err, r.Body)
+	}
+	for _, path := range []string{"/ask.json", "/find.json?q=kind:x"} {
+		w := httptest.NewRecorder()
+		h.ServeHTTP(w, httptest.NewRequest("GET", "http://localhost"+path, nil))
+		if w.Code != 400 {
+			t.Errorf("%s: status %d", path, w.Code)
+		}
 	}
 }

@@ -125,6 +125,8 @@ func (s *site) routes() http.Handler {
 	page("GET /records/{record}/fields/{field}", pageTime, s.fieldPicture)
 	page("GET /ask", pageTime, s.ask)
 	page("GET /find", pageTime, s.find)
+	page("GET /ask.json", pageTime, s.askJSON)
+	page("GET /find.json", pageTime, s.findJSON)
 	page("GET /coverage", pageTime, s.coverage)
 	page("/", pageTime, func(http.ResponseWriter, *http.Request) error { return errNoPage })
 

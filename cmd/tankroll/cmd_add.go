@@ -56,6 +56,7 @@ may be gone tomorrow; type its records in with tankroll enter.` + limitsHelp,
 		},
 	}
 	c.Flags().StringVar(&site, "site", "", "number of the site they come from, where the paper does not say it")
+	completes(c, "site", a.completeSites)
 	a.limits.flags(c)
 	c.Flags().BoolVar(&a.brief, "brief", false, "show one line a record; doubtful fields are counted, not listed")
 	return c
@@ -135,7 +136,7 @@ func (a *app) enter(ctx context.Context, d *intake.Desk, name string) error {
 			return fmt.Errorf("%s: record %d of %d: %w; those before it are kept, put it right and enter the file again", name, i+1, len(entries), err)
 		}
 		if a.json {
-			if err := a.line(answer(r)); err != nil {
+			if err := a.line(intake.NewRecordDoc(r)); err != nil {
 				return err
 			}
 			continue

@@ -31,44 +31,13 @@ the records, the newest first, with the picture each stands on.`,
 	}
 }
 
-// answerLine is one answer as scripts get it: plain values and the place on
-// the picture.
-type answerLine struct {
-	ID      string         `json:"id"`
-	Kind    record.Kind    `json:"kind"`
-	Site    string         `json:"site"`
-	At      string         `json:"at,omitempty"`
-	Fields  map[string]any `json:"fields"`
-	Capture string         `json:"capture,omitempty"`
-	File    string         `json:"file,omitempty"`
-	Page    int            `json:"page,omitempty"`
-	Slip    int            `json:"slip"`
-	Box     record.Box     `json:"box"`
-	Sure    bool           `json:"sure"`
-	ByHand  bool           `json:"by_hand,omitempty"`
-}
-
-func answer(r archive.Row) answerLine {
-	area := r.Record.Area()
-	on := r.On(area)
-	l := answerLine{r.ID, r.Record.Kind, r.Site, r.At, map[string]any{}, on.Capture, on.File, on.Page, on.Slip, area, r.Sure(), r.ByHand}
-	for name, f := range r.Record.Fields {
-		l.Fields[name] = f.Value
-	}
-	return l
-}
-
 func (a *app) ask(ctx context.Context, d *intake.Desk, question string) error {
 	got, err := d.Ask(ctx, question)
 	if err != nil {
 		return err
 	}
 	if a.json {
-		answers := []answerLine{}
-		for _, r := range got.Rows {
-			answers = append(answers, answer(r))
-		}
-		return a.line(askLine(question, got, answers))
+		return a.line(intake.NewAskDoc(question, got))
 	}
 	return a.sayAnswer(ctx, d, got)
 }

@@ -32,6 +32,7 @@ site meets the law: your state may ask for more, and the paper decides.`,
 	}
 	f := c.Flags()
 	f.StringVar(&site, "site", "", "number of one site; all when empty")
+	completes(c, "site", a.completeSites)
 	f.StringVar(&from, "from", "", "first day, as 2026-01-31 (default a year before --to)")
 	f.StringVar(&to, "to", "", "last day (default today)")
 	return c

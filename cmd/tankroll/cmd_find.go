@@ -9,7 +9,6 @@ import (
 
 	"tankroll/index"
 	"tankroll/internal/intake"
-	"tankroll/record"
 )
 
 func (a *app) findCommand() *cobra.Command {
@@ -32,7 +31,8 @@ figures never.
 All filters must hold for one record of the slip. They may stand alone.`,
 		Example: `  tankroll find 'diesel "leak test" -passed site:114 from:2024'
   tankroll find --sort printed --facets 'kind:alarm sump'`,
-		Args: atLeast(1, "words to find"),
+		Args:              atLeast(1, "words to find"),
+		ValidArgsFunction: a.completeFilters,
 		RunE: func(c *cobra.Command, args []string) error {
 			s.Text = searchText(args)
 			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.find(c.Context(), d, s) })
@@ -41,6 +41,7 @@ All filters must hold for one record of the slip. They may stand alone.`,
 	f := c.Flags()
 	f.IntVar(&s.Limit, "limit", 20, "how many slips at most")
 	f.StringVar(&s.Sort, "sort", index.ByMatch, "printed or tested: the newest first by that date, instead of the best match")
+	completes(c, "sort", cobra.FixedCompletions([]cobra.Completion{index.ByPrinted, index.ByTested}, cobra.ShellCompDirectiveNoFileComp))
 	f.BoolVar(&s.Oldest, "oldest", false, "with --sort: the oldest first")
 	f.BoolVar(&s.Facets, "facets", false, "count what was found by site, kind, product, result and month")
 	return c
@@ -69,13 +70,15 @@ func (a *app) find(ctx context.Context, d *intake.Desk, s index.Search) error {
 		return err
 	}
 	if a.json {
-		for _, h := range got.Hits {
-			if err := a.line(hitLine(h)); err != nil {
+		doc := intake.NewFindDoc(got)
+		for _, h := range doc.Hits {
+			if err := a.line(h); err != nil {
 				return err
 			}
 		}
 		if s.Facets {
-			return a.line(facetLine(got))
+			doc.Hits = nil
+			return a.line(doc)
 		}
 		return nil
 	}
@@ -107,55 +110,4 @@ func (a *app) find(ctx context.Context, d *intake.Desk, s index.Search) error {
 		a.say("%d more slips; --limit shows more\n", n)
 	}
 	return nil
-}
-
-// hit is one slip found as scripts get it.
-type hit struct {
-	Capture string       `json:"capture"`
-	Page    int          `json:"page"`
-	Slip    int          `json:"slip"`
-	Lines   []hitText    `json:"lines"`
-	Records []answerLine `json:"records"`
-}
-
-type hitText struct {
-	Text  string     `json:"text"`
-	Box   record.Box `json:"box"`
-	Words []hitWord  `json:"words"` // those that were looked for
-}
-
-type hitWord struct {
-	Text string     `json:"text"`
-	Box  record.Box `json:"box"`
-}
-
-func hitLine(h index.Hit) hit {
-	out := hit{h.Capture, h.Page, h.Slip, []hitText{}, []answerLine{}}
-	for _, l := range h.Lines {
-		line := hitText{l.Text, l.Box, []hitWord{}}
-		for _, w := range l.Words {
-			line.Words = append(line.Words, hitWord(w))
-		}
-		out.Lines = append(out.Lines, line)
-	}
-	for _, r := range h.Rows {
-		out.Records = append(out.Records, answer(r))
-	}
-	return out
-}
-
-// facetLine is the last line of JSON when facets were asked for.
-func facetLine(got index.Found) any {
-	facets := map[string]map[string]int{}
-	for _, f := range got.Facets {
-		facets[f.Name] = map[string]int{}
-		for _, c := range f.Counts {
-			facets[f.Name][c.Value] = c.Slips
-		}
-	}
-	return struct {
-		Understood string                    `json:"understood"`
-		Total      int                       `json:"total"`
-		Facets     map[string]map[string]int `json:"facets"`
-	}{got.Understood, got.Total, facets}
 }

@@ -53,7 +53,7 @@ func (a *app) show(ctx context.Context, d *intake.Desk, id, picture string) erro
 		}
 	}
 	if a.json {
-		return a.line(answer(r))
+		return a.line(intake.NewRecordDoc(r))
 	}
 	if err := a.row(ctx, d, r); err != nil {
 		return err

@@ -105,7 +105,7 @@ Exit status: 0 done, 1 some input could not be read or kept, 2 wrong usage.`,
 			a.log = zerolog.New(zerolog.ConsoleWriter{Out: a.err, NoColor: true}).Level(level).With().Timestamp().Logger()
 		},
 	}
-	root.CompletionOptions.DisableDefaultCmd = true
+	root.CompletionOptions.HiddenDefaultCmd = true
 	f := root.PersistentFlags()
 	f.StringVar(&a.archive, "archive", defaultArchive(), "folder of the archive")
 	f.BoolVar(&a.json, "json", false, "write JSON, one document a line, for scripts")

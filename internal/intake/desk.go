@@ -132,6 +132,11 @@ func (d *Desk) Resume(ctx context.Context) error {
 
 func (d *Desk) indexDir() string { return filepath.Join(d.dir, "index") }
 
+// Known lists the sites or products of an archive for a shell to complete.
+func Known(ctx context.Context, dir, filter string) ([]string, error) {
+	return index.Known(ctx, filepath.Join(dir, "index"), filter)
+}
+
 // index opens the index when it is first needed. It stays open, which keeps no
 // other process from it.
 func (d *Desk) index(ctx context.Context) (*index.Index, error) {
