@@ -4,6 +4,7 @@
 GO      ?= go
 ARCHIVE ?= demo-archive
 FUZZ    ?= 60s
+SCALE   ?= 2000,20000
 
 .PHONY: help setup setup-browser setup-reference build demo test check-long bench lint model clean
 
@@ -45,6 +46,7 @@ check-long: setup-browser setup-reference
 
 bench: build
 	$(GO) run ./internal/bench -tankroll bin/tankroll $(BENCH)
+	$(GO) run -tags sqlite_fts5 ./internal/scale -n $(SCALE)
 	$(GO) test -run '^$$' -bench . -benchmem ./parse/... ./archive ./index/... ./ocr/...
 
 lint: setup

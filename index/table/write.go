@@ -40,7 +40,8 @@ type numberKey struct {
 type Writer struct {
 	ctx     context.Context
 	tx      *sql.Tx
-	fresh   bool // nothing was there before: nothing to take out
+	fresh   bool // nothing was there before: only what is in seen can be taken out
+	seen    *roaring.Bitmap
 	terms   map[Value]int64
 	top     int64 // the highest term
 	sets    map[setKey]*roaring.Bitmap
@@ -56,7 +57,7 @@ func (t *Table) Write(ctx context.Context, f func(*Writer) error) error {
 		return damage(ctx, err)
 	}
 	defer tx.Rollback()
-	w := &Writer{ctx: ctx, tx: tx, terms: map[Value]int64{}, sets: map[setKey]*roaring.Bitmap{}, numbers: map[numberKey][]int64{}}
+	w := &Writer{ctx: ctx, tx: tx, seen: roaring.New(), terms: map[Value]int64{}, sets: map[setKey]*roaring.Bitmap{}, numbers: map[numberKey][]int64{}}
 	if err := w.begin(); err != nil {
 		return damage(ctx, err)
 	}
@@ -126,7 +127,7 @@ func (w *Writer) Delete(no uint32) error {
 }
 
 func (w *Writer) takeOut(no uint32) error {
-	if w.fresh {
+	if w.fresh && w.seen.CheckedAdd(no) {
 		return nil
 	}
 	var ids []byte
