@@ -163,7 +163,8 @@ func (s *Store) Captures(ctx context.Context) ([]Capture, error) {
 
 // Unread lists the captures that were kept but not read, oldest first.
 func (s *Store) Unread(ctx context.Context) ([]Capture, error) {
-	return s.captures(ctx, `read = 0`)
+	// What was never read has no count yet: that is found without a look at all.
+	return s.captures(ctx, `read = 0 AND seq = 0`)
 }
 
 func (s *Store) captureWhere(ctx context.Context, where string, args ...any) (Capture, error) {

@@ -164,6 +164,11 @@ func countBy(ctx context.Context, v view, e expr, field string) (map[string]int,
 	if err != nil {
 		return nil, err
 	}
+	if len(values) > fewValues {
+		if of, err := v.valueOf(ctx, field, values); err != nil || of != nil {
+			return tally(s, of, values), err
+		}
+	}
 	out := map[string]int{}
 	var any []*roaring.Bitmap
 	for _, value := range values {
@@ -182,4 +187,54 @@ func countBy(ctx context.Context, v view, e expr, field string) (map[string]int,
 		}
 	}
 	return out, nil
+}
+
+// valueOf tells for each record which of a field's values it has, as 1 and its
+// place; nil when a record has several. It is made once for a view: cutting a
+// set with those of ten thousand tanks takes longer than going over its members.
+func (v *snapshot) valueOf(ctx context.Context, field string, values []string) ([]int32, error) {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	if of, ok := v.byRecord[field]; ok {
+		return of, nil
+	}
+	var of []int32
+	for i, value := range values {
+		have, err := v.Set(ctx, field, value)
+		if err != nil {
+			return nil, err
+		}
+		if have.IsEmpty() {
+			continue
+		}
+		if last := int(have.Maximum()); last >= len(of) {
+			of = append(of, make([]int32, last+1-len(of))...)
+		}
+		for it := have.Iterator(); it.HasNext(); {
+			no := it.Next()
+			if of[no] != 0 {
+				of = nil
+				break
+			}
+			of[no] = int32(i + 1)
+		}
+		if of == nil {
+			break
+		}
+	}
+	if v.byRecord == nil {
+		v.byRecord = map[string][]int32{}
+	}
+	v.byRecord[field] = of
+	return of, nil
+}
+
+func tally(s *roaring.Bitmap, of []int32, values []string) map[string]int {
+	out := map[string]int{}
+	for it := s.Iterator(); it.HasNext(); {
+		if no := it.Next(); int(no) < len(of) && of[no] != 0 {
+			out[values[of[no]-1]]++
+		}
+	}
+	return out
 }

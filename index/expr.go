@@ -27,7 +27,9 @@ type snapshot struct {
 
 	mu     sync.Mutex
 	counts map[string]map[string]int // by facet; what took work to count
-	names  *query.Names              // of the sites; nil until asked for
+
+	byRecord map[string][]int32 // by field, see valueOf
+	names    *query.Names       // of the sites; nil until asked for
 }
 
 // expr chooses records.
