@@ -105,6 +105,9 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			s.lines = i - start
 			continue
 		}
+		if len(sets) == 1 && len(sets[0]) == 1 && d.isHeading(lines[i].toks) {
+			break // the label of another value, not a line between two of one
+		}
 		more := d.lineBetween(k, lines[i], s.entries)
 		if more.worth < -50 {
 			break

@@ -32,6 +32,7 @@ type token struct {
 	gap     float64 // space before it
 	delim   byte    // what follows it: ':' '=' '.' for leaders '|' for a bar, 0 for nothing
 	stop    byte    // a full stop, comma or semicolon that follows, or 0
+	colon   byte    // the mark at its own end that makes it a label, as it is printed in free text
 	bar     bool    // a bar stands before it
 	paren   bool    // in brackets, or at their beginning or end
 	open    bool    // a bracket opens before it
@@ -154,8 +155,12 @@ func textOf(toks []token) string {
 		} else {
 			b.WriteString(t.text)
 		}
-		if t.stop != 0 && i+1 < len(toks) {
-			b.WriteByte(t.stop)
+		if i+1 < len(toks) {
+			for _, mark := range []byte{t.colon, t.stop} {
+				if mark != 0 {
+					b.WriteByte(mark)
+				}
+			}
 		}
 	}
 	return b.String()

@@ -95,7 +95,7 @@ func (t *token) strip(text string) string {
 		again = false
 		switch last := text[len(text)-1]; {
 		case last == ':' || last == '=':
-			t.delim, again = ':', true
+			t.delim, t.colon, again = ':', last, true
 		case last == '|' || last == '*':
 			again = true
 		case last == ',' || last == ';':
