@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 )
 
@@ -175,17 +176,22 @@ func (r *headReader) underLabels() {
 // of its own; nil when the line says anything else.
 func (d *doc) labelLine(toks []token) []string {
 	var out []string
+	bare := false // a number that does not say of what
 	for _, c := range cells(toks) {
 		field := ""
 		for _, n := range d.names(c) {
-			if f, ok := d.field(headerKind, n.bag); ok && n.used == len(c) && n.cost == 0 && n.bag != bagOf("number") {
+			if f, ok := d.field(headerKind, n.bag); ok && n.used == len(c) && n.cost == 0 {
 				field = strings.TrimPrefix(f, "header.")
+				bare = bare || n.bag == bagOf("number")
 			}
 		}
 		if field == "" {
 			return nil
 		}
 		out = append(out, field)
+	}
+	if bare && !slices.Contains(out, "site") {
+		return nil
 	}
 	return out
 }
