@@ -98,6 +98,7 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 		t.gap = t.col
 		if i > 0 {
 			t.gap = t.col - c.out[i-1].end
+			t.edge = t.edge || c.out[i-1].stop == ';'
 		}
 		t.number = looksNumber(t.text, lex)
 	}
