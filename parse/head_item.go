@@ -263,7 +263,7 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 			it.toks = it.toks[1:] // NAME          No. 415
 			asNumber(it)
 			it.firm = true
-		case len(it.toks) == 1 && plainNumber(first) && (next || before && bracketedNumber(first)):
+		case len(it.toks) == 1 && plainNumber(first) && (next || before && (bracketedNumber(first) || first.at > toks[0].at && toks[first.at-toks[0].at-1].blank)):
 			it.aside = !bracketedNumber(first)
 			asNumber(it)
 			it.firm = !it.aside

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"math"
 	"slices"
 	"strings"
 )
@@ -81,7 +82,7 @@ func (r *headReader) labelled() {
 			case it.field == "site" && it.firm:
 				it.toks = r.withRest(i, it.toks)
 				r.take(&r.out.site, "site", it)
-			case it.field == "site_number" && (it.firm || it.aside && r.leadsName(i)), it.field == itemNumber && r.amongLabels(i):
+			case it.field == "site_number" && (it.firm || it.aside && (r.leadsName(i) || r.endsName(i, k))), it.field == itemNumber && r.amongLabels(i):
 				it.firm, it.field = true, "site_number"
 				r.lines[i].items[k] = it
 				r.take(&r.out.number, "site_number", it)
@@ -140,6 +141,21 @@ func (r *headReader) leadsName(i int) bool {
 	return false
 }
 
+// endsName reports whether item k of line i of the head is a number behind a name and
+// a mark, and the last of its line, which is the only such one: NAME / 415.
+func (r *headReader) endsName(i, k int) bool {
+	l := r.lines[i]
+	if k == 0 || k != len(l.items)-1 || l.foot && !r.opens(i) || r.d.wordsKind(l.items[k-1].toks) != wordsName {
+		return false
+	}
+	for j, o := range r.lines {
+		if n := len(o.items); j != i && n > 0 && o.items[n-1].aside {
+			return false
+		}
+	}
+	return true
+}
+
 // underLabels reads header labels that have a line of their own with the values
 // below them.
 func (r *headReader) underLabels() {
@@ -149,7 +165,7 @@ func (r *headReader) underLabels() {
 		if len(fields) == 0 || next.at != l.at+1 || next.rule || next.title {
 			continue
 		}
-		values := cells(r.d.lines[next.at].toks)
+		values := valuesUnder(r.d.lines[l.at].toks, r.d.lines[next.at].toks)
 		if len(values) != len(fields) {
 			continue
 		}
@@ -170,6 +186,25 @@ func (r *headReader) underLabels() {
 			next.items = append(next.items, it)
 		}
 	}
+}
+
+// valuesUnder cuts a line into cells, where the labels above it begin when a cell
+// is so full that one space only parts it from the next.
+func valuesUnder(labels, toks []token) [][]token {
+	heads, values := cells(labels), cells(toks)
+	if len(heads) == len(values) {
+		return values
+	}
+	const slack = 0.6
+	var out [][]token
+	from := 0
+	for i := 1; i < len(toks); i++ {
+		if k := len(out) + 1; k < len(heads) && math.Abs(toks[i].col-heads[k][0].col) < slack {
+			out = append(out, toks[from:i])
+			from = i
+		}
+	}
+	return append(out, toks[from:])
 }
 
 // labelLine are the fields that a line of header labels names, each in a cell

@@ -40,7 +40,7 @@ func (s *scanner) classes(i int, try tryFunc) {
 			return
 		}
 		after, before := s.isTest(i+r.used) || s.isTest(i+r.used+1), s.isTest(i-1) || s.isTest(i-2)
-		alone := starts(s.toks, i) && r.unitFrom == unitBeside
+		alone := (starts(s.toks, i) || s.toks[i-1].stop == ',') && r.unitFrom == unitBeside
 		if (after || before) && (r.unitFrom == unitBeside || r.num.Decimals > 0) || alone {
 			n := r.used
 			for n < len(s.toks)-i && s.isTestWord(i+n) {

@@ -54,7 +54,7 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	bonus := map[record.Kind]float64{}
 	if s.title.kind != "" {
 		kinds = append([]record.Kind{s.title.kind}, related[s.title.phrase]...)
-		if s.title.topics > 0 {
+		if len(kinds) == 1 && (s.title.topics > 0 || s.title.kind != record.TankTest) {
 			kinds = append(kinds, akin[s.title.kind]...)
 		}
 		bonus[s.title.kind] = titleWorth
