@@ -143,6 +143,10 @@ func (a *assembler) open(e entry) {
 	}
 	last := a.out[len(a.out)-1]
 	for _, f := range e.facts {
+		if f.field == fieldWhich {
+			isPass(last.facts, f)
+			continue
+		}
 		last.put(f)
 	}
 }
@@ -256,7 +260,16 @@ func (a *assembler) begin(f fact) {
 // inherit gives a draft what stands above it for several records, where it
 // does not say otherwise itself.
 func (a *assembler) inherit(dr *draft) {
+	other := false // the name above is another's
+	for _, f := range dr.facts {
+		for _, o := range a.block {
+			other = other || f.field == ownName(a.kind) && o.field == f.field && o.read.value != f.read.value
+		}
+	}
 	for _, f := range slices.Concat(a.under, a.block, a.shared) {
+		if other && f.field == "product" {
+			continue
+		}
 		if !dr.has(f.field) && f.field != fieldMoment {
 			f.inherited = true
 			dr.put(f)

@@ -10,7 +10,7 @@ import (
 // that holds dated passes only is no summary.
 func (a *assembler) withPasses() []*draft {
 	var out []*draft
-	for _, dr := range a.out {
+	for _, dr := range samePasses(a.out) {
 		passes := dr.passes()
 		if dr.summary() {
 			out = append(out, dr)
