@@ -69,6 +69,11 @@ func (d *doc) assemble(r reads) []*draft {
 		a.muddled = a.muddled || abreast(e.facts)
 	}
 	a.flush()
+	if d.orphaned(r, leader) {
+		for _, dr := range a.out {
+			dr.doubt = "what stands above the first name comes again for each record; it may belong to the record above or below it"
+		}
+	}
 	if a.muddled {
 		for _, dr := range a.out {
 			dr.doubt = "values of several things stand side by side here; which belongs to which is not certain"
@@ -182,6 +187,9 @@ func (a *assembler) add(f fact) {
 	}
 	if a.cur == nil {
 		a.cur = &draft{kind: a.kind, from: a.from}
+	}
+	if f.field == "state" && !f.ending {
+		a.cur.facts = withoutEnding(a.cur.facts) // its last words were no state
 	}
 	if f.field == a.leader && a.complete(f) || !a.cur.put(f) {
 		torn := a.torn(f)

@@ -25,7 +25,7 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		if i > 0 && s.toks[i-1].number && s.unitHere(i) {
 			continue // the unit of the number before it
 		}
-		if !marked && s.testsName(n.bag) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
+		if !marked && (s.testsName(n.bag) || n.bag == bagOf("raised")) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
 			continue
 		}
 		field, ok := s.d.field(s.kind, n.bag)

@@ -174,7 +174,7 @@ func (d *doc) besideTitle(toks []token, i int) bool {
 	}
 	if t.number {
 		r, ok := d.readClass(record.TankTest, toks[i:], "")
-		return ok && r.used > 0 || i > 0 && len(t.text) <= 2 && d.isDevice(toks[i-1])
+		return ok && r.used > 0 || counted(toks, i) || i > 0 && len(t.text) <= 2 && d.isDevice(toks[i-1])
 	}
 	if i > 0 && i+1 < len(toks) && toks[i].delim != 0 {
 		return false

@@ -57,6 +57,7 @@ type line struct {
 	rule bool
 	wide bool
 	far  bool // inverse or tall: set apart by the printer
+	gap  bool // an empty line stands above it
 	head bool // says something of the site or the printing only
 }
 
@@ -68,7 +69,7 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 		if i == MaxLines {
 			break
 		}
-		n := line{rule: l.Rule || len(l.Words) > 0 && isRule(l.Words), wide: l.Wide, far: l.Inverse || l.Tall}
+		n := line{rule: l.Rule || len(l.Words) > 0 && isRule(l.Words), wide: l.Wide, far: l.Inverse || l.Tall, gap: l.Apart}
 		if !n.rule {
 			n.toks = lineTokens(l, i, lex)
 		}

@@ -74,7 +74,7 @@ func (c *cutter) piece(w record.Word, text string, from, to float64, first bool)
 	if text == "" {
 		return
 	}
-	t.text, t.norm = text, strings.ToLower(text)
+	t.text, t.norm = text, strings.TrimRight(strings.ToLower(text), "!") // FUEL!
 	if first && text == strings.TrimRight(w.Text, ".,:;") && figuresOnly(text) {
 		t.figures = w.AsFigures
 	}
