@@ -50,6 +50,9 @@ func (dr *draft) passes() []*draft {
 		}
 		end := f
 		end.field = "ended_at"
+		if f.field == fieldMoment && len(f.label) == 0 {
+			t.doubt = "no label says that its date is that of a passed test"
+		}
 		t.put(end)
 		result := fact{field: "result", read: reading{value: "pass", toks: passWord(f.label)}}
 		for _, o := range dr.facts {

@@ -185,7 +185,7 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		if j >= len(toks) {
 			continue
 		}
-		if bare && starts(toks, i) && cellEnd(toks, j) == j+1 && toks[i+n.used-1].delim != 0 && plainNumber(toks[j]) {
+		if bare && starts(toks, i) && cellEnd(toks, j) == j+1 && (toks[i+n.used-1].delim != 0 || i == 0 && toks[n.used-1].stop == '.') && plainNumber(toks[j]) {
 			return headItem{field: itemNumber, toks: toks[j : j+1], label: toks[i : i+n.used]}, j + 1 - i
 		}
 		if bare {

@@ -82,7 +82,7 @@ func (r *headReader) labelled() {
 			case it.field == "site" && it.firm:
 				it.toks = r.withRest(i, it.toks)
 				r.take(&r.out.site, "site", it)
-			case it.field == "site_number" && (it.firm || it.aside && (r.leadsName(i) || r.endsName(i, k))), it.field == itemNumber && r.amongLabels(i):
+			case it.field == "site_number" && (it.firm || it.aside && (r.leadsName(i) || r.endsName(i, k))), it.field == itemNumber && (r.amongLabels(i) || r.beside(i)):
 				it.firm, it.field = true, "site_number"
 				r.lines[i].items[k] = it
 				r.take(&r.out.number, "site_number", it)
@@ -108,6 +108,19 @@ func (r *headReader) amongLabels(i int) bool {
 		}
 	}
 	return false
+}
+
+// beside reports whether line i of the head has a date with its year beside a number,
+// and the site's name above it.
+func (r *headReader) beside(i int) bool {
+	l := r.lines[i]
+	if l.foot || i == 0 || r.lines[i-1].at != l.at-1 || len(l.items) != 2 {
+		return false
+	}
+	dated := slices.ContainsFunc(l.items, func(it headItem) bool { return it.read.moment.HasDate && it.read.moment.Date.HasYear() })
+	return dated && slices.ContainsFunc(r.lines[i-1].items, func(it headItem) bool {
+		return it.field == itemWords && r.d.wordsKind(it.toks) == wordsName
+	})
 }
 
 // leadsName reports whether a number before a mark on line i of the head belongs
