@@ -25,6 +25,19 @@ func (d *doc) title(l line) titleFinding {
 	if len(l.toks) == 0 || len(l.toks) > most {
 		return titleFinding{}
 	}
+	at, ok := run(l.toks)
+	if t, done := d.titles[at]; ok && done {
+		return t
+	}
+	t := d.titleAnew(l)
+	if ok {
+		d.titles[at] = t
+	}
+	return t
+}
+
+// titleAnew is title without a memory.
+func (d *doc) titleAnew(l line) titleFinding {
 	var best titleFinding
 	bestUsed, bestAt := 0, 0
 	for i, t := range l.toks {
