@@ -50,7 +50,7 @@ func (dr *draft) passes() []*draft {
 		}
 		end := f
 		end.field = "ended_at"
-		if f.field == fieldMoment && len(f.label) == 0 {
+		if f.field == fieldMoment && len(f.label) == 0 && !dr.has("result") {
 			t.doubt = "no label says that its date is that of a passed test"
 		}
 		t.put(end)
