@@ -69,6 +69,11 @@ func (d *doc) assemble(r reads) []*draft {
 		a.muddled = a.muddled || abreast(e.facts)
 	}
 	a.flush()
+	if d.orphaned(r, leader) {
+		for _, dr := range a.out {
+			dr.doubt = "what stands above the first name comes again for each record; it may belong to the record above or below it"
+		}
+	}
 	if a.muddled {
 		for _, dr := range a.out {
 			dr.doubt = "values of several things stand side by side here; which belongs to which is not certain"
@@ -143,6 +148,10 @@ func (a *assembler) open(e entry) {
 	}
 	last := a.out[len(a.out)-1]
 	for _, f := range e.facts {
+		if f.field == fieldWhich {
+			isPass(last.facts, f)
+			continue
+		}
 		last.put(f)
 	}
 }
@@ -178,6 +187,9 @@ func (a *assembler) add(f fact) {
 	}
 	if a.cur == nil {
 		a.cur = &draft{kind: a.kind, from: a.from}
+	}
+	if f.field == "state" && !f.ending {
+		a.cur.facts = withoutEnding(a.cur.facts) // its last words were no state
 	}
 	if f.field == a.leader && a.complete(f) || !a.cur.put(f) {
 		torn := a.torn(f)
@@ -256,7 +268,16 @@ func (a *assembler) begin(f fact) {
 // inherit gives a draft what stands above it for several records, where it
 // does not say otherwise itself.
 func (a *assembler) inherit(dr *draft) {
+	other := false // the name above is another's
+	for _, f := range dr.facts {
+		for _, o := range a.block {
+			other = other || f.field == ownName(a.kind) && o.field == f.field && o.read.value != f.read.value
+		}
+	}
 	for _, f := range slices.Concat(a.under, a.block, a.shared) {
+		if other && f.field == "product" {
+			continue
+		}
 		if !dr.has(f.field) && f.field != fieldMoment {
 			f.inherited = true
 			dr.put(f)

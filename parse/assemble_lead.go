@@ -1,5 +1,7 @@
 package parse
 
+import "math"
+
 // leads finds the field that each record of a section begins with: its own
 // name, or something else that comes again for each record; "" when neither.
 func (d *doc) leads(r reads) string {
@@ -98,14 +100,76 @@ func (d *doc) breakCost(f fact) float64 {
 	switch {
 	case len(l.toks) == 0 || l.toks[0].at != toks[0].at:
 		return 0 // not the first of its line
-	case above.rule:
+	case above.rule, l.gap:
 		return -afterBreak
 	case len(above.toks) == 0 || above.head:
 		return 0
+	case markedAt(l.toks, above.toks):
+		return 0 // labels that are set to the right begin anywhere
 	case l.toks[0].col < above.toks[0].col-0.6:
 		return -afterBreak
 	case l.toks[0].col > above.toks[0].col+0.6:
 		return insideBlock
 	}
 	return 0
+}
+
+// markedAt reports whether the first label marks of two lines stand at one place.
+func markedAt(a, b []token) bool {
+	end := func(toks []token) float64 {
+		for _, t := range toks {
+			if t.delim == ':' {
+				return t.end
+			}
+		}
+		return -1
+	}
+	x, y := end(a), end(b)
+	return x >= 0 && math.Abs(x-y) < alignSlack && a[0].col != b[0].col
+}
+
+// orphaned reports whether a field of its own stands before the first of the records'
+// leading fields, as often as that and not below the last: each may belong to the record above or below
+// it, unless an empty line or rule says where records begin.
+func (d *doc) orphaned(r reads, lead string) bool {
+	if lead == "" {
+		return false
+	}
+	counts := map[string]int{}
+	after := map[string]bool{} // fields below the last of the leading ones
+	var before []fact
+	for _, e := range r.entries {
+		if e.row || e.more || e.head {
+			return false
+		}
+		for _, f := range e.facts {
+			if counts[f.field]++; counts[lead] == 0 && !isHeader(f.field) && !shareable[f.field] && f.field != "product" {
+				before = append(before, f)
+			}
+			if after[f.field] = true; f.field == lead {
+				clear(after)
+			}
+			if f.field == lead && counts[lead] == 2 && d.breakCost(f) < 0 {
+				return false
+			}
+		}
+	}
+	for _, f := range before {
+		if n := counts[f.field]; counts[lead] >= 2 && n >= counts[lead] && n <= counts[lead]+1 && !after[f.field] && !sameLine(r, f, lead) {
+			return true
+		}
+	}
+	return false
+}
+
+// sameLine reports whether a fact shares its entry with one of a field.
+func sameLine(r reads, f fact, field string) bool {
+	for _, e := range r.entries {
+		for _, o := range e.facts {
+			if o.field == f.field && place(o) == place(f) {
+				return hasField(e.facts, field)
+			}
+		}
+	}
+	return false
 }

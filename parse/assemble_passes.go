@@ -10,7 +10,7 @@ import (
 // that holds dated passes only is no summary.
 func (a *assembler) withPasses() []*draft {
 	var out []*draft
-	for _, dr := range a.out {
+	for _, dr := range samePasses(a.out) {
 		passes := dr.passes()
 		if dr.summary() {
 			out = append(out, dr)
@@ -50,6 +50,9 @@ func (dr *draft) passes() []*draft {
 		}
 		end := f
 		end.field = "ended_at"
+		if f.field == fieldMoment && len(f.label) == 0 && !dr.has("result") {
+			t.doubt = "no label says that its date is that of a passed test"
+		}
 		t.put(end)
 		result := fact{field: "result", read: reading{value: "pass", toks: passWord(f.label)}}
 		for _, o := range dr.facts {

@@ -87,7 +87,7 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 		return r, ok
 	case "passes_24h", "passes_since_midnight":
 		r, ok := d.read(spec, toks, hint)
-		return r, ok && r.num.Decimals == 0 && r.num.Value >= 0 // a count
+		return r, ok && r.num.Decimals == 0 && r.num.Value >= 0 && r.num.Value <= mostPasses
 	case "device":
 		return d.readDevice(toks)
 	case "state":
@@ -98,6 +98,10 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 	}
 	return d.read(spec, toks, hint)
 }
+
+// mostPasses is the most passes of a line in a day: hourly tests that take some
+// minutes each, with room for those begun anew.
+const mostPasses = 300
 
 // readDevice reads what an alarm is about, with its number.
 func (d *doc) readDevice(toks []token) (reading, bool) {

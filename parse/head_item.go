@@ -185,7 +185,7 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		if j >= len(toks) {
 			continue
 		}
-		if bare && starts(toks, i) && cellEnd(toks, j) == j+1 && toks[i+n.used-1].delim != 0 && plainNumber(toks[j]) {
+		if bare && starts(toks, i) && cellEnd(toks, j) == j+1 && (toks[i+n.used-1].delim != 0 || i == 0 && toks[n.used-1].stop == '.') && plainNumber(toks[j]) {
 			return headItem{field: itemNumber, toks: toks[j : j+1], label: toks[i : i+n.used]}, j + 1 - i
 		}
 		if bare {
@@ -263,7 +263,7 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 			it.toks = it.toks[1:] // NAME          No. 415
 			asNumber(it)
 			it.firm = true
-		case len(it.toks) == 1 && plainNumber(first) && (next || before && bracketedNumber(first)):
+		case len(it.toks) == 1 && plainNumber(first) && (next || before && (bracketedNumber(first) || first.at > toks[0].at && toks[first.at-toks[0].at-1].blank)):
 			it.aside = !bracketedNumber(first)
 			asNumber(it)
 			it.firm = !it.aside

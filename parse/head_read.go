@@ -85,7 +85,7 @@ func (d *doc) ofLabels(i int) bool {
 		return false
 	}
 	n := len(d.labelLine(d.lines[i-1].toks))
-	return n > 0 && len(cells(d.lines[i].toks)) == n
+	return n > 0 && len(d.lines[i].toks) > 0 && len(valuesUnder(d.lines[i-1].toks, d.lines[i].toks)) == n
 }
 
 // inSentences reports whether a line is part of sentences of the records: it ends in

@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"math"
+	"slices"
 	"strings"
 )
 
@@ -80,7 +82,7 @@ func (r *headReader) labelled() {
 			case it.field == "site" && it.firm:
 				it.toks = r.withRest(i, it.toks)
 				r.take(&r.out.site, "site", it)
-			case it.field == "site_number" && (it.firm || it.aside && r.leadsName(i)), it.field == itemNumber && r.amongLabels(i):
+			case it.field == "site_number" && (it.firm || it.aside && (r.leadsName(i) || r.endsName(i, k))), it.field == itemNumber && (r.amongLabels(i) || r.beside(i)):
 				it.firm, it.field = true, "site_number"
 				r.lines[i].items[k] = it
 				r.take(&r.out.number, "site_number", it)
@@ -92,53 +94,6 @@ func (r *headReader) labelled() {
 	}
 }
 
-// amongLabels reports whether the line above or below line i of the head has the
-// site's name or address with its label.
-func (r *headReader) amongLabels(i int) bool {
-	for _, o := range []*headLine{r.above(i), r.next(i), &r.lines[i]} {
-		if o == nil {
-			continue
-		}
-		for _, it := range o.items {
-			if it.firm && (it.field == "site" || it.field == "address") {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// leadsName reports whether a number before a mark on line i of the head belongs
-// to the name behind it: it is no item of a list.
-func (r *headReader) leadsName(i int) bool {
-	l := r.lines[i]
-	if l.foot && !r.opens(i) || len(l.items) < 2 || r.d.wordsKind(l.items[1].toks) != wordsName {
-		return false
-	}
-	for k, o := range r.lines {
-		if k != i && len(o.items) > 0 && o.items[0].aside {
-			return false
-		}
-	}
-	if !l.under && !l.foot {
-		return true
-	}
-	if t := l.items[0].toks[0]; t.delim == 0 && starts(r.d.lines[l.at].toks, 1) {
-		return false // a cell of its own, as in a table
-	}
-	for _, o := range []*headLine{r.above(i), r.next(i)} {
-		if o == nil {
-			continue
-		}
-		for _, it := range o.items {
-			if it.field == "printed_at" || it.field == fieldMoment || it.field == itemWords && r.d.wordsKind(it.toks) == wordsStreet {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // underLabels reads header labels that have a line of their own with the values
 // below them.
 func (r *headReader) underLabels() {
@@ -148,7 +103,7 @@ func (r *headReader) underLabels() {
 		if len(fields) == 0 || next.at != l.at+1 || next.rule || next.title {
 			continue
 		}
-		values := cells(r.d.lines[next.at].toks)
+		values := valuesUnder(r.d.lines[l.at].toks, r.d.lines[next.at].toks)
 		if len(values) != len(fields) {
 			continue
 		}
@@ -171,21 +126,45 @@ func (r *headReader) underLabels() {
 	}
 }
 
+// valuesUnder cuts a line into cells, where the labels above it begin when a cell
+// is so full that one space only parts it from the next.
+func valuesUnder(labels, toks []token) [][]token {
+	heads, values := cells(labels), cells(toks)
+	if len(heads) == len(values) {
+		return values
+	}
+	const slack = 0.6
+	var out [][]token
+	from := 0
+	for i := 1; i < len(toks); i++ {
+		if k := len(out) + 1; k < len(heads) && math.Abs(toks[i].col-heads[k][0].col) < slack {
+			out = append(out, toks[from:i])
+			from = i
+		}
+	}
+	return append(out, toks[from:])
+}
+
 // labelLine are the fields that a line of header labels names, each in a cell
 // of its own; nil when the line says anything else.
 func (d *doc) labelLine(toks []token) []string {
 	var out []string
+	bare := false // a number that does not say of what
 	for _, c := range cells(toks) {
 		field := ""
 		for _, n := range d.names(c) {
-			if f, ok := d.field(headerKind, n.bag); ok && n.used == len(c) && n.cost == 0 && n.bag != bagOf("number") {
+			if f, ok := d.field(headerKind, n.bag); ok && n.used == len(c) && n.cost == 0 {
 				field = strings.TrimPrefix(f, "header.")
+				bare = bare || n.bag == bagOf("number")
 			}
 		}
 		if field == "" {
 			return nil
 		}
 		out = append(out, field)
+	}
+	if bare && !slices.Contains(out, "site") {
+		return nil
 	}
 	return out
 }

@@ -1,6 +1,10 @@
 package parse
 
-import "strings"
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+)
 
 // printed finds the time of printing: one that says so, or a date that stands
 // with the name or number of the site or above the title. The head comes before
@@ -103,6 +107,9 @@ func (r *headReader) free(i int) bool {
 	if r.labelsSite(l) {
 		return true // beside SITE 114
 	}
+	if !l.foot && r.overNames(i) {
+		return true
+	}
 	if l.foot && !r.opens(i) || l.under && !l.foot && !r.closes(i) {
 		return false
 	}
@@ -112,6 +119,43 @@ func (r *headReader) free(i int) bool {
 		}
 	}
 	return false
+}
+
+// overNames reports whether line i of the head is a date with the word for it, right
+// above the name of the first thing on the slip, and no other date has that word:
+// it is of all records.
+func (r *headReader) overNames(i int) bool {
+	l := r.lines[i]
+	if len(l.items) != 1 || len(l.items[0].label) == 0 || !r.d.dateOnly(l.items[0].label) || l.at+1 >= len(r.d.lines) {
+		return false
+	}
+	below := r.d.lines[l.at+1:]
+	if !r.d.namesEquipment(below[0].toks) {
+		return false
+	}
+	word := phraseOf(l.items[0].label)
+	for _, b := range below {
+		if n := len(l.items[0].label); len(b.toks) > n && phraseOf(b.toks[:n]) == word {
+			return false
+		}
+	}
+	return true
+}
+
+// namesEquipment reports whether a line begins with the name of a tank, line or
+// sensor.
+func (d *doc) namesEquipment(toks []token) bool {
+	for len(toks) > 0 && toks[0].blank {
+		toks = toks[1:]
+	}
+	if len(toks) == 0 {
+		return false
+	}
+	if prefix, _, _, ok := splitIdent(toks[0].text); ok && identPrefixes[prefix] != "" {
+		return true
+	}
+	code, cost, n := d.code(lexicon.Device, toks)
+	return n > 0 && cost == 0 && code != "system" && n < len(toks) && plainDigits(strings.TrimLeft(toks[n].text, "#"), 1, 3)
 }
 
 // labelsSite reports whether a line of the head has the site's name or number with

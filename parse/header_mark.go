@@ -23,7 +23,7 @@ func (d *doc) markHead() {
 				printed = append(printed, i)
 			}
 		case d.courtesy(l.toks):
-			l.head = true
+			l.head = !d.labelOfNext(i)
 		case len(l.toks) >= 3 && way.MatchString(text) && (houseWay.MatchString(text) || postal.MatchString(text)) && !d.hasLabel(l.toks) && len(d.withoutMoments(l.toks)) == len(l.toks):
 			l.head = true
 		case i > 0 && d.lines[i-1].head && len(l.toks) <= 3 && l.toks[0].col > d.lines[i-1].toks[0].col+0.9 && !d.hasLabel(l.toks) && d.title(*l).kind == "":
@@ -31,6 +31,20 @@ func (d *doc) markHead() {
 		}
 	}
 	d.ownPrintings(printed)
+}
+
+// labelOfNext reports whether a line is a label whose value is all of the next
+// line: END above a date ends no slip.
+func (d *doc) labelOfNext(i int) bool {
+	names := d.names(d.lines[i].toks)
+	if len(names) == 0 || names[len(names)-1].used < len(d.lines[i].toks) || names[len(names)-1].bag == "" || i+1 >= len(d.lines) {
+		return false
+	}
+	under := d.lines[i+1].toks
+	if r, ok := d.readTime(under, false); ok && r.used == len(under) {
+		return true
+	}
+	return d.valueBelow(i)
 }
 
 // ownPrintings leaves the times of printing that stand right below other values

@@ -41,6 +41,42 @@ func (d *doc) markOrdinals() {
 	}
 	flush()
 	d.markClosed()
+	d.markLabelled()
+}
+
+// markLabelled finds the numbers that count the labels of a record: 1. STARTED ...
+// 2. ENDED ... They go up by one from 1, and most of them stand before a label.
+func (d *doc) markLabelled() {
+	var run []*token
+	labels := 0
+	flush := func() {
+		if len(run) >= 2 && labels*3 >= len(run)*2 {
+			for _, t := range run {
+				t.ordinal = true
+			}
+		}
+		run, labels = nil, 0
+	}
+	for i := range d.lines {
+		toks := d.lines[i].toks
+		if len(toks) < 2 || !(toks[0].shut || toks[0].stop == '.') || !plainDigits(toks[0].text, 1, 2) {
+			continue
+		}
+		n, err := strconv.Atoi(toks[0].text)
+		if err != nil {
+			continue
+		}
+		if n != len(run)+1 {
+			flush()
+		}
+		if n == len(run)+1 {
+			run = append(run, &d.lines[i].toks[0])
+			if _, cost, used := d.code(lexicon.Part, toks[1:]); used > 0 && cost == 0 && !d.spelt(toks[1], lexicon.Grade) {
+				labels++
+			}
+		}
+	}
+	flush()
 }
 
 // markClosed finds the numbers that a bracket or full stop closes at the

@@ -28,7 +28,8 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 		if n > 1 && (l.toks[0].ordinal || !d.goesOn(lines, i+n-1, sentence)) {
 			return
 		}
-		ends := l.toks[len(l.toks)-1].stop == '.' || n == maxParagraph || i+n >= len(lines) || !d.full(l) || lines[i+n].rule || lines[i+n].head
+		outdent := n > 1 && i+n < len(lines) && len(lines[i+n].toks) > 0 && lines[i+n].toks[0].col < l.toks[0].col-0.9
+		ends := outdent || l.toks[len(l.toks)-1].stop == '.' || n == maxParagraph || i+n >= len(lines) || !d.full(l) || lines[i+n].rule || lines[i+n].head
 		if n > 2 && !ends {
 			continue // the sentence goes on
 		}
@@ -47,8 +48,8 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 			}
 			try(structure{worth + gain - joinCost*float64(n), n, []entry{{facts: facts}}})
 		}
-		if l.toks[len(l.toks)-1].stop == '.' && !toks[0].ordinal {
-			return // a paragraph ends with its sentence
+		if outdent || l.toks[len(l.toks)-1].stop == '.' && !toks[0].ordinal {
+			return // a paragraph ends with its sentence, or where the next begins further out
 		}
 	}
 }

@@ -46,7 +46,9 @@ import (
 //	2  a record cut off above the picture is not sure
 //	3  what has no place doubts what stands around it; headings of states, numbered
 //	   entries, wrapped text, tables on their side, headers by their place
-const Version = 3
+//	4  a pass a row, numbered labels, runs between semicolons, empty lines as a cue;
+//	   a kind or a list that can be read in another way nearly as well is doubted
+const Version = 4
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
@@ -74,6 +76,8 @@ type doc struct {
 	moments      map[momentKey]momentAnswer
 	runs         map[runKey][]lexicon.Hit
 	labels       map[runKey][]name
+	scans        map[scanKey]scanAnswer
+	titles       map[runKey]titleFinding
 	now          value.Day
 	dotThousands bool    // 37.854 is most likely 37854
 	width        float64 // right edge of the longest line
@@ -102,7 +106,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d := &doc{
 		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
 		found: map[string][]lexicon.Hit{}, most: map[string]int{}, grades: map[string]gradeAnswer{}, moments: map[momentKey]momentAnswer{},
-		runs: map[runKey][]lexicon.Hit{}, labels: map[runKey][]name{},
+		runs: map[runKey][]lexicon.Hit{}, labels: map[runKey][]name{}, scans: map[scanKey]scanAnswer{}, titles: map[runKey]titleFinding{},
 	}
 	if !h.Now.IsZero() {
 		d.now = value.Day{Year: h.Now.Year(), Month: int(h.Now.Month()), Day: h.Now.Day()}
@@ -124,6 +128,8 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.dates = d.findDates()
 	d.markOrdinals()
 	d.markAligned()
+	clear(d.scans) // the tokens are marked anew
+	clear(d.titles)
 	d.readHead()
 	d.markHead()
 	return d

@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"slices"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -35,6 +37,35 @@ type step struct {
 // scan reads tokens as pairs and lone values. The worth is what it explains
 // less what it leaves over.
 func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
+	if len(toks) == 0 {
+		return nil, 0
+	}
+	at, ok := run(toks)
+	key := scanKey{k, at, d.qualifier}
+	if a, done := d.scans[key]; ok && done {
+		return slices.Clone(a.facts), a.worth
+	}
+	facts, worth := d.scanAnew(k, toks)
+	if ok {
+		d.scans[key] = scanAnswer{slices.Clone(facts), worth}
+	}
+	return facts, worth
+}
+
+// scanKey says what was scanned; scanAnswer what was found.
+type scanKey struct {
+	kind      record.Kind
+	at        runKey
+	qualifier string
+}
+
+type scanAnswer struct {
+	facts []fact
+	worth float64
+}
+
+// scanAnew is scan without a memory.
+func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
 	s := &scanner{d: d, kind: k, toks: toks, best: make([]step, len(toks)+1)}
 	s.lead = d.leadLabel(toks)
 	for i := len(toks) - 1; i >= 0; i-- {

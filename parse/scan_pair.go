@@ -25,7 +25,7 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		if i > 0 && s.toks[i-1].number && s.unitHere(i) {
 			continue // the unit of the number before it
 		}
-		if !marked && s.testsName(n.bag) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
+		if !marked && (s.testsName(n.bag) || n.bag == bagOf("raised")) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
 			continue
 		}
 		field, ok := s.d.field(s.kind, n.bag)
@@ -65,6 +65,9 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if !ok {
 		return
 	}
+	if field == "product" && s.ofThing(i, j, n, cost, try) {
+		return
+	}
 	s.d.marked = marked
 	r, ok := s.d.readField(s.kind, spec, s.toks[j:], n.unit)
 	s.d.marked = false
@@ -100,6 +103,27 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		return
 	}
 	s.thing(i, j, r, f, worth, try)
+}
+
+// ofThing tries a product whose label ends with the name of its tank or line: PRODUCT
+// OF LINE 4: UNL 87.
+func (s *scanner) ofThing(i, j int, n name, cost float64, try tryFunc) bool {
+	own := ownName(s.kind)
+	if own != "tank" && own != "line" || !labelTables().has(n.bag, own) || s.toks[j].delim != ':' || j+1 >= len(s.toks) {
+		return false
+	}
+	r, ok := s.d.readIdent(own, s.toks[j:])
+	if !ok {
+		return false
+	}
+	p, ok := s.d.readField(s.kind, specs[s.kind]["product"], s.toks[j+1:], "")
+	if !ok {
+		return false
+	}
+	worth := float64(j+1-i)*wordWorth + float64(p.used)*labelTextWorth + 2*factWorth + markWorth - (n.cost+p.cost)*misreadCost - cost
+	try(j+1-i+p.used, worth, fact{field: own, read: r, label: s.toks[i : i+n.used], cost: n.cost, printed: true},
+		fact{field: "product", read: p, label: s.toks[i : i+n.used], cost: n.cost, printed: true})
+	return true
 }
 
 // byUnit lets the unit behind the value say what an incomplete label means:

@@ -87,7 +87,7 @@ func (s *scanner) known(run []token) bool {
 
 // products tries product labels that stand alone.
 func (s *scanner) products(i int, try tryFunc) {
-	if !starts(s.toks, i) && !s.toks[i].open && !(i == 1 && s.toks[0].number) {
+	if !starts(s.toks, i) && !s.toks[i].open && s.toks[i-1].stop != ',' && !(i == 1 && s.toks[0].number) {
 		return
 	}
 	if p, worth, ok := s.productAt(i, false); ok && s.mostlyGrade(p.read.toks) {

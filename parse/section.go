@@ -13,15 +13,15 @@ func (d *doc) sections() ([]*draft, []int) {
 	var left []int
 	parts := d.split()
 	for _, s := range parts {
+		part := []section{s}
 		if s.title.kind == "" && len(parts) > 1 {
-			for i := s.from; i < s.to; i++ {
-				left = append(left, i)
-			}
-			continue
+			part = d.splitAt(s.from, s.to, d.ownWordsTitle())
 		}
-		drafts, rest := d.bestKind(s)
-		out = append(out, drafts...)
-		left = append(left, rest...)
+		for _, s := range part {
+			drafts, rest := d.bestKind(s)
+			out = append(out, drafts...)
+			left = append(left, rest...)
+		}
 	}
 	return out, left
 }
@@ -29,34 +29,41 @@ func (d *doc) sections() ([]*draft, []int) {
 // split cuts the slip at its titles. What stands before the first title is a
 // section without one.
 func (d *doc) split() []section {
-	out := d.splitAt(func(i int) titleFinding {
+	out := d.splitAt(0, len(d.lines), func(i int) titleFinding {
 		if d.valueBelow(i) {
 			return titleFinding{} // a label above its value
 		}
 		return d.title(d.lines[i])
 	})
 	if len(out) == 1 && out[0].title.kind == "" {
-		done := false   // the first line that speaks of a kind at all
-		spoken := false // a line above names equipment or holds a value: no title stands below
-		out = d.splitAt(func(i int) titleFinding {
-			if done {
-				return titleFinding{}
-			}
-			t := titleFinding{}
-			if l := d.lines[i]; !spoken && len(l.toks) > 0 && len(d.withoutMoments(l.toks)) == len(l.toks) && fullStops(l.toks) <= 1 {
-				t = d.topicTitle(l)
-			}
-			if t.kind == "" {
-				t = d.looseTitle(d.lines[i])
-			}
-			done = t.kind != ""
-			if l := d.lines[i]; i > 0 && !l.head && len(l.toks) > 0 {
-				spoken = spoken || d.hasValue(d.withoutMoments(l.toks))
-			}
-			return t
-		})
+		return d.splitAt(0, len(d.lines), d.ownWordsTitle())
 	}
 	return out
+}
+
+// ownWordsTitle finds the first line that speaks of a kind in words of its own, for
+// lines that hold no other title.
+func (d *doc) ownWordsTitle() func(i int) titleFinding {
+	done := false   // the first line that speaks of a kind at all
+	spoken := false // a line above names equipment or holds a value: no title stands below
+	return func(i int) titleFinding {
+		if done {
+			return titleFinding{}
+		}
+		l := d.lines[i]
+		t := titleFinding{}
+		if !spoken && len(l.toks) > 0 && len(d.withoutMoments(l.toks)) == len(l.toks) && fullStops(l.toks) <= 1 {
+			t = d.topicTitle(l)
+		}
+		if t.kind == "" {
+			t = d.looseTitle(l)
+		}
+		done = t.kind != ""
+		if i > 0 && !l.head && len(l.toks) > 0 {
+			spoken = spoken || d.hasValue(d.withoutMoments(l.toks))
+		}
+		return t
+	}
 }
 
 // valueBelow reports whether the next line is no more than a number and its
@@ -72,11 +79,11 @@ func (d *doc) valueBelow(i int) bool {
 	return len(toks) == 1 || d.isUnit(toks[1])
 }
 
-// splitAt cuts the slip at the lines that title finds.
-func (d *doc) splitAt(title func(i int) titleFinding) []section {
+// splitAt cuts lines at those that title finds.
+func (d *doc) splitAt(from, to int, title func(i int) titleFinding) []section {
 	var out []section
-	cur := section{}
-	for i := range d.lines {
+	cur := section{from: from}
+	for i := from; i < to; i++ {
 		t := title(i)
 		if t.kind == "" || d.lines[i].head {
 			continue
@@ -87,7 +94,7 @@ func (d *doc) splitAt(title func(i int) titleFinding) []section {
 		}
 		cur = section{from: i, title: t}
 	}
-	cur.to = len(d.lines)
+	cur.to = to
 	if cur.to > cur.from {
 		out = append(out, cur)
 	}

@@ -54,12 +54,12 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	bonus := map[record.Kind]float64{}
 	if s.title.kind != "" {
 		kinds = append([]record.Kind{s.title.kind}, related[s.title.phrase]...)
-		if s.title.topics > 0 {
+		if len(kinds) == 1 && (s.title.topics > 0 || s.title.kind != record.TankTest) {
 			kinds = append(kinds, akin[s.title.kind]...)
 		}
 		bonus[s.title.kind] = titleWorth
 	}
-	var best reads
+	var best, second reads
 	for i, k := range kinds {
 		r := d.readAs(k, s)
 		if s.title.kind == "" && (!r.evident() || k == record.Alarm && !d.speaksOfAlarms(r)) {
@@ -73,7 +73,10 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			}
 		}
 		if i == 0 || r.worth > best.worth {
-			best = r
+			best, r = r, best
+		}
+		if i > 0 && r.worth > second.worth {
+			second = r
 		}
 	}
 	if s.title.kind == "" && !best.evident() {
@@ -91,6 +94,11 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	if share < fullyExplained {
 		for _, dr := range drafts {
 			dr.muddy = true
+		}
+	}
+	if s.title.kind == "" && second.worth > closeCall*best.worth {
+		for _, dr := range drafts {
+			dr.doubt = fmt.Sprintf("no title says what this is; it reads nearly as well as %s as it does as %s", kindWords(second.kind), kindWords(best.kind))
 		}
 	}
 	d.afterStrangeLines(best, s, drafts)
@@ -116,6 +124,13 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	}
 	return drafts, best.left
 }
+
+// closeCall is the share of the best reading's worth from which another kind is a
+// reading to be reckoned with, where no title decides.
+const closeCall = 0.8
+
+// kindWords is a kind in words.
+func kindWords(k record.Kind) string { return strings.ReplaceAll(string(k), "_", " ") }
 
 // severalDevices reports whether tanks, lines and the system are named about
 // as often as there are times or states; the places of sensors name some too.

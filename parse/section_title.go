@@ -25,6 +25,19 @@ func (d *doc) title(l line) titleFinding {
 	if len(l.toks) == 0 || len(l.toks) > most {
 		return titleFinding{}
 	}
+	at, ok := run(l.toks)
+	if t, done := d.titles[at]; ok && done {
+		return t
+	}
+	t := d.titleAnew(l)
+	if ok {
+		d.titles[at] = t
+	}
+	return t
+}
+
+// titleAnew is title without a memory.
+func (d *doc) titleAnew(l line) titleFinding {
 	var best titleFinding
 	bestUsed, bestAt := 0, 0
 	for i, t := range l.toks {
@@ -39,7 +52,7 @@ func (d *doc) title(l line) titleFinding {
 	}
 	for i := 0; i < len(l.toks); i++ {
 		code, cost, n := d.kindAt(l.toks[i:])
-		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (i == 0 || !titleBreak(l.toks[i-1])) {
+		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (i == 0 || !titleBreak(l.toks[i-1]) || d.saysTitle(l.toks[:i])) {
 			best, bestUsed, bestAt = titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}, n, i
 		}
 	}
@@ -155,6 +168,16 @@ func (d *doc) written(toks []token) []token {
 // stands behind is no part of a title.
 func titleBreak(t token) bool { return t.delim != 0 }
 
+// saysTitle reports whether a label only says that a title follows: REPORT: ...
+func (d *doc) saysTitle(toks []token) bool {
+	for _, t := range toks {
+		if !d.spelt(t, lexicon.Filler) || !d.spelt(t, lexicon.Topic) {
+			return false
+		}
+	}
+	return len(toks) > 0 && len(toks) <= 2
+}
+
 // besideTitle reports whether a token may stand beside a title without being
 // part of it: a rate, a unit, an equipment number, a filler.
 func (d *doc) besideTitle(toks []token, i int) bool {
@@ -164,10 +187,13 @@ func (d *doc) besideTitle(toks []token, i int) bool {
 	}
 	if t.number {
 		r, ok := d.readClass(record.TankTest, toks[i:], "")
-		return ok && r.used > 0 || i > 0 && len(t.text) <= 2 && d.isDevice(toks[i-1])
+		return ok && r.used > 0 || counted(toks, i) || i > 0 && len(t.text) <= 2 && d.isDevice(toks[i-1])
 	}
 	if i > 0 && i+1 < len(toks) && toks[i].delim != 0 {
 		return false
+	}
+	if toks[i].delim != 0 && d.saysTitle(toks[:i+1]) {
+		return true
 	}
 	for _, h := range d.find(toks[i : i+1]) {
 		if h.Cost > 0 {

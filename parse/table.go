@@ -97,6 +97,13 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			rows++
 			continue
 		}
+		if g, ok := d.groupLine(k, sets[0], lines[i]); ok {
+			s.add(between, false)
+			between = structure{}
+			s.add(g, false)
+			i++
+			continue
+		}
 		if rows == 0 || between.lines >= maxBetween {
 			break
 		}
@@ -104,6 +111,9 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			i++
 			s.lines = i - start
 			continue
+		}
+		if len(sets) == 1 && len(sets[0]) == 1 && d.isHeading(lines[i].toks) {
+			break // the label of another value, not a line between two of one
 		}
 		more := d.lineBetween(k, lines[i], s.entries)
 		if more.worth < -50 {
@@ -167,6 +177,11 @@ func (d *doc) lineBetween(k record.Kind, l line, rows []entry) structure {
 	left := structure{worth: -leaveCost * float64(len(l.toks))}
 	if f, ok := d.textBelow(k, l, rows[len(rows)-1]); ok {
 		return structure{worth: textWorth*float64(len(l.toks)) + 0.5, entries: []entry{{facts: []fact{f}}}}
+	}
+	if last := rows[len(rows)-1]; hasField(last.facts, fieldMoment) {
+		if f, ok := d.whichPass(k, l.toks); ok {
+			return structure{worth: wordWorth * float64(len(l.toks)), entries: []entry{{facts: []fact{f}}}}
+		}
 	}
 	facts, worth := d.scan(k, l.toks)
 	if d.title(l).kind != "" || hasField(facts, ownName(k)) || len(cells(l.toks)) > 1 && d.isHeading(l.toks) {

@@ -151,6 +151,7 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 			taken[f] = true
 		}
 	}
+	d.passColumns(k, cols)
 }
 
 // bag is the set of parts in a heading, in whatever order they stand.

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -18,7 +19,7 @@ func (d *doc) headingLines(lines []line, i, h int) (next int, out [][]token) {
 			j++
 			continue
 		}
-		if !d.isHeading(lines[j].toks) && (len(out) == 0 || !brokenBelow(out[len(out)-1], lines[j].toks)) {
+		if !d.isHeading(lines[j].toks) && (len(out) == 0 || !brokenBelow(out[len(out)-1], lines[j].toks) && !d.stackedBelow(out[len(out)-1], lines[j].toks)) {
 			return j, out
 		}
 		out = append(out, lines[j].toks)
@@ -47,12 +48,35 @@ func brokenBelow(above, toks []token) bool {
 	return broken > 0 && len(toks) <= broken+1
 }
 
+// stackedBelow reports whether a line without figures goes on with the heading above
+// it: each of its cells stands below one of that, and half of its words at least
+// are such as labels are made of.
+func (d *doc) stackedBelow(above, toks []token) bool {
+	upper, parts := cells(above), 0
+	for i, t := range toks {
+		if t.number || t.blank || t.delim != 0 {
+			return false
+		}
+		if _, cost, n := d.code(lexicon.Part, toks[i:i+1]); n > 0 && cost == 0 || d.isUnit(t) {
+			parts++
+		}
+	}
+	lower := cells(toks)
+	for _, c := range lower {
+		over := slices.ContainsFunc(upper, func(u []token) bool { return c[0].col < u[len(u)-1].end && c[len(c)-1].end > u[0].col })
+		if !over {
+			return false
+		}
+	}
+	return len(lower) >= 2 && len(lower) <= len(upper) && 2*parts >= len(toks)
+}
+
 // isHeading reports whether nearly all tokens are parts of labels or units.
 func (d *doc) isHeading(toks []token) bool {
 	if len(toks) == 0 || len(toks) > 2*maxColumns {
 		return false
 	}
-	parts := 0
+	parts, little := 0, 0
 	for i := 0; i < len(toks); {
 		n := 1
 		if _, _, used := d.code(lexicon.Part, toks[i:]); used > 0 {
@@ -63,10 +87,15 @@ func (d *doc) isHeading(toks []token) bool {
 			n = used
 		} else if toks[i].number && !toks[i].paren {
 			return false
+		} else if d.spelt(toks[i], lexicon.Filler) {
+			little++
 		}
 		i += n
 	}
-	return float64(parts) >= 0.7*float64(len(toks))
+	if len(cells(toks)) < 3 {
+		little = 0 // words of a sentence
+	}
+	return parts > 0 && float64(parts) >= 0.7*float64(len(toks)-little)
 }
 
 // groupings lists the ways to give the lines of a heading to the lines of a

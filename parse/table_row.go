@@ -65,7 +65,7 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 	}
 	var facts []fact
 	left := 0
-	var stray []token
+	var stray, unnamed []token
 	for c, t := 0, 0; c < len(cols) || t < len(toks); {
 		s := grid[c*width+t]
 		switch {
@@ -78,6 +78,8 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 			continue
 		case s.used > 0 && cols[c].field != "" && s.read.toks != nil:
 			facts = append(facts, fact{field: cols[c].field, read: s.read, label: cols[c].toks, cost: cols[c].cost, printed: true})
+		case s.used > 0:
+			unnamed = append(unnamed, toks[t:t+s.used]...)
 		}
 		t += s.used
 		c++
@@ -85,6 +87,14 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 	worth := grid[0].worth
 	if f, ok := d.strayState(k, facts, stray); ok {
 		facts, left, worth = append(facts, f), left-len(f.read.toks), worth+2
+	}
+	for _, words := range [][]token{stray, unnamed} {
+		if f, ok := d.whichPass(k, words); ok && isPass(facts, f) {
+			worth += float64(len(words))
+			if len(stray) > 0 && words[0].at == stray[0].at {
+				left -= len(words)
+			}
+		}
 	}
 	if left > 1 || left*4 > len(toks) {
 		return nil, 0, false

@@ -32,6 +32,7 @@ type token struct {
 	gap     float64 // space before it
 	delim   byte    // what follows it: ':' '=' '.' for leaders '|' for a bar, 0 for nothing
 	stop    byte    // a full stop, comma or semicolon that follows, or 0
+	colon   byte    // the mark at its own end that makes it a label, as it is printed in free text
 	bar     bool    // a bar stands before it
 	paren   bool    // in brackets, or at their beginning or end
 	open    bool    // a bracket opens before it
@@ -56,6 +57,7 @@ type line struct {
 	rule bool
 	wide bool
 	far  bool // inverse or tall: set apart by the printer
+	gap  bool // an empty line stands above it
 	head bool // says something of the site or the printing only
 }
 
@@ -67,7 +69,7 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 		if i == MaxLines {
 			break
 		}
-		n := line{rule: l.Rule || len(l.Words) > 0 && isRule(l.Words), wide: l.Wide, far: l.Inverse || l.Tall}
+		n := line{rule: l.Rule || len(l.Words) > 0 && isRule(l.Words), wide: l.Wide, far: l.Inverse || l.Tall, gap: l.Apart}
 		if !n.rule {
 			n.toks = lineTokens(l, i, lex)
 		}
@@ -97,6 +99,7 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 		t.gap = t.col
 		if i > 0 {
 			t.gap = t.col - c.out[i-1].end
+			t.edge = t.edge || c.out[i-1].stop == ';'
 		}
 		t.number = looksNumber(t.text, lex)
 	}
@@ -154,8 +157,12 @@ func textOf(toks []token) string {
 		} else {
 			b.WriteString(t.text)
 		}
-		if t.stop != 0 && i+1 < len(toks) {
-			b.WriteByte(t.stop)
+		if i+1 < len(toks) {
+			for _, mark := range []byte{t.colon, t.stop} {
+				if mark != 0 {
+					b.WriteByte(mark)
+				}
+			}
 		}
 	}
 	return b.String()

@@ -74,7 +74,7 @@ func (c *cutter) piece(w record.Word, text string, from, to float64, first bool)
 	if text == "" {
 		return
 	}
-	t.text, t.norm = text, strings.ToLower(text)
+	t.text, t.norm = text, strings.TrimRight(strings.ToLower(text), "!") // FUEL!
 	if first && text == strings.TrimRight(w.Text, ".,:;") && figuresOnly(text) {
 		t.figures = w.AsFigures
 	}
@@ -95,7 +95,7 @@ func (t *token) strip(text string) string {
 		again = false
 		switch last := text[len(text)-1]; {
 		case last == ':' || last == '=':
-			t.delim, again = ':', true
+			t.delim, t.colon, again = ':', last, true
 		case last == '|' || last == '*':
 			again = true
 		case last == ',' || last == ';':

@@ -11,17 +11,21 @@ const tabWidth = 8
 
 // Typed takes plain text for printouts, one slip per form feed: a word's Col is
 // its place in the line, its confidence is 1 and it has no box. Lines of rules
-// only are marked as such, empty lines are left out; a text without words has
-// no slips.
+// only are marked as such, empty lines are left out and noted on the line below;
+// a text without words has no slips.
 func Typed(text string) []record.Slip {
 	var out []record.Slip
 	for _, page := range strings.Split(text, "\f") {
 		s := record.Slip{}
+		apart := false
 		for _, l := range strings.Split(page, "\n") {
 			line := typedLine(strings.TrimRight(l, "\r"))
-			if len(line.Words) > 0 || line.Rule {
-				s.Lines = append(s.Lines, line)
+			if len(line.Words) == 0 && !line.Rule {
+				apart = len(s.Lines) > 0
+				continue
 			}
+			line.Apart, apart = apart, false
+			s.Lines = append(s.Lines, line)
 		}
 		if len(s.Lines) > 0 {
 			out = append(out, s)

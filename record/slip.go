@@ -159,6 +159,7 @@ type Line struct {
 	Tall    bool   `json:"tall,omitempty"`    // double height print
 	Inverse bool   `json:"inverse,omitempty"` // white on black print
 	Rule    bool   `json:"rule,omitempty"`    // a rule or leader, no words
+	Apart   bool   `json:"apart,omitempty"`   // one empty line or more stands above it
 }
 
 // Word is a run of printed characters without a space.

@@ -1,0 +1,78 @@
+package parse
+
+import "slices"
+
+// amongLabels reports whether the line above or below line i of the head has the
+// site's name or address with its label.
+func (r *headReader) amongLabels(i int) bool {
+	for _, o := range []*headLine{r.above(i), r.next(i), &r.lines[i]} {
+		if o == nil {
+			continue
+		}
+		for _, it := range o.items {
+			if it.firm && (it.field == "site" || it.field == "address") {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// beside reports whether line i of the head has a date with its year beside a number,
+// and the site's name above it.
+func (r *headReader) beside(i int) bool {
+	l := r.lines[i]
+	if l.foot || i == 0 || r.lines[i-1].at != l.at-1 || len(l.items) != 2 {
+		return false
+	}
+	dated := slices.ContainsFunc(l.items, func(it headItem) bool { return it.read.moment.HasDate && it.read.moment.Date.HasYear() })
+	return dated && slices.ContainsFunc(r.lines[i-1].items, func(it headItem) bool {
+		return it.field == itemWords && r.d.wordsKind(it.toks) == wordsName
+	})
+}
+
+// leadsName reports whether a number before a mark on line i of the head belongs
+// to the name behind it: it is no item of a list.
+func (r *headReader) leadsName(i int) bool {
+	l := r.lines[i]
+	if l.foot && !r.opens(i) || len(l.items) < 2 || r.d.wordsKind(l.items[1].toks) != wordsName {
+		return false
+	}
+	for k, o := range r.lines {
+		if k != i && len(o.items) > 0 && o.items[0].aside {
+			return false
+		}
+	}
+	if !l.under && !l.foot {
+		return true
+	}
+	if t := l.items[0].toks[0]; t.delim == 0 && starts(r.d.lines[l.at].toks, 1) {
+		return false // a cell of its own, as in a table
+	}
+	for _, o := range []*headLine{r.above(i), r.next(i)} {
+		if o == nil {
+			continue
+		}
+		for _, it := range o.items {
+			if it.field == "printed_at" || it.field == fieldMoment || it.field == itemWords && r.d.wordsKind(it.toks) == wordsStreet {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// endsName reports whether item k of line i of the head is a number behind a name and
+// a mark, and the last of its line, which is the only such one: NAME / 415.
+func (r *headReader) endsName(i, k int) bool {
+	l := r.lines[i]
+	if k == 0 || k != len(l.items)-1 || l.foot && !r.opens(i) || r.d.wordsKind(l.items[k-1].toks) != wordsName {
+		return false
+	}
+	for j, o := range r.lines {
+		if n := len(o.items); j != i && n > 0 && o.items[n-1].aside {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,131 @@
+package parse
+
+import "tankroll/record"
+
+// fieldWhich says of the row above it which pass it is: the first of the month, the
+// last or an earlier one. Its value is the field that the row's date then is.
+const fieldWhich = "which"
+
+// whichPass reads words that say no more than which pass of a line it is:
+//
+//	which = "first" [ "of" "month" ] | "last" | "earlier"
+func (d *doc) whichPass(k record.Kind, toks []token) (fact, bool) {
+	if k != record.LineSummary || len(toks) == 0 || len(toks) > maxPhraseWords {
+		return fact{}, false
+	}
+	for _, n := range d.names(toks) {
+		if n.used != len(toks) || n.cost > sureLabelCost {
+			continue
+		}
+		switch f, _ := d.field(k, n.bag); f {
+		case "first_pass_of_month", "last_pass_at", fieldMoment:
+			return fact{field: fieldWhich, label: toks, cost: n.cost, read: reading{used: len(toks), toks: toks, value: f}}, true
+		}
+	}
+	return fact{}, false
+}
+
+// passColumns names the columns of a list of passes that say no more than PASSED or
+// the unit of a rate: the date of the pass and the rate that was tested for.
+func (d *doc) passColumns(k record.Kind, cols []column) {
+	if k != record.LineSummary || len(cols) < 3 {
+		return
+	}
+	for _, c := range cols {
+		if c.field == "first_pass_of_month" || c.field == "last_pass_at" || c.field == "passes_24h" {
+			return
+		}
+	}
+	for i := range cols {
+		switch c := &cols[i]; {
+		case c.field != "":
+		case c.bag == bagOf("passes") && d.qualifier == "":
+			c.field, c.spec = fieldMoment, record.FieldSpec{Name: fieldMoment, Type: record.Time}
+		case c.bag == "" && quantityOf(unitCodes[c.unit]) == record.Rate:
+			c.field, c.spec = "test_class", specs[k]["test_class"]
+		}
+	}
+}
+
+// isPass gives the date without a label among facts the field that which says.
+func isPass(facts []fact, which fact) bool {
+	for i := range facts {
+		if f := &facts[i]; f.field == fieldMoment {
+			f.field, _ = which.read.value.(string)
+			f.label, f.cost = append(f.label[:len(f.label):len(f.label)], which.label...), max(f.cost, which.cost)
+			return true
+		}
+	}
+	return false
+}
+
+// groupLine reads a line of a table that says only which thing the rows below it
+// are of, and its product.
+func (d *doc) groupLine(k record.Kind, cols []column, l line) (structure, bool) {
+	own := ownName(k)
+	facts, worth := d.scan(k, l.toks)
+	if worth <= 0 || own == "device" || !hasField(facts, own) || !d.complete(facts, l.toks) {
+		return structure{}, false
+	}
+	for _, f := range facts {
+		if f.field != own && f.field != "product" || f.field == own && len(f.label) == 0 {
+			return structure{}, false
+		}
+	}
+	for _, c := range cols {
+		if c.field == own {
+			return structure{worth: worth, lines: 1, entries: []entry{{facts: facts}}}, true
+		}
+	}
+	return structure{}, false
+}
+
+// samePasses puts the drafts of summaries that are of one line and one rate
+// together, where a row of a table said each pass by itself.
+func samePasses(drafts []*draft) []*draft {
+	type key struct{ line, class any }
+	var out []*draft
+	seen := map[key]*draft{}
+	for _, dr := range drafts {
+		var k key
+		for _, f := range dr.facts {
+			switch {
+			case f.field == "line":
+				k.line = f.read.value
+			case f.read.class != "":
+				k.class = f.read.class
+			}
+		}
+		first := seen[k]
+		if first == nil || k.line == nil || !first.takes(dr) {
+			if k.line != nil {
+				seen[k] = dr
+			}
+			out = append(out, dr)
+		}
+	}
+	return out
+}
+
+// takes adds another draft of the same line and rate, unless the two say two things
+// of one field.
+func (dr *draft) takes(o *draft) bool {
+	for _, f := range o.facts {
+		if f.field != fieldMoment && f.field != "line" && f.field != "product" && f.field != "result" && f.read.class == "" && dr.has(f.field) {
+			return false
+		}
+	}
+	for _, f := range o.facts {
+		if f.field == fieldMoment || !dr.has(f.field) && f.read.class == "" {
+			dr.facts = append(dr.facts, f)
+		} else {
+			dr.again = append(dr.again, f)
+		}
+	}
+	dr.muddy = dr.muddy || o.muddy
+	dr.split = dr.split || o.split
+	if dr.doubt == "" {
+		dr.doubt = o.doubt
+	}
+	return true
+}
