@@ -76,6 +76,11 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 		return u.m.Box(x0/u.scale, y0/u.scale, x1/u.scale, y1/u.scale, limit)
 	}
 	out := []record.Line{}
+	syms := make([][]symbolAt, len(cells))
+	for i, c := range cells {
+		syms[i] = alignSymbols(c, words[i])
+	}
+	holdAgain(cells, syms)
 	for i, b := range u.layout.Bands {
 		line := record.Line{Rule: b.Rule, Inverse: b.Inverse, Tall: b.Tall, Wide: b.Wide,
 			Box: place(float64(b.X0), float64(b.Y0), float64(b.X1), float64(b.Y1))}
@@ -86,7 +91,7 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 				continue
 			}
 			line.Wide = cells[i].Wide
-			line.Words = r.gridWords(cells[i], words[i], u, b, place)
+			line.Words = r.gridWords(cells[i], syms[i], u, b, place)
 		default:
 			line.Words = looseWords(words[i], u.layout, b, place)
 		}
@@ -101,8 +106,8 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 }
 
 // gridWords cuts a line's cells into words at blank cells.
-func (r *Reader) gridWords(c cellLine, seen []recognise.Word, u upright, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
-	l, syms := u.layout, alignSymbols(c, seen)
+func (r *Reader) gridWords(c cellLine, syms []symbolAt, u upright, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
+	l := u.layout
 	scores := make([][]float64, len(c.cells))
 	for k := range scores {
 		scores[k] = r.mix.weigh(c.cells[k], syms[k])

@@ -19,7 +19,9 @@ type cellLine struct {
 // cell is one character cell: how likely each character of the alphabet is. One
 // without ink has no probabilities.
 type cell struct {
-	prob  []float32 // seen with the whole slip
+	pix   []float32 // its picture, as package alike takes it
+	net   []float32 // how likely each character is to the network that sees the whole slip
+	prob  []float32 // the same once the slip's cells have been held against each other
 	alone []float32 // seen by itself
 	inked float64
 }
@@ -110,8 +112,10 @@ func (r *Reader) readCells(u upright) []cellLine {
 		for k := range line.cells {
 			if !line.cells[k].bare() {
 				at := k + 1 // after the bare cell at the line's beginning
-				inked = append(inked, &line.cells[k])
-				seen = append(seen, alike.Cell{Pix: strips[i].Cell(at), Prob: read[at]})
+				c := &line.cells[k]
+				c.pix, c.net = strips[i].Cell(at), read[at]
+				inked = append(inked, c)
+				seen = append(seen, alike.Cell{Pix: c.pix, Prob: c.net, Lone: c.alone})
 			}
 		}
 	}
@@ -120,6 +124,25 @@ func (r *Reader) readCells(u upright) []cellLine {
 	}
 	alignBars(out)
 	return out
+}
+
+// holdAgain holds a slip's cells against each other anew once it is known what the
+// recognizer takes them for: what a character looks like is then shown by the cells
+// that both take for it, for what one of them gets wrong it gets wrong all over a slip.
+func holdAgain(lines []cellLine, syms [][]symbolAt) {
+	var inked []*cell
+	var seen []alike.Cell
+	for i, l := range lines {
+		for k := range l.cells {
+			if c := &l.cells[k]; c.net != nil {
+				inked = append(inked, c)
+				seen = append(seen, alike.Cell{Pix: c.pix, Prob: c.net, Lone: c.alone, Says: max(syms[i][k].at, 0)})
+			}
+		}
+	}
+	for i, prob := range alike.Weigh(seen) {
+		inked[i].prob = prob
+	}
 }
 
 // maxCells bounds a line: no roll prints more than 64 columns, a strip of two

@@ -2,13 +2,16 @@ package ocr
 
 import (
 	"math"
+	"slices"
 
+	"tankroll/ocr/glyph"
 	"tankroll/ocr/recognise"
 )
 
 // symbolAt is the recognizer's reading of one cell.
 type symbolAt struct {
 	r    rune
+	at   int // of r in the alphabet, -1 when it is not there
 	conf float64
 	ok   bool
 }
@@ -79,7 +82,7 @@ func alignSymbols(line cellLine, words []recognise.Word) []symbolAt {
 			j--
 		case 3:
 			i, j = i-1, j-1
-			out[j] = symbolAt{syms[i].r, syms[i].conf, true}
+			out[j] = symbolAt{syms[i].r, slices.Index(glyph.Alphabet, syms[i].r), syms[i].conf, true}
 		default:
 			return out
 		}

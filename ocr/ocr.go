@@ -40,7 +40,8 @@ import (
 //	2: stains lifted off, turn told by shapes, WebP in its full range, HEIC and PDF
 //	3: height of capitals by rows, lines in other shapes, coloured stripes taken off, bars by their neighbours, weights of more faces
 //	4: letters of their own widths are told from those on a grid, specks come off, outlines that shadows do not split
-const Version = 4
+//	5: stains and dark ground do not cut a slip, characters are held against each other by both readings
+const Version = 5
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.
 var (

@@ -52,6 +52,7 @@ func Find(p Planes) []Candidate {
 	}
 	f.assemble()
 	chosen := f.choose(f.found)
+	f.pastPrint(chosen)
 	if len(chosen) > 0 {
 		chosen = f.joined(chosen, f.residue(chosen))
 	}

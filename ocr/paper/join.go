@@ -27,6 +27,11 @@ const (
 	// farMarks is how far from a slip, in pixels, marks are no part of its
 	// shadow or curled edge.
 	farMarks = 10
+	// bareStrip is how many pixels in a row must have no more than bareShare of marks
+	// for print to end there: more than what parts two words.
+	bareStrip, bareShare = 9, 0.01
+	// printBeyond is how far out of a side, as a share of its length, print is looked for.
+	printBeyond = 0.5
 )
 
 // joined adds blocks of print to the slips whose rest they are, and the
@@ -61,6 +66,70 @@ func (f *finder) joined(chosen []Candidate, blocks []block) []Candidate {
 	return chosen
 }
 
+// pastPrint moves the sides of slips that go through print out to where it ends: a
+// stain as dark as the ground hides the paper's own side, not what is printed there.
+func (f *finder) pastPrint(chosen []Candidate) {
+	for i, c := range chosen {
+		for s := range 4 {
+			p, q := c.Quad[s], c.Quad[(s+1)%4]
+			if !f.cutsPrint(p, q) {
+				continue
+			}
+			out, ok := f.printEnds(p, q)
+			if !ok {
+				continue
+			}
+			if wide := movedOut(chosen[i].Quad, s, out); clearOf(wide, chosen, i) {
+				chosen[i].Quad = wide
+			}
+		}
+	}
+}
+
+// printEnds is how far outward of a line from p to q print has ended, with some room;
+// not ok when there is none before the
+// picture's border, as on a ground full of marks.
+func (f *finder) printEnds(p, q record.Point) (float64, bool) {
+	l := math.Hypot(q.X-p.X, q.Y-p.Y)
+	ux, uy := (q.X-p.X)/l, (q.Y-p.Y)/l
+	bare := 0
+	for d := 1.0; d < printBeyond*l; d++ {
+		marks, n := 0, 0
+		for t := 0.5; t < l; t++ {
+			x, y := int(p.X+t*ux+d*uy), int(p.Y+t*uy-d*ux)
+			if x >= 0 && y >= 0 && x < f.print.W && y < f.print.H {
+				n++
+				if f.print.At(x, y) > 0 {
+					marks++
+				}
+			}
+		}
+		switch {
+		case float64(n) < l/2:
+			return 0, false
+		case float64(marks) <= bareShare*float64(n):
+			bare++
+		default:
+			bare = 0
+		}
+		if bare == bareStrip {
+			return d - bareStrip + blockRoom, true
+		}
+	}
+	return 0, false
+}
+
+// movedOut is q with its side s moved out by d pixels.
+func movedOut(q Quad, s int, d float64) Quad {
+	a, b := q[s], q[(s+1)%4]
+	l := math.Hypot(b.X-a.X, b.Y-a.Y)
+	nx, ny := d*(b.Y-a.Y)/l, -d*(b.X-a.X)/l
+	if wide, ok := onLine(q, s, straightLine{record.Point{X: a.X + nx, Y: a.Y + ny}, record.Point{X: b.X + nx, Y: b.Y + ny}}); ok {
+		return wide
+	}
+	return q
+}
+
 // pieced joins slips that touch along a whole side which goes through print.
 func (f *finder) pieced(chosen []Candidate) []Candidate {
 	for i := 0; i < len(chosen); i++ {
@@ -76,8 +145,9 @@ func (f *finder) pieced(chosen []Candidate) []Candidate {
 }
 
 // onePaper is the outline of a and b when they are two pieces of one paper: they
-// touch along a side that goes through print, or a strip parts them that print
-// runs up to from both sides.
+// touch along a side that goes through print, a strip parts them that print runs up
+// to from both sides, or they overlap and their flanks are one: of two papers the
+// upper one hides the lower.
 func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 	apart := func(p, q record.Point) float64 { return math.Hypot(p.X-q.X, p.Y-q.Y) }
 	for s := range 4 {
@@ -86,7 +156,7 @@ func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 			// Clockwise corners: the side that both have runs the other way in b.
 			gap := max(apart(p, b[(t+1)%4]), apart(q, b[t]))
 			touch := gap <= bareEdge && (f.cutsPrint(p, q) || f.cutsPrint(b[t], b[(t+1)%4]))
-			if !touch && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
+			if !touch && !overlapInLine(a, s, b, t) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
 				continue
 			}
 			a[s], a[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
@@ -94,6 +164,23 @@ func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 		}
 	}
 	return a, false
+}
+
+// overlapInLine says whether a reaches with its side s into b, and b with its side t
+// into a, while the sides next to them run on in line.
+func overlapInLine(a Quad, s int, b Quad, t int) bool {
+	p, q := a[s], a[(s+1)%4]
+	c, d := b[t], b[(t+1)%4]
+	if max(outward(p, c, d), outward(q, c, d), outward(c, p, q), outward(d, p, q)) > -bareEdge {
+		return false
+	}
+	wide := a
+	wide[s], wide[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
+	w, h := sides(wide)
+	near := max(sameSide*max(w, h), 3)
+	return area(wide) > max(area(a), area(b)) &&
+		lineDistance(q, wide[(s+1)%4], wide[(s+2)%4]) <= near && lineDistance(c, wide[(s+1)%4], wide[(s+2)%4]) <= near &&
+		lineDistance(p, wide[(s+3)%4], wide[s]) <= near && lineDistance(d, wide[(s+3)%4], wide[s]) <= near
 }
 
 // clearOf says whether q leaves the chosen slips but one alone.

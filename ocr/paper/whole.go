@@ -116,7 +116,27 @@ func (f *finder) isPart(c, l Candidate) bool {
 	}
 	own, n := ownSide(c.Quad, l.Quad)
 	// What ends where the picture ends may be the ground.
-	return n == 1 && f.side(l.Quad[own], l.Quad[(own+1)%4]) > seenSide
+	return n == 1 && f.side(l.Quad[own], l.Quad[(own+1)%4]) > seenSide && !f.isGround(c, l)
+}
+
+// isGround says whether what l has more than c is bare and far darker: no paper lies
+// in so much less light than the rest of it.
+func (f *finder) isGround(c, l Candidate) bool {
+	print, light := f.beyond(c, l)
+	return print < leastPrinted && light < asLight
+}
+
+// beyond is how full of print what l has more than c is, and how bright against c.
+func (f *finder) beyond(c, l Candidate) (print, light float64) {
+	in, inN := f.marks.inside(c.Quad, -2)
+	all, allN := f.marks.inside(l.Quad, -2)
+	bright, brightN := f.light.inside(c.Quad, -2)
+	allBright, _ := f.light.inside(l.Quad, -2)
+	n := allN - inN
+	if n < 1 || inN < 1 {
+		return 0, 1
+	}
+	return (all - in) / n, (allBright - bright) / n / max(bright/brightN, 1)
 }
 
 // isCut says whether c is l but for one side, which goes right through print.
@@ -139,17 +159,9 @@ func (f *finder) runsOff(c, l Candidate) bool {
 	if n != 1 || f.side(l.Quad[own], l.Quad[(own+1)%4]) > seenSide || f.sidesSeen(l.Quad, own) < allSeen {
 		return false
 	}
-	in, inN := f.marks.inside(c.Quad, -2)
-	all, allN := f.marks.inside(l.Quad, -2)
-	light, lightN := f.light.inside(c.Quad, -2)
-	allLight, _ := f.light.inside(l.Quad, -2)
-	restN := allN - inN
-	if restN < 1 || inN < 1 {
-		return false
-	}
-	print := (all - in) / restN / max(in/inN, 1e-6)
-	bright := (allLight - light) / restN / max(light/lightN, 1)
-	return print > followsPrinted && bright > followsBright && bright < 1/followsBright
+	print, bright := f.beyond(c, l)
+	in := f.marks.density(c.Quad, -2)
+	return print > followsPrinted*in && bright > followsBright && bright < 1/followsBright
 }
 
 // sidesSeen is how much of the outline, but for one side, can be seen, 0 to 1.
@@ -182,6 +194,10 @@ func (f *finder) isStrip(c, l Candidate) bool {
 func (f *finder) holdsOthers(all []Candidate, c, l Candidate) bool {
 	for _, o := range all {
 		if o.Confidence < wholeFromCut*l.Confidence || o.print < printedPart || covered(o.Quad, c.Quad) > 0.1 || f.isStrip(o, l) {
+			continue
+		}
+		// What a stain or a fold cuts out of a slip has print across its sides.
+		if liesIn(o, l) && !f.bareWithin(o.Quad, l.Quad) {
 			continue
 		}
 		if in := covered(l.Quad, o.Quad); in > 0.03 && in < 0.9 {

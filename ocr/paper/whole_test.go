@@ -52,3 +52,62 @@ func TestDropPairs(t *testing.T) {
 		}
 	}
 }
+
+// What an outline has more than a slip is a part of its paper when it holds print or
+// is about as bright; bare and dark it is ground, however straight its border.
+func TestIsGround(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		rest float64 // brightness beside the slip
+		want bool
+	}{{"dark ground", 60, true}, {"a margin in shadow", 150, false}} {
+		s := newScene(600, 500, plainGround(c.rest))
+		s.slip(rectangle(200, 60, 440, 440), 225)
+		p := s.planes()
+		f := newFinder(p)
+		slip := f.candidateOf(rectangle(200/p.Step, 60/p.Step, 440/p.Step, 440/p.Step))
+		more := f.candidateOf(rectangle(140/p.Step, 60/p.Step, 440/p.Step, 440/p.Step))
+		if got := f.isGround(slip, more); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}
+
+// TestPastPrint: a side that a stain as dark as the ground has put through print moves
+// out to where print ends; where print goes on to the picture's border it stays.
+func TestPastPrint(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		left     float64 // of the paper; print begins at 0.08 of its width
+		from, to float64 // where the side may lie afterwards
+	}{{"on the picture", 80, 80, 102}, {"running off it", -120, 150, 150}} {
+		s := newScene(460, 470, plainGround(140))
+		s.slip(rectangle(c.left, 60, 370, 440), 235)
+		f := newFinder(s.planes())
+		chosen := []Candidate{f.candidateOf(rectangle(150, 60, 370, 440))}
+		f.pastPrint(chosen)
+		if left := chosen[0].Quad[0].X; left < c.from || left > c.to {
+			t.Errorf("%s: the left side lies at %.0f", c.name, left)
+		}
+	}
+}
+
+// TestOverlapInLine: two outlines that reach into each other with their flanks in line
+// are one paper; side by side or askew they are two.
+func TestOverlapInLine(t *testing.T) {
+	upper := rectangle(100, 50, 300, 250)
+	for _, c := range []struct {
+		name  string
+		lower Quad
+		want  bool
+	}{
+		{"in line", rectangle(101, 200, 299, 400), true},
+		{"only touching", rectangle(100, 250, 300, 400), false},
+		{"wider", rectangle(60, 200, 340, 400), false},
+		{"aside", rectangle(140, 200, 340, 400), false},
+	} {
+		if got := overlapInLine(upper, 2, c.lower, 0); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}
