@@ -32,6 +32,8 @@ const (
 	bareStrip, bareShare = 9, 0.01
 	// printBeyond is how far out of a side, as a share of its length, print is looked for.
 	printBeyond = 0.5
+	// abut is how many pixels sides may lie apart that meet, or run on in one line.
+	abut = 3.0
 )
 
 // joined adds blocks of print to the slips whose rest they are, and the
@@ -146,8 +148,7 @@ func (f *finder) pieced(chosen []Candidate) []Candidate {
 
 // onePaper is the outline of a and b when they are two pieces of one paper: they
 // touch along a side that goes through print, a strip parts them that print runs up
-// to from both sides, or they overlap and their flanks are one: of two papers the
-// upper one hides the lower.
+// to from both sides, or their flanks are one.
 func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 	apart := func(p, q record.Point) float64 { return math.Hypot(p.X-q.X, p.Y-q.Y) }
 	for s := range 4 {
@@ -156,7 +157,7 @@ func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 			// Clockwise corners: the side that both have runs the other way in b.
 			gap := max(apart(p, b[(t+1)%4]), apart(q, b[t]))
 			touch := gap <= bareEdge && (f.cutsPrint(p, q) || f.cutsPrint(b[t], b[(t+1)%4]))
-			if !touch && !overlapInLine(a, s, b, t) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
+			if !touch && !inLine(a, s, b, t) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
 				continue
 			}
 			a[s], a[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
@@ -166,18 +167,23 @@ func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 	return a, false
 }
 
-// overlapInLine says whether a reaches with its side s into b, and b with its side t
-// into a, while the sides next to them run on in line.
-func overlapInLine(a Quad, s int, b Quad, t int) bool {
+// inLine says whether a's side s meets b's side t, or each reaches beyond it into the
+// other, while the sides next to them run on in line: a strip of tape or a fold parts
+// one paper so, and hardly ever two, which would have to be as wide and to abut.
+func inLine(a Quad, s int, b Quad, t int) bool {
 	p, q := a[s], a[(s+1)%4]
 	c, d := b[t], b[(t+1)%4]
-	if max(outward(p, c, d), outward(q, c, d), outward(c, p, q), outward(d, p, q)) > -bareEdge {
+	apart := max(outward(p, c, d), outward(q, c, d), outward(c, p, q), outward(d, p, q))
+	if apart > abut {
 		return false
 	}
 	wide := a
 	wide[s], wide[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
-	w, h := sides(wide)
-	near := max(sameSide*max(w, h), 3)
+	near := abut
+	if apart < -bareEdge { // of two papers the upper one hides the lower
+		w, h := sides(wide)
+		near = max(sameSide*max(w, h), abut)
+	}
 	return area(wide) > max(area(a), area(b)) &&
 		lineDistance(q, wide[(s+1)%4], wide[(s+2)%4]) <= near && lineDistance(c, wide[(s+1)%4], wide[(s+2)%4]) <= near &&
 		lineDistance(p, wide[(s+3)%4], wide[s]) <= near && lineDistance(d, wide[(s+3)%4], wide[s]) <= near

@@ -92,9 +92,9 @@ func TestPastPrint(t *testing.T) {
 	}
 }
 
-// TestOverlapInLine: two outlines that reach into each other with their flanks in line
-// are one paper; side by side or askew they are two.
-func TestOverlapInLine(t *testing.T) {
+// TestInLine: two outlines that meet or reach into each other with their flanks in line
+// are one paper; side by side, apart or askew they are two.
+func TestInLine(t *testing.T) {
 	upper := rectangle(100, 50, 300, 250)
 	for _, c := range []struct {
 		name  string
@@ -102,11 +102,13 @@ func TestOverlapInLine(t *testing.T) {
 		want  bool
 	}{
 		{"in line", rectangle(101, 200, 299, 400), true},
-		{"only touching", rectangle(100, 250, 300, 400), false},
+		{"meeting", rectangle(99, 251, 301, 400), true},
+		{"meeting, wider", rectangle(94, 251, 306, 400), false},
+		{"apart", rectangle(100, 256, 300, 400), false},
 		{"wider", rectangle(60, 200, 340, 400), false},
 		{"aside", rectangle(140, 200, 340, 400), false},
 	} {
-		if got := overlapInLine(upper, 2, c.lower, 0); got != c.want {
+		if got := inLine(upper, 2, c.lower, 0); got != c.want {
 			t.Errorf("%s: %v", c.name, got)
 		}
 	}
