@@ -34,6 +34,9 @@ const (
 	printBeyond = 0.5
 	// abut is how many pixels sides may lie apart that meet, or run on in one line.
 	abut = 3.0
+	// widestStrip is the width, as a share of the side along it, up to which a strip
+	// that holds print belongs to the papers on either side.
+	widestStrip = 0.35
 )
 
 // joined adds blocks of print to the slips whose rest they are, and the
@@ -148,7 +151,7 @@ func (f *finder) pieced(chosen []Candidate) []Candidate {
 
 // onePaper is the outline of a and b when they are two pieces of one paper: they
 // touch along a side that goes through print, a strip parts them that print runs up
-// to from both sides, or their flanks are one.
+// to from both sides or lies in, or their flanks are one.
 func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 	apart := func(p, q record.Point) float64 { return math.Hypot(p.X-q.X, p.Y-q.Y) }
 	for s := range 4 {
@@ -157,7 +160,7 @@ func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 			// Clockwise corners: the side that both have runs the other way in b.
 			gap := max(apart(p, b[(t+1)%4]), apart(q, b[t]))
 			touch := gap <= bareEdge && (f.cutsPrint(p, q) || f.cutsPrint(b[t], b[(t+1)%4]))
-			if !touch && !inLine(a, s, b, t) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
+			if !touch && !inLine(a, s, b, t) && !f.printBetween(a, s, b, t) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
 				continue
 			}
 			a[s], a[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
@@ -177,16 +180,41 @@ func inLine(a Quad, s int, b Quad, t int) bool {
 	if apart > abut {
 		return false
 	}
-	wide := a
-	wide[s], wide[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
 	near := abut
 	if apart < -bareEdge { // of two papers the upper one hides the lower
+		near = 0
+	}
+	return flanksInLine(a, s, b, t, near)
+}
+
+// flanksInLine says whether the sides of a next to its side s run on in those of b next
+// to its side t, no more than near pixels aside; 0 is what sides of one slip differ by.
+func flanksInLine(a Quad, s int, b Quad, t int, near float64) bool {
+	p, q := a[s], a[(s+1)%4]
+	c, d := b[t], b[(t+1)%4]
+	wide := a
+	wide[s], wide[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
+	if near == 0 {
 		w, h := sides(wide)
 		near = max(sameSide*max(w, h), abut)
 	}
 	return area(wide) > max(area(a), area(b)) &&
 		lineDistance(q, wide[(s+1)%4], wide[(s+2)%4]) <= near && lineDistance(c, wide[(s+1)%4], wide[(s+2)%4]) <= near &&
 		lineDistance(p, wide[(s+3)%4], wide[s]) <= near && lineDistance(d, wide[(s+3)%4], wide[s]) <= near
+}
+
+// printBetween says whether print goes on between a's side s and b's side t, which are
+// in line: a strip of tape lies there, too dark to be taken for paper by itself.
+func (f *finder) printBetween(a Quad, s int, b Quad, t int) bool {
+	p, q := a[s], a[(s+1)%4]
+	c, d := b[t], b[(t+1)%4]
+	strip := topLeftFirst(Quad{q, p, d, c})
+	if max(outward(c, p, q), outward(d, p, q)) > widestStrip*math.Hypot(q.X-p.X, q.Y-p.Y) || area(strip) <= 0 || !flanksInLine(a, s, b, t, 0) {
+		return false
+	}
+	print := min(f.marks.density(a, -5), f.marks.density(b, -5))
+	light := min(f.light.density(a, -2), f.light.density(b, -2))
+	return f.marks.density(strip, -2) > alikePrint*print && f.light.density(strip, -2) > asLight*light
 }
 
 // clearOf says whether q leaves the chosen slips but one alone.

@@ -113,3 +113,26 @@ func TestInLine(t *testing.T) {
 		}
 	}
 }
+
+// TestPrintBetween: two pieces of one slip with a dark strip of tape between them that
+// print goes on in are one; with bare ground between them they are two.
+func TestPrintBetween(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		tape bool
+	}{{"tape", true}, {"ground", false}} {
+		s := newScene(460, 470, plainGround(120))
+		if c.tape {
+			at := rectangle(80, 30, 370, 440)
+			s.slip(at, 225)
+			s.stripe(at, 0, 1, 170.0/410, 230.0/410, 0.75, 128, 128)
+		} else {
+			s.slip(rectangle(80, 30, 370, 200), 225)
+			s.slip(rectangle(80, 260, 370, 440), 225)
+		}
+		f := newFinder(s.planes())
+		if got := f.printBetween(rectangle(80, 30, 370, 200), 2, rectangle(80, 260, 370, 440), 0); got != c.tape {
+			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}
