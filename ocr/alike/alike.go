@@ -34,6 +34,8 @@ const (
 	plainly = 0.6
 	// fewest is how many other cells must show it.
 	fewest = 2
+	// fewestOfOne is how many must show it that only one of two readings takes for it.
+	fewestOfOne = 4
 	// most bounds how many cells tell how far two characters lie apart.
 	most = 16
 	// doubtful is the least probability of a character that is asked about.
@@ -109,7 +111,7 @@ func newSheet(cells []Cell) *sheet {
 		}
 	}
 	for r := range s.shows {
-		if len(s.shows[r]) < fewest {
+		if len(s.shows[r]) < fewest && len(either[r]) >= fewestOfOne {
 			s.shows[r] = either[r]
 		}
 	}
