@@ -42,6 +42,7 @@ type askData struct {
 
 type answerView struct {
 	ID, Heading, Gist, Site, When string
+	Asked                         string // the value that the question is about
 	Doubtful, Confirmed, ByHand   bool
 	Picture                       bool
 	Capture                       string
@@ -125,9 +126,10 @@ func (s *site) answer(r *http.Request, d *askData) error {
 	}
 	d.Why, d.Notes, d.Try, d.Readings = a.Why, a.Notes, a.Try, a.Query.Readings
 	d.Groups, d.Figure, d.Count, d.Total = groupViews(a), figureWords(a.Figure), a.Query.Count, a.Total
-	d.Answers, d.Maybe = answerViews(a.Rows), answerViews(a.Maybe)
+	d.Answers, d.Maybe = answerViews(a.Rows, a.Query.Measure), answerViews(a.Maybe, a.Query.Measure)
 	if a.NewestSure != nil {
 		v := newAnswerView(*a.NewestSure)
+		v.Asked = asked(a.NewestSure.Record, a.Query.Measure)
 		d.Sure = &v
 	}
 	d.More = max(a.Total, len(a.Rows)) - len(d.Answers)
@@ -148,10 +150,13 @@ func (s *site) answer(r *http.Request, d *askData) error {
 	return nil
 }
 
-func answerViews(rows []archive.Row) []answerView {
+// answerViews shows records; measure names the value that was asked about, or "".
+func answerViews(rows []archive.Row, measure string) []answerView {
 	var out []answerView
 	for _, row := range rows[:min(len(rows), answersShown)] {
-		out = append(out, newAnswerView(row))
+		v := newAnswerView(row)
+		v.Asked = asked(row.Record, measure)
+		out = append(out, v)
 	}
 	return out
 }

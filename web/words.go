@@ -190,6 +190,16 @@ func gist(r record.Record) string {
 	return strings.Join(parts, ", ")
 }
 
+// asked says one value of a record by its name: "Water height 0.82 in"; "" when the
+// record has none.
+func asked(r record.Record, name string) string {
+	f, ok := r.Fields[name]
+	if !ok {
+		return ""
+	}
+	return fieldWords(name) + " " + valueWords(name, f)
+}
+
 // siteWords names the site of a row; a misread name can be as long as a line.
 func siteWords(number, name string) string {
 	number, name = short(number), short(name)
