@@ -14,6 +14,7 @@ import (
 //
 //	1  captures, readings, records, journal
 //	2  slips joined of several pictures
+//	3  what earlier readings said, records that two pictures show, sites linked later
 var migrations = []string{
 	`
 CREATE TABLE clock (seq INTEGER NOT NULL) STRICT;
@@ -105,6 +106,57 @@ CREATE TRIGGER records_no_delete BEFORE DELETE ON records
 `,
 	`
 ALTER TABLE slips ADD COLUMN joined TEXT NOT NULL DEFAULT ''; -- archive.Links, '' when there are none
+`,
+	`
+CREATE TABLE readings ( -- each time that a page was read
+	id      INTEGER PRIMARY KEY AUTOINCREMENT,
+	capture INTEGER NOT NULL REFERENCES captures (id),
+	page    INTEGER NOT NULL,
+	at      TEXT NOT NULL, -- '' when it was not noted, before format 3
+	ocr     INTEGER NOT NULL,
+	grammar INTEGER NOT NULL,
+	slips   INTEGER NOT NULL,
+	records INTEGER NOT NULL,
+	error   TEXT NOT NULL
+) STRICT;
+CREATE INDEX readings_page ON readings (capture, page);
+ALTER TABLE pages ADD COLUMN reading INTEGER NOT NULL DEFAULT 0; -- the one that stands
+INSERT INTO readings (capture, page, at, ocr, grammar, slips, records, error)
+	SELECT capture, page, '', ocr, grammar,
+		(SELECT count(*) FROM slips s WHERE s.capture = p.capture AND s.page = p.page),
+		(SELECT count(*) FROM records r WHERE r.capture = p.capture AND r.page = p.page AND r.gone = 0), error FROM pages p;
+UPDATE pages SET reading = (SELECT id FROM readings r WHERE r.capture = pages.capture AND r.page = pages.page);
+
+ALTER TABLE records ADD COLUMN reading INTEGER NOT NULL DEFAULT 0; -- that read and header are from, or that shows the record no longer
+ALTER TABLE records ADD COLUMN unseen INTEGER NOT NULL DEFAULT 0; -- that reading shows the record no longer
+UPDATE records SET unseen = gone,
+	reading = coalesce((SELECT reading FROM pages p WHERE p.capture = records.capture AND p.page = records.page), 0);
+CREATE TABLE superseded ( -- what an earlier reading said of a record
+	id      INTEGER PRIMARY KEY AUTOINCREMENT,
+	record  INTEGER NOT NULL REFERENCES records (id),
+	reading INTEGER NOT NULL,
+	unseen  INTEGER NOT NULL, -- it did not show the record
+	was     TEXT NOT NULL     -- archive.differing: where it differs from what came next; '' nowhere
+) STRICT;
+CREATE INDEX superseded_record ON superseded (record);
+CREATE TRIGGER readings_no_delete BEFORE DELETE ON readings
+	BEGIN SELECT RAISE(ABORT, 'readings are never deleted'); END;
+CREATE TRIGGER superseded_no_delete BEFORE DELETE ON superseded
+	BEGIN SELECT RAISE(ABORT, 'earlier readings are never deleted'); END;
+
+ALTER TABLE captures ADD COLUMN linked TEXT NOT NULL DEFAULT ''; -- site that a person linked it to later, folded from the journal
+ALTER TABLE records ADD COLUMN followed TEXT NOT NULL DEFAULT ''; -- newest follow-up, folded from the journal
+ALTER TABLE records ADD COLUMN one INTEGER NOT NULL DEFAULT 0; -- the oldest record that it is one with, when another picture shows it too; 0 when none does
+ALTER TABLE records ADD COLUMN pictures TEXT NOT NULL DEFAULT ''; -- parts of all pictures of a record that several show
+ALTER TABLE records ADD COLUMN twin TEXT NOT NULL DEFAULT ''; -- equal for records that can be one without asking; '' when something is in doubt
+CREATE INDEX records_twin ON records (twin) WHERE twin <> '';
+CREATE INDEX records_one ON records (one) WHERE one <> 0;
+CREATE INDEX records_when ON records (kind, at);
+CREATE TABLE pairs ( -- records of which the journal speaks together
+	a INTEGER NOT NULL REFERENCES records (id),
+	b INTEGER NOT NULL REFERENCES records (id),
+	PRIMARY KEY (a, b)
+) STRICT, WITHOUT ROWID;
 `,
 }
 

@@ -27,7 +27,7 @@ func (d *Desk) Coverage(ctx context.Context, site, from, to string) ([]comply.Re
 	if today.Before(last) {
 		last = today
 	}
-	rows, err := d.store.Rows(ctx, archive.Filter{Site: site})
+	rows, err := d.store.Rows(ctx, archive.Filter{Site: site, Once: true})
 	if err != nil {
 		return nil, err
 	}
