@@ -21,11 +21,12 @@ type Capture struct {
 	SHA256  string    // of the bytes, hexadecimal
 	File    string    // the name it came under
 	AddedAt time.Time // UTC
-	Site    string    // the site that a person named for it, normalised by SiteKey, or ""
+	Site    string    // the site that a person named for it, then or since, normalised by SiteKey, or ""
 	Size    int64     // bytes
 	Pages   int       // 0 until it was read
 	Read    bool      // false when it was kept but not read yet, as after a crash
 	ext     string
+	came    string // the site that was named when it came in
 }
 
 // Keep stores the bytes of an original. When it returns without error they are
@@ -178,7 +179,7 @@ func (s *Store) captureWhere(ctx context.Context, where string, args ...any) (Ca
 }
 
 func (s *Store) captures(ctx context.Context, where string, args ...any) ([]Capture, error) {
-	rows, err := s.db.QueryContext(ctx, `SELECT id, sha256, ext, file, added_at, site, size, pages, read
+	rows, err := s.db.QueryContext(ctx, `SELECT id, sha256, ext, file, added_at, coalesce(nullif(linked, ''), site), site, size, pages, read
 		FROM captures WHERE `+where+` ORDER BY id`, args...)
 	if err != nil {
 		return nil, wrap("captures", err)
@@ -189,7 +190,7 @@ func (s *Store) captures(ctx context.Context, where string, args ...any) ([]Capt
 		var c Capture
 		var id int64
 		var added string
-		if err := rows.Scan(&id, &c.SHA256, &c.ext, &c.File, &added, &c.Site, &c.Size, &c.Pages, &c.Read); err != nil {
+		if err := rows.Scan(&id, &c.SHA256, &c.ext, &c.File, &added, &c.Site, &c.came, &c.Size, &c.Pages, &c.Read); err != nil {
 			return nil, wrap("captures", err)
 		}
 		c.ID = name("c", id)

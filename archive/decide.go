@@ -1,10 +1,8 @@
 package archive
 
 import (
-	"cmp"
 	"context"
 	"database/sql"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"time"
@@ -303,76 +301,4 @@ func lastStanding(ctx context.Context, t *sql.Tx, row Row, field string) (entry,
 		return 0, 0, fmt.Errorf("%w: there is no decision to take back", ErrValue)
 	}
 	return entry, subject, nil
-}
-
-// journalled is a journal entry about a record, read.
-type journalled struct {
-	seq    int64
-	at     time.Time
-	action string
-	body   decided
-	undone bool
-}
-
-// decisions reads the journal's entries about a record, oldest first.
-func decisions(ctx context.Context, q querier, id string) ([]journalled, error) {
-	rows, err := q.QueryContext(ctx, `SELECT seq, at, action, body FROM journal WHERE subject = ? ORDER BY seq`, id)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var out []journalled
-	where := map[int64]int{}
-	for rows.Next() {
-		var e journalled
-		var at, body string
-		if err := rows.Scan(&e.seq, &at, &e.action, &body); err != nil {
-			return nil, err
-		}
-		if e.at, err = time.Parse(time.RFC3339Nano, at); err != nil {
-			return nil, err
-		}
-		if err := json.Unmarshal([]byte(body), &e.body); err != nil {
-			return nil, err
-		}
-		where[e.seq] = len(out)
-		out = append(out, e)
-		if i, ok := where[e.body.Undoes]; ok && e.action == Undo {
-			out[i].undone = true
-		}
-	}
-	return out, rows.Err()
-}
-
-// History lists what people decided about a record, on whichever of its pictures,
-// oldest first.
-func (s *Store) History(ctx context.Context, recordID string) ([]Decision, error) {
-	row, err := s.Record(ctx, recordID)
-	if err != nil {
-		return nil, err
-	}
-	var out []Decision
-	for _, id := range append([]string{row.ID}, row.With...) {
-		list, err := decisions(ctx, s.db, id)
-		if err != nil {
-			return nil, wrap("history of "+recordID, err)
-		}
-		for _, e := range list {
-			if id != row.ID && e.body.Other == row.ID {
-				continue // stands with the record itself as well
-			}
-			out = append(out, e.decision(id))
-		}
-	}
-	slices.SortFunc(out, func(a, b Decision) int { return cmp.Compare(a.Entry, b.Entry) })
-	return out, nil
-}
-
-func (e journalled) decision(id string) Decision {
-	d := Decision{Record: id, Action: e.action, Other: e.body.Other, Field: e.body.Field, By: e.body.By, Note: e.body.Note, At: e.at,
-		Entry: e.seq, Undone: e.undone, Was: e.body.Was}
-	if e.body.Value != nil {
-		d.Value = e.body.Value.Text
-	}
-	return d
 }

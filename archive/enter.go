@@ -97,8 +97,8 @@ func (e Entry) values() (record.Record, record.Header, error) {
 	if err != nil {
 		return r, h, err
 	}
-	if key := SiteKey(e.Site); identForm.MatchString(key) {
-		site.Value = key
+	if SiteField(e.Site) == "site_number" {
+		site.Value = SiteKey(e.Site)
 		h.SiteNumber = &site
 	} else {
 		h.Site = &site

@@ -65,44 +65,38 @@ type Pages struct {
 // read again on its own, the other is taken back: every slip is then read as it
 // was seen on its own page, and no record is lost.
 func (s *Store) SaveTogether(ctx context.Context, all ...Pages) error {
-	return s.saveTogether(ctx, all, nil)
-}
-
-// saveTogether does it; then, when there is one, is the last step of the
-// transaction.
-func (s *Store) saveTogether(ctx context.Context, all []Pages, then func(*sql.Tx) error) error {
 	what := ""
-	err := s.tx(ctx, func(t *sql.Tx) error {
-		seq, err := tick(ctx, t)
-		if err != nil {
-			return err
-		}
-		var saved []int64
-		linked := map[int64]bool{}
-		for _, p := range all {
-			what = p.Capture
-			c, err := number("c", p.Capture)
-			if err != nil {
-				return err
-			}
-			if err := s.savePages(ctx, t, c, seq, p.Readings, linked); err != nil {
-				return err
-			}
-			saved = append(saved, c)
-		}
-		changed, err := settleLinks(ctx, t, seq, saved, linked)
-		if err != nil {
-			return err
-		}
-		if err := saveRecords(ctx, t, seq, changed); err != nil || then == nil {
-			return err
-		}
-		return then(t)
-	})
+	err := s.tx(ctx, func(t *sql.Tx) error { return s.saveTogether(ctx, t, all, &what) })
 	if err != nil {
 		return fmt.Errorf("archive: save readings of %s: %w", what, err)
 	}
 	return nil
+}
+
+// saveTogether does it; what names the capture that it is at.
+func (s *Store) saveTogether(ctx context.Context, t *sql.Tx, all []Pages, what *string) error {
+	seq, err := tick(ctx, t)
+	if err != nil {
+		return err
+	}
+	var saved []int64
+	linked := map[int64]bool{}
+	for _, p := range all {
+		*what = p.Capture
+		c, err := number("c", p.Capture)
+		if err != nil {
+			return err
+		}
+		if err := s.savePages(ctx, t, c, seq, p.Readings, linked); err != nil {
+			return err
+		}
+		saved = append(saved, c)
+	}
+	changed, err := settleLinks(ctx, t, seq, saved, linked)
+	if err != nil {
+		return err
+	}
+	return saveRecords(ctx, t, seq, changed)
 }
 
 // savePages puts the readings of a capture in place of those it had. The

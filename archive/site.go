@@ -20,6 +20,15 @@ func SiteKey(site string) string {
 	return s
 }
 
+// SiteField is the field of a slip's header that a site goes into: its number,
+// or its name.
+func SiteField(site string) string {
+	if site == "" || identForm.MatchString(SiteKey(site)) {
+		return "site_number"
+	}
+	return "site"
+}
+
 // siteOf decides which site a record belongs to: what a person put on the
 // record itself, then what a person said of the capture, then the printed
 // number, then the printed name.

@@ -45,12 +45,16 @@ type answerLine struct {
 	Box     record.Box     `json:"box"`
 	Sure    bool           `json:"sure"`
 	ByHand  bool           `json:"by_hand,omitempty"`
+	One     string         `json:"one,omitempty"`      // the record that counts, when this is one with it
+	With    []string       `json:"one_with,omitempty"` // the same record on other pictures
+	Gone    bool           `json:"gone,omitempty"`     // a newer reading does not show it
+	Follow  string         `json:"followed_up,omitempty"`
 }
 
 func answer(r archive.Row) answerLine {
 	area := r.Record.Area()
 	on := r.On(area)
-	l := answerLine{r.ID, r.Record.Kind, r.Site, r.At, map[string]any{}, on.Capture, on.File, on.Page, on.Slip, area, r.Sure(), r.ByHand}
+	l := answerLine{r.ID, r.Record.Kind, r.Site, r.At, map[string]any{}, on.Capture, on.File, on.Page, on.Slip, area, r.Sure(), r.ByHand, r.One, r.With, r.Gone, r.Followed}
 	for name, f := range r.Record.Fields {
 		l.Fields[name] = f.Value
 	}
@@ -102,6 +106,10 @@ func (a *app) sayAnswer(ctx context.Context, d *intake.Desk, got index.Answer) e
 func (a *app) row(ctx context.Context, d *intake.Desk, r archive.Row) error {
 	sure := "sure"
 	switch {
+	case r.Gone:
+		sure = "no longer read from its picture, counts no longer"
+	case r.Rejected:
+		sure = "rejected by a person, counts no longer"
 	case r.ByHand:
 		sure = "entered by hand"
 	case r.Confirmed:
@@ -111,6 +119,9 @@ func (a *app) row(ctx context.Context, d *intake.Desk, r archive.Row) error {
 	}
 	a.say("%s  %s\n", r.ID, title(r.Record))
 	a.say("  %s, %s · %s\n", site(r), when(r.At), sure)
+	if r.Followed != "" {
+		a.say("  followed up: %s\n", r.Followed)
+	}
 	a.fields(r.Record, "  ")
 	if r.ByHand {
 		return nil
@@ -118,6 +129,9 @@ func (a *app) row(ctx context.Context, d *intake.Desk, r archive.Row) error {
 	areas := r.Record.Areas()
 	if len(areas) == 0 {
 		areas = []record.Box{{}}
+	}
+	if err := a.otherPictures(ctx, d, r); err != nil {
+		return err
 	}
 	for _, b := range areas {
 		on := r.On(b)
@@ -127,6 +141,18 @@ func (a *app) row(ctx context.Context, d *intake.Desk, r archive.Row) error {
 		}
 		a.say("  picture  %s, page %d, at x %d y %d, %d wide %d high\n", on.File, on.Page, b.X, b.Y, b.W, b.H)
 		a.say("  original %s\n", d.Store().OriginalPath(c))
+	}
+	return nil
+}
+
+// otherPictures names the other pictures of a record that several show.
+func (a *app) otherPictures(ctx context.Context, d *intake.Desk, r archive.Row) error {
+	for _, id := range r.With {
+		o, err := d.Store().Record(ctx, id)
+		if err != nil {
+			return err
+		}
+		a.say("  one with %s  on %s, page %d of %s\n", id, o.File, o.Page, o.Capture)
 	}
 	return nil
 }

@@ -162,6 +162,11 @@ func (d *Desk) saveChains(ctx context.Context, chains []*chain) error {
 			}
 		}
 	}
+	return d.store.SaveTogether(ctx, linkAll(captures, chains)...)
+}
+
+// linkAll links the slips of captures as chains have them.
+func linkAll(captures map[string][]archive.Reading, chains []*chain) []archive.Pages {
 	var all []archive.Pages
 	for _, id := range slices.Sorted(maps.Keys(captures)) {
 		for _, p := range captures[id] {
@@ -173,5 +178,5 @@ func (d *Desk) saveChains(ctx context.Context, chains []*chain) error {
 		}
 		all = append(all, archive.Pages{Capture: id, Readings: captures[id]})
 	}
-	return d.store.SaveTogether(ctx, all...)
+	return all
 }

@@ -83,6 +83,15 @@ func (e *KeptError) Error() string {
 func (e *KeptError) Unwrap() error { return e.Err }
 
 func (d *Desk) read(ctx context.Context, c archive.Capture, raw []byte, site string) ([]archive.Reading, error) {
+	readings, err := d.look(ctx, c, raw, site)
+	if err != nil {
+		return nil, err
+	}
+	return readings, d.store.SaveReadings(ctx, c.ID, readings)
+}
+
+// look reads a capture and keeps nothing.
+func (d *Desk) look(ctx context.Context, c archive.Capture, raw []byte, site string) ([]archive.Reading, error) {
 	hints, err := d.hints(ctx, site)
 	if err != nil {
 		return nil, err
@@ -100,10 +109,7 @@ func (d *Desk) read(ctx context.Context, c archive.Capture, raw []byte, site str
 		}
 		readings = append(readings, r)
 	}
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
-	return readings, d.store.SaveReadings(ctx, c.ID, readings)
+	return readings, ctx.Err()
 }
 
 // Resume reads what was kept but not read.

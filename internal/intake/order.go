@@ -1,10 +1,13 @@
 package intake
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
 	"regexp"
 	"strconv"
 	"strings"
+	"time"
 
 	"tankroll/archive"
 	"tankroll/parse"
@@ -143,17 +146,56 @@ func (d *Desk) parseAgain(ctx context.Context, capture, site string, h parse.Hin
 	if err != nil {
 		return err
 	}
-	for i, p := range readings {
-		for k, s := range p.Slips {
-			if _, shown := s.Joined(); c.Site != site && archive.SiteKey(siteOf(shown.Header)) != site {
-				continue
-			}
-			readings[i].Slips[k].Report = parse.Slip(s.Slip, h)
-			if s.Whole != nil {
-				s.Whole.Report = parse.Slip(s.Whole.Slip, h)
-			}
+	again, err := reparse(readings, func(s archive.SlipReading, slip record.Slip) (record.Report, error) {
+		if _, shown := s.Joined(); c.Site != site && archive.SiteKey(siteOf(shown.Header)) != site {
+			return s.Report, nil
 		}
-		readings[i].GrammarVersion = parse.Version
+		return parse.Slip(slip, h), nil
+	})
+	if err != nil || !again {
+		return err
 	}
 	return d.store.SaveReadings(ctx, capture, readings)
+}
+
+// reparse puts what the grammar makes of the slips now in place of what it made
+// of them, and reports whether a page says something else by it or is of an
+// older grammar. Such a page is a new reading; the others stay as they were.
+func reparse(readings []archive.Reading, parsed func(of archive.SlipReading, s record.Slip) (record.Report, error)) (bool, error) {
+	some := false
+	for i := range readings {
+		p := &readings[i]
+		changed := p.GrammarVersion != parse.Version
+		for k := range p.Slips {
+			s := &p.Slips[k]
+			was := *s
+			r, err := parsed(was, s.Slip)
+			if err != nil {
+				return false, err
+			}
+			changed = changed || !sameReport(r, s.Report)
+			s.Report = r
+			if s.Whole == nil {
+				continue
+			}
+			whole := *s.Whole
+			if whole.Report, err = parsed(was, whole.Slip); err != nil {
+				return false, err
+			}
+			changed = changed || !sameReport(whole.Report, s.Whole.Report)
+			s.Whole = &whole
+		}
+		if changed {
+			p.GrammarVersion, p.Number, p.ReadAt = parse.Version, 0, time.Time{}
+			some = true
+		}
+	}
+	return some, nil
+}
+
+// sameReport compares reports as they are kept.
+func sameReport(a, b record.Report) bool {
+	x, errA := json.Marshal(a)
+	y, errB := json.Marshal(b)
+	return errA == nil && errB == nil && bytes.Equal(x, y)
 }
