@@ -121,7 +121,7 @@ func why(row Row, st FieldStory, by *Event, newest map[string]reading) string {
 		}
 	}
 	if len(others) > 0 {
-		text += "; the newest reading says " + strings.Join(others, " or ")
+		text += "; the newest readings say " + strings.Join(others, " or ")
 	}
 	return text
 }

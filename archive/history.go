@@ -55,14 +55,15 @@ func (s *Store) History(ctx context.Context, recordID string) ([]Decision, error
 		return nil, err
 	}
 	var out []Decision
-	for _, id := range append([]string{row.ID}, row.With...) {
+	ids := append([]string{row.ID}, row.With...)
+	for i, id := range ids {
 		list, err := decisions(ctx, s.db, id)
 		if err != nil {
 			return nil, wrap("history of "+recordID, err)
 		}
 		for _, e := range list {
-			if id != row.ID && e.body.Other == row.ID {
-				continue // stands with the record itself as well
+			if slices.Contains(ids[:i], e.body.Other) {
+				continue // stands with the other record as well
 			}
 			out = append(out, e.decision(id))
 		}

@@ -88,9 +88,9 @@ func (s *Store) story(ctx context.Context, id string) (Story, error) {
 	if err != nil {
 		return out, err
 	}
-	t := teller{ctx: ctx, s: s, kept: map[string]bool{}}
+	t := teller{ctx: ctx, s: s, kept: map[string]bool{}, said: map[*PageReading]reading{}}
 	for _, m := range all {
-		if err := t.member(m, out.Row.ID); err != nil {
+		if err := t.member(m); err != nil {
 			return out, err
 		}
 	}
@@ -101,12 +101,12 @@ func (s *Store) story(ctx context.Context, id string) (Story, error) {
 
 // teller gathers events.
 type teller struct {
-	ctx    context.Context
-	s      *Store
-	kept   map[string]bool
-	lines  [][]Event                // each in its own order
-	said   map[*PageReading]reading // what a reading said of a record
-	tellOf []string
+	ctx   context.Context
+	s     *Store
+	kept  map[string]bool          // captures that were told of
+	told  []string                 // and records
+	lines [][]Event                // each in its own order
+	said  map[*PageReading]reading // what a reading said of a record
 }
 
 // reading is a record as one reading had it.
@@ -141,8 +141,8 @@ func (t *teller) inOrder() []Event {
 }
 
 // member gathers what happened to one record on one picture. A word on two
-// records, noted with both, is told once, as that of the record asked for.
-func (t *teller) member(m *member, asked string) error {
+// records, noted with both, is told once.
+func (t *teller) member(m *member) error {
 	id := name("r", m.id)
 	line, err := t.pictures(m)
 	if err != nil {
@@ -153,15 +153,14 @@ func (t *teller) member(m *member, asked string) error {
 		return err
 	}
 	t.lines = append(t.lines, append(line, states...))
-	t.tellOf = append(t.tellOf, id)
 	var said []Event
 	for _, e := range m.list {
-		if id != asked && slices.Contains(t.tellOf, e.body.Other) || id != asked && e.body.Other == asked {
+		if slices.Contains(t.told, e.body.Other) {
 			continue
 		}
 		said = append(said, Event{At: e.at, What: e.action, Record: id, Decision: e.decision(id)})
 	}
-	t.lines = append(t.lines, said)
+	t.lines, t.told = append(t.lines, said), append(t.told, id)
 	return nil
 }
 
@@ -247,9 +246,6 @@ func (t *teller) states(m *member) ([]Event, error) {
 		} else {
 			e.Changes = changesOf(before, st.said)
 			before = &st.said
-		}
-		if t.said == nil {
-			t.said = map[*PageReading]reading{}
 		}
 		t.said[e.Reading] = st.said
 		out = append(out, e)

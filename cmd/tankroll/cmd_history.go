@@ -82,8 +82,8 @@ func only(s archive.Story, field string) (archive.Story, error) {
 
 func (a *app) fieldStory(f archive.FieldStory) {
 	a.say("%-18s %s  — %s\n", words(f.Name), orNothing(f.Now), f.Why)
-	if len(f.Sayings) < 2 {
-		return // read once, and so it stands
+	if agreed(f.Sayings) {
+		return
 	}
 	for _, x := range f.Sayings {
 		undone := ""
@@ -103,6 +103,17 @@ func (a *app) fieldStory(f archive.FieldStory) {
 		}
 		a.say("    %-16s  %s %s%s\n", stampWords(x.Event.At), who, orNothing(x.Value), undone)
 	}
+}
+
+// agreed reports whether all readings of a field said the same, and no person
+// something else.
+func agreed(list []archive.Saying) bool {
+	for _, x := range list {
+		if x.Event.What == archive.Correct || orNothing(x.Value) != orNothing(list[0].Value) {
+			return false
+		}
+	}
+	return true
 }
 
 func versions(p archive.PageReading) string {
@@ -196,9 +207,9 @@ func decisionWords(e archive.Event) string {
 	case archive.FollowUp:
 		what = "followed up"
 	case archive.Same:
-		what = "said that it is one with " + e.Other
+		what = "said that " + e.Record + " is one with " + e.Other
 	case archive.Differ:
-		what = "said that it is another than " + e.Other
+		what = "said that " + e.Record + " is another than " + e.Other
 	case archive.Link:
 		what = fmt.Sprintf("linked %s to site %s", e.Capture, e.Value)
 		if e.Value == "" {
