@@ -84,14 +84,12 @@ func (s *Store) openDB(ctx context.Context) error {
 		"_txlock":       {"immediate"},
 		"_busy_timeout": {strconv.FormatInt(busyTimeout.Milliseconds(), 10)},
 	}
-	db, err := sql.Open("sqlite3", path.String()+"?"+q.Encode())
-	if err != nil {
-		return err
-	}
+	db := sql.OpenDB(connector{path.String() + "?" + q.Encode()})
 	db.SetMaxOpenConns(4)
 	// Turning WAL on is not covered by the busy timeout, so two processes that
 	// create the same archive can meet here; one of them tries again.
 	deadline := time.Now().Add(busyTimeout)
+	var err error
 	for {
 		err = migrate(ctx, db)
 		if !isBusy(err) || time.Now().After(deadline) || ctx.Err() != nil {

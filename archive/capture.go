@@ -58,8 +58,9 @@ func (s *Store) Keep(ctx context.Context, file string, raw []byte, site string) 
 		return Capture{}, false, err
 	}
 	err = s.tx(ctx, func(t *sql.Tx) error {
+		// Not ON CONFLICT, which would use up an id.
 		r, err := t.ExecContext(ctx, `INSERT INTO captures (sha256, ext, file, added_at, site, size)
-			VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (sha256) DO NOTHING`,
+			SELECT ?1, ?2, ?3, ?4, ?5, ?6 WHERE NOT EXISTS (SELECT 1 FROM captures WHERE sha256 = ?1)`,
 			c.SHA256, c.ext, c.File, stamp(c.AddedAt), c.Site, c.Size)
 		if err != nil {
 			return err

@@ -14,6 +14,7 @@ import (
 //
 //	1  captures, readings, records, journal
 //	2  slips joined of several pictures
+//	3  a seal for every row
 var migrations = []string{
 	`
 CREATE TABLE clock (seq INTEGER NOT NULL) STRICT;
@@ -106,6 +107,13 @@ CREATE TRIGGER records_no_delete BEFORE DELETE ON records
 	`
 ALTER TABLE slips ADD COLUMN joined TEXT NOT NULL DEFAULT ''; -- archive.Links, '' when there are none
 `,
+	// The seals themselves are made after every step, see sealTables. From here
+	// on the counts of ids have no gaps, so that a changed one is noticed; older
+	// ones could, where two processes kept the same bytes at once.
+	`
+UPDATE sqlite_sequence SET seq = (SELECT coalesce(max(id), 0) FROM captures) WHERE name = 'captures';
+UPDATE sqlite_sequence SET seq = (SELECT coalesce(max(id), 0) FROM records) WHERE name = 'records';
+`,
 }
 
 // migrate brings the database up to this program's version.
@@ -137,6 +145,9 @@ func migrate(ctx context.Context, db *sql.DB) error {
 		if _, err := t.ExecContext(ctx, fmt.Sprintf(`PRAGMA user_version = %d`, have+1)); err != nil {
 			return err
 		}
+	}
+	if err := sealTables(ctx, t); err != nil {
+		return err
 	}
 	return t.Commit()
 }
