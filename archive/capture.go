@@ -179,7 +179,11 @@ func (s *Store) captureWhere(ctx context.Context, where string, args ...any) (Ca
 }
 
 func (s *Store) captures(ctx context.Context, where string, args ...any) ([]Capture, error) {
-	rows, err := s.db.QueryContext(ctx, `SELECT id, sha256, ext, file, added_at, site, size, pages, read
+	return capturesOf(ctx, s.db, where, args...)
+}
+
+func capturesOf(ctx context.Context, q querier, where string, args ...any) ([]Capture, error) {
+	rows, err := q.QueryContext(ctx, `SELECT id, sha256, ext, file, added_at, site, size, pages, read
 		FROM captures WHERE `+where+` ORDER BY id`, args...)
 	if err != nil {
 		return nil, wrap("captures", err)

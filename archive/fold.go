@@ -126,20 +126,41 @@ func refold(ctx context.Context, t *sql.Tx, id, seq int64) error {
 	if err != nil {
 		return err
 	}
-	now, err := json.Marshal(f.record)
+	d, err := f.row(hint)
 	if err != nil {
 		return err
+	}
+	_, err = t.ExecContext(ctx, `UPDATE records SET kind = ?, site = ?, site_name = ?, site_sure = ?, at = ?, at_field = ?,
+		fact = ?, now = ?, now_head = ?, confirmed = ?, rejected = ?, note = ?, seq = ? WHERE id = ?`,
+		d.kind, d.site, d.siteName, d.siteSure, d.at, d.atField, d.fact, d.now, d.head, d.confirmed, d.rejected, d.note, seq, id)
+	return err
+}
+
+// derived is the part of a record's row that is folded from the rest.
+type derived struct {
+	kind, site, siteName string
+	siteSure             bool
+	at, atField, fact    string
+	now, head            string // JSON
+	confirmed, rejected  bool
+	note                 string
+}
+
+// row is what folding puts into the row; hint is the site that a person named
+// for the capture.
+func (f folded) row(hint string) (derived, error) {
+	now, err := json.Marshal(f.record)
+	if err != nil {
+		return derived{}, err
 	}
 	head, err := json.Marshal(f.header)
 	if err != nil {
-		return err
+		return derived{}, err
 	}
 	site, printed, sure := siteOf(hint, f.header)
 	at, field := f.record.At(f.header)
-	_, err = t.ExecContext(ctx, `UPDATE records SET kind = ?, site = ?, site_name = ?, site_sure = ?, at = ?, at_field = ?,
-		fact = ?, now = ?, now_head = ?, confirmed = ?, rejected = ?, note = ?, seq = ? WHERE id = ?`,
-		string(f.record.Kind), site, printed, sure, at, field, fact(site, at, f.record), string(now), string(head), f.confirmed, f.rejected, f.note, seq, id)
-	return err
+	return derived{string(f.record.Kind), site, printed, sure, at, field, fact(site, at, f.record),
+		string(now), string(head), f.confirmed, f.rejected, f.note}, nil
 }
 
 // fact names the event that a record tells of, so that a printout photographed

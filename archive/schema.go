@@ -135,8 +135,7 @@ func migrate(ctx context.Context, db *sql.DB) error {
 		return err
 	}
 	if have > len(migrations) {
-		return fmt.Errorf("%w (format %d, this one knows up to %d): use the newer program, nothing was changed",
-			ErrNewer, have, len(migrations))
+		return newerFormat(have)
 	}
 	for ; have < len(migrations); have++ {
 		if _, err := t.ExecContext(ctx, migrations[have]); err != nil {
@@ -150,4 +149,9 @@ func migrate(ctx context.Context, db *sql.DB) error {
 		return err
 	}
 	return t.Commit()
+}
+
+func newerFormat(have int) error {
+	return fmt.Errorf("%w (format %d, this one knows up to %d): use the newer program, nothing was changed",
+		ErrNewer, have, len(migrations))
 }

@@ -112,7 +112,8 @@ Exit status: 0 done, 1 some input could not be read or kept, 2 wrong usage.`,
 	f.BoolVarP(&a.verbose, "verbose", "v", false, "say what is being done, on standard error")
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.AddCommand(a.readCommand(), a.addCommand(), a.enterCommand(), a.askCommand(), a.findCommand(), a.showCommand(),
-		a.coverageCommand(), a.reindexCommand(), a.serveCommand(), a.versionCommand())
+		a.coverageCommand(), a.reindexCommand(), a.serveCommand(), a.versionCommand(),
+		a.verifyCommand())
 	root.AddCommand(a.decideCommands()...)
 	return root
 }
