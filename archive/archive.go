@@ -22,6 +22,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/mattn/go-sqlite3"
@@ -143,6 +144,9 @@ func isBusy(err error) bool {
 func describe(err error) error {
 	var e sqlite3.Error
 	if !errors.As(err, &e) {
+		if errors.Is(err, syscall.ENOSPC) {
+			return fmt.Errorf("the disk is full, make room and try again: %w", err)
+		}
 		return err
 	}
 	switch e.Code {

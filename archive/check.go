@@ -151,21 +151,27 @@ func (s *Store) verify(ctx context.Context, o VerifyOptions) (Verified, error) {
 	if err := c.judge(ctx, dbName, s.db.QueryRowContext(ctx, `SELECT coalesce(sum(size), 0) FROM captures`).Scan(&c.total)); err != nil {
 		return c.sum, err
 	}
+	err := c.run(ctx, c.database, c.journal, c.captures, c.records, c.originals)
+	return c.sum, err
+}
+
+// run makes checks, as many at once as there are workers; a check may hand its
+// work out in pieces.
+func (c *checker) run(ctx context.Context, checks ...func(context.Context) error) error {
 	work, inner := errgroup.WithContext(ctx)
 	work.SetLimit(c.o.Workers)
 	c.work = work
-	for _, step := range []func(context.Context) error{c.database, c.journal} {
-		work.Go(func() error { return step(inner) })
+	var err error
+	for _, check := range checks {
+		err = errors.Join(err, check(inner))
 	}
-	// These hand their work out in pieces.
-	err := errors.Join(c.captures(inner), c.records(inner), c.originals(inner))
 	if e := work.Wait(); e != nil {
 		err = e
 	}
 	if ctx.Err() != nil {
 		err = ctx.Err()
 	}
-	return c.sum, err
+	return err
 }
 
 // OpenReadOnly opens an archive for looking alone: it makes nothing, brings
@@ -180,14 +186,12 @@ func OpenReadOnly(ctx context.Context, dir string) (*Store, error) {
 		return nil, fmt.Errorf("archive %s: there is none; --archive DIR names the folder that holds %s: %w", dir, dbName, errors.Unwrap(err))
 	}
 	s := &Store{dir: abs, disk: osDisk{}, now: time.Now, MaxBytes: DefaultMaxBytes}
-	// On a disk that cannot be written SQLite cannot make the files that it
-	// shares with writers; then there are no writers either.
-	for _, how := range []string{"", "1"} {
-		err = s.openReadOnly(ctx, how)
-		var e sqlite3.Error
-		if !errors.As(err, &e) || e.Code != sqlite3.ErrCantOpen || !emptyFile(path+"-wal") {
-			break
-		}
+	err = s.openReadOnly(ctx, false)
+	var e sqlite3.Error
+	if errors.As(err, &e) && e.Code == sqlite3.ErrCantOpen && emptyFile(path+"-wal") {
+		// On a disk that cannot be written SQLite cannot make the files that it
+		// shares with writers; then there are no writers either.
+		err = s.openReadOnly(ctx, true)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("archive %s: %w", dir, describe(err))
@@ -195,11 +199,13 @@ func OpenReadOnly(ctx context.Context, dir string) (*Store, error) {
 	return s, nil
 }
 
-func (s *Store) openReadOnly(ctx context.Context, immutable string) error {
+// openReadOnly opens the database for reading; still says that nobody else can
+// be writing it.
+func (s *Store) openReadOnly(ctx context.Context, still bool) error {
 	q := fileQuery(filepath.Join(s.dir, dbName))
 	q.with("mode", "ro")
-	if immutable != "" {
-		q.with("immutable", immutable)
+	if still {
+		q.with("immutable", "1")
 	}
 	db := sql.OpenDB(connector{q.String()})
 	var format int

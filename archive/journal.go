@@ -95,8 +95,14 @@ func walkJournal(ctx context.Context, q querier, each func(journalEntry) error) 
 	return wrap("journal", rows.Err())
 }
 
-// journal walks the chain, and compares it with a head that was noted earlier.
+// journal walks the chain, and compares it with a head that was noted earlier,
+// beside other checks.
 func (c *checker) journal(ctx context.Context) error {
+	c.work.Go(func() error { return c.journalNow(ctx) })
+	return nil
+}
+
+func (c *checker) journalNow(ctx context.Context) error {
 	var head Head
 	noted := c.o.Head
 	err := walkJournal(ctx, c.s.db, func(e journalEntry) error {

@@ -2,7 +2,6 @@ package archive
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 	"iter"
 )
@@ -95,11 +94,4 @@ func (s *Store) AllSlips(ctx context.Context) iter.Seq2[SlipName, error] {
 type SlipName struct {
 	Capture    string
 	Page, Slip int // the page from 1, the slip from 0
-}
-
-// countOf is a number that a query gives.
-func countOf(ctx context.Context, q querier, query string, args ...any) (n int64, err error) {
-	var v sql.NullInt64
-	err = q.QueryRowContext(ctx, query, args...).Scan(&v)
-	return v.Int64, err
 }

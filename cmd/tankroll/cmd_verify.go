@@ -75,7 +75,18 @@ type verifiedLine struct {
 func (a *app) verify(ctx context.Context, o archive.VerifyOptions) error {
 	m := a.meter("originals read")
 	o.Progress = m.bytes
-	o.Found = func(p archive.Problem) {
+	o.Found = a.wrong(m)
+	sum, err := intake.Verify(ctx, a.archive, o)
+	m.clear()
+	if err != nil {
+		return err
+	}
+	return a.verified(sum)
+}
+
+// wrong tells of what is wrong with an archive, as it is found.
+func (a *app) wrong(m *meter) func(archive.Problem) {
+	return func(p archive.Problem) {
 		m.clear()
 		a.failed = true
 		if a.json {
@@ -84,12 +95,6 @@ func (a *app) verify(ctx context.Context, o archive.VerifyOptions) error {
 		}
 		a.say("WRONG  %s\n       to do: %s\n", p.Error(), p.Do)
 	}
-	sum, err := intake.Verify(ctx, a.archive, o)
-	m.clear()
-	if err != nil {
-		return err
-	}
-	return a.verified(sum)
 }
 
 func (a *app) verified(v archive.Verified) error {
