@@ -22,7 +22,6 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
-	"syscall"
 	"time"
 
 	"github.com/mattn/go-sqlite3"
@@ -144,9 +143,6 @@ func isBusy(err error) bool {
 func describe(err error) error {
 	var e sqlite3.Error
 	if !errors.As(err, &e) {
-		if errors.Is(err, syscall.ENOSPC) {
-			return fmt.Errorf("the disk is full, make room and try again: %w", err)
-		}
 		return err
 	}
 	switch e.Code {

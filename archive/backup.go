@@ -20,6 +20,8 @@ import (
 	"time"
 
 	"github.com/mattn/go-sqlite3"
+
+	"tankroll/internal/whole"
 )
 
 // A backup is a ZIP in which nothing is compressed, so that any program can take
@@ -83,63 +85,37 @@ func Backup(ctx context.Context, dir, file string, o BackupOptions) (note Backup
 		return note, err
 	}
 	defer s.Close()
-	to, err := outside(s.dir, file)
-	if err != nil {
+	if err := outside(s.dir, file); err != nil {
 		return note, err
 	}
-	if _, err := os.Lstat(to); err == nil && !o.Force {
-		return note, fmt.Errorf("%w; choose another name, or replace it with --force", fs.ErrExist)
-	}
-	temp, err := os.MkdirTemp(filepath.Dir(to), "."+filepath.Base(to)+".part-*")
-	if err != nil {
-		return note, fmt.Errorf("cannot write there, choose a folder that you may write to: %w", err)
-	}
-	defer os.RemoveAll(temp)
-	part := filepath.Join(temp, "backup.zip")
-	b := &backup{from: s, o: o, sums: &bytes.Buffer{}}
-	if err := b.snapshot(ctx, temp); err != nil {
-		return note, err
-	}
-	defer b.at.Close()
-	if err := b.write(ctx, part); err != nil {
-		return b.note, err
-	}
-	if _, err := checkBackup(ctx, part, nil); err != nil {
-		return b.note, fmt.Errorf("what was written does not read back, the disk may be failing: %w", err)
-	}
-	return b.note, publish(part, to, o.Force)
+	err = whole.File(file, o.Force, func(part string) error {
+		b := &backup{from: s, o: o, sums: &bytes.Buffer{}}
+		defer func() { note = b.note }()
+		if err := b.snapshot(ctx, filepath.Dir(part)); err != nil {
+			return err
+		}
+		defer b.at.Close()
+		if err := b.write(ctx, part); err != nil {
+			return err
+		}
+		if _, err := checkBackup(ctx, part, nil); err != nil {
+			return fmt.Errorf("what was written does not read back, the disk may be failing: %w", err)
+		}
+		return nil
+	})
+	return note, err
 }
 
-// outside makes a path absolute and refuses one inside the archive.
-func outside(dir, file string) (string, error) {
+// outside refuses a file inside the archive.
+func outside(dir, file string) error {
 	to, err := filepath.Abs(file)
 	if err != nil {
-		return "", err
-	}
-	if r, err := filepath.Rel(dir, to); err == nil && r != ".." && !strings.HasPrefix(r, ".."+string(filepath.Separator)) {
-		return "", errors.New("it lies inside the archive; choose a place outside, best on another disk")
-	}
-	return to, nil
-}
-
-// publish gives a finished file its name, which nobody may have unless force.
-func publish(part, to string, force bool) error {
-	if !force {
-		switch err := os.Link(part, to); {
-		case err == nil:
-			return osDisk{}.syncDir(filepath.Dir(to))
-		case errors.Is(err, fs.ErrExist):
-			return fmt.Errorf("%w; choose another name, or replace it with --force", fs.ErrExist)
-		}
-		// No links here, as on many sticks: the look comes a moment before.
-		if _, err := os.Lstat(to); err == nil {
-			return fmt.Errorf("%w; choose another name, or replace it with --force", fs.ErrExist)
-		}
-	}
-	if err := os.Rename(part, to); err != nil {
 		return err
 	}
-	return osDisk{}.syncDir(filepath.Dir(to))
+	if r, err := filepath.Rel(dir, to); err == nil && r != ".." && !strings.HasPrefix(r, ".."+string(filepath.Separator)) {
+		return errors.New("it lies inside the archive; choose a place outside, best on another disk")
+	}
+	return nil
 }
 
 // backup is one that is being written.

@@ -19,6 +19,8 @@ import (
 	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
+
+	"tankroll/internal/whole"
 )
 
 // RestoreOptions say how Restore works; the zero options work.
@@ -36,58 +38,25 @@ func Restore(ctx context.Context, file, dir string, o RestoreOptions) (note Back
 			err = fmt.Errorf("restore %s: %w", file, describe(err))
 		}
 	}()
-	to, err := filepath.Abs(dir)
-	if err != nil {
-		return note, err
-	}
-	if err := free(to); err != nil {
-		return note, err
-	}
-	temp, err := os.MkdirTemp(filepath.Dir(to), "."+filepath.Base(to)+".restoring-*")
-	if err != nil {
-		return note, fmt.Errorf("cannot write there, choose a folder that you may write to: %w", err)
-	}
-	defer os.RemoveAll(temp)
-	if err := os.Chmod(temp, 0o755); err != nil { // as Open makes it
-		return note, err
-	}
-	if note, err = checkBackup(ctx, file, &unpack{dir: temp, progress: o.Progress}); err != nil {
-		return note, err
-	}
-	sum, err := Verify(ctx, temp, VerifyOptions{Found: o.Found})
-	if err != nil {
-		return note, err
-	}
-	if sum.Problems > 0 && !note.Damaged {
-		return note, fmt.Errorf("the backup is %w inside, use another", ErrDamaged)
-	}
-	for _, tail := range []string{"-wal", "-shm"} { // what looking made
-		if err := os.Remove(filepath.Join(temp, dbName+tail)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return note, err
+	err = whole.Dir(dir, func(temp string) (err error) {
+		if note, err = checkBackup(ctx, file, &unpack{dir: temp, progress: o.Progress}); err != nil {
+			return err
 		}
-	}
-	if err := os.Remove(to); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return note, fmt.Errorf("%s is not an empty folder any more: %w", dir, err)
-	}
-	if err := os.Rename(temp, to); err != nil {
-		return note, err
-	}
-	return note, osDisk{}.syncDir(filepath.Dir(to))
-}
-
-// free fails unless a folder is empty or not there.
-func free(dir string) error {
-	list, err := os.ReadDir(dir)
-	if errors.Is(err, fs.ErrNotExist) {
+		sum, err := Verify(ctx, temp, VerifyOptions{Found: o.Found})
+		if err != nil {
+			return err
+		}
+		if sum.Problems > 0 && !note.Damaged {
+			return fmt.Errorf("the backup is %w inside, use another", ErrDamaged)
+		}
+		for _, tail := range []string{"-wal", "-shm"} { // what looking made
+			if err := os.Remove(filepath.Join(temp, dbName+tail)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+				return err
+			}
+		}
 		return nil
-	}
-	if err != nil {
-		return fmt.Errorf("%s is no folder that can be restored into: %w", dir, err)
-	}
-	if len(list) > 0 {
-		return fmt.Errorf("%s is not empty; name a new folder with --archive DIR", dir)
-	}
-	return nil
+	})
+	return note, err
 }
 
 // entryName is what may be in a backup; nothing else is unpacked.
@@ -141,8 +110,8 @@ func checkBackup(ctx context.Context, file string, to *unpack) (BackupNote, erro
 	if err := work.Wait(); err != nil {
 		return BackupNote{}, err
 	}
-	if to != nil {
-		if err := to.sync(); err != nil {
+	if to != nil { // also when there is none
+		if err := os.MkdirAll(filepath.Join(to.dir, "originals"), 0o755); err != nil {
 			return BackupNote{}, err
 		}
 	}
@@ -244,17 +213,4 @@ func (u *unpack) entry(e *zip.File, want string) (err error) {
 		}
 	}
 	return f.Sync()
-}
-
-// sync makes the names survive a power cut.
-func (u *unpack) sync() error {
-	if err := os.MkdirAll(filepath.Join(u.dir, "originals"), 0o755); err != nil {
-		return err
-	}
-	return filepath.WalkDir(u.dir, func(path string, d fs.DirEntry, err error) error {
-		if err != nil || !d.IsDir() {
-			return err
-		}
-		return osDisk{}.syncDir(path)
-	})
 }
