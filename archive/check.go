@@ -182,8 +182,8 @@ func OpenReadOnly(ctx context.Context, dir string) (*Store, error) {
 		return nil, fmt.Errorf("archive %s: %w", dir, err)
 	}
 	path := filepath.Join(abs, dbName)
-	if _, err := os.Stat(path); err != nil {
-		return nil, fmt.Errorf("archive %s: there is none; --archive DIR names the folder that holds %s: %w", dir, dbName, errors.Unwrap(err))
+	if err := Exists(dir); err != nil {
+		return nil, err
 	}
 	s := &Store{dir: abs, disk: osDisk{}, now: time.Now, MaxBytes: DefaultMaxBytes}
 	err = s.openReadOnly(ctx, false)
@@ -197,6 +197,14 @@ func OpenReadOnly(ctx context.Context, dir string) (*Store, error) {
 		return nil, fmt.Errorf("archive %s: %w", dir, describe(err))
 	}
 	return s, nil
+}
+
+// Exists fails when a folder holds no archive: Open would make one.
+func Exists(dir string) error {
+	if _, err := os.Stat(filepath.Join(dir, dbName)); err != nil {
+		return fmt.Errorf("archive %s: there is none; --archive DIR names the folder that holds %s: %w", dir, dbName, errors.Unwrap(err))
+	}
+	return nil
 }
 
 // openReadOnly opens the database for reading; still says that nobody else can

@@ -36,7 +36,14 @@ func (a *app) meter(what string) *meter {
 }
 
 // bytes tells of bytes done.
-func (m *meter) bytes(done, total int64) {
+func (m *meter) bytes(done, total int64) { m.tell(done, total, size) }
+
+// things tells of things done, such as records.
+func (m *meter) things(done, total int64) {
+	m.tell(done, total, func(n int64) string { return grouped(float64(n)) })
+}
+
+func (m *meter) tell(done, total int64, write func(int64) string) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	t := now()
@@ -44,10 +51,10 @@ func (m *meter) bytes(done, total int64) {
 		return
 	}
 	m.last = t
-	line := fmt.Sprintf("%s of %s %s", size(done), size(total), m.what)
+	line := fmt.Sprintf("%s of %s %s", write(done), write(total), m.what)
 	if spent := t.Sub(m.begun); done > 0 && total >= done && spent > time.Second {
 		left := time.Duration(float64(spent) * float64(total-done) / float64(done))
-		line += fmt.Sprintf(", %s/s, %s left", size(int64(float64(done)/spent.Seconds())), left.Round(time.Second))
+		line += fmt.Sprintf(", %s/s, %s left", write(int64(float64(done)/spent.Seconds())), left.Round(time.Second))
 	}
 	if !m.terminal {
 		fmt.Fprintln(m.a.err, line)
