@@ -113,7 +113,7 @@ Exit status: 0 done, 1 some input could not be read or kept, 2 wrong usage.`,
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.AddCommand(a.readCommand(), a.addCommand(), a.enterCommand(), a.askCommand(), a.findCommand(), a.showCommand(),
 		a.coverageCommand(), a.reindexCommand(), a.serveCommand(), a.versionCommand(),
-		a.verifyCommand(), a.backupCommand(), a.restoreCommand(), a.exportCommand())
+		a.verifyCommand(), a.backupCommand(), a.restoreCommand(), a.exportCommand(), a.retentionCommand())
 	root.AddCommand(a.decideCommands()...)
 	return root
 }
