@@ -159,10 +159,9 @@ func (s *Store) unsettled(ctx context.Context, a, b Row, apart []string) (bool, 
 		}
 		sides[i] = all
 	}
-	g := grouper{}
 	for _, m := range sides[0] {
 		for _, o := range sides[1] {
-			if g.word(m, o) == Differ {
+			if wordOf(m, o) == Differ {
 				return false, nil
 			}
 		}

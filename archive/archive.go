@@ -18,7 +18,6 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"net/url"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -76,22 +75,16 @@ func Open(ctx context.Context, dir string) (*Store, error) {
 }
 
 func (s *Store) openDB(ctx context.Context) error {
-	path := url.URL{Scheme: "file", Path: filepath.ToSlash(filepath.Join(s.dir, dbName))}
-	q := url.Values{
-		"_journal_mode": {"WAL"},
-		"_synchronous":  {"FULL"},
-		"_foreign_keys": {"on"},
-		"_txlock":       {"immediate"},
-		"_busy_timeout": {strconv.FormatInt(busyTimeout.Milliseconds(), 10)},
-	}
-	db, err := sql.Open("sqlite3", path.String()+"?"+q.Encode())
-	if err != nil {
-		return err
-	}
+	q := fileQuery(filepath.Join(s.dir, dbName))
+	q.with("_journal_mode", "WAL")
+	q.with("_synchronous", "FULL")
+	q.with("_txlock", "immediate")
+	db := sql.OpenDB(connector{q.String()})
 	db.SetMaxOpenConns(4)
 	// Turning WAL on is not covered by the busy timeout, so two processes that
 	// create the same archive can meet here; one of them tries again.
 	deadline := time.Now().Add(busyTimeout)
+	var err error
 	for {
 		err = migrate(ctx, db)
 		if !isBusy(err) || time.Now().After(deadline) || ctx.Err() != nil {

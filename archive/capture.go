@@ -59,8 +59,9 @@ func (s *Store) Keep(ctx context.Context, file string, raw []byte, site string) 
 		return Capture{}, false, err
 	}
 	err = s.tx(ctx, func(t *sql.Tx) error {
+		// Not ON CONFLICT, which would use up an id.
 		r, err := t.ExecContext(ctx, `INSERT INTO captures (sha256, ext, file, added_at, site, size)
-			VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (sha256) DO NOTHING`,
+			SELECT ?1, ?2, ?3, ?4, ?5, ?6 WHERE NOT EXISTS (SELECT 1 FROM captures WHERE sha256 = ?1)`,
 			c.SHA256, c.ext, c.File, stamp(c.AddedAt), c.Site, c.Size)
 		if err != nil {
 			return err
@@ -179,7 +180,11 @@ func (s *Store) captureWhere(ctx context.Context, where string, args ...any) (Ca
 }
 
 func (s *Store) captures(ctx context.Context, where string, args ...any) ([]Capture, error) {
-	rows, err := s.db.QueryContext(ctx, `SELECT id, sha256, ext, file, added_at, coalesce(nullif(linked, ''), site), site, size, pages, read
+	return capturesOf(ctx, s.db, where, args...)
+}
+
+func capturesOf(ctx context.Context, q querier, where string, args ...any) ([]Capture, error) {
+	rows, err := q.QueryContext(ctx, `SELECT id, sha256, ext, file, added_at, coalesce(nullif(linked, ''), site), site, size, pages, read
 		FROM captures WHERE `+where+` ORDER BY id`, args...)
 	if err != nil {
 		return nil, wrap("captures", err)

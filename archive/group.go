@@ -135,10 +135,10 @@ func (g *grouper) around(id int64) ([]int64, error) {
 	return append(near, class...), nil
 }
 
-// word is what people said of two records: the newest Same or Differ, else Same
+// wordOf is what people said of two records: the newest Same or Differ, else Same
 // when a decision was about both, else "". That one record's event was corrected
 // takes back what was not said outright.
-func (g *grouper) word(a, b *member) string {
+func wordOf(a, b *member) string {
 	if len(a.list)+len(b.list) == 0 {
 		return ""
 	}
@@ -181,7 +181,7 @@ func (g *grouper) groups() ([][]*member, error) {
 	for i, a := range ids {
 		said = append(said, set{a})
 		for _, b := range ids[:i] {
-			if w := g.word(g.members[b], g.members[a]); w != "" {
+			if w := wordOf(g.members[b], g.members[a]); w != "" {
 				words[[2]int64{b, a}] = w
 			}
 		}
@@ -283,23 +283,11 @@ func unite(sets []set, one func(a, b int64) bool) []set {
 	return sets
 }
 
-// write brings the rows of one group up to date. All tell of one event, the one
-// that the oldest names, unless a person said that an older record, which says
-// the same, is another.
+// write brings the rows of one group up to date. All tell of one event.
 func (g *grouper) write(seq int64, all []*member, changed []int64) error {
-	f, _, err := view(g.ctx, g.t, all[0], all)
+	event, err := eventOf(g.ctx, g.t, all, slices.Collect(maps.Values(g.members)))
 	if err != nil {
 		return err
-	}
-	site, _, _ := siteOf(hintOf(all[0], all), f.header)
-	at, _ := f.record.At(f.header)
-	event := fact(site, at, f.record)
-	for _, m := range all {
-		for _, o := range g.members {
-			if event != "" && o.id < all[0].id && g.word(m, o) == Differ {
-				event = fact(site, at, f.record) + "\x1fnot " + name("r", o.id)
-			}
-		}
 	}
 	for _, m := range all {
 		if err := writeView(g.ctx, g.t, seq, m, all, event, slices.Contains(changed, m.id)); err != nil {

@@ -265,8 +265,8 @@ func TestSameAndDiffer(t *testing.T) {
 			t.Errorf("%+v was taken", d)
 		}
 	}
-	if err := s.VerifyJournal(t.Context()); err != nil {
-		t.Error(err)
+	if bad, err := s.Check(t.Context()); err != nil || len(bad) > 0 {
+		t.Errorf("check: %v %v", bad, err)
 	}
 }
 
@@ -337,6 +337,9 @@ func TestOrderOfAdding(t *testing.T) {
 				lines = append(lines, line)
 			}
 			slices.Sort(lines)
+			if bad, err := s.Check(t.Context()); err != nil || len(bad) > 0 {
+				t.Errorf("check: %v %v", bad, err)
+			}
 			got := strings.Join(lines, "\n")
 			if try == 0 {
 				want = got

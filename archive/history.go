@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"time"
 )
@@ -37,6 +38,9 @@ func decisions(ctx context.Context, q querier, id string) ([]journalled, error) 
 		}
 		if err := json.Unmarshal([]byte(body), &e.body); err != nil {
 			return nil, err
+		}
+		if e.action == Correct && e.body.Value == nil && !e.body.Absent {
+			return nil, fmt.Errorf("journal entry %d is %w: it corrects %q to nothing", e.seq, ErrDamaged, e.body.Field)
 		}
 		where[e.seq] = len(out)
 		out = append(out, e)

@@ -3,7 +3,6 @@ package archive
 import (
 	"context"
 	"database/sql"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -180,33 +179,15 @@ func loadAll(ctx context.Context, q querier, id int64) (*member, []*member, erro
 // writeView brings the derived part of a member's row up to date. The row counts
 // as changed when it is, or when it must.
 func writeView(ctx context.Context, t *sql.Tx, seq int64, m *member, all []*member, fact string, must bool) error {
-	f, parts, err := view(ctx, t, m, all)
+	d, err := shownAs(ctx, t, m, all, fact)
 	if err != nil {
 		return err
 	}
-	texts := make([]string, 3)
-	for i, v := range []any{f.record, f.header, parts} {
-		raw, err := json.Marshal(v)
-		if err != nil {
-			return err
-		}
-		texts[i] = string(raw)
-	}
-	if len(parts) == 0 {
-		texts[2] = ""
-	}
-	one := int64(0)
-	if all[0].id != m.id {
-		one = all[0].id
-	}
-	site, printed, sure := siteOf(hintOf(m, all), f.header)
-	at, field := f.record.At(f.header)
-	set := []any{string(f.record.Kind), site, printed, sure, at, field, fact, texts[0], texts[1], texts[2], one,
-		f.confirmed, f.rejected, f.note, f.followed}
 	_, err = t.ExecContext(ctx, `UPDATE records SET kind = ?1, site = ?2, site_name = ?3, site_sure = ?4, at = ?5, at_field = ?6,
 		fact = ?7, now = ?8, now_head = ?9, pictures = ?10, one = ?11, confirmed = ?12, rejected = ?13, note = ?14, followed = ?15, seq = ?16
 		WHERE id = ?17 AND (?18 OR (kind, site, site_name, site_sure, at, at_field, fact, now, now_head, pictures, one, confirmed, rejected, note, followed)
 			<> (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15))`,
-		append(set, seq, m.id, must)...)
+		d.kind, d.site, d.siteName, d.siteSure, d.at, d.atField, d.fact, d.now, d.head, d.pictures, d.one,
+		d.confirmed, d.rejected, d.note, d.followed, seq, m.id, must)
 	return err
 }

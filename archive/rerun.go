@@ -102,8 +102,8 @@ func unsee(ctx context.Context, t *sql.Tx, o oldRecord, readings map[int64][]Rea
 
 func known(capture int64) sql.NullInt64 { return sql.NullInt64{Int64: capture, Valid: true} }
 
-func oldRecords(ctx context.Context, t *sql.Tx, capture int64) ([]oldRecord, error) {
-	rows, err := t.QueryContext(ctx, `SELECT id, gone, unseen, reading, page, slip, idx, place, read, header,
+func oldRecords(ctx context.Context, q querier, capture int64) ([]oldRecord, error) {
+	rows, err := q.QueryContext(ctx, `SELECT id, gone, unseen, reading, page, slip, idx, place, read, header,
 		EXISTS (SELECT 1 FROM journal WHERE subject = 'r' || id) FROM records WHERE capture = ? ORDER BY id`, capture)
 	if err != nil {
 		return nil, err

@@ -252,13 +252,16 @@ func oneRow(ctx context.Context, q querier, n int64) (Row, error) {
 	return rows[0], nil
 }
 
-func selectRows(ctx context.Context, q querier, tail string, args ...any) ([]Row, error) {
-	rows, err := q.QueryContext(ctx, `SELECT r.id, r.capture, r.page, r.slip, r.idx, coalesce(c.file, ''), r.place,
+// rowQuery selects what scanRow reads.
+const rowQuery = `SELECT r.id, r.capture, r.page, r.slip, r.idx, coalesce(c.file, ''), r.place,
 		r.site, r.site_name, r.site_sure, r.at, r.at_field, r.fact, r.now, r.now_head, r.confirmed, r.rejected, r.note, r.seq,
 		r.followed, r.one, r.pictures, r.unseen, r.gone,
 		CASE WHEN r.pictures = '' THEN NULL ELSE (SELECT group_concat(id) FROM (
 			SELECT o.id FROM records o WHERE o.one = iif(r.one = 0, r.id, r.one) AND o.id <> r.id UNION SELECT nullif(r.one, 0) ORDER BY 1)) END
-		FROM records r LEFT JOIN captures c ON c.id = r.capture `+tail, args...)
+		FROM records r LEFT JOIN captures c ON c.id = r.capture `
+
+func selectRows(ctx context.Context, q querier, tail string, args ...any) ([]Row, error) {
+	rows, err := q.QueryContext(ctx, rowQuery+tail, args...)
 	if err != nil {
 		return nil, wrap("rows", err)
 	}

@@ -15,6 +15,7 @@ import (
 //	1  captures, readings, records, journal
 //	2  slips joined of several pictures
 //	3  what earlier readings said, records that two pictures show, sites linked later
+//	4  a seal for every row
 var migrations = []string{
 	`
 CREATE TABLE clock (seq INTEGER NOT NULL) STRICT;
@@ -158,6 +159,13 @@ CREATE TABLE pairs ( -- records of which the journal speaks together
 	PRIMARY KEY (a, b)
 ) STRICT, WITHOUT ROWID;
 `,
+	// The seals themselves are made after every step, see sealTables. From here
+	// on the counts of ids have no gaps, so that a changed one is noticed; older
+	// ones could, where two processes kept the same bytes at once.
+	`
+UPDATE sqlite_sequence SET seq = (SELECT coalesce(max(id), 0) FROM captures) WHERE name = 'captures';
+UPDATE sqlite_sequence SET seq = (SELECT coalesce(max(id), 0) FROM records) WHERE name = 'records';
+`,
 }
 
 // migrate brings the database up to this program's version.
@@ -179,8 +187,7 @@ func migrate(ctx context.Context, db *sql.DB) error {
 		return err
 	}
 	if have > len(migrations) {
-		return fmt.Errorf("%w (format %d, this one knows up to %d): use the newer program, nothing was changed",
-			ErrNewer, have, len(migrations))
+		return newerFormat(have)
 	}
 	for ; have < len(migrations); have++ {
 		if _, err := t.ExecContext(ctx, migrations[have]); err != nil {
@@ -190,5 +197,13 @@ func migrate(ctx context.Context, db *sql.DB) error {
 			return err
 		}
 	}
+	if err := sealTables(ctx, t); err != nil {
+		return err
+	}
 	return t.Commit()
+}
+
+func newerFormat(have int) error {
+	return fmt.Errorf("%w (format %d, this one knows up to %d): use the newer program, nothing was changed",
+		ErrNewer, have, len(migrations))
 }

@@ -130,7 +130,10 @@ func (d *Desk) Resume(ctx context.Context) error {
 	return nil
 }
 
-func (d *Desk) indexDir() string { return filepath.Join(d.dir, "index") }
+// indexName is the index's folder in the archive's.
+const indexName = "index"
+
+func (d *Desk) indexDir() string { return filepath.Join(d.dir, indexName) }
 
 // index opens the index, caught up with the archive. It holds no files between
 // calls, so that several processes can share one archive.
