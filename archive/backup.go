@@ -171,6 +171,12 @@ func copyDB(ctx context.Context, from *sql.DB, path string) error {
 		return err
 	}
 	defer src.Close()
+	return copyPages(dst, src)
+}
+
+// copyPages puts the pages of one database in place of another's, in one
+// transaction of that.
+func copyPages(dst, src *sql.Conn) error {
 	return dst.Raw(func(d any) error {
 		return src.Raw(func(s any) error {
 			b, err := d.(*sqlite3.SQLiteConn).Backup("main", s.(*sqlite3.SQLiteConn), "main")
@@ -182,7 +188,10 @@ func copyDB(ctx context.Context, from *sql.DB, path string) error {
 			for wait := time.Now().Add(busyTimeout); !done && err == nil && time.Now().Before(wait); done, err = b.Step(-1) {
 				time.Sleep(20 * time.Millisecond)
 			}
-			return errors.Join(err, b.Finish()) // which says when it was busy to the end
+			if end := b.Finish(); err == nil { // which says when it was busy to the end
+				err = end
+			}
+			return err
 		})
 	})
 }

@@ -108,15 +108,7 @@ func (s *Store) writeOriginal(c Capture, raw []byte) error {
 	if err := s.disk.syncDir(top); err != nil {
 		return err
 	}
-	temp, err := s.disk.writeTemp(top, raw)
-	if err != nil {
-		return err
-	}
-	if err := s.disk.rename(temp, path); err != nil {
-		os.Remove(temp)
-		return err
-	}
-	return s.disk.syncDir(filepath.Dir(path))
+	return writeNew(s.disk, top, path, raw)
 }
 
 // Original returns the bytes of a capture, checked against their hash; they

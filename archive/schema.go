@@ -1,11 +1,5 @@
 package archive
 
-import (
-	"context"
-	"database/sql"
-	"fmt"
-)
-
 // migrations build the database one step at a time; the database's
 // user_version is the number of steps it has seen. Never change a step that was
 // released, add one.
@@ -166,44 +160,4 @@ CREATE TABLE pairs ( -- records of which the journal speaks together
 UPDATE sqlite_sequence SET seq = (SELECT coalesce(max(id), 0) FROM captures) WHERE name = 'captures';
 UPDATE sqlite_sequence SET seq = (SELECT coalesce(max(id), 0) FROM records) WHERE name = 'records';
 `,
-}
-
-// migrate brings the database up to this program's version.
-func migrate(ctx context.Context, db *sql.DB) error {
-	var have int
-	if err := db.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&have); err != nil {
-		return err
-	}
-	if have == len(migrations) {
-		return nil
-	}
-	t, err := db.BeginTx(ctx, nil)
-	if err != nil {
-		return err
-	}
-	defer t.Rollback()
-	// Asked again inside the transaction: another process may have been faster.
-	if err := t.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&have); err != nil {
-		return err
-	}
-	if have > len(migrations) {
-		return newerFormat(have)
-	}
-	for ; have < len(migrations); have++ {
-		if _, err := t.ExecContext(ctx, migrations[have]); err != nil {
-			return fmt.Errorf("format %d: %w", have+1, err)
-		}
-		if _, err := t.ExecContext(ctx, fmt.Sprintf(`PRAGMA user_version = %d`, have+1)); err != nil {
-			return err
-		}
-	}
-	if err := sealTables(ctx, t); err != nil {
-		return err
-	}
-	return t.Commit()
-}
-
-func newerFormat(have int) error {
-	return fmt.Errorf("%w (format %d, this one knows up to %d): use the newer program, nothing was changed",
-		ErrNewer, have, len(migrations))
 }
