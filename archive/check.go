@@ -63,7 +63,7 @@ func (s *Store) checkKept(ctx context.Context, c Capture) error {
 	if err := json.Unmarshal([]byte(body), &k); err != nil {
 		return fmt.Errorf("%w: %w", ErrDamaged, err)
 	}
-	if want := (kept{c.SHA256, c.ext, c.File, c.Site, c.Size}); k != want {
+	if k != c.kept() {
 		return fmt.Errorf("%w: the journal tells of another file (%s)", ErrDamaged, k.File)
 	}
 	return nil

@@ -12,6 +12,7 @@ package decode
 import (
 	"context"
 	"fmt"
+	"image"
 
 	"tankroll/ocr/decode/heif"
 	"tankroll/ocr/decode/pixels"
@@ -97,6 +98,22 @@ func (d *Decoder) Open(ctx context.Context, raw []byte, limits Limits) (*File, e
 
 // Pages is the number of pages.
 func (f *File) Pages() int { return f.pages }
+
+// Size is how many pixels page n has by its header, before it is turned; zero
+// when the header does not tell, as that of a PDF or HEIC.
+func (f *File) Size(n int) image.Point {
+	switch f.format {
+	case "HEIC", "PDF":
+		return image.Point{}
+	case "TIFF":
+		return tiff.Size(f.raw, f.at[n])
+	}
+	cfg, err := f.config()
+	if err != nil {
+		return image.Point{}
+	}
+	return image.Pt(cfg.Width, cfg.Height)
+}
 
 // Page decodes page n, counted from 0. When ctx ends, a HEIC or PDF that is being
 // decoded is stopped and the context's error returned; other formats take time in
