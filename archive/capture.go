@@ -50,14 +50,15 @@ func (t Told) text() (string, error) {
 
 // Keep is KeepTold for an original of which nothing is told.
 func (s *Store) Keep(ctx context.Context, file string, raw []byte, site string) (c Capture, already bool, err error) {
-	return s.KeepTold(ctx, file, raw, site, Told{})
+	return s.KeepTold(ctx, file, raw, site, Told{}, "")
 }
 
 // KeepTold stores the bytes of an original. When it returns without error they
-// are on disk for good, and wait in the Queue to be read. Bytes that are there
+// are on disk for good, and wait in the Queue to be read, by run if it is named.
+// Bytes that are there
 // already give the capture they have, and already is true; a lost or damaged
 // original is healed that way.
-func (s *Store) KeepTold(ctx context.Context, file string, raw []byte, site string, told Told) (c Capture, already bool, err error) {
+func (s *Store) KeepTold(ctx context.Context, file string, raw []byte, site string, told Told, run string) (c Capture, already bool, err error) {
 	defer func() {
 		if err != nil {
 			err = fmt.Errorf("archive: keep %q: %w", file, describe(err))
@@ -106,7 +107,7 @@ func (s *Store) KeepTold(ctx context.Context, file string, raw []byte, site stri
 		if _, err := appendJournal(ctx, t, c.AddedAt, "keep", name("c", id), c.kept()); err != nil {
 			return err
 		}
-		return enqueue(ctx, t, id, "")
+		return enqueue(ctx, t, id, run)
 	})
 	if err != nil {
 		return Capture{}, false, err

@@ -181,7 +181,7 @@ func TestQueueOfOldArchive(t *testing.T) {
 // journal.
 func TestTold(t *testing.T) {
 	s := open(t, t.TempDir())
-	c, _, err := s.KeepTold(t.Context(), "a.jpg", []byte("picture"), "", Told{Site: "0114", Year: 2019, Month: 3})
+	c, _, err := s.KeepTold(t.Context(), "a.jpg", []byte("picture"), "", Told{Site: "0114", Year: 2019, Month: 3}, "")
 	if err != nil {
 		t.Fatal(err)
 	}

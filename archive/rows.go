@@ -71,6 +71,7 @@ type Filter struct {
 	Rejected bool     // rejected ones too
 	Facts    []string // telling of one of these events
 	ByHand   bool     // only those entered by hand
+	Doubt    string   // with these words in its text, as in a reason to doubt it
 	Limit    int      // at most so many, 0 for all
 }
 
@@ -216,6 +217,9 @@ func (f Filter) where() (string, []any, error) {
 		// Without the first term SQLite would not use records_fact, which leaves
 		// empty facts out. IN (NULL) holds for nothing.
 		add(`r.fact <> '' AND r.fact IN (?`+strings.Repeat(",?", max(len(facts)-1, 0))+`)`, append(facts, make([]any, max(1-len(facts), 0))...)...)
+	}
+	if f.Doubt != "" {
+		add(`instr(r.now, ?) > 0`, f.Doubt)
 	}
 	if f.ByHand {
 		add(`r.capture IS NULL`)

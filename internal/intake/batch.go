@@ -25,7 +25,7 @@ type Batch struct {
 // for every page, in the order of the inputs.
 func (d *Desk) Batch(site string, each func(record.Page) error) *Batch {
 	b := &Batch{d: d, site: site}
-	b.seq = NewSequence(func(ctx context.Context, s record.Slip) (record.Report, error) { return d.parse(ctx, s, site) }, each)
+	b.seq = NewSequence(d.parseJoined, each)
 	b.seq.save = d.saveChains
 	return b
 }
@@ -75,7 +75,7 @@ func (b *Batch) take(ctx context.Context, name string, raw []byte) (readings []a
 	if already && c.Read {
 		readings, err = d.store.Readings(ctx, c.ID)
 	} else {
-		readings, err = d.read(ctx, c, raw, b.site)
+		readings, err = d.read(ctx, c, raw)
 	}
 	if err != nil {
 		return nil, false, &KeptError{c.ID, err}
@@ -96,28 +96,37 @@ func (d *Desk) Add(ctx context.Context, name string, raw []byte, site string, ea
 	return b.End(ctx)
 }
 
-// parse reads a slip with what is known of its site: the one that a person
-// named, or the one that the slip names itself.
-func (d *Desk) parse(ctx context.Context, s record.Slip, site string) (record.Report, error) {
-	hints, err := d.hints(ctx, site)
-	if err != nil {
-		return record.Report{}, err
+// parseJoined reads a slip that was joined of several pictures.
+func (d *Desk) parseJoined(ctx context.Context, s record.Slip) (record.Report, error) {
+	var c archive.Capture
+	if len(s.Parts) > 0 {
+		var err error
+		if c, err = d.store.Capture(ctx, s.Parts[0].Capture); err != nil {
+			return record.Report{}, err
+		}
 	}
-	return d.withSite(ctx, s, parse.Slip(s, hints), site)
+	return d.understand(ctx, c, s, parse.Slip(s, Hints(d.now(), c.Site)))
 }
 
-// withSite reads a slip again when it names its site and no person did: what
-// the site's other slips tell helps.
-func (d *Desk) withSite(ctx context.Context, s record.Slip, r record.Report, site string) (record.Report, error) {
-	own := siteOf(r.Header)
-	if site != "" || own == "" {
-		return r, nil
+// understand reads a slip again when more is known than stands on it: the order
+// in which its site prints day and month, and what its folder tells. R is what
+// was read without.
+func (d *Desk) understand(ctx context.Context, c archive.Capture, s record.Slip, r record.Report) (record.Report, error) {
+	site := c.Site
+	if site == "" {
+		site = archive.SiteKey(siteOf(r.Header))
 	}
-	hints, err := d.hints(ctx, archive.SiteKey(own))
+	if site == "" {
+		site = c.Told.Site
+	}
+	h, err := d.hints(ctx, site)
 	if err != nil {
 		return r, err
 	}
-	return parse.Slip(s, hints), nil
+	if h.DayFirstKnown {
+		r = parse.Slip(s, h)
+	}
+	return heed(s, r, h, c.Told), nil
 }
 
 // wholes finds the joined slips that the slips of a page belong to since an

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"sort"
 	"strings"
 
@@ -17,10 +18,13 @@ import (
 )
 
 // Input is one file to take in: its name as given (for a member of a ZIP,
-// ZIP!member) and a function that reads it.
+// ZIP!member), the names of the folders that it lies in below the one that was
+// given, and a function that reads it. A ZIP in a folder counts as a folder of its
+// name.
 type Input struct {
-	Name string
-	Read func() ([]byte, error)
+	Name    string
+	Folders []string
+	Read    func() ([]byte, error)
 }
 
 // maxMembers bounds the files of one ZIP: twenty years of one station's slips. A
@@ -49,7 +53,7 @@ func Walk(ctx context.Context, paths []string, maxBytes int64, take func(Input) 
 		case info.IsDir():
 			err = walkFolder(ctx, p, maxBytes, take, fail)
 		default:
-			err = takeFile(ctx, p, maxBytes, take, fail)
+			err = takeFile(ctx, p, nil, maxBytes, take, fail)
 		}
 		if stop := stopping(ctx, err); stop != nil {
 			return stop
@@ -92,15 +96,27 @@ func walkFolder(ctx context.Context, dir string, maxBytes int64, take func(Input
 		case d.IsDir() || hidden || !(pictures[ext] || ext == ".zip"):
 			return nil
 		}
-		return takeFile(ctx, path, maxBytes, take, fail)
+		return takeFile(ctx, path, foldersOf(dir, path), maxBytes, take, fail)
 	})
 }
 
-func takeFile(ctx context.Context, path string, maxBytes int64, take func(Input) error, fail func(string, error)) error {
-	if strings.EqualFold(filepath.Ext(path), ".zip") {
-		return walkZip(ctx, path, maxBytes, take, fail)
+// foldersOf names the folders between dir and a file below it.
+func foldersOf(dir, path string) []string {
+	rel, err := filepath.Rel(dir, filepath.Dir(path))
+	if err != nil || rel == "." {
+		return []string{}
 	}
-	if err := take(Input{path, func() ([]byte, error) { return ReadFile(path, maxBytes) }}); err != nil {
+	return strings.Split(filepath.ToSlash(rel), "/")
+}
+
+func takeFile(ctx context.Context, path string, folders []string, maxBytes int64, take func(Input) error, fail func(string, error)) error {
+	if strings.EqualFold(filepath.Ext(path), ".zip") {
+		if folders != nil {
+			folders = append(folders, strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
+		}
+		return walkZip(ctx, path, folders, maxBytes, take, fail)
+	}
+	if err := take(Input{path, folders, func() ([]byte, error) { return ReadFile(path, maxBytes) }}); err != nil {
 		return stopError{err}
 	}
 	return nil
@@ -139,7 +155,7 @@ func readLimited(r io.Reader, most, size int64) ([]byte, error) {
 	return raw.Bytes(), nil
 }
 
-func walkZip(ctx context.Context, path string, maxBytes int64, take func(Input) error, fail func(string, error)) error {
+func walkZip(ctx context.Context, path string, folders []string, maxBytes int64, take func(Input) error, fail func(string, error)) error {
 	z, err := zip.OpenReader(path)
 	if err != nil {
 		fail(path, fmt.Errorf("not a ZIP that can be opened (%w); unpack it by hand and add the folder", err))
@@ -159,7 +175,8 @@ func walkZip(ctx context.Context, path string, maxBytes int64, take func(Input) 
 		if m.FileInfo().IsDir() || !pictures[strings.ToLower(filepath.Ext(m.Name))] || strings.HasPrefix(filepath.Base(m.Name), ".") {
 			continue
 		}
-		if err := take(Input{path + "!" + m.Name, func() ([]byte, error) { return readMember(m, maxBytes) }}); err != nil {
+		in := slices.Concat(folders, foldersOf(".", filepath.FromSlash(m.Name)))
+		if err := take(Input{path + "!" + m.Name, in, func() ([]byte, error) { return readMember(m, maxBytes) }}); err != nil {
 			return stopError{err}
 		}
 	}

@@ -66,17 +66,12 @@ type File struct {
 // not a picture, too large, too many pages, a kind this version cannot read.
 func (d *Decoder) Open(ctx context.Context, raw []byte, limits Limits) (*File, error) {
 	limits = limits.WithDefaults()
-	if len(raw) == 0 {
-		return nil, fmt.Errorf("%w: nothing to read", ErrEmpty)
+	format, err := look(raw, limits)
+	if err != nil {
+		return nil, err
 	}
-	if int64(len(raw)) > limits.Bytes {
-		return nil, fmt.Errorf("%w: %.4g MB, the limit is %.4g MB: save it smaller or raise the limit", ErrTooLarge, mega(int64(len(raw))), mega(limits.Bytes))
-	}
-	f := &File{raw: raw, format: sniff(raw), pages: 1, limits: limits, worker: d.worker}
-	var err error
+	f := &File{raw: raw, format: format, pages: 1, limits: limits, worker: d.worker}
 	switch f.format {
-	case "":
-		return nil, fmt.Errorf("%w: use %s", ErrNotPicture, Kinds)
 	case "GIF", "BMP", "AVIF":
 		return nil, fmt.Errorf("%s is %w: export as JPEG or PNG", f.format, ErrUnsupported)
 	case "TIFF":
@@ -94,6 +89,27 @@ func (d *Decoder) Open(ctx context.Context, raw []byte, limits Limits) (*File, e
 		return nil, err
 	}
 	return f, nil
+}
+
+// Look says whether raw may be a picture of some kind, whole or damaged, of one
+// that can be read or not: it has bytes, not too many, and begins as one.
+func Look(raw []byte, limits Limits) error {
+	_, err := look(raw, limits.WithDefaults())
+	return err
+}
+
+// look names the format, or says why raw is none.
+func look(raw []byte, limits Limits) (format string, err error) {
+	if len(raw) == 0 {
+		return "", fmt.Errorf("%w: nothing to read", ErrEmpty)
+	}
+	if int64(len(raw)) > limits.Bytes {
+		return "", fmt.Errorf("%w: %.4g MB, the limit is %.4g MB: save it smaller or raise the limit", ErrTooLarge, mega(int64(len(raw))), mega(limits.Bytes))
+	}
+	if format = sniff(raw); format == "" {
+		return "", fmt.Errorf("%w: use %s", ErrNotPicture, Kinds)
+	}
+	return format, nil
 }
 
 // Pages is the number of pages.
