@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/rand"
 	"errors"
+	"slices"
 	"sync"
 	"time"
 
@@ -319,7 +320,7 @@ func (m *Import) await(ctx context.Context, c archive.Capture) ([]archive.Readin
 
 // give gives out the pages of an input.
 func (m *Import) give(ctx context.Context, it *item) error {
-	o := &Outcome{File: it.name, Capture: it.capture.ID, Already: it.already, Outside: it.outside}
+	o := &Outcome{File: it.name, Capture: it.capture.ID, Outside: it.outside}
 	readings, err := []archive.Reading(nil), it.err
 	if err == nil {
 		readings, err = m.await(ctx, it.capture)
@@ -328,6 +329,8 @@ func (m *Import) give(ctx context.Context, it *item) error {
 			delete(m.wanted, it.capture.ID)
 		}
 		m.keeping.Unlock()
+		now := m.notEarlier(it.capture.ID)
+		o.Already = it.already && it.capture.Read && !now
 	}
 	var kept *KeptError
 	if it.err == nil && err != nil && !errors.As(err, &kept) {
@@ -355,6 +358,17 @@ func (m *Import) give(ctx context.Context, it *item) error {
 		}
 	}
 	return nil
+}
+
+// notEarlier takes a capture that is an input from the list of those that were
+// read besides, and tells whether it was on it.
+func (m *Import) notEarlier(capture string) bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	n := len(m.earlier)
+	m.earlier = slices.DeleteFunc(m.earlier, func(o Outcome) bool { return o.Capture == capture })
+	m.counts.Earlier -= n - len(m.earlier)
+	return len(m.earlier) < n
 }
 
 // page gives out one page, and tells of its input when it is the last.

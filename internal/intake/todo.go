@@ -16,12 +16,12 @@ const (
 
 // Todo is one thing that a person should look at.
 type Todo struct {
-	Why      string   `json:"why"`
-	File     string   `json:"file"`
-	Capture  string   `json:"capture,omitempty"`
-	Page     int      `json:"page,omitempty"`    // of a failed page
-	Reason   string   `json:"reason,omitempty"`  // why it failed or was refused
-	Records  []string `json:"records,omitempty"` // the doubtful ones
+	Why     string   `json:"why"`
+	File    string   `json:"file"`
+	Capture string   `json:"capture,omitempty"`
+	Page    int      `json:"page,omitempty"`    // of a failed page
+	Reason  string   `json:"reason,omitempty"`  // why it failed or was refused
+	Records []string `json:"records,omitempty"` // the doubtful ones
 }
 
 // Todo lists what waits, what failed and what is doubtful, in that order and by

@@ -31,6 +31,11 @@ type Input struct {
 // member is limited by what it unpacks to, whatever its header says.
 const maxMembers = 20_000
 
+// maxUnpacked bounds what a ZIP unpacks to as a whole, as a multiple of its size
+// and of one file's limit: pictures hardly shrink in a ZIP, plain TIFF to a
+// thirtieth, and what shrinks to less than that is made to fill a disk.
+const maxUnpacked = 100
+
 // orDefault is the most bytes of one file.
 func orDefault(maxBytes int64) int64 { return ocr.Limits{Bytes: maxBytes}.WithDefaults().Bytes }
 
@@ -166,6 +171,7 @@ func walkZip(ctx context.Context, path string, folders []string, maxBytes int64,
 		fail(path, fmt.Errorf("holds %d files, more than %d; split it", len(z.File), maxMembers))
 		return nil
 	}
+	left := maxUnpacked * max(sizeOf(path), orDefault(maxBytes)/8)
 	members := append([]*zip.File(nil), z.File...)
 	sort.Slice(members, func(i, j int) bool { return members[i].Name < members[j].Name })
 	for _, m := range members {
@@ -176,14 +182,34 @@ func walkZip(ctx context.Context, path string, folders []string, maxBytes int64,
 			continue
 		}
 		in := slices.Concat(folders, foldersOf(".", filepath.FromSlash(m.Name)))
-		if err := take(Input{path + "!" + m.Name, in, func() ([]byte, error) { return readMember(m, maxBytes) }}); err != nil {
+		if err := take(Input{path + "!" + m.Name, in, func() ([]byte, error) {
+			raw, err := readMember(m, maxBytes)
+			left -= int64(len(raw))
+			return raw, err
+		}}); err != nil {
 			return stopError{err}
+		}
+		if left < 0 {
+			fail(path, fmt.Errorf("unpacks to more than %d times its size, the rest was left; unpack it by hand and add the folder", maxUnpacked))
+			return nil
 		}
 	}
 	return nil
 }
 
+func sizeOf(path string) int64 {
+	info, err := os.Stat(path)
+	if err != nil {
+		return 0
+	}
+	return info.Size()
+}
+
 func readMember(m *zip.File, maxBytes int64) ([]byte, error) {
+	const encrypted = 1 // bit of the flags
+	if m.Flags&encrypted != 0 {
+		return nil, errors.New("is encrypted; unpack it by hand")
+	}
 	r, err := m.Open()
 	if err != nil {
 		return nil, fmt.Errorf("cannot be unpacked (%w); unpack it by hand", err)
