@@ -32,9 +32,11 @@ type queue interface {
 }
 
 const (
-	// leaseTime is how long the jobs of a killed process stay taken. It must
-	// outlast a machine so busy that the renewals, four a lease, come late.
-	leaseTime = 20 * time.Second
+	// leaseTime is how long the jobs of a killed process stay taken; leases are
+	// renewed four times as often. One that runs out while its holder lives, on a
+	// machine that was put to sleep, costs no more than a page read twice: the
+	// second reading takes the place of the first, and records keep their ids.
+	leaseTime = 5 * time.Second
 	// mostTries is how often a capture may end the program, or be there when it
 	// ends, before it is put aside.
 	mostTries = 5
@@ -153,7 +155,11 @@ func (c *crew) renew(ctx context.Context) error {
 			return ctx.Err()
 		case <-time.After(c.lease / 4):
 		}
-		if err := c.queue.Renew(ctx, c.name, c.lease); err != nil {
+		n, err := c.queue.Len(ctx)
+		if err == nil && n > 0 {
+			err = c.queue.Renew(ctx, c.name, c.lease)
+		}
+		if err != nil {
 			return err
 		}
 	}
