@@ -49,7 +49,8 @@ type Import struct {
 	finished map[string]result // read, and not yet given out
 	counts   Progress
 	earlier  []Outcome
-	open     []*Outcome // inputs of which pages are still to be given, in order
+	open     []*Outcome      // inputs of which pages are still to be given, in order
+	given    map[string]bool // captures that were inputs before
 }
 
 // mostFinished bounds what was read and waits for its turn to be saved in input
@@ -85,7 +86,7 @@ func (d *Desk) Import(ctx context.Context, o ImportOptions) *Import {
 	if o.Done == nil {
 		o.Done = func(Outcome) {}
 	}
-	m := &Import{d: d, o: o, queue: d.store.Queue(), news: make(chan struct{}, 1), wanted: map[string]int{}, finished: map[string]result{}}
+	m := &Import{d: d, o: o, queue: d.store.Queue(), news: make(chan struct{}, 1), wanted: map[string]int{}, finished: map[string]result{}, given: map[string]bool{}}
 	m.seq = NewSequence(d.parseJoined, m.page)
 	m.seq.save = d.saveChains
 	m.crew = newCrew(ctx, d, o.Jobs, o.lease, m.take)
@@ -330,7 +331,8 @@ func (m *Import) give(ctx context.Context, it *item) error {
 		}
 		m.keeping.Unlock()
 		now := m.notEarlier(it.capture.ID)
-		o.Already = it.already && it.capture.Read && !now
+		o.Already = it.already && (it.capture.Read && !now || m.given[it.capture.ID])
+		m.given[it.capture.ID] = true
 	}
 	var kept *KeptError
 	if it.err == nil && err != nil && !errors.As(err, &kept) {
