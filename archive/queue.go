@@ -93,6 +93,24 @@ func (q Queue) Claim(ctx context.Context, holder, run string, lease time.Duratio
 	return j, true, nil
 }
 
+// Take gives a certain job to holder, as Claim does; it reports false when
+// another has it or it is not there.
+func (q Queue) Take(ctx context.Context, captureID, holder string, lease time.Duration) (ok bool, err error) {
+	err = q.change(ctx, "take "+captureID, captureID, func(t *sql.Tx, c int64) error {
+		now := q.s.now()
+		r, err := t.ExecContext(ctx, `UPDATE jobs SET holder = ?, until = ?, tries = tries + 1
+			WHERE capture = ? AND (holder = '' OR until < ? OR until > ?)`,
+			holder, now.Add(lease).UnixMilli(), c, now.UnixMilli(), now.Add(maxLease).UnixMilli())
+		if err != nil {
+			return err
+		}
+		n, err := r.RowsAffected()
+		ok = n > 0
+		return err
+	})
+	return ok, err
+}
+
 // maxLease is longer than any lease that is asked for.
 const maxLease = 10 * time.Minute
 

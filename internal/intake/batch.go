@@ -2,8 +2,10 @@ package intake
 
 import (
 	"context"
+	"errors"
 	"maps"
 	"slices"
+	"time"
 
 	"tankroll/archive"
 	"tankroll/parse"
@@ -75,12 +77,30 @@ func (b *Batch) take(ctx context.Context, name string, raw []byte) (readings []a
 	if already && c.Read {
 		readings, err = d.store.Readings(ctx, c.ID)
 	} else {
-		readings, err = d.read(ctx, c, raw)
+		readings, err = d.readTaken(ctx, c, raw)
 	}
 	if err != nil {
 		return nil, false, &KeptError{c.ID, err}
 	}
 	return readings, already, nil
+}
+
+// batchLease is how long an import beside this batch leaves its pictures alone: a
+// page or two are read in that time, and if not, reading one twice does no harm.
+const batchLease = time.Minute
+
+// readTaken reads a capture that waits in the queue, and lets others know that it
+// is being read.
+func (d *Desk) readTaken(ctx context.Context, c archive.Capture, raw []byte) ([]archive.Reading, error) {
+	holder := newName()
+	if _, err := d.store.Queue().Take(ctx, c.ID, holder, batchLease); err != nil {
+		return nil, err
+	}
+	readings, err := d.read(ctx, c, raw)
+	if err != nil {
+		return nil, errors.Join(err, d.store.Queue().Release(context.WithoutCancel(ctx), holder))
+	}
+	return readings, nil
 }
 
 // End gives out the pages that are still held back. It must be called when all

@@ -51,6 +51,7 @@ type Import struct {
 	earlier  []Outcome
 	open     []*Outcome      // inputs of which pages are still to be given, in order
 	given    map[string]bool // captures that were inputs before
+	onDone   func(Outcome)   // of Watch
 }
 
 // mostFinished bounds what was read and waits for its turn to be saved in input
@@ -391,5 +392,8 @@ func (m *Import) page(p record.Page) error {
 	}
 	m.mu.Unlock()
 	m.o.Done(*o)
+	if m.onDone != nil {
+		m.onDone(*o)
+	}
 	return nil
 }

@@ -93,16 +93,24 @@ func walkFolder(ctx context.Context, dir string, maxBytes int64, take func(Input
 			fail(path, plain(err))
 			return nil
 		}
-		ext := strings.ToLower(filepath.Ext(path))
-		hidden := strings.HasPrefix(d.Name(), ".") && d.Name() != "." && d.Name() != ".."
-		switch {
-		case d.IsDir() && hidden && path != dir:
+		if hidden(d) && path != dir && d.IsDir() {
 			return filepath.SkipDir
-		case d.IsDir() || hidden || !(pictures[ext] || ext == ".zip"):
+		}
+		if d.IsDir() || !wanted(path, d) {
 			return nil
 		}
 		return takeFile(ctx, path, foldersOf(dir, path), maxBytes, take, fail)
 	})
+}
+
+func hidden(d fs.DirEntry) bool {
+	return strings.HasPrefix(d.Name(), ".") && d.Name() != "." && d.Name() != ".."
+}
+
+// wanted reports whether a file of a folder is taken, by its name.
+func wanted(path string, d fs.DirEntry) bool {
+	ext := strings.ToLower(filepath.Ext(path))
+	return !hidden(d) && (pictures[ext] || ext == ".zip")
 }
 
 // foldersOf names the folders between dir and a file below it.
