@@ -33,12 +33,12 @@ func (f *File) Pages() int { return f.file.Pages() }
 func (f *File) Page(ctx context.Context, n int) Page {
 	out := Page{Number: n + 1}
 	told := f.file.Size(n)
-	leave, err := f.r.room.enter(ctx, told)
+	place, err := f.r.room.enter(ctx, told)
 	if err != nil {
 		out.Err = err
 		return out
 	}
-	defer func() { leave() }()
+	defer func() { place.leave() }()
 	limited, cancel := context.WithTimeout(ctx, f.r.opts.Limits.Time)
 	defer cancel()
 	px, err := f.file.Page(limited, n)
@@ -48,13 +48,13 @@ func (f *File) Page(ctx context.Context, n int) Page {
 	}
 	out.Size = px.Luma.Rect.Size()
 	if told == (image.Point{}) { // only now known; one that holds nothing while it waits cannot block another
-		leave()
-		if leave, err = f.r.room.enter(ctx, out.Size); err != nil {
-			leave, out.Err = func() {}, err
+		place.leave()
+		if place, err = f.r.room.enter(ctx, out.Size); err != nil {
+			place, out.Err = &stay{}, err
 			return out
 		}
 	}
-	out.Slips, err = f.r.slips(limited, px, newTrace(f.r.opts.Trace, n+1))
+	out.Slips, err = f.r.slips(place.in(limited), px, newTrace(f.r.opts.Trace, n+1))
 	if err != nil {
 		out.Slips, out.Err = nil, f.r.late(ctx, err)
 	}

@@ -25,7 +25,7 @@ func TestRoom(t *testing.T) {
 		}
 		counts := min(int64(p.X*p.Y), size)
 		group.Go(func() {
-			leave, err := r.enter(context.Background(), p)
+			place, err := r.enter(context.Background(), p)
 			if err != nil {
 				t.Error(err)
 				return
@@ -35,14 +35,39 @@ func TestRoom(t *testing.T) {
 			}
 			time.Sleep(time.Millisecond)
 			inside.Add(-counts)
-			leave()
+			place.leave()
 		})
 	}
 	group.Wait()
 	if most.Load() > size || most.Load() < size/2 {
 		t.Errorf("%d pixels were in work at once, the room is %d", most.Load(), size)
 	}
-	leave, err := r.enter(t.Context(), image.Pt(50, 50))
+	// Two that lift large do so one after the other, and give all back.
+	for range 3 {
+		group.Go(func() {
+			s, err := r.enter(context.Background(), image.Pt(2, 2))
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			if err := stayOf(s.in(context.Background())).lift(context.Background(), largeLift); err != nil {
+				t.Error(err)
+			}
+			if n := inside.Add(1); n > 1 {
+				t.Errorf("%d lift large at once", n)
+			}
+			time.Sleep(time.Millisecond)
+			inside.Add(-1)
+			s.leave()
+		})
+	}
+	group.Wait()
+	if !r.free.TryAcquire(size) || !r.large.TryAcquire(1) {
+		t.Fatal("not all was given back")
+	}
+	r.free.Release(size)
+	r.large.Release(1)
+	place, err := r.enter(t.Context(), image.Pt(50, 50))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -51,5 +76,5 @@ func TestRoom(t *testing.T) {
 	if _, err := r.enter(ctx, image.Pt(1, 1)); !errors.Is(err, context.Canceled) {
 		t.Errorf("waiting did not end: %v", err)
 	}
-	leave()
+	place.leave()
 }

@@ -67,20 +67,20 @@ func (o *importFlags) workers() int {
 	if o.jobs > 0 {
 		return o.jobs
 	}
-	return runtime.NumCPU()
+	return max(min(runtime.NumCPU(), (o.memory-ownMemory)/(workerMemory+usualPage*pixelMemory)), 1)
 }
 
 // What reading takes, measured: see the table in DEVELOPERS.md.
 const (
 	ownMemory    = 120 // MB, of the program itself
 	workerMemory = 60  // MB, of a recognizer's process and the page's small things
-	pixelMemory  = 9.5 // MB a million pixels, of a page in work
+	pixelMemory  = 10  // MB a million pixels, of a page in work
+	usualPage    = 8   // million pixels: a letter page at 300 dpi
 )
 
 // room is how many pixels may be in work at once.
 func (o *importFlags) room() int64 {
-	free := float64(o.memory - ownMemory - workerMemory*o.workers())
-	return int64(max(free/pixelMemory, 1) * 1e6)
+	return int64(max((o.memory-ownMemory-workerMemory*o.workers())/pixelMemory, 1)) * 1e6
 }
 
 // importing opens the archive for a command that takes many pictures in, with a
