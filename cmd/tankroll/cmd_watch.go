@@ -14,6 +14,7 @@ import (
 func (a *app) watchCommand() *cobra.Command {
 	var o importFlags
 	var w intake.WatchOptions
+	var brief bool
 	c := &cobra.Command{
 		Use:   "watch FOLDER…",
 		Short: "take in what an office scanner puts into a folder",
@@ -28,9 +29,7 @@ is moved there when the archive has acknowledged it; what was not kept stays whe
 it is, is told once and listed by tankroll todo.` + foldersHelp + limitsHelp,
 		Args: atLeast(1, "at least one folder to watch"),
 		RunE: func(c *cobra.Command, dirs []string) error {
-			if !c.Flags().Changed("brief") {
-				a.brief = true
-			}
+			a.brief = brief
 			return a.importing(c.Context(), &o, func(d *intake.Desk, _ *meter) error { return a.watch(c.Context(), d, dirs, &o, w) })
 		},
 	}
@@ -41,7 +40,7 @@ it is, is told once and listed by tankroll todo.` + foldersHelp + limitsHelp,
 	f.DurationVar(&w.Still, "still", 5*time.Second, "for how long a file must not have changed")
 	f.DurationVar(&w.Patience, "patience", time.Minute, "the same for one that looks incomplete")
 	f.StringVar(&w.MoveTo, "move-to", "", "folder that files are moved to when they are kept")
-	f.BoolVar(&a.brief, "brief", true, "show one line a record; doubtful fields are counted, not listed")
+	f.BoolVar(&brief, "brief", true, "show one line a record; doubtful fields are counted, not listed")
 	return c
 }
 

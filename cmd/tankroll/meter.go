@@ -28,6 +28,9 @@ const (
 	plainEvery = 30 * time.Second
 )
 
+// fewInputs are too few for plain lines: their results tell how far they are.
+const fewInputs = 20
+
 func newMeter(w io.Writer) *meter {
 	f, ok := w.(*os.File)
 	return &meter{w: w, terminal: ok && isatty.IsTerminal(f.Fd())}
@@ -87,7 +90,9 @@ func (m *meter) follow(in *intake.Import) (done func()) {
 			case <-stop:
 				return
 			case <-tick.C:
-				m.show(progress(in.Progress(), time.Since(began)))
+				if p := in.Progress(); m.terminal || p.Found > fewInputs {
+					m.show(progress(p, time.Since(began)))
+				}
 			}
 		}
 	}()
