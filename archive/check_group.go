@@ -158,6 +158,8 @@ func (c *checker) relations(ctx context.Context) error {
 				(SELECT 1 FROM readings n WHERE n.id = r.reading AND n.capture = r.capture AND n.page = r.page)`},
 		{"what an earlier reading said of it is from a reading that is not in the account",
 			`SELECT 'r' || s.record FROM superseded s WHERE s.reading <> 0 AND NOT EXISTS (SELECT 1 FROM readings n WHERE n.id = s.reading)`},
+		{"it was not read and does not wait to be",
+			`SELECT 'c' || id FROM captures WHERE read = 0 AND NOT EXISTS (SELECT 1 FROM jobs WHERE capture = id)`},
 		{"the archive knows only one way that the journal speaks of it and another record",
 			`SELECT 'r' || p.a FROM pairs p WHERE NOT EXISTS (SELECT 1 FROM pairs o WHERE o.a = p.b AND o.b = p.a)`},
 	} {

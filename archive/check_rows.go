@@ -127,7 +127,7 @@ func checkKept(ctx context.Context, q querier, c Capture) error {
 	if err := json.Unmarshal([]byte(body), &k); err != nil {
 		return err
 	}
-	if want := (kept{c.SHA256, c.ext, c.File, c.came, c.Size}); k != want {
+	if k != c.kept() {
 		return fmt.Errorf("%w: the journal tells of another file (%s)", ErrDamaged, k.File)
 	}
 	return nil

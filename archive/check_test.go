@@ -85,6 +85,8 @@ func TestVerify(t *testing.T) {
 		"reading unknown":    {sql(`UPDATE records SET reading = 999 WHERE id = 4`), []string{"r4: damaged: the reading that it is from is not in the account"}},
 		"was unknown":        {sql(`UPDATE superseded SET reading = 999`), []string{"what an earlier reading said of it"}},
 		"readings uncounted": {sql(`UPDATE sqlite_sequence SET seq = seq + 8 WHERE name = 'readings'`), []string{"the count of readings"}},
+		"job dropped":        {sql(`DELETE FROM jobs`), []string{"c6: damaged: it was not read and does not wait to be"}},
+		"hint forged":        {sql(`UPDATE captures SET told = '{"year":1999}' WHERE id = 7`), []string{"c7: damaged: the journal tells of another file"}},
 		"index dropped":      {sql(`DROP INDEX records_what`), []string{"tables, indexes or triggers"}},
 		"seal dropped":       {sql(`DROP INDEX seal_slips`), []string{"tables, indexes or triggers"}},
 		"ids counted on":     {sql(`UPDATE sqlite_sequence SET seq = seq + 8 WHERE name = 'captures'`), []string{"the count of captures"}},

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/mattn/go-sqlite3"
 )
@@ -76,6 +77,7 @@ func sample(t *testing.T) string {
 	}
 	must(s.Decide(ctx, Decision{Record: twice[1].ID, Action: FollowUp, Note: "probe changed"}))
 	must(s.Decide(ctx, Decision{Record: twice[0].ID, Action: Differ, Other: "r5"}))
+	must(s.Looked(ctx, Watched{Path: "/scans/slip 1.pdf", Size: 12, Changed: time.Unix(1, 0), Error: "not a picture"}))
 	must(s.LinkSite(ctx, Decision{Record: "c4", Value: "117", By: "ann"}))
 	again := tankTest("4", "2025-03-04T06:41", "fail")
 	again.OCRVersion++

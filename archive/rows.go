@@ -80,6 +80,7 @@ type Filter struct {
 	Facts    []string // telling of one of these events
 	ByHand   bool     // only those entered by hand
 	Once     bool     // of a record that several pictures show, only the row that counts
+	Doubt    string   // with these words in its text, as in a reason to doubt it
 	Limit    int      // at most so many, 0 for all
 }
 
@@ -228,6 +229,9 @@ func (f Filter) where() (string, []any, error) {
 	}
 	if f.Once {
 		add(`r.one = 0`)
+	}
+	if f.Doubt != "" {
+		add(`instr(r.now, ?) > 0`, f.Doubt)
 	}
 	if f.ByHand {
 		add(`r.capture IS NULL`)

@@ -10,6 +10,7 @@ package archive
 //	2  slips joined of several pictures
 //	3  what earlier readings said, records that two pictures show, sites linked later
 //	4  a seal for every row
+//	5  what waits to be read, what folders tell, what a watched folder held
 var migrations = []string{
 	`
 CREATE TABLE clock (seq INTEGER NOT NULL) STRICT;
@@ -159,5 +160,24 @@ CREATE TABLE pairs ( -- records of which the journal speaks together
 	`
 UPDATE sqlite_sequence SET seq = (SELECT coalesce(max(id), 0) FROM captures) WHERE name = 'captures';
 UPDATE sqlite_sequence SET seq = (SELECT coalesce(max(id), 0) FROM records) WHERE name = 'records';
+`,
+	`
+ALTER TABLE captures ADD COLUMN told TEXT NOT NULL DEFAULT ''; -- archive.Told, '' when nothing was told
+
+CREATE TABLE jobs ( -- what is kept and waits to be read
+	capture INTEGER PRIMARY KEY REFERENCES captures (id),
+	run     TEXT NOT NULL DEFAULT '',   -- the import that waits for it
+	holder  TEXT NOT NULL DEFAULT '',   -- who is at it
+	until   INTEGER NOT NULL DEFAULT 0, -- end of the holder's lease, Unix milliseconds
+	tries   INTEGER NOT NULL DEFAULT 0
+) STRICT;
+INSERT INTO jobs (capture) SELECT id FROM captures WHERE read = 0;
+
+CREATE TABLE watched ( -- files of watched folders that were looked at
+	path    TEXT PRIMARY KEY,
+	size    INTEGER NOT NULL,
+	changed INTEGER NOT NULL, -- the file's time, Unix nanoseconds
+	error   TEXT NOT NULL     -- why it was not kept, or ''
+) STRICT, WITHOUT ROWID;
 `,
 }

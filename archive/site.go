@@ -38,7 +38,7 @@ func siteOf(hint string, h record.Header) (key, printed string, sure bool) {
 	}
 	for _, f := range []*record.Field{h.SiteNumber, h.Site} {
 		if f != nil && f.Origin == record.Entered && f.String() != "" {
-			return SiteKey(f.String()), printed, true
+			return SiteKey(f.String()), printed, f.Sure // a folder's word may be in doubt, a person's is sure
 		}
 	}
 	if hint != "" {

@@ -28,7 +28,7 @@ archive of it again. Keep it on another disk.`,
 }
 
 func (a *app) backup(ctx context.Context, file string, o archive.BackupOptions) error {
-	m := a.meter("written")
+	m := a.tally("written")
 	o.Progress, o.Found = m.bytes, a.wrong(m)
 	note, err := archive.Backup(ctx, a.archive, file, o)
 	m.clear()

@@ -77,7 +77,7 @@ func isDay(flag, s string) error {
 
 func (a *app) export(ctx context.Context, as, to string, force bool, f archive.Filter) error {
 	var write func(*intake.Desk) (int, error)
-	m := a.meter("records")
+	m := a.tally("records")
 	switch as {
 	case "csv":
 		write = func(d *intake.Desk) (int, error) { return export.CSV(ctx, d.Store(), to, f) }

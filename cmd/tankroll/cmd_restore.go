@@ -21,7 +21,7 @@ folder gets its name; of a backup that is cut short or damaged nothing is kept.`
 }
 
 func (a *app) restore(ctx context.Context, file string) error {
-	m := a.meter("unpacked")
+	m := a.tally("unpacked")
 	note, err := archive.Restore(ctx, file, a.archive, archive.RestoreOptions{Progress: m.bytes, Found: a.wrong(m)})
 	m.clear()
 	if err != nil {

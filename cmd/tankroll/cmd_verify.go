@@ -73,7 +73,7 @@ type verifiedLine struct {
 }
 
 func (a *app) verify(ctx context.Context, o archive.VerifyOptions) error {
-	m := a.meter("originals read")
+	m := a.tally("originals read")
 	o.Progress = m.bytes
 	o.Found = a.wrong(m)
 	sum, err := intake.Verify(ctx, a.archive, o)
@@ -85,7 +85,7 @@ func (a *app) verify(ctx context.Context, o archive.VerifyOptions) error {
 }
 
 // wrong tells of what is wrong with an archive, as it is found.
-func (a *app) wrong(m *meter) func(archive.Problem) {
+func (a *app) wrong(m *tally) func(archive.Problem) {
 	return func(p archive.Problem) {
 		m.clear()
 		a.failed = true

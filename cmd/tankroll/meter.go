@@ -2,100 +2,144 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
-	"strings"
 	"sync"
 	"time"
+
+	"github.com/mattn/go-isatty"
+
+	"tankroll/internal/intake"
 )
 
-// meter shows how far a long command has come, on a terminal by a line that
-// changes, elsewhere by a plain line now and then. It is written to standard
-// error. Its methods may be called from several goroutines.
+// meter shows how far a command has come: on a terminal a line that is drawn
+// again and again below what is written, elsewhere a plain line now and then.
 type meter struct {
-	a        *app
-	what     string
+	mu       sync.Mutex
+	w        io.Writer
 	terminal bool
-	every    time.Duration
-	begun    time.Time
-
-	mu    sync.Mutex
-	last  time.Time
-	width int // of what stands on the terminal's line
+	drawn    bool // the line stands there
+	midway   bool // something was written that is not a whole line
 }
 
-func (a *app) meter(what string) *meter {
-	m := &meter{a: a, what: what, every: time.Minute, begun: now(), last: now()}
-	if f, ok := a.err.(*os.File); ok {
-		info, err := f.Stat()
-		m.terminal = err == nil && info.Mode()&os.ModeCharDevice != 0
-	}
-	if m.terminal {
-		m.every = 200 * time.Millisecond
-	}
-	return m
+// How often the line is drawn, and how often a plain one is written.
+const (
+	drawEvery  = 500 * time.Millisecond
+	plainEvery = 30 * time.Second
+)
+
+// fewInputs are too few for plain lines: their results tell how far they are.
+const fewInputs = 20
+
+func newMeter(w io.Writer) *meter {
+	f, ok := w.(*os.File)
+	return &meter{w: w, terminal: ok && isatty.IsTerminal(f.Fd())}
 }
 
-// bytes tells of bytes done.
-func (m *meter) bytes(done, total int64) { m.tell(done, total, size) }
+// over is a writer that takes the meter's line away before it writes.
+func (m *meter) over(w io.Writer) io.Writer { return &above{m, w} }
 
-// things tells of things done, such as records.
-func (m *meter) things(done, total int64) {
-	m.tell(done, total, func(n int64) string { return grouped(float64(n)) })
+type above struct {
+	m *meter
+	w io.Writer
 }
 
-func (m *meter) tell(done, total int64, write func(int64) string) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	t := now()
-	if t.Sub(m.last) < m.every {
-		return
+func (a *above) Write(b []byte) (int, error) {
+	a.m.mu.Lock()
+	defer a.m.mu.Unlock()
+	a.m.wipe()
+	if len(b) > 0 {
+		a.m.midway = b[len(b)-1] != '\n'
 	}
-	m.last = t
-	line := fmt.Sprintf("%s of %s %s", write(done), write(total), m.what)
-	if spent := t.Sub(m.begun); done > 0 && total >= done && spent > time.Second {
-		left := time.Duration(float64(spent) * float64(total-done) / float64(done))
-		line += fmt.Sprintf(", %s/s, %s left", write(int64(float64(done)/spent.Seconds())), left.Round(time.Second))
-	}
-	if !m.terminal {
-		fmt.Fprintln(m.a.err, line)
-		return
-	}
-	fmt.Fprintf(m.a.err, "\r%-*s", m.width, line)
-	m.width = max(m.width, len(line))
+	return a.w.Write(b)
 }
 
-// clear takes the line off the terminal, before something else is said.
+func (m *meter) wipe() {
+	if m.drawn {
+		fmt.Fprint(m.w, "\r\x1b[K")
+		m.drawn = false
+	}
+}
+
+// clear takes the line off the terminal.
 func (m *meter) clear() {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.width > 0 {
-		fmt.Fprintf(m.a.err, "\r%s\r", strings.Repeat(" ", m.width))
-		m.width = 0
-	}
+	m.wipe()
 }
 
-// size writes a number of bytes for people.
-func size(n int64) string {
-	v := float64(n)
-	for _, unit := range []string{"bytes", "kB", "MB", "GB"} {
-		if v < 1000 {
-			if unit == "bytes" {
-				return fmt.Sprintf("%d bytes", n)
-			}
-			return fmt.Sprintf("%.1f %s", v, unit)
-		}
-		v /= 1000
+// every is how often to show something.
+func (m *meter) every() time.Duration {
+	if m.terminal {
+		return drawEvery
 	}
-	return fmt.Sprintf("%.1f TB", v)
+	return plainEvery
 }
 
-// counted writes a number of things.
-func counted(n int64, one string) string {
+func (m *meter) show(text string) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	switch {
-	case n == 1:
-		return "1 " + one
-	case strings.HasSuffix(one, "y"):
-		return grouped(float64(n)) + " " + strings.TrimSuffix(one, "y") + "ies"
+	case !m.terminal:
+		fmt.Fprintf(m.w, "tankroll: %s\n", text)
+	case !m.midway:
+		fmt.Fprintf(m.w, "\r\x1b[K%s", text)
+		m.drawn = true
 	}
-	return grouped(float64(n)) + " " + one + "s"
+}
+
+// follow shows the progress of an import until done is called.
+func (m *meter) follow(in *intake.Import) (done func()) {
+	began := time.Now()
+	stop, ended := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(ended)
+		tick := time.NewTicker(m.every())
+		defer tick.Stop()
+		for {
+			select {
+			case <-stop:
+				return
+			case <-tick.C:
+				if p := in.Progress(); m.terminal || p.Found > fewInputs {
+					m.show(progress(p, time.Since(began)))
+				}
+			}
+		}
+	}()
+	return func() {
+		close(stop)
+		<-ended
+		m.clear()
+	}
+}
+
+// progress says in a short line how far an import has come after some time.
+func progress(p intake.Progress, took time.Duration) string {
+	of := grouped(float64(p.Found))
+	if !p.All {
+		of += " found so far"
+	}
+	s := fmt.Sprintf("%s of %s", grouped(float64(p.Done)), of)
+	if p.Earlier > 0 {
+		s += fmt.Sprintf(", and %s kept earlier", grouped(float64(p.Earlier)))
+	}
+	if p.Pages > 0 {
+		s += fmt.Sprintf(", %.2g pages a second", float64(p.Pages)/took.Seconds())
+	}
+	if left, ok := p.Left(took); ok {
+		s += ", " + about(left) + " left"
+	}
+	return s
+}
+
+// about is a time as people say it.
+func about(d time.Duration) string {
+	switch {
+	case d < 90*time.Second:
+		return fmt.Sprintf("about %d s", max(int(d.Seconds()), 1))
+	case d < 90*time.Minute:
+		return fmt.Sprintf("about %d min", int(d.Minutes()+0.5))
+	}
+	return fmt.Sprintf("about %.1f h", d.Hours())
 }

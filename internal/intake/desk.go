@@ -2,6 +2,7 @@ package intake
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"time"
@@ -29,6 +30,7 @@ type Desk struct {
 	lex    *lexicon.Lexicon
 	now    func() time.Time
 	most   int64 // bytes of one input
+	orders orders
 }
 
 // Open opens the archive in dir, making it when it is not there.
@@ -48,7 +50,7 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 	// What may be read may be kept.
 	most := orDefault(o.OCR.Limits.Bytes)
 	store.MaxBytes = max(store.MaxBytes, most)
-	return &Desk{dir, store, reader, lexicon.Default(), o.Now, most}, nil
+	return &Desk{dir: dir, store: store, reader: reader, lex: lexicon.Default(), now: o.Now, most: most}, nil
 }
 
 // Close ends the reader and the archive.
@@ -82,52 +84,54 @@ func (e *KeptError) Error() string {
 
 func (e *KeptError) Unwrap() error { return e.Err }
 
-func (d *Desk) read(ctx context.Context, c archive.Capture, raw []byte, site string) ([]archive.Reading, error) {
-	readings, err := d.look(ctx, c, raw, site)
+func (d *Desk) read(ctx context.Context, c archive.Capture, raw []byte) ([]archive.Reading, error) {
+	readings, err := d.look(ctx, c, raw)
 	if err != nil {
 		return nil, err
 	}
-	return readings, d.store.SaveReadings(ctx, c.ID, readings)
+	return d.save(ctx, c, readings)
 }
 
 // look reads a capture and keeps nothing.
-func (d *Desk) look(ctx context.Context, c archive.Capture, raw []byte, site string) ([]archive.Reading, error) {
-	hints, err := d.hints(ctx, site)
-	if err != nil {
-		return nil, err
-	}
+func (d *Desk) look(ctx context.Context, c archive.Capture, raw []byte) ([]archive.Reading, error) {
 	var readings []archive.Reading
-	for r, err := range Read(ctx, d.reader, raw, hints) {
+	for r, err := range Read(ctx, d.reader, raw, Hints(d.now(), c.Site)) {
 		if err != nil {
 			return nil, err
 		}
 		r.Capture = c.ID
-		for i, s := range r.Slips {
-			if r.Slips[i].Report, err = d.withSite(ctx, s.Slip, s.Report, site); err != nil {
-				return nil, err
-			}
-		}
 		readings = append(readings, r)
 	}
 	return readings, ctx.Err()
 }
 
-// Resume reads what was kept but not read.
-func (d *Desk) Resume(ctx context.Context) error {
-	unread, err := d.store.Unread(ctx)
-	if err != nil {
-		return err
+// save keeps what was read from a capture, read again with all that is known
+// besides.
+func (d *Desk) save(ctx context.Context, c archive.Capture, readings []archive.Reading) ([]archive.Reading, error) {
+	if err := d.understandAll(ctx, c, readings); err != nil {
+		return nil, err
 	}
-	for _, c := range unread {
-		raw, err := d.store.Original(ctx, c.ID)
-		if err != nil {
-			return err
-		}
-		if _, err := d.read(ctx, c, raw, c.Site); err != nil {
-			return fmt.Errorf("%s: %w", c.File, err)
+	return readings, d.store.SaveReadings(ctx, c.ID, readings)
+}
+
+// understandAll is understand for all slips of a capture, in place.
+func (d *Desk) understandAll(ctx context.Context, c archive.Capture, readings []archive.Reading) error {
+	for _, r := range readings {
+		for i, s := range r.Slips {
+			var err error
+			if r.Slips[i].Report, err = d.understand(ctx, c, s.Slip, s.Report); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
+}
+
+// Resume reads what was kept but not read.
+func (d *Desk) Resume(ctx context.Context) error {
+	m := d.Import(ctx, ImportOptions{})
+	_, err := m.Rest(ctx)
+	return errors.Join(err, m.Close(ctx))
 }
 
 // indexName is the index's folder in the archive's.

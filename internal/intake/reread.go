@@ -194,8 +194,8 @@ func (d *Desk) again(ctx context.Context, a *Again, o RereadOptions) error {
 func (d *Desk) parsedAgain(ctx context.Context, a *Again, old map[string][]archive.Reading) ([]archive.Pages, error) {
 	var out []archive.Pages
 	for _, c := range a.Captures {
-		again, err := reparse(old[c.ID], func(_ archive.SlipReading, s record.Slip) (record.Report, error) {
-			return d.parse(ctx, s, c.Site)
+		again, err := reparse(old[c.ID], func(_ archive.SlipReading, s record.Slip, _ record.Report) (record.Report, error) {
+			return d.understand(ctx, c, s, parse.Slip(s, Hints(d.now(), c.Site)))
 		})
 		if err != nil {
 			return nil, err
@@ -213,19 +213,19 @@ func (d *Desk) parsedAgain(ctx context.Context, a *Again, old map[string][]archi
 func (d *Desk) readAgain(ctx context.Context, a *Again, old map[string][]archive.Reading) ([]archive.Pages, error) {
 	read := map[string][]archive.Reading{}
 	var chains []*chain
-	site := ""
-	q := NewSequence(func(ctx context.Context, s record.Slip) (record.Report, error) { return d.parse(ctx, s, site) },
-		func(record.Page) error { return nil })
+	q := NewSequence(d.parseJoined, func(record.Page) error { return nil })
 	q.save = func(_ context.Context, list []*chain) error { chains = append(chains, list...); return nil }
 	for _, c := range a.Captures {
 		raw, err := d.store.Original(ctx, c.ID)
 		if err != nil {
 			return nil, err
 		}
-		if read[c.ID], err = d.look(ctx, c, raw, c.Site); err != nil {
+		if read[c.ID], err = d.look(ctx, c, raw); err != nil {
 			return nil, fmt.Errorf("%s: %w", c.File, err)
 		}
-		site = c.Site
+		if err := d.understandAll(ctx, c, read[c.ID]); err != nil {
+			return nil, err
+		}
 		for i, p := range read[c.ID] {
 			if p.Error != "" && p.Error != ErrNoPrint.Error() {
 				a.Pages = append(a.Pages, PageError{c.ID, p.Page, p.Error})
