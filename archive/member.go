@@ -142,17 +142,6 @@ func hintOf(m *member, all []*member) string {
 	return ""
 }
 
-// foldedRow folds a record from what was read and the journal; hint is the
-// site that a person named for its capture.
-func foldedRow(ctx context.Context, q querier, id int64) (f folded, hint string, err error) {
-	m, all, err := loadAll(ctx, q, id)
-	if err != nil {
-		return f, "", err
-	}
-	f, _, err = view(ctx, q, m, all)
-	return f, hintOf(m, all), err
-}
-
 // loadAll loads a record with all that it is one with by its row.
 func loadAll(ctx context.Context, q querier, id int64) (*member, []*member, error) {
 	m, err := loadMember(ctx, q, id)
