@@ -58,4 +58,4 @@ model: setup
 	ocr/slipnet/train/learn.sh
 
 clean:
-	rm -rf bin $(ARCHIVE)
+	rm -rf bin $(ARCHIVE) $(ARCHIVE)-backup.zip

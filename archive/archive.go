@@ -10,7 +10,8 @@
 // may be used by several processes at once.
 //
 // The folder holds originals/ab/abcdef….jpg (never changed, read-only),
-// tankroll.db (SQLite) and whatever an index puts beside them.
+// tankroll.db (SQLite), what was kept of it when it was brought to a newer format
+// (tankroll.db.before-format-N), and whatever an index puts beside them.
 package archive
 
 import (
@@ -18,8 +19,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"net/url"
-	"os"
+	"math/rand/v2"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -60,14 +60,18 @@ type Store struct {
 // Open opens the archive in a folder and creates it when there is none. It
 // refuses an archive from a newer version with ErrNewer.
 func Open(ctx context.Context, dir string) (*Store, error) {
+	return openOn(ctx, osDisk{}, dir)
+}
+
+func openOn(ctx context.Context, d disk, dir string) (*Store, error) {
 	abs, err := filepath.Abs(dir)
 	if err != nil {
 		return nil, fmt.Errorf("archive %s: %w", dir, err)
 	}
-	if err := os.MkdirAll(filepath.Join(abs, "originals"), 0o755); err != nil {
-		return nil, fmt.Errorf("archive %s: cannot make the folder, choose one that you may write to: %w", dir, err)
+	s := &Store{dir: abs, disk: d, now: time.Now, MaxBytes: DefaultMaxBytes}
+	if err := makeDir(d, filepath.Join(abs, "originals")); err != nil {
+		return nil, fmt.Errorf("archive %s: cannot make the folder, choose one that you may write to: %w", dir, describe(err))
 	}
-	s := &Store{dir: abs, disk: osDisk{}, now: time.Now, MaxBytes: DefaultMaxBytes}
 	if err := s.openDB(ctx); err != nil {
 		return nil, fmt.Errorf("archive %s: %w", dir, err)
 	}
@@ -76,35 +80,43 @@ func Open(ctx context.Context, dir string) (*Store, error) {
 }
 
 func (s *Store) openDB(ctx context.Context) error {
-	path := url.URL{Scheme: "file", Path: filepath.ToSlash(filepath.Join(s.dir, dbName))}
-	q := url.Values{
-		"_journal_mode": {"WAL"},
-		"_synchronous":  {"FULL"},
-		"_foreign_keys": {"on"},
-		"_txlock":       {"immediate"},
-		"_busy_timeout": {strconv.FormatInt(busyTimeout.Milliseconds(), 10)},
-	}
-	db, err := sql.Open("sqlite3", path.String()+"?"+q.Encode())
-	if err != nil {
-		return err
-	}
-	db.SetMaxOpenConns(4)
-	// Turning WAL on is not covered by the busy timeout, so two processes that
-	// create the same archive can meet here; one of them tries again.
+	// Turning WAL on is not covered by the busy timeout, and whoever brings the
+	// database forward wants it alone, so processes that open the same archive at
+	// once can meet here; all but one of them try again.
 	deadline := time.Now().Add(busyTimeout)
 	for {
-		err = migrate(ctx, db)
+		err := s.openOnce(ctx)
 		if !isBusy(err) || time.Now().After(deadline) || ctx.Err() != nil {
-			break
+			return describe(err)
 		}
-		time.Sleep(20 * time.Millisecond)
+		time.Sleep(time.Duration(10+rand.IntN(20)) * time.Millisecond)
 	}
-	if err != nil {
-		db.Close()
-		return describe(err)
+}
+
+func (s *Store) openOnce(ctx context.Context) error {
+	if err := s.bringForward(ctx); err != nil {
+		return err
+	}
+	q := s.query(dbName)
+	q.with("_journal_mode", "WAL")
+	q.with("_synchronous", "FULL")
+	q.with("_txlock", "immediate")
+	db := sql.OpenDB(connector{q.String()})
+	db.SetMaxOpenConns(4)
+	if err := migrate(ctx, db); err != nil {
+		return errors.Join(err, db.Close())
 	}
 	s.db = db
 	return nil
+}
+
+// query names a database file in the archive's folder.
+func (s *Store) query(file string) *dsn {
+	q := fileQuery(filepath.Join(s.dir, file))
+	if v := s.disk.vfs(); v != "" {
+		q.with("vfs", v)
+	}
+	return q
 }
 
 // Close releases the archive.
@@ -143,26 +155,7 @@ func tick(ctx context.Context, t *sql.Tx) (int64, error) {
 
 func isBusy(err error) bool {
 	var e sqlite3.Error
-	return errors.As(err, &e) && (e.Code == sqlite3.ErrBusy || e.Code == sqlite3.ErrLocked)
-}
-
-// describe says what to do about the database errors that a person can mend.
-func describe(err error) error {
-	var e sqlite3.Error
-	if !errors.As(err, &e) {
-		return err
-	}
-	switch e.Code {
-	case sqlite3.ErrBusy, sqlite3.ErrLocked:
-		return fmt.Errorf("another program holds %s, wait for it to end and try again: %w", dbName, err)
-	case sqlite3.ErrReadonly, sqlite3.ErrCantOpen, sqlite3.ErrPerm:
-		return fmt.Errorf("cannot write %s, check the folder's permissions: %w", dbName, err)
-	case sqlite3.ErrFull:
-		return fmt.Errorf("the disk is full, make room and try again: %w", err)
-	case sqlite3.ErrCorrupt, sqlite3.ErrNotADB:
-		return fmt.Errorf("%s is %w, restore it from a backup: %w", dbName, ErrDamaged, err)
-	}
-	return err
+	return errors.As(err, &e) && (e.Code&0xff == sqlite3.ErrBusy || e.Code&0xff == sqlite3.ErrLocked)
 }
 
 func wrap(what string, err error) error {

@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"database/sql"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -21,17 +22,43 @@ type Capture struct {
 	SHA256  string    // of the bytes, hexadecimal
 	File    string    // the name it came under
 	AddedAt time.Time // UTC
-	Site    string    // the site that a person named for it, normalised by SiteKey, or ""
+	Site    string    // the site that a person named for it, then or since, normalised by SiteKey, or ""
+	Told    Told      // what the folder it lay in tells
 	Size    int64     // bytes
 	Pages   int       // 0 until it was read
 	Read    bool      // false when it was kept but not read yet, as after a crash
 	ext     string
+	came    string // the site that was named when it came in
 }
 
-// Keep stores the bytes of an original. When it returns without error they are
-// on disk for good. Bytes that are there already give the capture they have,
-// and already is true; a lost or damaged original is healed that way.
+// Told is what the folder of an original tells of it, where a person said which
+// folder name means what. It is a hint: what the paper surely says wins. Zero
+// fields are not told.
+type Told struct {
+	Site  string `json:"site,omitempty"` // normalised by SiteKey
+	Year  int    `json:"year,omitempty"`
+	Month int    `json:"month,omitempty"`
+}
+
+// text is t as it is kept.
+func (t Told) text() (string, error) {
+	if t == (Told{}) {
+		return "", nil
+	}
+	raw, err := json.Marshal(t)
+	return string(raw), err
+}
+
+// Keep is KeepTold for an original of which nothing is told.
 func (s *Store) Keep(ctx context.Context, file string, raw []byte, site string) (c Capture, already bool, err error) {
+	return s.KeepTold(ctx, file, raw, site, Told{}, "")
+}
+
+// KeepTold stores the bytes of an original. When it returns without error they
+// are on disk for good, and wait in the Queue to be read, by run if it is named.
+// Bytes that are there already give the capture they have, and already is true; a
+// lost or damaged original is healed that way.
+func (s *Store) KeepTold(ctx context.Context, file string, raw []byte, site string, told Told, run string) (c Capture, already bool, err error) {
 	defer func() {
 		if err != nil {
 			err = fmt.Errorf("archive: keep %q: %w", file, describe(err))
@@ -43,8 +70,13 @@ func (s *Store) Keep(ctx context.Context, file string, raw []byte, site string) 
 	if int64(len(raw)) > s.MaxBytes {
 		return Capture{}, false, fmt.Errorf("%w: %d bytes, at most %d", ErrTooLarge, len(raw), s.MaxBytes)
 	}
+	told.Site = SiteKey(told.Site)
+	tells, err := told.text()
+	if err != nil {
+		return Capture{}, false, err
+	}
 	sum := sha256.Sum256(raw)
-	c = Capture{SHA256: hex.EncodeToString(sum[:]), File: file, AddedAt: s.now().UTC(), Site: SiteKey(site),
+	c = Capture{SHA256: hex.EncodeToString(sum[:]), File: file, AddedAt: s.now().UTC(), Site: SiteKey(site), came: SiteKey(site), Told: told,
 		Size: int64(len(raw)), ext: extension(file, raw)}
 
 	have, err := s.captureWhere(ctx, `sha256 = ?`, c.SHA256)
@@ -58,9 +90,10 @@ func (s *Store) Keep(ctx context.Context, file string, raw []byte, site string) 
 		return Capture{}, false, err
 	}
 	err = s.tx(ctx, func(t *sql.Tx) error {
-		r, err := t.ExecContext(ctx, `INSERT INTO captures (sha256, ext, file, added_at, site, size)
-			VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (sha256) DO NOTHING`,
-			c.SHA256, c.ext, c.File, stamp(c.AddedAt), c.Site, c.Size)
+		// Not ON CONFLICT, which would use up an id.
+		r, err := t.ExecContext(ctx, `INSERT INTO captures (sha256, ext, file, added_at, site, told, size)
+			SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7 WHERE NOT EXISTS (SELECT 1 FROM captures WHERE sha256 = ?1)`,
+			c.SHA256, c.ext, c.File, stamp(c.AddedAt), c.Site, tells, c.Size)
 		if err != nil {
 			return err
 		}
@@ -72,9 +105,10 @@ func (s *Store) Keep(ctx context.Context, file string, raw []byte, site string) 
 		if err != nil {
 			return err
 		}
-		_, err = appendJournal(ctx, t, c.AddedAt, "keep", name("c", id),
-			kept{SHA256: c.SHA256, Ext: c.ext, File: c.File, Site: c.Site, Size: c.Size})
-		return err
+		if _, err := appendJournal(ctx, t, c.AddedAt, "keep", name("c", id), c.kept()); err != nil {
+			return err
+		}
+		return enqueue(ctx, t, id, run)
 	})
 	if err != nil {
 		return Capture{}, false, err
@@ -89,8 +123,11 @@ type kept struct {
 	Ext    string `json:"ext"`
 	File   string `json:"file"`
 	Site   string `json:"site,omitempty"`
+	Told   Told   `json:"told,omitzero"`
 	Size   int64  `json:"size"`
 }
+
+func (c Capture) kept() kept { return kept{c.SHA256, c.ext, c.File, c.came, c.Told, c.Size} }
 
 // writeOriginal puts the bytes in their place unless they are there, whole.
 func (s *Store) writeOriginal(c Capture, raw []byte) error {
@@ -106,15 +143,7 @@ func (s *Store) writeOriginal(c Capture, raw []byte) error {
 	if err := s.disk.syncDir(top); err != nil {
 		return err
 	}
-	temp, err := s.disk.writeTemp(top, raw)
-	if err != nil {
-		return err
-	}
-	if err := s.disk.rename(temp, path); err != nil {
-		os.Remove(temp)
-		return err
-	}
-	return s.disk.syncDir(filepath.Dir(path))
+	return writeNew(s.disk, top, path, raw)
 }
 
 // Original returns the bytes of a capture, checked against their hash; they
@@ -179,7 +208,11 @@ func (s *Store) captureWhere(ctx context.Context, where string, args ...any) (Ca
 }
 
 func (s *Store) captures(ctx context.Context, where string, args ...any) ([]Capture, error) {
-	rows, err := s.db.QueryContext(ctx, `SELECT id, sha256, ext, file, added_at, site, size, pages, read
+	return capturesOf(ctx, s.db, where, args...)
+}
+
+func capturesOf(ctx context.Context, q querier, where string, args ...any) ([]Capture, error) {
+	rows, err := q.QueryContext(ctx, `SELECT id, sha256, ext, file, added_at, coalesce(nullif(linked, ''), site), site, told, size, pages, read
 		FROM captures WHERE `+where+` ORDER BY id`, args...)
 	if err != nil {
 		return nil, wrap("captures", err)
@@ -189,11 +222,16 @@ func (s *Store) captures(ctx context.Context, where string, args ...any) ([]Capt
 	for rows.Next() {
 		var c Capture
 		var id int64
-		var added string
-		if err := rows.Scan(&id, &c.SHA256, &c.ext, &c.File, &added, &c.Site, &c.Size, &c.Pages, &c.Read); err != nil {
+		var added, told string
+		if err := rows.Scan(&id, &c.SHA256, &c.ext, &c.File, &added, &c.Site, &c.came, &told, &c.Size, &c.Pages, &c.Read); err != nil {
 			return nil, wrap("captures", err)
 		}
 		c.ID = name("c", id)
+		if told != "" {
+			if err := json.Unmarshal([]byte(told), &c.Told); err != nil {
+				return nil, wrap("captures", err)
+			}
+		}
 		if c.AddedAt, err = time.Parse(time.RFC3339Nano, added); err != nil {
 			return nil, wrap("captures", err)
 		}

@@ -48,7 +48,7 @@ func (s *Store) Enter(ctx context.Context, e Entry) (Row, error) {
 	var row Row
 	err = s.tx(ctx, func(t *sql.Tx) error {
 		var id int64
-		err := t.QueryRowContext(ctx, `SELECT id FROM records WHERE entry = ? AND rejected = 0`, hash).Scan(&id)
+		err := t.QueryRowContext(ctx, `SELECT id FROM records WHERE entry = ? AND entry <> '' AND rejected = 0`, hash).Scan(&id)
 		if err == nil {
 			row, err = oneRow(ctx, t, id)
 			return err
@@ -62,16 +62,13 @@ func (s *Store) Enter(ctx context.Context, e Entry) (Row, error) {
 		}
 		// The row comes first because the journal names it by its id.
 		n := newRecord{record: r, header: h}
-		if err := putRecord(ctx, t, 0, sql.NullInt64{}, seq, n, hash); err != nil {
-			return err
-		}
-		if err := t.QueryRowContext(ctx, `SELECT max(id) FROM records`).Scan(&id); err != nil {
+		if id, err = putRecord(ctx, t, 0, sql.NullInt64{}, n, hash); err != nil {
 			return err
 		}
 		if _, err := appendJournal(ctx, t, s.now(), enterAction, name("r", id), typed{r, h, e.By, e.Note}); err != nil {
 			return err
 		}
-		if err := refold(ctx, t, id, seq); err != nil { // for the note
+		if err := regroup(ctx, t, seq, []int64{id}); err != nil {
 			return err
 		}
 		row, err = oneRow(ctx, t, id)
@@ -100,8 +97,8 @@ func (e Entry) values() (record.Record, record.Header, error) {
 	if err != nil {
 		return r, h, err
 	}
-	if key := SiteKey(e.Site); identForm.MatchString(key) {
-		site.Value = key
+	if SiteField(e.Site) == "site_number" {
+		site.Value = SiteKey(e.Site)
 		h.SiteNumber = &site
 	} else {
 		h.Site = &site

@@ -1,9 +1,6 @@
 package archive
 
 import (
-	"context"
-	"database/sql"
-	"encoding/json"
 	"maps"
 	"slices"
 	"strings"
@@ -16,7 +13,7 @@ type folded struct {
 	record              record.Record
 	header              record.Header
 	confirmed, rejected bool
-	note                string
+	note, followed      string
 }
 
 // fold lays decisions over a record, oldest first. The record as read is not
@@ -32,7 +29,7 @@ func fold(r record.Record, h record.Header, list []journalled) folded {
 		if e.undone {
 			continue
 		}
-		if e.body.Note != "" {
+		if e.body.Note != "" && e.action != FollowUp {
 			f.note = e.body.Note
 		}
 		switch e.action {
@@ -42,6 +39,8 @@ func fold(r record.Record, h record.Header, list []journalled) folded {
 			f.correct(e.body)
 		case Reject:
 			f.rejected, f.confirmed = true, false
+		case FollowUp:
+			f.followed = e.body.Note
 		}
 	}
 	return f
@@ -120,28 +119,6 @@ func entered(v record.Field, was *record.Field) *record.Field {
 	return &v
 }
 
-// refold brings the derived part of a record's row up to date.
-func refold(ctx context.Context, t *sql.Tx, id, seq int64) error {
-	f, hint, err := foldedRow(ctx, t, id)
-	if err != nil {
-		return err
-	}
-	now, err := json.Marshal(f.record)
-	if err != nil {
-		return err
-	}
-	head, err := json.Marshal(f.header)
-	if err != nil {
-		return err
-	}
-	site, printed, sure := siteOf(hint, f.header)
-	at, field := f.record.At(f.header)
-	_, err = t.ExecContext(ctx, `UPDATE records SET kind = ?, site = ?, site_name = ?, site_sure = ?, at = ?, at_field = ?,
-		fact = ?, now = ?, now_head = ?, confirmed = ?, rejected = ?, note = ?, seq = ? WHERE id = ?`,
-		string(f.record.Kind), site, printed, sure, at, field, fact(site, at, f.record), string(now), string(head), f.confirmed, f.rejected, f.note, seq, id)
-	return err
-}
-
 // fact names the event that a record tells of, so that a printout photographed
 // twice, or a test printed again, counts once. It is "" when the record does not
 // say enough to tell events apart.
@@ -155,30 +132,4 @@ func fact(site, at string, r record.Record) string {
 		parts = append(parts, strings.ToUpper(r.Text(name)))
 	}
 	return strings.Join(parts, "\x1f")
-}
-
-// foldedRow folds a record from what was read and the journal; hint is the
-// site that a person named for its capture.
-func foldedRow(ctx context.Context, q querier, id int64) (f folded, hint string, err error) {
-	var read, head, at string
-	var stands stand
-	err = q.QueryRowContext(ctx, `SELECT r.read, r.header, r.place, coalesce(r.capture, 0), r.page, coalesce(c.site, '') FROM records r
-		LEFT JOIN captures c ON c.id = r.capture WHERE r.id = ?`, id).Scan(&read, &head, &at, &stands.capture, &stands.page, &hint)
-	if err != nil {
-		return f, "", err
-	}
-	var r record.Record
-	var h record.Header
-	var p place
-	if err := unmarshal3(read, &r, head, &h, at, &p); err != nil {
-		return f, "", err
-	}
-	list, err := decisions(ctx, q, name("r", id))
-	if err != nil {
-		return f, "", err
-	}
-	if err := stands.follow(ctx, q, p.Parts, list); err != nil {
-		return f, "", err
-	}
-	return fold(r, h, list), hint, nil
 }

@@ -4,44 +4,47 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"maps"
 	"slices"
 
 	"tankroll/record"
 )
 
-// stand is where a record's slip begins.
-type stand sheet
-
-// follow brings what people confirmed up to the parts that the record's slip has
-// now. A confirmation froze the places of its fields on the pictures that the
-// slip had then; since, it may have been joined with another or taken apart. A
-// place on a picture that the slip has no longer is dropped.
-func (s stand) follow(ctx context.Context, q querier, parts []record.Part, list []journalled) error {
-	now := []sheet{sheet(s)}
+// follow brings what people confirmed up to the pictures that the record stands
+// on now. A confirmation froze the places of its fields on the pictures that the
+// slip had then; since, it may have been joined with another or taken apart, or
+// another picture may show the record too. A place on a picture that it stands on
+// no longer is dropped. It gives the entries anew and changes none.
+func follow(ctx context.Context, q querier, own sheet, parts []record.Part, list []journalled) ([]journalled, error) {
+	now := []sheet{own}
 	if len(parts) > 0 {
 		now = nil
 		for _, p := range parts {
 			now = append(now, sheetOf(p.Ref))
 		}
 	}
-	for _, e := range list {
+	out := slices.Clone(list)
+	for i, e := range out {
 		about := e.body.About
-		if e.body.Shown == nil || len(parts) == 0 && len(about.Parts) == 0 {
+		if e.body.Shown == nil {
 			continue
 		}
 		var then []sheet
 		for _, r := range about.Parts {
 			then = append(then, sheetOf(r))
 		}
-		if len(then) == 0 {
+		if len(then) == 0 && len(parts) > 0 {
 			one := sheet{page: about.Page}
 			err := q.QueryRowContext(ctx, `SELECT id FROM captures WHERE sha256 = ?`, about.Capture).Scan(&one.capture)
 			if err != nil && !errors.Is(err, sql.ErrNoRows) {
-				return err
+				return nil, err
 			}
 			then = []sheet{one}
 		}
-		e.body.Shown.move(func(b record.Box) record.Box {
+		out[i].body.Shown = e.body.Shown.moved(func(b record.Box) record.Box {
+			if len(then) == 0 {
+				return b
+			}
 			if b.Part >= len(then) {
 				return record.Box{}
 			}
@@ -51,7 +54,7 @@ func (s stand) follow(ctx context.Context, q querier, parts []record.Part, list 
 			return b
 		})
 	}
-	return nil
+	return out, nil
 }
 
 func sheetOf(r record.Ref) sheet {
@@ -62,17 +65,21 @@ func sheetOf(r record.Ref) sheet {
 	return sheet{c, r.Page}
 }
 
-// move changes the places of all fields.
-func (s *snapshot) move(to func(record.Box) record.Box) {
-	for name, f := range s.Fields {
+// moved is the snapshot with the places of all fields changed.
+func (s *snapshot) moved(to func(record.Box) record.Box) *snapshot {
+	out := snapshot{Fields: maps.Clone(s.Fields), Header: s.Header}
+	for name, f := range out.Fields {
 		if !f.Box.IsZero() {
 			f.Box = to(f.Box)
-			s.Fields[name] = f
+			out.Fields[name] = f
 		}
 	}
 	for _, spec := range headerSpecs() {
-		if f := *headerField(&s.Header, spec.Name); f != nil && !f.Box.IsZero() {
-			f.Box = to(f.Box)
+		if f := *headerField(&out.Header, spec.Name); f != nil && !f.Box.IsZero() {
+			c := *f
+			c.Box = to(f.Box)
+			*headerField(&out.Header, spec.Name) = &c
 		}
 	}
+	return &out
 }

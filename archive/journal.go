@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -62,7 +63,12 @@ func (s *Store) JournalHead(ctx context.Context) (seq int64, hash string, err er
 // VerifyJournal walks the whole journal and fails with ErrDamaged at the first
 // entry that was changed, dropped or put in afterwards.
 func (s *Store) VerifyJournal(ctx context.Context) error {
-	rows, err := s.db.QueryContext(ctx, `SELECT seq, at, action, subject, body, before, hash FROM journal ORDER BY seq`)
+	return walkJournal(ctx, s.db, func(journalEntry) error { return nil })
+}
+
+// walkJournal walks the chain and gives every entry that stands in it.
+func walkJournal(ctx context.Context, q querier, each func(journalEntry) error) error {
+	rows, err := q.QueryContext(ctx, `SELECT seq, at, action, subject, body, before, hash FROM journal ORDER BY seq`)
 	if err != nil {
 		return wrap("journal", err)
 	}
@@ -81,7 +87,36 @@ func (s *Store) VerifyJournal(ctx context.Context) error {
 		case e.Hash != e.sum():
 			return fmt.Errorf("archive: journal is %w: entry %d was changed", ErrDamaged, e.Seq)
 		}
+		if err := each(e); err != nil {
+			return err
+		}
 		last = e
 	}
 	return wrap("journal", rows.Err())
+}
+
+// journal walks the chain, and compares it with a head that was noted earlier,
+// beside other checks.
+func (c *checker) journal(ctx context.Context) error {
+	c.work.Go(func() error { return c.journalNow(ctx) })
+	return nil
+}
+
+func (c *checker) journalNow(ctx context.Context) error {
+	var head Head
+	noted := c.o.Head
+	err := walkJournal(ctx, c.s.db, func(e journalEntry) error {
+		head = Head{e.Seq, e.Hash}
+		if noted != nil && noted.Seq == e.Seq && !strings.HasPrefix(e.Hash, noted.Hash) {
+			c.found(Problem{"journal", fmt.Errorf("%w: entry %d has the hash %s, not the one noted earlier: it, or one before it, was replaced", ErrDamaged, e.Seq, e.Hash), doRestore})
+		}
+		return nil
+	})
+	if err == nil && noted != nil && noted.Seq > head.Seq {
+		c.found(Problem{"journal", fmt.Errorf("%w: it ends with entry %d, and %d was noted earlier: the entries behind it are gone", ErrDamaged, head.Seq, noted.Seq), doRestore})
+	}
+	c.mu.Lock()
+	c.sum.Entries, c.sum.Head = head.Seq, head
+	c.mu.Unlock()
+	return c.judge(ctx, "journal", err)
 }

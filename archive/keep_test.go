@@ -15,8 +15,6 @@ import (
 	"time"
 )
 
-var errInjected = errors.New("injected")
-
 func TestSameBytesTwice(t *testing.T) {
 	ctx := context.Background()
 	s := open(t, t.TempDir())
@@ -137,84 +135,6 @@ func TestExtension(t *testing.T) {
 	} {
 		if got := extension(c.file, []byte(c.raw)); got != c.want {
 			t.Errorf("%q: %q, want %q", c.file, got, c.want)
-		}
-	}
-}
-
-// failing is a disk on which the n-th operation goes wrong.
-type failing struct {
-	osDisk
-	left int
-}
-
-func (f *failing) step() error {
-	f.left--
-	if f.left == 0 {
-		return errInjected
-	}
-	return nil
-}
-
-func (f *failing) writeTemp(dir string, raw []byte) (string, error) {
-	if err := f.step(); err != nil {
-		return "", err
-	}
-	return f.osDisk.writeTemp(dir, raw)
-}
-
-func (f *failing) rename(from, to string) error {
-	if err := f.step(); err != nil {
-		return err
-	}
-	return f.osDisk.rename(from, to)
-}
-
-func (f *failing) syncDir(dir string) error {
-	if err := f.step(); err != nil {
-		return err
-	}
-	return f.osDisk.syncDir(dir)
-}
-
-func (f *failing) mkdir(dir string) error {
-	if err := f.step(); err != nil {
-		return err
-	}
-	return f.osDisk.mkdir(dir)
-}
-
-// TestErrorAtEachOperation fails each file operation in turn: the error comes
-// back, nothing is promised, nothing half-written stays, and trying again works.
-func TestErrorAtEachOperation(t *testing.T) {
-	ctx := context.Background()
-	for n := 1; ; n++ {
-		s := open(t, t.TempDir())
-		f := &failing{left: n}
-		s.disk = f
-		c, _, err := s.Keep(ctx, "a.jpg", []byte("\xff\xd8\xff x"), "")
-		if f.left > 0 {
-			if err != nil {
-				t.Fatalf("without an injected error: %v", err)
-			}
-			if n < 5 {
-				t.Fatalf("only %d operations were tried", n-1)
-			}
-			return
-		}
-		if !errors.Is(err, errInjected) {
-			t.Fatalf("operation %d: %v", n, err)
-		}
-		if list, err := s.Captures(ctx); err != nil || len(list) != 0 {
-			t.Fatalf("operation %d: promised %v %v", n, list, err)
-		}
-		if left, _ := filepath.Glob(filepath.Join(s.Dir(), "originals", tempPrefix+"*")); len(left) != 0 {
-			t.Fatalf("operation %d left %v", n, left)
-		}
-		if c, _, err = s.Keep(ctx, "a.jpg", []byte("\xff\xd8\xff x"), ""); err != nil {
-			t.Fatalf("operation %d, again: %v", n, err)
-		}
-		if _, err := s.Original(ctx, c.ID); err != nil {
-			t.Fatalf("operation %d, again: %v", n, err)
 		}
 	}
 }

@@ -234,6 +234,13 @@ func TestOldFormat(t *testing.T) {
 	if err != nil || sl.Whole != nil || len(sl.Slip.Lines) != 1 || sl.Slip.Lines[0].Box != (record.Box{X: 1, Y: 2, W: 3, H: 4}) {
 		t.Errorf("an old reading comes back as %+v, %v", sl, err)
 	}
+	// When it was read was not noted; that it was, and by which versions, is told.
+	if err := s.SaveReadings(t.Context(), "c1", []Reading{tankTest("1", "2025-01-02T03:04", "pass")}); err != nil {
+		t.Error(err)
+	}
+	if list, err := s.PageReadings(t.Context(), "c1"); err != nil || len(list) != 2 || !list[0].At.IsZero() || list[0].OCRVersion != 1 || list[0].Stands || list[1].At.IsZero() || !list[1].Stands {
+		t.Errorf("readings: %+v %v", list, err)
+	}
 	upper, lower := twoHalves(t, s)
 	if err := s.SaveTogether(t.Context(), joinedHalves(upper, lower)...); err != nil {
 		t.Error(err)

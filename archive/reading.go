@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"time"
 
 	"tankroll/record"
 )
@@ -19,6 +20,9 @@ type Reading struct {
 	OCRVersion     int
 	GrammarVersion int
 	Slips          []SlipReading
+
+	Number int64     // in the account of readings; 0 is a reading of its own that was not kept yet
+	ReadAt time.Time // zero for now; in one that was kept, when that was not noted
 }
 
 // SlipReading is one slip as it was seen on its page and as it was understood,
@@ -42,7 +46,8 @@ type place struct {
 // transaction, and makes its records. When the capture was read before, records
 // that are found again keep their ids and what people decided about them; a
 // record that is not found again stays when a person has decided something
-// about it, with a doubt that says so, and goes otherwise.
+// about it, with a doubt that says so, and goes otherwise. What the earlier
+// reading said is kept where it differs (Story).
 func (s *Store) SaveReadings(ctx context.Context, captureID string, readings []Reading) error {
 	return s.SaveTogether(ctx, Pages{captureID, readings})
 }
@@ -61,45 +66,51 @@ type Pages struct {
 // was seen on its own page, and no record is lost.
 func (s *Store) SaveTogether(ctx context.Context, all ...Pages) error {
 	what := ""
-	err := s.tx(ctx, func(t *sql.Tx) error {
-		seq, err := tick(ctx, t)
-		if err != nil {
-			return err
-		}
-		var saved []int64
-		linked := map[int64]bool{}
-		for _, p := range all {
-			what = p.Capture
-			c, err := number("c", p.Capture)
-			if err != nil {
-				return err
-			}
-			if err := savePages(ctx, t, c, seq, p.Readings, linked); err != nil {
-				return err
-			}
-			saved = append(saved, c)
-		}
-		changed, err := settleLinks(ctx, t, seq, saved, linked)
-		if err != nil {
-			return err
-		}
-		return saveRecords(ctx, t, seq, changed)
-	})
+	err := s.tx(ctx, func(t *sql.Tx) error { return s.saveTogether(ctx, t, all, &what) })
 	if err != nil {
 		return fmt.Errorf("archive: save readings of %s: %w", what, err)
 	}
 	return nil
 }
 
+// saveTogether does it; what names the capture that it is at.
+func (s *Store) saveTogether(ctx context.Context, t *sql.Tx, all []Pages, what *string) error {
+	seq, err := tick(ctx, t)
+	if err != nil {
+		return err
+	}
+	var saved []int64
+	linked := map[int64]bool{}
+	for _, p := range all {
+		*what = p.Capture
+		c, err := number("c", p.Capture)
+		if err != nil {
+			return err
+		}
+		if err := s.savePages(ctx, t, c, seq, p.Readings, linked); err != nil {
+			return err
+		}
+		saved = append(saved, c)
+	}
+	changed, err := settleLinks(ctx, t, seq, saved, linked)
+	if err != nil {
+		return err
+	}
+	return saveRecords(ctx, t, seq, changed)
+}
+
 // savePages puts the readings of a capture in place of those it had. The
 // captures that either is linked to are added to linked.
-func savePages(ctx context.Context, t *sql.Tx, c, seq int64, readings []Reading, linked map[int64]bool) error {
+func (s *Store) savePages(ctx context.Context, t *sql.Tx, c, seq int64, readings []Reading, linked map[int64]bool) error {
 	r, err := t.ExecContext(ctx, `UPDATE captures SET read = 1, pages = ?, seq = ? WHERE id = ?`, len(readings), seq, c)
 	if err != nil {
 		return err
 	}
 	if n, err := r.RowsAffected(); err != nil || n == 0 {
 		return errors.Join(ErrNotFound, err)
+	}
+	if _, err := t.ExecContext(ctx, `DELETE FROM jobs WHERE capture = ?`, c); err != nil {
+		return err
 	}
 	old, err := pageReadings(ctx, t, c)
 	if err != nil {
@@ -114,6 +125,11 @@ func savePages(ctx context.Context, t *sql.Tx, c, seq int64, readings []Reading,
 		return err
 	}
 	for _, p := range readings {
+		if p.Number == 0 {
+			if p.Number, err = s.noteReading(ctx, t, c, p); err != nil {
+				return err
+			}
+		}
 		if err := savePage(ctx, t, c, p); err != nil {
 			return fmt.Errorf("page %d: %w", p.Page, err)
 		}
@@ -122,8 +138,8 @@ func savePages(ctx context.Context, t *sql.Tx, c, seq int64, readings []Reading,
 }
 
 func savePage(ctx context.Context, t *sql.Tx, c int64, p Reading) error {
-	if _, err := t.ExecContext(ctx, `INSERT INTO pages (capture, page, error, ocr, grammar) VALUES (?, ?, ?, ?, ?)`,
-		c, p.Page, p.Error, p.OCRVersion, p.GrammarVersion); err != nil {
+	if _, err := t.ExecContext(ctx, `INSERT INTO pages (capture, page, error, ocr, grammar, reading) VALUES (?, ?, ?, ?, ?, ?)`,
+		c, p.Page, p.Error, p.OCRVersion, p.GrammarVersion, p.Number); err != nil {
 		return err
 	}
 	for i, sl := range p.Slips {
@@ -158,8 +174,8 @@ func (s *Store) Readings(ctx context.Context, captureID string) ([]Reading, erro
 }
 
 func pageReadings(ctx context.Context, q querier, c int64) ([]Reading, error) {
-	rows, err := q.QueryContext(ctx, `SELECT p.page, p.error, p.ocr, p.grammar, s.seen, s.said, s.joined
-		FROM pages p LEFT JOIN slips s ON s.capture = p.capture AND s.page = p.page
+	rows, err := q.QueryContext(ctx, `SELECT p.page, p.error, p.ocr, p.grammar, p.reading, coalesce(n.at, ''), s.seen, s.said, s.joined
+		FROM pages p LEFT JOIN readings n ON n.id = p.reading LEFT JOIN slips s ON s.capture = p.capture AND s.page = p.page
 		WHERE p.capture = ? ORDER BY p.page, s.slip`, c)
 	if err != nil {
 		return nil, wrap("readings", err)
@@ -168,8 +184,12 @@ func pageReadings(ctx context.Context, q querier, c int64) ([]Reading, error) {
 	var out []Reading
 	for rows.Next() {
 		p := Reading{Capture: name("c", c)}
+		var at string
 		var seen, said, links sql.NullString
-		if err := rows.Scan(&p.Page, &p.Error, &p.OCRVersion, &p.GrammarVersion, &seen, &said, &links); err != nil {
+		if err := rows.Scan(&p.Page, &p.Error, &p.OCRVersion, &p.GrammarVersion, &p.Number, &at, &seen, &said, &links); err != nil {
+			return nil, wrap("readings", err)
+		}
+		if p.ReadAt, err = parseStamp(at); err != nil {
 			return nil, wrap("readings", err)
 		}
 		if len(out) == 0 || out[len(out)-1].Page != p.Page {

@@ -19,6 +19,7 @@ type newRecord struct {
 	place           place
 	record          record.Record
 	header          record.Header
+	reading         int64 // in the account of readings
 }
 
 func recordsOf(capture int64, p Reading) []newRecord {
@@ -26,7 +27,7 @@ func recordsOf(capture int64, p Reading) []newRecord {
 	for i, sl := range p.Slips {
 		s, report := sl.Joined()
 		for j, r := range report.Records {
-			out = append(out, newRecord{capture, p.Page, i, j, place{s.Turn, s.Corners, s.Paper, s.Parts}, r, report.Header})
+			out = append(out, newRecord{capture, p.Page, i, j, place{s.Turn, s.Corners, s.Paper, s.Parts}, r, report.Header, p.Number})
 		}
 	}
 	return out
@@ -36,6 +37,7 @@ func recordsOf(capture int64, p Reading) []newRecord {
 type oldRecord struct {
 	id      int64
 	gone    bool
+	unseen  bool
 	decided bool
 	newRecord
 }
@@ -55,36 +57,53 @@ func saveRecords(ctx context.Context, t *sql.Tx, seq int64, readings map[int64][
 		}
 	}
 	same := match(old, found)
+	var ids []int64
 	for i, n := range found {
 		id := int64(0)
 		if k, ok := same[i]; ok {
+			if err := supersede(ctx, t, old[k], n, false); err != nil {
+				return err
+			}
 			id, old[k].id = old[k].id, 0
 		}
-		if err := putRecord(ctx, t, id, known(n.capture), seq, n, ""); err != nil {
+		id, err := putRecord(ctx, t, id, known(n.capture), n, "")
+		if err != nil {
 			return err
 		}
+		ids = append(ids, id)
 	}
 	for _, o := range old {
-		switch {
-		case o.id == 0 || o.gone:
-		case o.decided:
-			o.record.Doubts = append(o.record.Doubts, record.Doubt{Why: "a newer reading does not show this record"})
-			if err := putRecord(ctx, t, o.id, known(o.capture), seq, o.newRecord, ""); err != nil {
-				return err
-			}
-		default:
-			if _, err := t.ExecContext(ctx, `UPDATE records SET gone = 1, seq = ? WHERE id = ?`, seq, o.id); err != nil {
-				return err
-			}
+		if o.id == 0 || o.gone {
+			continue
+		}
+		if err := unsee(ctx, t, o, readings); err != nil {
+			return err
+		}
+		ids = append(ids, o.id)
+	}
+	return regroup(ctx, t, seq, ids)
+}
+
+// unsee notes that the new reading does not show a record. It goes, unless a
+// person has decided something about it.
+func unsee(ctx context.Context, t *sql.Tx, o oldRecord, readings map[int64][]Reading) error {
+	now := newRecord{reading: o.reading}
+	for _, p := range readings[o.capture] {
+		if p.Page == o.page {
+			now.reading = p.Number
 		}
 	}
-	return nil
+	if err := supersede(ctx, t, o, now, true); err != nil {
+		return err
+	}
+	_, err := t.ExecContext(ctx, `UPDATE records SET unseen = 1, gone = ?, reading = ? WHERE id = ?`, !o.decided, now.reading, o.id)
+	return err
 }
 
 func known(capture int64) sql.NullInt64 { return sql.NullInt64{Int64: capture, Valid: true} }
 
-func oldRecords(ctx context.Context, t *sql.Tx, capture int64) ([]oldRecord, error) {
-	rows, err := t.QueryContext(ctx, `SELECT id, gone, page, slip, idx, place, read, header,
+func oldRecords(ctx context.Context, q querier, capture int64) ([]oldRecord, error) {
+	rows, err := q.QueryContext(ctx, `SELECT id, gone, unseen, reading, page, slip, idx, place, read, header,
 		EXISTS (SELECT 1 FROM journal WHERE subject = 'r' || id) FROM records WHERE capture = ? ORDER BY id`, capture)
 	if err != nil {
 		return nil, err
@@ -94,7 +113,7 @@ func oldRecords(ctx context.Context, t *sql.Tx, capture int64) ([]oldRecord, err
 	for rows.Next() {
 		o := oldRecord{newRecord: newRecord{capture: capture}}
 		var at, read, head string
-		if err := rows.Scan(&o.id, &o.gone, &o.page, &o.slip, &o.idx, &at, &read, &head, &o.decided); err != nil {
+		if err := rows.Scan(&o.id, &o.gone, &o.unseen, &o.reading, &o.page, &o.slip, &o.idx, &at, &read, &head, &o.decided); err != nil {
 			return nil, err
 		}
 		if err := unmarshal3(at, &o.place, read, &o.record, head, &o.header); err != nil {
@@ -202,32 +221,30 @@ func overlap(a, b record.Box) float64 {
 	return both / (float64(a.W)*float64(a.H) + float64(b.W)*float64(b.H) - both)
 }
 
-// putRecord writes a record's row, new when id is 0, with the journal folded in.
-func putRecord(ctx context.Context, t *sql.Tx, id int64, capture sql.NullInt64, seq int64, n newRecord, entry string) error {
+// putRecord writes what was read of a record, new when id is 0, and gives its
+// id. Its row is right only when it was grouped (regroup).
+func putRecord(ctx context.Context, t *sql.Tx, id int64, capture sql.NullInt64, n newRecord, entry string) (int64, error) {
 	texts := make([]string, 3)
 	for i, v := range []any{n.place, n.record, n.header} {
 		raw, err := json.Marshal(v)
 		if err != nil {
-			return err
+			return 0, err
 		}
 		texts[i] = string(raw)
 	}
 	if id == 0 {
-		r, err := t.ExecContext(ctx, `INSERT INTO records (capture, page, slip, idx, place, read, header, entry,
+		r, err := t.ExecContext(ctx, `INSERT INTO records (capture, page, slip, idx, place, read, header, reading, entry,
 			kind, site, site_name, site_sure, at, at_field, fact, now, now_head, confirmed, rejected, note, seq)
-			VALUES (?, ?, ?, ?, ?, ?, ?, ?, '', '', '', 0, '', '', '', '', '', 0, 0, '', 0)`,
-			capture, n.page, n.slip, n.idx, texts[0], texts[1], texts[2], entry)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, '', '', '', 0, '', '', '', '', '', 0, 0, '', 0)`,
+			capture, n.page, n.slip, n.idx, texts[0], texts[1], texts[2], n.reading, entry)
 		if err != nil {
-			return err
+			return 0, err
 		}
-		if id, err = r.LastInsertId(); err != nil {
-			return err
-		}
-	} else if _, err := t.ExecContext(ctx, `UPDATE records SET capture = ?, page = ?, slip = ?, idx = ?, place = ?, read = ?, header = ?, gone = 0
-		WHERE id = ?`, capture, n.page, n.slip, n.idx, texts[0], texts[1], texts[2], id); err != nil {
-		return err
+		return r.LastInsertId()
 	}
-	return refold(ctx, t, id, seq)
+	_, err := t.ExecContext(ctx, `UPDATE records SET capture = ?, page = ?, slip = ?, idx = ?, place = ?, read = ?, header = ?,
+		reading = ?, gone = 0, unseen = 0 WHERE id = ?`, capture, n.page, n.slip, n.idx, texts[0], texts[1], texts[2], n.reading, id)
+	return id, err
 }
 
 func unmarshal3(a string, av any, b string, bv any, c string, cv any) error {

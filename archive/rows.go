@@ -36,8 +36,16 @@ type Row struct {
 	Rejected  bool   // a person said that this is no record
 	ByHand    bool   // typed in from paper; never read by the program
 	Note      string // the newest note that a person wrote
+	Followed  string // what was done about it, the newest word
 	Seq       int64  // of its last change
 	Fact      string // equal for records that tell of the same event; "" when not known
+
+	// A record that several pictures show has a row for each, and all rows say the
+	// same: what the pictures say together. Parts are then those of all pictures.
+	One    string   // the oldest row, which counts; "" in that row itself
+	With   []string // the other rows
+	Unseen bool     // the newest reading does not show it
+	Gone   bool     // and so it counts no longer; only Record finds it
 }
 
 // Sure reports whether nothing about the record is in doubt: every field, the
@@ -72,6 +80,8 @@ type Filter struct {
 	Rejected bool     // rejected ones too
 	Facts    []string // telling of one of these events
 	ByHand   bool     // only those entered by hand
+	Once     bool     // of a record that several pictures show, only the row that counts
+	Doubt    string   // with these words in its text, as in a reason to doubt it
 	Captures [2]int64 // of captures by the numbers of their ids, both included; zero for all
 	Limit    int      // at most so many, 0 for all
 }
@@ -219,6 +229,12 @@ func (f Filter) where() (string, []any, error) {
 		// empty facts out. IN (NULL) holds for nothing.
 		add(`r.fact <> '' AND r.fact IN (?`+strings.Repeat(",?", max(len(facts)-1, 0))+`)`, append(facts, make([]any, max(1-len(facts), 0))...)...)
 	}
+	if f.Once {
+		add(`r.one = 0`)
+	}
+	if f.Doubt != "" {
+		add(`instr(r.now, ?) > 0`, f.Doubt)
+	}
 	if f.ByHand {
 		add(`r.capture IS NULL`)
 	}
@@ -245,10 +261,16 @@ func oneRow(ctx context.Context, q querier, n int64) (Row, error) {
 	return rows[0], nil
 }
 
+// rowQuery selects what scanRow reads.
+const rowQuery = `SELECT r.id, r.capture, r.page, r.slip, r.idx, coalesce(c.file, ''), r.place,
+		r.site, r.site_name, r.site_sure, r.at, r.at_field, r.fact, r.now, r.now_head, r.confirmed, r.rejected, r.note, r.seq,
+		r.followed, r.one, r.pictures, r.unseen, r.gone,
+		CASE WHEN r.pictures = '' THEN NULL ELSE (SELECT group_concat(id) FROM (
+			SELECT o.id FROM records o WHERE o.one = iif(r.one = 0, r.id, r.one) AND o.one <> 0 AND o.id <> r.id UNION SELECT nullif(r.one, 0) ORDER BY 1)) END
+		FROM records r LEFT JOIN captures c ON c.id = r.capture `
+
 func selectRows(ctx context.Context, q querier, tail string, args ...any) ([]Row, error) {
-	rows, err := q.QueryContext(ctx, `SELECT r.id, r.capture, r.page, r.slip, r.idx, coalesce(c.file, ''), r.place,
-		r.site, r.site_name, r.site_sure, r.at, r.at_field, r.fact, r.now, r.now_head, r.confirmed, r.rejected, r.note, r.seq
-		FROM records r LEFT JOIN captures c ON c.id = r.capture `+tail, args...)
+	rows, err := q.QueryContext(ctx, rowQuery+tail, args...)
 	if err != nil {
 		return nil, wrap("rows", err)
 	}
@@ -311,10 +333,13 @@ func (known slipParts) scanRow(rows *sql.Rows) (Row, error) {
 	var r Row
 	var id int64
 	var capture sql.NullInt64
-	var at, head string
+	var at, head, pictures string
 	var now []byte
+	var one int64
+	var with sql.NullString
 	err := rows.Scan(&id, &capture, &r.Page, &r.Slip, &r.Index, &r.File, &at,
-		&r.Site, &r.SiteName, &r.SiteSure, &r.At, &r.AtField, &r.Fact, &now, &head, &r.Confirmed, &r.Rejected, &r.Note, &r.Seq)
+		&r.Site, &r.SiteName, &r.SiteSure, &r.At, &r.AtField, &r.Fact, &now, &head, &r.Confirmed, &r.Rejected, &r.Note, &r.Seq,
+		&r.Followed, &one, &pictures, &r.Unseen, &r.Gone, &with)
 	if err != nil {
 		return r, err
 	}
@@ -331,5 +356,19 @@ func (known slipParts) scanRow(rows *sql.Rows) (Row, error) {
 	}
 	r.Header = copied(p.header)
 	r.Turn, r.Corners, r.Paper, r.Parts = p.place.Turn, p.place.Corners, p.place.Paper, slices.Clone(p.place.Parts)
+	if pictures != "" {
+		r.Parts = nil
+		if err := json.Unmarshal([]byte(pictures), &r.Parts); err != nil {
+			return r, fmt.Errorf("record %s: %w: %w", r.ID, ErrDamaged, err)
+		}
+	}
+	if one != 0 {
+		r.One = name("r", one)
+	}
+	if with.Valid {
+		for _, id := range strings.Split(with.String, ",") {
+			r.With = append(r.With, "r"+id)
+		}
+	}
 	return r, nil
 }

@@ -1,11 +1,5 @@
 package archive
 
-import (
-	"context"
-	"database/sql"
-	"fmt"
-)
-
 // migrations build the database one step at a time; the database's
 // user_version is the number of steps it has seen. Never change a step that was
 // released, add one.
@@ -14,6 +8,9 @@ import (
 //
 //	1  captures, readings, records, journal
 //	2  slips joined of several pictures
+//	3  what earlier readings said, records that two pictures show, sites linked later
+//	4  a seal for every row
+//	5  what waits to be read, what folders tell, what a watched folder held
 var migrations = []string{
 	`
 CREATE TABLE clock (seq INTEGER NOT NULL) STRICT;
@@ -106,37 +103,81 @@ CREATE TRIGGER records_no_delete BEFORE DELETE ON records
 	`
 ALTER TABLE slips ADD COLUMN joined TEXT NOT NULL DEFAULT ''; -- archive.Links, '' when there are none
 `,
-}
+	`
+CREATE TABLE readings ( -- each time that a page was read
+	id      INTEGER PRIMARY KEY AUTOINCREMENT,
+	capture INTEGER NOT NULL REFERENCES captures (id),
+	page    INTEGER NOT NULL,
+	at      TEXT NOT NULL, -- '' when it was not noted, before format 3
+	ocr     INTEGER NOT NULL,
+	grammar INTEGER NOT NULL,
+	slips   INTEGER NOT NULL,
+	records INTEGER NOT NULL,
+	error   TEXT NOT NULL
+) STRICT;
+CREATE INDEX readings_page ON readings (capture, page);
+ALTER TABLE pages ADD COLUMN reading INTEGER NOT NULL DEFAULT 0; -- the one that stands
+INSERT INTO readings (capture, page, at, ocr, grammar, slips, records, error)
+	SELECT capture, page, '', ocr, grammar,
+		(SELECT count(*) FROM slips s WHERE s.capture = p.capture AND s.page = p.page),
+		(SELECT count(*) FROM records r WHERE r.capture = p.capture AND r.page = p.page AND r.gone = 0), error FROM pages p;
+UPDATE pages SET reading = (SELECT id FROM readings r WHERE r.capture = pages.capture AND r.page = pages.page);
 
-// migrate brings the database up to this program's version.
-func migrate(ctx context.Context, db *sql.DB) error {
-	var have int
-	if err := db.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&have); err != nil {
-		return err
-	}
-	if have == len(migrations) {
-		return nil
-	}
-	t, err := db.BeginTx(ctx, nil)
-	if err != nil {
-		return err
-	}
-	defer t.Rollback()
-	// Asked again inside the transaction: another process may have been faster.
-	if err := t.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&have); err != nil {
-		return err
-	}
-	if have > len(migrations) {
-		return fmt.Errorf("%w (format %d, this one knows up to %d): use the newer program, nothing was changed",
-			ErrNewer, have, len(migrations))
-	}
-	for ; have < len(migrations); have++ {
-		if _, err := t.ExecContext(ctx, migrations[have]); err != nil {
-			return fmt.Errorf("format %d: %w", have+1, err)
-		}
-		if _, err := t.ExecContext(ctx, fmt.Sprintf(`PRAGMA user_version = %d`, have+1)); err != nil {
-			return err
-		}
-	}
-	return t.Commit()
+ALTER TABLE records ADD COLUMN reading INTEGER NOT NULL DEFAULT 0; -- that read and header are from, or that shows the record no longer
+ALTER TABLE records ADD COLUMN unseen INTEGER NOT NULL DEFAULT 0; -- that reading shows the record no longer
+UPDATE records SET unseen = gone,
+	reading = coalesce((SELECT reading FROM pages p WHERE p.capture = records.capture AND p.page = records.page), 0);
+CREATE TABLE superseded ( -- what an earlier reading said of a record
+	id      INTEGER PRIMARY KEY AUTOINCREMENT,
+	record  INTEGER NOT NULL REFERENCES records (id),
+	reading INTEGER NOT NULL,
+	unseen  INTEGER NOT NULL, -- it did not show the record
+	was     TEXT NOT NULL     -- archive.differing: where it differs from what came next; '' nowhere
+) STRICT;
+CREATE INDEX superseded_record ON superseded (record);
+CREATE TRIGGER readings_no_delete BEFORE DELETE ON readings
+	BEGIN SELECT RAISE(ABORT, 'readings are never deleted'); END;
+CREATE TRIGGER superseded_no_delete BEFORE DELETE ON superseded
+	BEGIN SELECT RAISE(ABORT, 'earlier readings are never deleted'); END;
+
+ALTER TABLE captures ADD COLUMN linked TEXT NOT NULL DEFAULT ''; -- site that a person linked it to later, folded from the journal
+ALTER TABLE records ADD COLUMN followed TEXT NOT NULL DEFAULT ''; -- newest follow-up, folded from the journal
+ALTER TABLE records ADD COLUMN one INTEGER NOT NULL DEFAULT 0; -- the oldest record that it is one with, when another picture shows it too; 0 when none does
+ALTER TABLE records ADD COLUMN pictures TEXT NOT NULL DEFAULT ''; -- parts of all pictures of a record that several show
+ALTER TABLE records ADD COLUMN twin TEXT NOT NULL DEFAULT ''; -- equal for records that can be one without asking; '' when something is in doubt
+CREATE INDEX records_twin ON records (twin) WHERE twin <> '';
+CREATE INDEX records_one ON records (one) WHERE one <> 0;
+CREATE INDEX records_when ON records (kind, at);
+CREATE TABLE pairs ( -- records of which the journal speaks together
+	a INTEGER NOT NULL REFERENCES records (id),
+	b INTEGER NOT NULL REFERENCES records (id),
+	PRIMARY KEY (a, b)
+) STRICT, WITHOUT ROWID;
+`,
+	// The seals themselves are made after every step, see sealTables. From here
+	// on the counts of ids have no gaps, so that a changed one is noticed; older
+	// ones could, where two processes kept the same bytes at once.
+	`
+UPDATE sqlite_sequence SET seq = (SELECT coalesce(max(id), 0) FROM captures) WHERE name = 'captures';
+UPDATE sqlite_sequence SET seq = (SELECT coalesce(max(id), 0) FROM records) WHERE name = 'records';
+`,
+	`
+ALTER TABLE captures ADD COLUMN told TEXT NOT NULL DEFAULT ''; -- archive.Told, '' when nothing was told
+
+CREATE TABLE jobs ( -- what is kept and waits to be read
+	capture INTEGER PRIMARY KEY REFERENCES captures (id),
+	run     TEXT NOT NULL DEFAULT '',   -- the import that waits for it
+	holder  TEXT NOT NULL DEFAULT '',   -- who is at it
+	until   INTEGER NOT NULL DEFAULT 0, -- end of the holder's lease, Unix milliseconds
+	tries   INTEGER NOT NULL DEFAULT 0
+) STRICT;
+INSERT INTO jobs (capture) SELECT id FROM captures WHERE read = 0;
+
+CREATE TABLE watched ( -- files of watched folders that were looked at
+	path    TEXT PRIMARY KEY,
+	size    INTEGER NOT NULL,
+	changed INTEGER NOT NULL, -- the file's time, Unix nanoseconds
+	error   TEXT NOT NULL     -- why it was not kept, or ''
+) STRICT, WITHOUT ROWID;
+`,
 }

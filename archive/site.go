@@ -20,6 +20,15 @@ func SiteKey(site string) string {
 	return s
 }
 
+// SiteField is the field of a slip's header that a site goes into: its number,
+// or its name.
+func SiteField(site string) string {
+	if site == "" || identForm.MatchString(SiteKey(site)) {
+		return "site_number"
+	}
+	return "site"
+}
+
 // siteOf decides which site a record belongs to: what a person put on the
 // record itself, then what a person said of the capture, then the printed
 // number, then the printed name.
@@ -29,7 +38,7 @@ func siteOf(hint string, h record.Header) (key, printed string, sure bool) {
 	}
 	for _, f := range []*record.Field{h.SiteNumber, h.Site} {
 		if f != nil && f.Origin == record.Entered && f.String() != "" {
-			return SiteKey(f.String()), printed, true
+			return SiteKey(f.String()), printed, f.Sure // a folder's word may be in doubt, a person's is sure
 		}
 	}
 	if hint != "" {

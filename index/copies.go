@@ -13,7 +13,12 @@ func copiesOf(rows []archive.Row) map[string]bool {
 	seen := map[string]int{}      // slip -> records of this event on it
 	best := map[int]archive.Row{} // n-th on its slip -> the one that counts
 	members := map[int][]archive.Row{}
+	copies := map[string]bool{}
 	for _, r := range rows {
+		if r.One != "" { // another picture of a record that has a row already
+			copies[r.ID] = true
+			continue
+		}
 		slip := fmt.Sprintf("%s/%d/%d", r.Capture, r.Page, r.Slip)
 		if r.ByHand {
 			slip = "by hand"
@@ -25,7 +30,6 @@ func copiesOf(rows []archive.Row) map[string]bool {
 			best[n] = r
 		}
 	}
-	copies := map[string]bool{}
 	for n, list := range members {
 		for _, r := range list {
 			copies[r.ID] = r.ID != best[n].ID

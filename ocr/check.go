@@ -1,6 +1,21 @@
 package ocr
 
-import "context"
+import (
+	"context"
+	"fmt"
+
+	"tankroll/ocr/decode"
+)
+
+// Look says whether raw may be a picture at all, whole or damaged, of a kind that
+// can be read or not: it has bytes, not too many, and begins as one. Nothing is
+// decoded.
+func (r *Reader) Look(raw []byte) error {
+	if err := decode.Look(raw, r.opts.Limits.decode()); err != nil {
+		return fmt.Errorf("ocr: %w", err)
+	}
+	return nil
+}
 
 // Check says whether raw can be opened as a picture at all, with the error that
 // Pages would give: so that what is no picture is refused before anything of

@@ -62,6 +62,7 @@ type Options struct {
 	Limits  Limits
 	Trace   string // folder for a picture of every step; "" for none
 	Workers int    // pages or slips recognised at once; 0 means one per processor, at most 4
+	Room    int64  // pixels of all pages in work at once, which bounds the memory; 0 for no bound
 }
 
 // Limits bounds what one input may cost. Zero fields mean the defaults: 64 MB,
@@ -118,6 +119,7 @@ type Reader struct {
 	whole *slipnet.Net // reads all cells of a slip
 	stand *stance.Net  // tells print on its feet from print on its head
 	mix   mix
+	room  room
 
 	testOnlyWord func(record.Word, []char) // sees every word with what speaks for it
 }
@@ -145,7 +147,7 @@ func NewReader(opts Options) (*Reader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("ocr: %w", err)
 	}
-	return &Reader{opts: opts, files: decode.New(), pool: pool, net: net, whole: whole, stand: stand, mix: defaultMix}, nil
+	return &Reader{opts: opts, files: decode.New(), pool: pool, net: net, whole: whole, stand: stand, mix: defaultMix, room: newRoom(opts.Room)}, nil
 }
 
 // Close ends the child processes; reads that are under way fail.
@@ -156,14 +158,13 @@ func (r *Reader) Close() error { return errors.Join(r.files.Close(), r.pool.Clos
 // then. A page that alone is damaged comes with Page.Err and reading goes on.
 func (r *Reader) Pages(ctx context.Context, raw []byte) iter.Seq2[Page, error] {
 	return func(yield func(Page, error) bool) {
-		file, err := r.open(ctx, raw)
+		file, err := r.Open(ctx, raw)
 		if err != nil {
 			yield(Page{}, err)
 			return
 		}
-		r.pool.Warm()
 		for n := range file.Pages() {
-			page := r.page(ctx, file, n)
+			page := file.Page(ctx, n)
 			if ctx.Err() != nil {
 				yield(Page{}, ctx.Err())
 				return
@@ -206,22 +207,4 @@ func (r *Reader) late(ctx context.Context, err error) error {
 		return fmt.Errorf("%w: not done after %v: use a smaller picture or raise the limit", ErrTime, r.opts.Limits.Time)
 	}
 	return err
-}
-
-// page decodes and reads page n within the time limit.
-func (r *Reader) page(ctx context.Context, file *decode.File, n int) Page {
-	out := Page{Number: n + 1}
-	limited, cancel := context.WithTimeout(ctx, r.opts.Limits.Time)
-	defer cancel()
-	px, err := file.Page(limited, n)
-	if err != nil {
-		out.Err = r.late(ctx, err)
-		return out
-	}
-	out.Size = px.Luma.Rect.Size()
-	out.Slips, err = r.slips(limited, px, newTrace(r.opts.Trace, n+1))
-	if err != nil {
-		out.Slips, out.Err = nil, r.late(ctx, err)
-	}
-	return out
 }

@@ -128,6 +128,9 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 	var best upright
 	heights := lines.Heights(letters, 0.7*v.em)
 	for i, height := range heights {
+		if err := stayOf(ctx).lift(ctx, liftedPixels(v, height)); err != nil {
+			return best, err
+		}
 		up, err := r.headUp(ctx, r.bothEnds(liftLines(original, v, height, 90*quarter)))
 		if err != nil {
 			return up, err
@@ -142,6 +145,9 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 	}
 	var other ends
 	for _, height := range otherHeights(heights) {
+		if err := stayOf(ctx).lift(ctx, liftedPixels(v, height)); err != nil {
+			return best, err
+		}
 		if e := r.bothEnds(liftLines(original, v, height, 90*quarter)); e.legible() > other.legible() {
 			other = e
 		}
@@ -181,11 +187,22 @@ func otherHeights(tried []float64) []float64 {
 // 280 lines are 16 million. What seems to need more is the grain of a ground.
 const mostLifted = 16e6
 
+// liftScale is the scale at which capitals so high on the first view are of the
+// height for reading.
+func liftScale(first view, height float64) float64 {
+	return min(first.scale*readCap/height, math.Sqrt(mostLifted/(first.m.W*first.m.H)))
+}
+
+// liftedPixels is how many pixels the slip has at that scale.
+func liftedPixels(first view, height float64) float64 {
+	k := liftScale(first, height)
+	return first.m.W * first.m.H * k * k
+}
+
 // liftLines lifts a slip again so that capitals so high on the first view are of the
 // height for reading, and finds its lines.
 func liftLines(original raster.Pyramid, first view, height float64, turn int) upright {
-	scale := min(first.scale*readCap/height, math.Sqrt(mostLifted/(first.m.W*first.m.H)))
-	v := lift(original, first.m, scale, 1.4*readCap)
+	v := lift(original, first.m, liftScale(first, height), 1.4*readCap)
 	takeStrokes(v.even, readCap)
 	takeSpecks(v.even, readCap)
 	up := upright{view: v, turn: turn, layout: lines.Find(v.printOnly(), v.even, readCap)}

@@ -83,6 +83,12 @@ func deedOf(d archive.Decision) deed {
 		out.What = "corrected " + field + " to " + when(codeWords(d.Field, d.Value))
 	case d.Action == archive.Undo:
 		out.What = "took the last decision back"
+	case d.Action == archive.FollowUp:
+		out.What = "followed up"
+	case d.Action == archive.Same:
+		out.What = "said that it is one with " + d.Other
+	case d.Action == archive.Differ:
+		out.What = "said that it is another than " + d.Other
 	case d.Action == "enter":
 		out.What = "typed the record in by hand"
 	default:

@@ -1,45 +1,24 @@
 package main
 
 import (
-	"bufio"
-	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"time"
+	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
-	"tankroll/archive"
 	"tankroll/internal/intake"
-	"tankroll/ocr"
 	"tankroll/ocr/decode"
-	"tankroll/record"
 )
 
-// now is the clock of the commands.
-func now() time.Time { return time.Now() }
-
-// desk opens the archive for one command.
-func (a *app) desk(ctx context.Context) (*intake.Desk, error) {
-	return intake.Open(ctx, a.archive, intake.Options{OCR: ocr.Options{Limits: a.limits.ocr()}})
-}
-
-// withDesk opens the archive, uses it and closes it.
-func (a *app) withDesk(ctx context.Context, use func(*intake.Desk) error) error {
-	d, err := a.desk(ctx)
-	if err != nil {
-		return err
-	}
-	return errors.Join(use(d), d.Close())
-}
-
 func (a *app) addCommand() *cobra.Command {
-	var site string
+	var o importFlags
+	var report string
 	c := &cobra.Command{
-		Use:   "add PATH…",
+		Use:   "add [PATH…]",
 		Short: "keep pictures of printouts and read them",
 		Long: `Keeps each picture as it is, reads it and keeps its records. A path is a
 picture (JPEG, PNG, WebP, HEIC, TIFF or PDF, of one page or several), a folder
@@ -48,135 +27,151 @@ or a ZIP. The same bytes added twice are kept once.
 A slip that is longer than a picture is added in several, one after the other,
 each showing the last few lines of the one before; they are read as one slip.
 
-A picture in which nothing can be read is kept all the same, since the paper
-may be gone tomorrow; type its records in with tankroll enter.` + limitsHelp,
-		Args: atLeast(1, "at least one picture, folder or ZIP to add"),
+Pictures are kept first and read as fast as the processors allow. It may be
+ended at any moment with Ctrl-C, or end by itself when the power fails: what was
+kept stays kept, and the same command goes on where it stopped; without a path it
+reads what still waits.
+
+A picture that cannot be read, or in which nothing can be read, is kept all the
+same, since the paper may be gone tomorrow; tankroll todo lists those. Add it
+again to try again, or type its records in with tankroll enter. What is no picture
+is not kept.` + foldersHelp + limitsHelp,
 		RunE: func(c *cobra.Command, paths []string) error {
-			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.add(c.Context(), d, paths, site) })
+			if err := reportName(report); err != nil {
+				return err
+			}
+			if !c.Flags().Changed("brief") {
+				a.brief = anyHolds(paths)
+			}
+			return a.importing(c.Context(), &o, func(d *intake.Desk, m *meter) error { return a.add(c.Context(), d, m, paths, &o, report) })
 		},
 	}
-	c.Flags().StringVar(&site, "site", "", "number of the site they come from, where the paper does not say it")
+	o.flags(c)
 	completes(c, "site", a.completeSites)
 	a.limits.flags(c)
-	c.Flags().BoolVar(&a.brief, "brief", false, "show one line a record; doubtful fields are counted, not listed")
+	c.Flags().BoolVar(&a.brief, "brief", false, "show one line a record; doubtful fields are counted, not listed (folders and ZIPs are shown so)")
+	c.Flags().StringVar(&report, "report", "", "write what became of every file to this .json or .csv")
 	return c
 }
 
-func (a *app) add(ctx context.Context, d *intake.Desk, paths []string, site string) error {
-	spareMemory()
-	if err := d.Resume(ctx); err != nil {
-		return err
+// anyHolds reports whether a path is a folder or ZIP: what it holds may be much.
+func anyHolds(paths []string) bool {
+	for _, p := range paths {
+		if info, err := os.Stat(p); err == nil && info.IsDir() || strings.EqualFold(filepath.Ext(p), ".zip") {
+			return true
+		}
 	}
-	added := false
-	batch := d.Batch(site, func(p record.Page) error { added = true; return a.page(p) })
-	err := intake.Walk(ctx, paths, d.MaxBytes(), func(in intake.Input) error {
-		raw, err := in.Read()
-		if err == nil {
-			err = batch.Add(ctx, in.Name, raw)
-		} else if e := batch.End(ctx); e != nil { // what stands before it comes before it
-			return e
-		}
-		if err == nil {
-			return nil
-		}
-		if ctx.Err() != nil {
-			return ctx.Err()
-		}
-		return a.page(intake.Failed(in.Name, raw, err))
-	}, a.fail)
-	if err == nil {
-		err = batch.End(ctx)
-	}
+	return false
+}
+
+func (a *app) add(ctx context.Context, d *intake.Desk, m *meter, paths []string, o *importFlags, report string) error {
+	var all intake.Report
+	opts, err := o.options(a.page, all.Add)
 	if err != nil {
 		return err
 	}
-	if !added && !a.failed {
+	in := d.Import(ctx, opts)
+	done := m.follow(in)
+	err = in.Run(ctx, func(ctx context.Context, put func(intake.Input) error, fail func(string, error)) error {
+		return intake.Walk(ctx, paths, d.MaxBytes(), put, fail)
+	})
+	var earlier []intake.Outcome
+	if err == nil {
+		earlier, err = in.Rest(ctx)
+	}
+	err = errors.Join(err, in.Close(ctx))
+	done()
+	for _, e := range earlier {
+		if all.Add(e); e.State == intake.StateFailed {
+			a.fail(e.File, errors.New(e.Reason))
+		}
+	}
+	all.Interrupted = err != nil
+	if report != "" && len(all.Files) > 0 {
+		if e := writeReport(report, &all); e != nil {
+			return errors.Join(err, e)
+		}
+	}
+	switch {
+	case err != nil && len(all.Files) > 0 && !a.json:
+		a.say("%s; not all were reached\n", all.Summary())
+		return err
+	case err != nil:
+		return err
+	case len(all.Files) == 0 && len(paths) == 0:
+		return errors.New("nothing waits to be read; name pictures, folders or ZIPs to add")
+	case len(all.Files) == 0:
 		return fmt.Errorf("no pictures there; name pictures (%s), folders or ZIPs that hold some", decode.Kinds)
 	}
-	settled, err := d.Settle(ctx)
-	if err != nil {
+	if err := a.settle(ctx, d); err != nil {
 		return err
 	}
-	if settled > 0 && !a.json {
+	a.summary(&all)
+	return d.CatchUp(ctx)
+}
+
+// settle settles dates by other slips of their sites and says so.
+func (a *app) settle(ctx context.Context, d *intake.Desk) error {
+	settled, err := d.Settle(ctx)
+	if err == nil && settled > 0 && !a.json {
 		a.say("day and month settled by other slips of the site on %d of the pictures kept; tankroll show tells how they stand now\n", settled)
 	}
-	return d.CatchUp(ctx)
+	return err
 }
 
-func (a *app) enterCommand() *cobra.Command {
-	return &cobra.Command{
-		Use:   "enter FILE.jsonl",
-		Short: "keep records typed in from paper that could not be read",
-		Long: `Keeps records typed in by hand, a JSON document a line:
+// mostListed bounds the failed files that are listed once more at the end.
+const mostListed = 20
 
-  {"site": "114", "kind": "tank_test", "printed_at": "2026-03-01T06:10",
-   "fields": {"tank": "2", "result": "pass"}, "note": "roll torn"}
-
-They are kept as entered by hand and never pass for read ones. A line that is
-wrong stops the work; put it right and enter the whole file again, since the
-same line twice is kept once. FILE may be - for standard input.`,
-		Args: exactly(1, "the file of typed records"),
-		RunE: func(c *cobra.Command, args []string) error {
-			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.enter(c.Context(), d, args[0]) })
-		},
+// summary says what became of all files, when there is more than one.
+func (a *app) summary(r *intake.Report) {
+	if a.json || len(r.Files) < 2 {
+		return
 	}
-}
-
-// maxTyped bounds one typed record, in bytes.
-const maxTyped = 1 << 20
-
-func (a *app) enter(ctx context.Context, d *intake.Desk, name string) error {
-	entries, err := a.entries(name)
-	if err != nil {
-		return err
+	a.say("%s\n", r.Summary())
+	if r.Outside > 0 {
+		a.say("  %d lie in folders that do not fit the pattern; nothing was told of them\n", r.Outside)
 	}
-	for i, e := range entries {
-		r, err := d.Store().Enter(ctx, e)
-		if err != nil {
-			return fmt.Errorf("%s: record %d of %d: %w; those before it are kept, put it right and enter the file again", name, i+1, len(entries), err)
-		}
-		if a.json {
-			if err := a.line(intake.NewRecordDoc(r)); err != nil {
-				return err
-			}
+	n := 0
+	for _, o := range r.Files {
+		if o.State != intake.StateFailed {
 			continue
 		}
-		a.say("%s  %s\n", r.ID, title(r.Record))
+		if n++; n > mostListed {
+			a.say("  and %d more; --report FILE.csv lists all\n", r.Failed-mostListed)
+			break
+		}
+		a.say("  failed  %s: %s\n", o.File, strings.TrimPrefix(o.Reason, o.File+": "))
 	}
-	return d.CatchUp(ctx)
+	if r.Failed+r.Doubtful > 0 {
+		a.say("tankroll todo lists what is still to be looked at\n")
+	}
 }
 
-func (a *app) entries(name string) ([]archive.Entry, error) {
-	var raw []byte
-	var err error
-	if name == "-" {
-		raw, err = io.ReadAll(io.LimitReader(a.in, 64*maxTyped))
-	} else {
-		raw, err = intake.ReadFile(name, 0)
+func reportName(name string) error {
+	ext := strings.ToLower(filepath.Ext(name))
+	if name != "" && ext != ".json" && ext != ".csv" {
+		return usageError{fmt.Errorf("--report %s: the name must end in .json or .csv", name)}
+	}
+	return nil
+}
+
+// writeReport writes the report beside its place and moves it there, so that one
+// that is there is whole.
+func writeReport(name string, r *intake.Report) error {
+	f, err := os.CreateTemp(filepath.Dir(name), ".report-*")
+	if err != nil {
+		return fmt.Errorf("the report cannot be written: %w", err)
+	}
+	write := r.WriteCSV
+	if strings.EqualFold(filepath.Ext(name), ".json") {
+		write = r.WriteJSON
+	}
+	err = errors.Join(write(f), f.Chmod(0o644), f.Close())
+	if err == nil {
+		err = os.Rename(f.Name(), name)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
+		return errors.Join(fmt.Errorf("the report cannot be written: %w", err), os.Remove(f.Name()))
 	}
-	var out []archive.Entry
-	lines := bufio.NewScanner(bytes.NewReader(raw))
-	lines.Buffer(nil, maxTyped)
-	for n := 1; lines.Scan(); n++ {
-		if len(bytes.TrimSpace(lines.Bytes())) == 0 {
-			continue
-		}
-		dec := json.NewDecoder(bytes.NewReader(lines.Bytes()))
-		dec.DisallowUnknownFields()
-		var e archive.Entry
-		if err := dec.Decode(&e); err != nil {
-			return nil, fmt.Errorf("%s line %d: %w; nothing of the file was kept, put the line right and enter it again", name, n, err)
-		}
-		out = append(out, e)
-	}
-	if err := lines.Err(); err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
-	}
-	if len(out) == 0 {
-		return nil, fmt.Errorf("%s: holds no records; write one JSON document a line", name)
-	}
-	return out, nil
+	return nil
 }

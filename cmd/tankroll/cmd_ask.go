@@ -122,6 +122,10 @@ func records(n int) string {
 func (a *app) row(ctx context.Context, d *intake.Desk, r archive.Row) error {
 	sure := "sure"
 	switch {
+	case r.Gone:
+		sure = "no longer read from its picture, counts no longer"
+	case r.Rejected:
+		sure = "rejected by a person, counts no longer"
 	case r.ByHand:
 		sure = "entered by hand"
 	case r.Confirmed:
@@ -131,6 +135,9 @@ func (a *app) row(ctx context.Context, d *intake.Desk, r archive.Row) error {
 	}
 	a.say("%s  %s\n", r.ID, title(r.Record))
 	a.say("  %s, %s · %s\n", site(r), when(r.At), sure)
+	if r.Followed != "" {
+		a.say("  followed up: %s\n", r.Followed)
+	}
 	a.fields(r.Record, "  ")
 	if r.ByHand {
 		return nil
@@ -138,6 +145,9 @@ func (a *app) row(ctx context.Context, d *intake.Desk, r archive.Row) error {
 	areas := r.Record.Areas()
 	if len(areas) == 0 {
 		areas = []record.Box{{}}
+	}
+	if err := a.otherPictures(ctx, d, r); err != nil {
+		return err
 	}
 	for _, b := range areas {
 		on := r.On(b)
@@ -147,6 +157,18 @@ func (a *app) row(ctx context.Context, d *intake.Desk, r archive.Row) error {
 		}
 		a.say("  picture  %s, page %d, at x %d y %d, %d wide %d high\n", on.File, on.Page, b.X, b.Y, b.W, b.H)
 		a.say("  original %s\n", d.Store().OriginalPath(c))
+	}
+	return nil
+}
+
+// otherPictures names the other pictures of a record that several show.
+func (a *app) otherPictures(ctx context.Context, d *intake.Desk, r archive.Row) error {
+	for _, id := range r.With {
+		o, err := d.Store().Record(ctx, id)
+		if err != nil {
+			return err
+		}
+		a.say("  one with %s  on %s, page %d of %s\n", id, o.File, o.Page, o.Capture)
 	}
 	return nil
 }

@@ -64,24 +64,21 @@ func (a *app) show(ctx context.Context, d *intake.Desk, id, picture string) erro
 	return a.history(ctx, d, id)
 }
 
+// history tells what people decided about a record, and what it may be one with.
 func (a *app) history(ctx context.Context, d *intake.Desk, id string) error {
+	like, err := d.Store().MayBeSame(ctx, id)
+	if err != nil {
+		return err
+	}
+	for _, x := range like {
+		a.alike(x, id)
+	}
 	decisions, err := d.Store().History(ctx, id)
 	if err != nil {
 		return err
 	}
 	for _, x := range decisions {
-		by := x.By
-		if by == "" {
-			by = "somebody"
-		}
-		what := x.Action
-		if x.Field != "" {
-			what += fmt.Sprintf(" %s = %s", x.Field, x.Value)
-		}
-		if x.Note != "" {
-			what += " (" + x.Note + ")"
-		}
-		a.say("  %s  %s: %s\n", x.At.Format("2006-01-02 15:04"), by, what)
+		a.say("  %s  %s\n", stampWords(x.At), decisionWords(archive.Event{What: x.Action, Record: x.Record, Decision: x}))
 	}
 	return nil
 }

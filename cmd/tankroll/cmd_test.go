@@ -162,7 +162,7 @@ func TestEnterCorrectConfirm(t *testing.T) {
 	if got := ask(); strings.Contains(got, "r1  ") {
 		t.Errorf("a corrected fail still passes:\n%s", got)
 	}
-	if out, _, _ := tankroll(t, "show", "r1", "--archive", dir); !strings.Contains(out, "Ada: correct result = fail") {
+	if out, _, _ := tankroll(t, "show", "r1", "--archive", dir); !strings.Contains(out, "Ada corrected result from pass to fail") {
 		t.Errorf("the history does not tell:\n%s", out)
 	}
 	if _, errs, code := tankroll(t, "correct", "r1", "result=splendid", "--archive", dir); code != exitFailed || !strings.Contains(errs, "result") {

@@ -12,9 +12,16 @@ import (
 	"tankroll/ocr"
 )
 
-// TestMain lets the test program be the recognition worker, as main does.
+// asProgram makes the test program be tankroll, so that it can be killed.
+const asProgram = "TANKROLL_TEST_AS_PROGRAM"
+
+// TestMain lets the test program be the recognition worker, as main does, or the
+// program as a whole.
 func TestMain(m *testing.M) {
 	ocr.RunWorkerIfAsked()
+	if os.Getenv(asProgram) != "" {
+		main()
+	}
 	os.Exit(m.Run())
 }
 

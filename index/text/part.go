@@ -137,14 +137,21 @@ type Part struct {
 	b bleve.Index
 }
 
+// CheckPart compares the files of a part with their sum.
+func CheckPart(path, sum string) error {
+	if have, err := sumOf(path); err != nil || have != sum {
+		return fmt.Errorf("%w: %s does not have the bytes that were written: %w", ErrDamaged, filepath.Base(path), errors.Join(err))
+	}
+	return nil
+}
+
 // OpenPart opens a part whose files have a known sum.
 func OpenPart(path, sum string) (*Part, error) {
-	have, err := sumOf(path)
-	if err != nil || have != sum {
-		return nil, fmt.Errorf("%w: %s: %w", ErrDamaged, path, errors.Join(err))
+	if err := CheckPart(path, sum); err != nil {
+		return nil, err
 	}
 	var b bleve.Index
-	err = guarded(func() (err error) {
+	err := guarded(func() (err error) {
 		b, err = bleve.OpenUsing(path, map[string]any{"bolt_timeout": openTimeout, "read_only": true})
 		return err
 	})

@@ -38,6 +38,7 @@ type options struct {
 	misses  bool
 	long    int    // long slips a level and overlap
 	sizes   string // megapixels, comma separated
+	imports int    // pictures to import
 	golden  string // folder of the losses to compare with
 	update  bool
 }
@@ -52,6 +53,7 @@ func main() {
 	flag.BoolVar(&o.misses, "misses", false, "with -part fit: list every field read wrong")
 	flag.IntVar(&o.long, "long", 1, "slips longer than a picture, for each level and overlap; 0 for none")
 	flag.StringVar(&o.sizes, "sizes", "12,48", "megapixels of one photo to read enlarged, comma separated; empty for none")
+	flag.IntVar(&o.imports, "imports", 32, "pictures to keep and read as one import; 0 for none")
 	flag.StringVar(&o.golden, "golden", filepath.Join("internal", "bench", "testdata"), "folder of the losses to compare with")
 	flag.BoolVar(&o.update, "update", false, "keep this run's losses instead of comparing them")
 	flag.Parse()
@@ -118,6 +120,11 @@ func run(ctx context.Context, out, progress io.Writer, o options) error {
 	}
 	if ctx.Err() == nil {
 		if err := sizes(out, dir, o.program, o.part, o.seed, o.sizes); err != nil {
+			return err
+		}
+	}
+	if ctx.Err() == nil {
+		if err := imports(ctx, out, dir, o); err != nil {
 			return err
 		}
 	}

@@ -160,13 +160,21 @@ func look(pid int, peaks map[int]int64) {
 			peaks[pid] = max(peaks[pid], kB<<10)
 		}
 	}
+	for _, child := range childrenOf(pid) {
+		look(child, peaks)
+	}
+}
+
+// childrenOf lists the processes that a process has started.
+func childrenOf(pid int) (out []int) {
 	tasks, _ := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/children", pid))
 	for _, t := range tasks {
 		children, _ := os.ReadFile(t)
 		for _, c := range strings.Fields(string(children)) {
 			if n, err := strconv.Atoi(c); err == nil {
-				look(n, peaks)
+				out = append(out, n)
 			}
 		}
 	}
+	return out
 }

@@ -22,13 +22,17 @@ type RecordDoc struct {
 	Box     record.Box     `json:"box"`
 	Sure    bool           `json:"sure"`
 	ByHand  bool           `json:"by_hand,omitempty"`
+	One     string         `json:"one,omitempty"`      // the record that counts, when this is one with it
+	With    []string       `json:"one_with,omitempty"` // the same record on other pictures
+	Gone    bool           `json:"gone,omitempty"`     // a newer reading does not show it
+	Follow  string         `json:"followed_up,omitempty"`
 }
 
 // NewRecordDoc makes the document of a record.
 func NewRecordDoc(r archive.Row) RecordDoc {
 	area := r.Record.Area()
 	on := r.On(area)
-	l := RecordDoc{r.ID, r.Record.Kind, r.Site, r.At, map[string]any{}, on.Capture, on.File, on.Page, on.Slip, area, r.Sure(), r.ByHand}
+	l := RecordDoc{r.ID, r.Record.Kind, r.Site, r.At, map[string]any{}, on.Capture, on.File, on.Page, on.Slip, area, r.Sure(), r.ByHand, r.One, r.With, r.Gone, r.Followed}
 	for name, f := range r.Record.Fields {
 		l.Fields[name] = f.Value
 	}

@@ -2,8 +2,10 @@ package intake
 
 import (
 	"context"
+	"errors"
 	"maps"
 	"slices"
+	"time"
 
 	"tankroll/archive"
 	"tankroll/parse"
@@ -25,7 +27,7 @@ type Batch struct {
 // for every page, in the order of the inputs.
 func (d *Desk) Batch(site string, each func(record.Page) error) *Batch {
 	b := &Batch{d: d, site: site}
-	b.seq = NewSequence(func(ctx context.Context, s record.Slip) (record.Report, error) { return d.parse(ctx, s, site) }, each)
+	b.seq = NewSequence(d.parseJoined, each)
 	b.seq.save = d.saveChains
 	return b
 }
@@ -75,12 +77,30 @@ func (b *Batch) take(ctx context.Context, name string, raw []byte) (readings []a
 	if already && c.Read {
 		readings, err = d.store.Readings(ctx, c.ID)
 	} else {
-		readings, err = d.read(ctx, c, raw, b.site)
+		readings, err = d.readTaken(ctx, c, raw)
 	}
 	if err != nil {
 		return nil, false, &KeptError{c.ID, err}
 	}
 	return readings, already, nil
+}
+
+// batchLease is how long an import beside this batch leaves its pictures alone: a
+// page or two are read in that time, and if not, reading one twice does no harm.
+const batchLease = time.Minute
+
+// readTaken reads a capture that waits in the queue, and lets others know that it
+// is being read.
+func (d *Desk) readTaken(ctx context.Context, c archive.Capture, raw []byte) ([]archive.Reading, error) {
+	holder := newName()
+	if _, err := d.store.Queue().Take(ctx, c.ID, holder, batchLease); err != nil {
+		return nil, err
+	}
+	readings, err := d.read(ctx, c, raw)
+	if err != nil {
+		return nil, errors.Join(err, d.store.Queue().Release(context.WithoutCancel(ctx), holder))
+	}
+	return readings, nil
 }
 
 // End gives out the pages that are still held back. It must be called when all
@@ -96,28 +116,37 @@ func (d *Desk) Add(ctx context.Context, name string, raw []byte, site string, ea
 	return b.End(ctx)
 }
 
-// parse reads a slip with what is known of its site: the one that a person
-// named, or the one that the slip names itself.
-func (d *Desk) parse(ctx context.Context, s record.Slip, site string) (record.Report, error) {
-	hints, err := d.hints(ctx, site)
-	if err != nil {
-		return record.Report{}, err
+// parseJoined reads a slip that was joined of several pictures.
+func (d *Desk) parseJoined(ctx context.Context, s record.Slip) (record.Report, error) {
+	var c archive.Capture
+	if len(s.Parts) > 0 {
+		var err error
+		if c, err = d.store.Capture(ctx, s.Parts[0].Capture); err != nil {
+			return record.Report{}, err
+		}
 	}
-	return d.withSite(ctx, s, parse.Slip(s, hints), site)
+	return d.understand(ctx, c, s, parse.Slip(s, Hints(d.now(), c.Site)))
 }
 
-// withSite reads a slip again when it names its site and no person did: what
-// the site's other slips tell helps.
-func (d *Desk) withSite(ctx context.Context, s record.Slip, r record.Report, site string) (record.Report, error) {
-	own := siteOf(r.Header)
-	if site != "" || own == "" {
-		return r, nil
+// understand reads a slip again when more is known than stands on it: the order
+// in which its site prints day and month, and what its folder tells. R is what
+// was read without.
+func (d *Desk) understand(ctx context.Context, c archive.Capture, s record.Slip, r record.Report) (record.Report, error) {
+	site := c.Site
+	if site == "" {
+		site = archive.SiteKey(siteOf(r.Header))
 	}
-	hints, err := d.hints(ctx, archive.SiteKey(own))
+	if site == "" {
+		site = c.Told.Site
+	}
+	h, err := d.hints(ctx, site)
 	if err != nil {
 		return r, err
 	}
-	return parse.Slip(s, hints), nil
+	if h.DayFirstKnown {
+		r = parse.Slip(s, h)
+	}
+	return heed(s, r, h, c.Told), nil
 }
 
 // wholes finds the joined slips that the slips of a page belong to since an
@@ -162,6 +191,11 @@ func (d *Desk) saveChains(ctx context.Context, chains []*chain) error {
 			}
 		}
 	}
+	return d.store.SaveTogether(ctx, linkAll(captures, chains)...)
+}
+
+// linkAll links the slips of captures as chains have them.
+func linkAll(captures map[string][]archive.Reading, chains []*chain) []archive.Pages {
 	var all []archive.Pages
 	for _, id := range slices.Sorted(maps.Keys(captures)) {
 		for _, p := range captures[id] {
@@ -173,5 +207,5 @@ func (d *Desk) saveChains(ctx context.Context, chains []*chain) error {
 		}
 		all = append(all, archive.Pages{Capture: id, Readings: captures[id]})
 	}
-	return d.store.SaveTogether(ctx, all...)
+	return all
 }

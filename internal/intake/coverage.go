@@ -27,7 +27,7 @@ func (d *Desk) Coverage(ctx context.Context, site, from, to string) ([]comply.Re
 	if today.Before(last) {
 		last = today
 	}
-	rows, err := d.store.Rows(ctx, archive.Filter{Site: site})
+	rows, err := d.store.Rows(ctx, archive.Filter{Site: site, Once: true})
 	if err != nil {
 		return nil, err
 	}
@@ -99,4 +99,22 @@ func less(a, b string) bool {
 		return len(a) < len(b)
 	}
 	return a < b
+}
+
+// Retention says how old the records of each site and kind are, and which are
+// past the time that the law wants them kept; years is that time where a state
+// wants longer, 0 for the federal rule. Nothing ever goes because of it.
+func (d *Desk) Retention(ctx context.Context, site string, years int) ([]comply.Held, error) {
+	today, err := comply.ParseDate(d.now().Format("2006-01-02"))
+	if err != nil {
+		return nil, err
+	}
+	n := comply.Retention{Today: today, Years: years}
+	for r, err := range d.store.AllRows(ctx, archive.Filter{Site: site, Once: true}) {
+		if err != nil {
+			return nil, err
+		}
+		n.Add(r.ID, r.Site, r.Record, r.Header)
+	}
+	return n.Sum(), nil
 }

@@ -2,6 +2,7 @@ package intake
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"sync"
@@ -27,6 +28,7 @@ type Desk struct {
 	reader *ocr.Reader
 	now    func() time.Time
 	most   int64 // bytes of one input
+	orders orders
 
 	mu sync.Mutex
 	ix *index.Index // nil until the first question
@@ -88,53 +90,64 @@ func (e *KeptError) Error() string {
 
 func (e *KeptError) Unwrap() error { return e.Err }
 
-func (d *Desk) read(ctx context.Context, c archive.Capture, raw []byte, site string) ([]archive.Reading, error) {
-	hints, err := d.hints(ctx, site)
+func (d *Desk) read(ctx context.Context, c archive.Capture, raw []byte) ([]archive.Reading, error) {
+	readings, err := d.look(ctx, c, raw)
 	if err != nil {
 		return nil, err
 	}
+	return d.save(ctx, c, readings)
+}
+
+// look reads a capture and keeps nothing.
+func (d *Desk) look(ctx context.Context, c archive.Capture, raw []byte) ([]archive.Reading, error) {
 	var readings []archive.Reading
-	for r, err := range Read(ctx, d.reader, raw, hints) {
+	for r, err := range Read(ctx, d.reader, raw, Hints(d.now(), c.Site)) {
 		if err != nil {
 			return nil, err
 		}
 		r.Capture = c.ID
-		for i, s := range r.Slips {
-			if r.Slips[i].Report, err = d.withSite(ctx, s.Slip, s.Report, site); err != nil {
-				return nil, err
-			}
-		}
 		readings = append(readings, r)
 	}
-	if err := ctx.Err(); err != nil {
+	return readings, ctx.Err()
+}
+
+// save keeps what was read from a capture, read again with all that is known
+// besides.
+func (d *Desk) save(ctx context.Context, c archive.Capture, readings []archive.Reading) ([]archive.Reading, error) {
+	if err := d.understandAll(ctx, c, readings); err != nil {
 		return nil, err
 	}
 	return readings, d.store.SaveReadings(ctx, c.ID, readings)
 }
 
-// Resume reads what was kept but not read.
-func (d *Desk) Resume(ctx context.Context) error {
-	unread, err := d.store.Unread(ctx)
-	if err != nil {
-		return err
-	}
-	for _, c := range unread {
-		raw, err := d.store.Original(ctx, c.ID)
-		if err != nil {
-			return err
-		}
-		if _, err := d.read(ctx, c, raw, c.Site); err != nil {
-			return fmt.Errorf("%s: %w", c.File, err)
+// understandAll is understand for all slips of a capture, in place.
+func (d *Desk) understandAll(ctx context.Context, c archive.Capture, readings []archive.Reading) error {
+	for _, r := range readings {
+		for i, s := range r.Slips {
+			var err error
+			if r.Slips[i].Report, err = d.understand(ctx, c, s.Slip, s.Report); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
 }
 
-func (d *Desk) indexDir() string { return filepath.Join(d.dir, "index") }
+// Resume reads what was kept but not read.
+func (d *Desk) Resume(ctx context.Context) error {
+	m := d.Import(ctx, ImportOptions{})
+	_, err := m.Rest(ctx)
+	return errors.Join(err, m.Close(ctx))
+}
+
+// indexName is the index's folder in the archive's.
+const indexName = "index"
+
+func (d *Desk) indexDir() string { return filepath.Join(d.dir, indexName) }
 
 // Known lists the sites or products of an archive for a shell to complete.
 func Known(ctx context.Context, dir, filter string) ([]string, error) {
-	return index.Known(ctx, filepath.Join(dir, "index"), filter)
+	return index.Known(ctx, filepath.Join(dir, indexName), filter)
 }
 
 // index opens the index when it is first needed. It stays open, which keeps no

@@ -1,10 +1,14 @@
 package intake
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
+	"time"
 
 	"tankroll/archive"
 	"tankroll/parse"
@@ -28,39 +32,128 @@ func (o order) known() (dayFirst, known bool) {
 
 var numericDate = regexp.MustCompile(`\b(\d{1,2})[/.\-](\d{1,2})[/.\-](?:\d{2}|\d{4})\b`)
 
-// orderOf gathers what rows say. Only values read surely count, and only where
-// the slip itself left no choice: a number above 12 is no month.
-func orderOf(rows []archive.Row) order {
-	o := order{map[string]bool{}, map[string]bool{}}
-	for _, r := range rows {
-		slip := r.Capture + "/" + strconv.Itoa(r.Page) + "/" + strconv.Itoa(r.Slip)
-		fields := []record.Field{}
-		for _, f := range r.Record.Fields {
-			fields = append(fields, f)
+// vote is what one record says about day and month.
+type vote struct {
+	site, name           string // of its site, as archive.Filter compares them
+	slip                 string
+	monthFirst, dayFirst bool
+}
+
+// voteOf is a row's vote. Only values read surely, of a site that is sure, count,
+// and only where the slip itself left no choice: a number above 12 is no month.
+func voteOf(r archive.Row) vote {
+	if !r.SiteSure {
+		return vote{}
+	}
+	v := vote{site: r.Site, name: strings.ToUpper(r.SiteName), slip: r.Capture + "/" + strconv.Itoa(r.Page) + "/" + strconv.Itoa(r.Slip)}
+	look := func(f record.Field) {
+		if !f.Sure || f.Origin != record.Printed {
+			return
 		}
-		if r.Header.PrintedAt != nil {
-			fields = append(fields, *r.Header.PrintedAt)
+		m := numericDate.FindStringSubmatch(f.Text)
+		if m == nil || len(f.String()) < len("2006-01-02") {
+			return
 		}
-		for _, f := range fields {
-			if !f.Sure || f.Origin != record.Printed {
-				continue
-			}
-			m := numericDate.FindStringSubmatch(f.Text)
-			if m == nil || len(f.String()) < len("2006-01-02") {
-				continue
-			}
-			a, _ := strconv.Atoi(m[1])
-			b, _ := strconv.Atoi(m[2])
-			month, _ := strconv.Atoi(f.String()[5:7])
-			switch {
-			case a > 12 && b <= 12 && b == month:
-				o.dayFirst[slip] = true
-			case b > 12 && a <= 12 && a == month:
-				o.monthFirst[slip] = true
-			}
+		a, _ := strconv.Atoi(m[1])
+		b, _ := strconv.Atoi(m[2])
+		month, _ := strconv.Atoi(f.String()[5:7])
+		switch {
+		case a > 12 && b <= 12 && b == month:
+			v.dayFirst = true
+		case b > 12 && a <= 12 && a == month:
+			v.monthFirst = true
 		}
 	}
-	return o
+	for _, f := range r.Record.Fields {
+		look(f)
+	}
+	if r.Header.PrintedAt != nil {
+		look(*r.Header.PrintedAt)
+	}
+	return v
+}
+
+// orders remembers what the slips of the sites say that were asked for, so that
+// a slip that comes in costs the same however many there are: only what changed is
+// looked at. The zero value knows nothing yet.
+type orders struct {
+	mu    sync.Mutex
+	seq   int64           // the archive's count up to which it is known
+	votes map[string]vote // by record; those that say nothing are left out
+	sites map[string]bool // whose votes are all there
+	sums  map[string]order
+}
+
+// of is what the slips of a site say.
+func (k *orders) of(ctx context.Context, store *archive.Store, site string) (order, error) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if err := k.catchUp(ctx, store); err != nil {
+		return order{}, err
+	}
+	if !k.sites[site] {
+		rows, err := store.Rows(ctx, archive.Filter{Site: site})
+		if err != nil {
+			return order{}, err
+		}
+		k.note(rows)
+		k.sites[site] = true
+	}
+	if o, ok := k.sums[site]; ok {
+		return o, nil
+	}
+	o := order{map[string]bool{}, map[string]bool{}}
+	for _, v := range k.votes {
+		if v.site != site && v.name != site {
+			continue
+		}
+		if v.monthFirst {
+			o.monthFirst[v.slip] = true
+		}
+		if v.dayFirst {
+			o.dayFirst[v.slip] = true
+		}
+	}
+	k.sums[site] = o
+	return o, nil
+}
+
+func (k *orders) note(rows []archive.Row) {
+	for _, r := range rows {
+		if v := voteOf(r); v.monthFirst || v.dayFirst {
+			k.votes[r.ID] = v
+		}
+	}
+}
+
+// catchUp follows what changed since it was last asked.
+func (k *orders) catchUp(ctx context.Context, store *archive.Store) error {
+	seq, err := store.Seq(ctx)
+	if err != nil || seq == k.seq && k.votes != nil {
+		return err
+	}
+	if k.votes == nil || k.seq == 0 { // nothing is known yet
+		k.seq, k.votes, k.sites, k.sums = seq, map[string]vote{}, map[string]bool{}, map[string]order{}
+		return nil
+	}
+	changed, err := store.Changes(ctx, k.seq)
+	if err != nil {
+		return err
+	}
+	rows, err := store.Rows(ctx, archive.Filter{SinceSeq: k.seq})
+	if err != nil {
+		return err
+	}
+	for _, c := range changed.Records {
+		delete(k.votes, c.ID)
+	}
+	for _, id := range changed.Gone {
+		delete(k.votes, id)
+	}
+	k.note(rows)
+	k.seq = changed.Seq
+	clear(k.sums)
+	return nil
 }
 
 // hints adds to what is known of a site the order in which its slips print
@@ -70,12 +163,9 @@ func (d *Desk) hints(ctx context.Context, site string) (parse.Hints, error) {
 	if site == "" {
 		return h, nil
 	}
-	rows, err := d.store.Rows(ctx, archive.Filter{Site: site})
-	if err != nil {
-		return h, err
-	}
-	h.DayFirst, h.DayFirstKnown = orderOf(rows).known()
-	return h, nil
+	o, err := d.orders.of(ctx, d.store, site)
+	h.DayFirst, h.DayFirstKnown = o.known()
+	return h, err
 }
 
 // siteOf is the site that a slip surely names, or "".
@@ -91,46 +181,31 @@ func siteOf(h record.Header) string {
 // recognised anew, and what people decided stays. It returns how many captures
 // it settled.
 func (d *Desk) Settle(ctx context.Context) (int, error) {
-	rows, err := d.store.Rows(ctx, archive.Filter{})
+	rows, err := d.store.Rows(ctx, archive.Filter{Doubt: parse.SwappedDoubt})
 	if err != nil {
 		return 0, err
 	}
-	bySite := map[string][]archive.Row{}
-	for _, r := range rows {
-		if r.SiteSure {
-			bySite[r.Site] = append(bySite[r.Site], r)
-		}
-	}
 	settled := 0
-	for site, rows := range bySite {
-		h := Hints(d.now(), site)
-		if h.DayFirst, h.DayFirstKnown = orderOf(rows).known(); !h.DayFirstKnown {
+	seen := map[[2]string]bool{}
+	for _, r := range rows {
+		key := [2]string{r.Capture, r.Site}
+		if seen[key] || r.Capture == "" || !r.SiteSure {
 			continue
 		}
-		for _, c := range openCaptures(rows) {
-			if err := d.parseAgain(ctx, c, site, h); err != nil {
-				return settled, err
-			}
-			settled++
+		seen[key] = true
+		h, err := d.hints(ctx, r.Site)
+		if err != nil {
+			return settled, err
 		}
+		if !h.DayFirstKnown {
+			continue
+		}
+		if err := d.parseAgain(ctx, r.Capture, r.Site, h); err != nil {
+			return settled, err
+		}
+		settled++
 	}
 	return settled, nil
-}
-
-// openCaptures lists the captures with a date that could be read in two
-// orders.
-func openCaptures(rows []archive.Row) []string {
-	var out []string
-	seen := map[string]bool{}
-	for _, r := range rows {
-		for _, x := range r.Record.Doubts {
-			if strings.Contains(x.Why, parse.SwappedDoubt) && !seen[r.Capture] && r.Capture != "" {
-				seen[r.Capture] = true
-				out = append(out, r.Capture)
-			}
-		}
-	}
-	return out
 }
 
 // parseAgain runs the grammar again over the slips of a site in one capture.
@@ -143,17 +218,56 @@ func (d *Desk) parseAgain(ctx context.Context, capture, site string, h parse.Hin
 	if err != nil {
 		return err
 	}
-	for i, p := range readings {
-		for k, s := range p.Slips {
-			if _, shown := s.Joined(); c.Site != site && archive.SiteKey(siteOf(shown.Header)) != site {
-				continue
-			}
-			readings[i].Slips[k].Report = parse.Slip(s.Slip, h)
-			if s.Whole != nil {
-				s.Whole.Report = parse.Slip(s.Whole.Slip, h)
-			}
+	again, err := reparse(readings, func(s archive.SlipReading, slip record.Slip, was record.Report) (record.Report, error) {
+		if _, shown := s.Joined(); c.Site != site && archive.SiteKey(siteOf(shown.Header)) != site {
+			return was, nil
 		}
-		readings[i].GrammarVersion = parse.Version
+		return heed(slip, parse.Slip(slip, h), h, c.Told), nil
+	})
+	if err != nil || !again {
+		return err
 	}
 	return d.store.SaveReadings(ctx, capture, readings)
+}
+
+// reparse puts what the grammar makes of the slips now in place of what it made
+// of them, and reports whether a page says something else by it or is of an
+// older grammar. Such a page is a new reading; the others stay as they were.
+func reparse(readings []archive.Reading, parsed func(of archive.SlipReading, s record.Slip, was record.Report) (record.Report, error)) (bool, error) {
+	some := false
+	for i := range readings {
+		p := &readings[i]
+		changed := p.GrammarVersion != parse.Version
+		for k := range p.Slips {
+			s := &p.Slips[k]
+			was := *s
+			r, err := parsed(was, s.Slip, s.Report)
+			if err != nil {
+				return false, err
+			}
+			changed = changed || !sameReport(r, s.Report)
+			s.Report = r
+			if s.Whole == nil {
+				continue
+			}
+			whole := *s.Whole
+			if whole.Report, err = parsed(was, whole.Slip, whole.Report); err != nil {
+				return false, err
+			}
+			changed = changed || !sameReport(whole.Report, s.Whole.Report)
+			s.Whole = &whole
+		}
+		if changed {
+			p.GrammarVersion, p.Number, p.ReadAt = parse.Version, 0, time.Time{}
+			some = true
+		}
+	}
+	return some, nil
+}
+
+// sameReport compares reports as they are kept.
+func sameReport(a, b record.Report) bool {
+	x, errA := json.Marshal(a)
+	y, errB := json.Marshal(b)
+	return errA == nil && errB == nil && bytes.Equal(x, y)
 }

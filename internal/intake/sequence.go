@@ -176,6 +176,14 @@ func (q *Sequence) End(ctx context.Context) error {
 	return err
 }
 
+// Flush gives out what is still held back; pages added later may still go on
+// those of before.
+func (q *Sequence) Flush(ctx context.Context) error {
+	err := q.release(ctx, len(q.held))
+	q.held = nil
+	return err
+}
+
 // release gives out the first n held pages, after what was joined is kept.
 func (q *Sequence) release(ctx context.Context, n int) error {
 	if n == 0 {

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"sort"
 	"strings"
 
@@ -17,15 +18,23 @@ import (
 )
 
 // Input is one file to take in: its name as given (for a member of a ZIP,
-// ZIP!member) and a function that reads it.
+// ZIP!member), the names of the folders that it lies in below the one that was
+// given, and a function that reads it. A ZIP in a folder counts as a folder of its
+// name.
 type Input struct {
-	Name string
-	Read func() ([]byte, error)
+	Name    string
+	Folders []string
+	Read    func() ([]byte, error)
 }
 
 // maxMembers bounds the files of one ZIP: twenty years of one station's slips. A
 // member is limited by what it unpacks to, whatever its header says.
 const maxMembers = 20_000
+
+// maxUnpacked bounds what a ZIP unpacks to as a whole, as a multiple of its size
+// and of one file's limit: pictures hardly shrink in a ZIP, plain TIFF to a
+// thirtieth, and what shrinks to less than that is made to fill a disk.
+const maxUnpacked = 100
 
 // orDefault is the most bytes of one file.
 func orDefault(maxBytes int64) int64 { return ocr.Limits{Bytes: maxBytes}.WithDefaults().Bytes }
@@ -49,7 +58,7 @@ func Walk(ctx context.Context, paths []string, maxBytes int64, take func(Input) 
 		case info.IsDir():
 			err = walkFolder(ctx, p, maxBytes, take, fail)
 		default:
-			err = takeFile(ctx, p, maxBytes, take, fail)
+			err = takeFile(ctx, p, nil, maxBytes, take, fail)
 		}
 		if stop := stopping(ctx, err); stop != nil {
 			return stop
@@ -84,23 +93,43 @@ func walkFolder(ctx context.Context, dir string, maxBytes int64, take func(Input
 			fail(path, plain(err))
 			return nil
 		}
-		ext := strings.ToLower(filepath.Ext(path))
-		hidden := strings.HasPrefix(d.Name(), ".") && d.Name() != "." && d.Name() != ".."
-		switch {
-		case d.IsDir() && hidden && path != dir:
+		if hidden(d) && path != dir && d.IsDir() {
 			return filepath.SkipDir
-		case d.IsDir() || hidden || !(pictures[ext] || ext == ".zip"):
+		}
+		if d.IsDir() || !wanted(path, d) {
 			return nil
 		}
-		return takeFile(ctx, path, maxBytes, take, fail)
+		return takeFile(ctx, path, foldersOf(dir, path), maxBytes, take, fail)
 	})
 }
 
-func takeFile(ctx context.Context, path string, maxBytes int64, take func(Input) error, fail func(string, error)) error {
-	if strings.EqualFold(filepath.Ext(path), ".zip") {
-		return walkZip(ctx, path, maxBytes, take, fail)
+func hidden(d fs.DirEntry) bool {
+	return strings.HasPrefix(d.Name(), ".") && d.Name() != "." && d.Name() != ".."
+}
+
+// wanted reports whether a file of a folder is taken, by its name.
+func wanted(path string, d fs.DirEntry) bool {
+	ext := strings.ToLower(filepath.Ext(path))
+	return !hidden(d) && (pictures[ext] || ext == ".zip")
+}
+
+// foldersOf names the folders between dir and a file below it.
+func foldersOf(dir, path string) []string {
+	rel, err := filepath.Rel(dir, filepath.Dir(path))
+	if err != nil || rel == "." {
+		return []string{}
 	}
-	if err := take(Input{path, func() ([]byte, error) { return ReadFile(path, maxBytes) }}); err != nil {
+	return strings.Split(filepath.ToSlash(rel), "/")
+}
+
+func takeFile(ctx context.Context, path string, folders []string, maxBytes int64, take func(Input) error, fail func(string, error)) error {
+	if strings.EqualFold(filepath.Ext(path), ".zip") {
+		if folders != nil {
+			folders = append(folders, strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
+		}
+		return walkZip(ctx, path, folders, maxBytes, take, fail)
+	}
+	if err := take(Input{path, folders, func() ([]byte, error) { return ReadFile(path, maxBytes) }}); err != nil {
 		return stopError{err}
 	}
 	return nil
@@ -139,7 +168,7 @@ func readLimited(r io.Reader, most, size int64) ([]byte, error) {
 	return raw.Bytes(), nil
 }
 
-func walkZip(ctx context.Context, path string, maxBytes int64, take func(Input) error, fail func(string, error)) error {
+func walkZip(ctx context.Context, path string, folders []string, maxBytes int64, take func(Input) error, fail func(string, error)) error {
 	z, err := zip.OpenReader(path)
 	if err != nil {
 		fail(path, fmt.Errorf("not a ZIP that can be opened (%w); unpack it by hand and add the folder", err))
@@ -150,6 +179,7 @@ func walkZip(ctx context.Context, path string, maxBytes int64, take func(Input) 
 		fail(path, fmt.Errorf("holds %d files, more than %d; split it", len(z.File), maxMembers))
 		return nil
 	}
+	left := maxUnpacked * max(sizeOf(path), orDefault(maxBytes)/8)
 	members := append([]*zip.File(nil), z.File...)
 	sort.Slice(members, func(i, j int) bool { return members[i].Name < members[j].Name })
 	for _, m := range members {
@@ -159,14 +189,35 @@ func walkZip(ctx context.Context, path string, maxBytes int64, take func(Input) 
 		if m.FileInfo().IsDir() || !pictures[strings.ToLower(filepath.Ext(m.Name))] || strings.HasPrefix(filepath.Base(m.Name), ".") {
 			continue
 		}
-		if err := take(Input{path + "!" + m.Name, func() ([]byte, error) { return readMember(m, maxBytes) }}); err != nil {
+		in := slices.Concat(folders, foldersOf(".", filepath.FromSlash(m.Name)))
+		if err := take(Input{path + "!" + m.Name, in, func() ([]byte, error) {
+			raw, err := readMember(m, maxBytes)
+			left -= int64(len(raw))
+			return raw, err
+		}}); err != nil {
 			return stopError{err}
+		}
+		if left < 0 {
+			fail(path, fmt.Errorf("unpacks to more than %d times its size, the rest was left; unpack it by hand and add the folder", maxUnpacked))
+			return nil
 		}
 	}
 	return nil
 }
 
+func sizeOf(path string) int64 {
+	info, err := os.Stat(path)
+	if err != nil {
+		return 0
+	}
+	return info.Size()
+}
+
 func readMember(m *zip.File, maxBytes int64) ([]byte, error) {
+	const encrypted = 1 // bit of the flags
+	if m.Flags&encrypted != 0 {
+		return nil, errors.New("is encrypted; unpack it by hand")
+	}
 	r, err := m.Open()
 	if err != nil {
 		return nil, fmt.Errorf("cannot be unpacked (%w); unpack it by hand", err)

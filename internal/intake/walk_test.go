@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -120,3 +121,84 @@ func TestSizeLimit(t *testing.T) {
 type endless struct{}
 
 func (endless) Read(p []byte) (int, error) { return len(p), nil }
+
+// TestZipTricks: the names in a ZIP are names and no paths; a member in a secret
+// writing is said to be one; and a ZIP that unpacks to many times its size ends
+// there, with a word.
+func TestZipTricks(t *testing.T) {
+	dir := tree(t, map[string]string{"tricks.zip": zipOf(t, "../../up.jpg", "/etc/root.jpg", `c:\disk.jpg`, "a/../b.jpg")})
+	got, failed := walk(t, dir, dir)
+	for _, g := range got {
+		if !strings.Contains(g, "tricks.zip!") {
+			t.Errorf("taken as a path: %s", g)
+		}
+	}
+	if len(got) != 4 || len(failed) != 0 {
+		t.Errorf("got %v, failed %v", got, failed)
+	}
+
+	var b bytes.Buffer
+	w := zip.NewWriter(&b)
+	f, err := w.CreateHeader(&zip.FileHeader{Name: "+secret.jpg", Flags: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := f.Write([]byte("?")); err != nil {
+		t.Fatal(err)
+	}
+	const most = 1 << 20
+	zeros := make([]byte, most)
+	for i := range 3 * maxUnpacked / 8 {
+		f, err := w.Create(fmt.Sprintf("%03d.jpg", i))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := f.Write(zeros); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	bomb := filepath.Join(tree(t, map[string]string{"bomb.zip": b.String()}), "bomb.zip")
+	var took int64
+	secret := 0
+	var told []string
+	err = Walk(t.Context(), []string{bomb}, most, func(in Input) error {
+		raw, err := in.Read()
+		took += int64(len(raw))
+		if err != nil && strings.Contains(err.Error(), "encrypted") {
+			secret++
+		}
+		return nil
+	}, func(_ string, err error) { told = append(told, err.Error()) })
+	if err != nil || took > maxUnpacked*most/8+most || took < most || len(told) != 1 || !strings.Contains(told[0], "times its size") {
+		t.Errorf("%d bytes unpacked, told %q, %v", took, told, err)
+	}
+	if secret != 1 {
+		t.Errorf("%d members are said to be encrypted, want 1", secret)
+	}
+}
+
+// TestWalkFolders: the folders between the path that was given and a file, of a
+// ZIP too.
+func TestWalkFolders(t *testing.T) {
+	dir := tree(t, map[string]string{"top.jpg": "x", "114/2019/a.jpg": "x", "115/2020.zip": zipOf(t, "03/b.jpg"), "own.zip": zipOf(t, "c.jpg")})
+	got := map[string]string{}
+	note := func(in Input) error {
+		got[strings.TrimPrefix(filepath.ToSlash(in.Name), filepath.ToSlash(dir)+"/")] = strings.Join(in.Folders, "/")
+		return nil
+	}
+	fail := func(name string, err error) { t.Errorf("%s: %v", name, err) }
+	if err := Walk(t.Context(), []string{dir}, 0, note, fail); err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]string{"top.jpg": "", "114/2019/a.jpg": "114/2019", "115/2020.zip!03/b.jpg": "115/2020/03", "own.zip!c.jpg": "own"}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Error(d)
+	}
+	clear(got)
+	if err := Walk(t.Context(), []string{filepath.Join(dir, "115/2020.zip")}, 0, note, fail); err != nil || got["115/2020.zip!03/b.jpg"] != "03" {
+		t.Errorf("%v, %v", got, err)
+	}
+}

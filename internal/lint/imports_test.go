@@ -21,13 +21,15 @@ var allowed = map[string][]string{
 	"record":          {},
 	"ocr":             {"record"},
 	"parse":           {"record"}, // never ocr: the grammar must run on typed text
-	"archive":         {"record"},
+	"archive":         {"record", "internal/whole"},
 	"index":           {"record", "archive", "parse"}, // parse: the lexicon that questions share with slips
 	"comply":          {"record"},
 	"internal/intake": {"record", "ocr", "parse", "archive", "index", "comply"},
 	"web":             {"record", "archive", "index", "comply", "internal/intake"},
-	"cmd":             {"record", "ocr", "parse", "archive", "index", "comply", "internal/intake", "web"},
+	"cmd":             {"record", "ocr", "parse", "archive", "index", "comply", "export", "internal/intake", "web"},
 	"fixtures":        {"record"},
+	"export":          {"record", "archive", "internal/whole"},
+	"internal/whole":  {},
 	"internal/golden": {},
 	"internal/score":  {"record"},
 	"internal/bench":  {"record", "fixtures", "internal/score", "ocr", "parse"},

@@ -12,6 +12,7 @@ package decode
 import (
 	"context"
 	"fmt"
+	"image"
 
 	"tankroll/ocr/decode/heif"
 	"tankroll/ocr/decode/pixels"
@@ -65,17 +66,12 @@ type File struct {
 // not a picture, too large, too many pages, a kind this version cannot read.
 func (d *Decoder) Open(ctx context.Context, raw []byte, limits Limits) (*File, error) {
 	limits = limits.WithDefaults()
-	if len(raw) == 0 {
-		return nil, fmt.Errorf("%w: nothing to read", ErrEmpty)
+	format, err := look(raw, limits)
+	if err != nil {
+		return nil, err
 	}
-	if int64(len(raw)) > limits.Bytes {
-		return nil, fmt.Errorf("%w: %.4g MB, the limit is %.4g MB: save it smaller or raise the limit", ErrTooLarge, mega(int64(len(raw))), mega(limits.Bytes))
-	}
-	f := &File{raw: raw, format: sniff(raw), pages: 1, limits: limits, worker: d.worker}
-	var err error
+	f := &File{raw: raw, format: format, pages: 1, limits: limits, worker: d.worker}
 	switch f.format {
-	case "":
-		return nil, fmt.Errorf("%w: use %s", ErrNotPicture, Kinds)
 	case "GIF", "BMP", "AVIF":
 		return nil, fmt.Errorf("%s is %w: export as JPEG or PNG", f.format, ErrUnsupported)
 	case "TIFF":
@@ -95,8 +91,45 @@ func (d *Decoder) Open(ctx context.Context, raw []byte, limits Limits) (*File, e
 	return f, nil
 }
 
+// Look says whether raw may be a picture of some kind, whole or damaged, of one
+// that can be read or not: it has bytes, not too many, and begins as one.
+func Look(raw []byte, limits Limits) error {
+	_, err := look(raw, limits.WithDefaults())
+	return err
+}
+
+// look names the format, or says why raw is none.
+func look(raw []byte, limits Limits) (format string, err error) {
+	if len(raw) == 0 {
+		return "", fmt.Errorf("%w: nothing to read", ErrEmpty)
+	}
+	if int64(len(raw)) > limits.Bytes {
+		return "", fmt.Errorf("%w: %.4g MB, the limit is %.4g MB: save it smaller or raise the limit", ErrTooLarge, mega(int64(len(raw))), mega(limits.Bytes))
+	}
+	if format = sniff(raw); format == "" {
+		return "", fmt.Errorf("%w: use %s", ErrNotPicture, Kinds)
+	}
+	return format, nil
+}
+
 // Pages is the number of pages.
 func (f *File) Pages() int { return f.pages }
+
+// Size is how many pixels page n has by its header, before it is turned; zero
+// when the header does not tell, as that of a PDF or HEIC.
+func (f *File) Size(n int) image.Point {
+	switch f.format {
+	case "HEIC", "PDF":
+		return image.Point{}
+	case "TIFF":
+		return tiff.Size(f.raw, f.at[n])
+	}
+	cfg, err := f.config()
+	if err != nil {
+		return image.Point{}
+	}
+	return image.Pt(cfg.Width, cfg.Height)
+}
 
 // Page decodes page n, counted from 0. When ctx ends, a HEIC or PDF that is being
 // decoded is stopped and the context's error returned; other formats take time in

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 
 	"github.com/otiai10/gosseract/v2"
 )
@@ -30,6 +31,8 @@ func RunWorkerIfAsked() {
 	if os.Getenv(envWorker) == "" {
 		return
 	}
+	// A terminal sends Ctrl-C to children too; when to end is the parent's word.
+	signal.Ignore(os.Interrupt)
 	if err := serve(os.Stdin, os.NewFile(replyFile, "replies"), os.Getenv(envTessdata)); err != nil {
 		fmt.Fprintln(os.Stderr, "recognition worker:", err)
 		os.Exit(1)

@@ -11,6 +11,7 @@ package tiff
 import (
 	"encoding/binary"
 	"fmt"
+	"image"
 
 	"tankroll/ocr/decode/reason"
 )
@@ -76,6 +77,12 @@ func Pages(raw []byte, limit int) ([]int64, error) {
 		return nil, fmt.Errorf("%w: the TIFF holds no page", reason.ErrTruncated)
 	}
 	return pages, nil
+}
+
+// Size is how many pixels a page has by its directory.
+func Size(raw []byte, at int64) image.Point {
+	d := readDirectory(raw, at)
+	return image.Pt(d.value(tagWidth, 0, 0), d.value(tagHeight, 0, 0))
 }
 
 func byteOrder(raw []byte) binary.ByteOrder {

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 
 	"tankroll/ocr/decode/heif"
 	"tankroll/ocr/decode/pdf"
@@ -24,6 +25,8 @@ func RunIfAsked() {
 	if os.Getenv(envWorker) == "" {
 		return
 	}
+	// A terminal sends Ctrl-C to children too; when to end is the parent's word.
+	signal.Ignore(os.Interrupt)
 	if err := serve(os.Stdin, os.Stdout); err != nil {
 		fmt.Fprintln(os.Stderr, "decoding worker:", err)
 		os.Exit(1)
