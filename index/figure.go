@@ -3,6 +3,7 @@ package index
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"tankroll/archive"
 	"tankroll/index/query"
@@ -18,19 +19,29 @@ type Figure struct {
 	Of    int // how many records it is worked out from
 }
 
+// Say is the value with its unit.
+func (f Figure) Say() string { return strings.TrimSpace(fmt.Sprintf("%.10g %s", f.Value, f.Unit)) }
+
 // maxFigure bounds the records of which a figure is worked out.
 const maxFigure = 20000
 
-// figure works out a sum or a mean. Records in doubt about what was asked are
-// counted in and said.
+// figure works out a sum or a mean.
 func (k *asker) figure(a *Answer) error {
-	list, total, err := find(k.ctx, k.v, all(k.list), maxFigure, byTime(true))
+	f, notes, err := k.figureOf(all(k.list))
+	a.Figure, a.Notes = f, append(a.Notes, notes...)
+	return err
+}
+
+// figureOf works out the figure of what an expression finds, nil of nothing.
+// Records in doubt about what was asked are counted in and said.
+func (k *asker) figureOf(where expr) (*Figure, []string, error) {
+	list, total, err := find(k.ctx, k.v, where, maxFigure, byTime(true))
 	if err != nil {
-		return err
+		return nil, nil, err
 	}
 	rows, err := k.rows(list, k.list)
 	if err != nil || len(rows) == 0 {
-		return err
+		return nil, nil, err
 	}
 	f := &Figure{Name: k.q.Figure, Field: k.q.Measure, Unit: unitOf(k.q.Measure), Of: len(rows)}
 	doubtful := 0
@@ -45,14 +56,14 @@ func (k *asker) figure(a *Answer) error {
 		f.Value /= float64(len(rows))
 	}
 	f.Value = math.Round(f.Value*1e3) / 1e3
-	a.Figure = f
+	var notes []string
 	if total > len(rows) {
-		a.Notes = append(a.Notes, fmt.Sprintf("the figure is of the newest %d of %d", len(rows), total))
+		notes = append(notes, fmt.Sprintf("the figure is of the newest %d of %d", len(rows), total))
 	}
 	if doubtful > 0 {
-		a.Notes = append(a.Notes, fmt.Sprintf("%d of the %d are in doubt about what was asked", doubtful, len(rows)))
+		notes = append(notes, fmt.Sprintf("%d of the %d are in doubt about what was asked", doubtful, len(rows)))
 	}
-	return nil
+	return f, notes, nil
 }
 
 // unitOf is the US unit of a field.

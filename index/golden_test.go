@@ -62,7 +62,7 @@ func goldens(t *testing.T, s *archive.Store, ix *Index) {
 	}
 	scan := newSlowScan(rows, names)
 	t.Run("any typed question", func(t *testing.T) { anyTyped(t, ix, scan) })
-	for file, least := range map[string]float64{"questions": .97, "fresh": .97, "other": .5, "outsider": .5} {
+	for file, least := range map[string]float64{"questions": .97, "fresh": .97, "other": .5, "outsider": .95} {
 		var b strings.Builder
 		right, inFive, n := 0, 0, 0
 		for _, q := range readQuestions(t, file+".txt") {
@@ -179,19 +179,30 @@ func judge(a Answer, w wanted, scan *slowScan) (first, five bool) {
 		ok := a.Figure != nil && math.Abs(a.Figure.Value-w.value) < .01
 		return ok, ok
 	}
+	if w.how == "most" { // the one with the most comes first
+		ok := a.Query.Count && len(a.Groups) > 0 && slices.Contains(w.groups, fmt.Sprint(a.Groups[0].name(), " ", a.Groups[0].Total))
+		ok = ok || len(w.groups)+len(a.Groups) == 0
+		return ok, ok
+	}
 	ok := slices.Equal(w.groups, groupsOf(a, scan, w.how))
 	return ok, ok
+}
+
+func (g Group) name() string {
+	if g.Month != "" {
+		return g.Month
+	}
+	return strings.TrimSpace(g.Site + " " + g.Equipment)
 }
 
 func groupsOf(a Answer, scan *slowScan, how string) []string {
 	var out []string
 	for _, g := range a.Groups {
-		key := g.Month
-		if key == "" {
-			key = strings.TrimSpace(g.Site + " " + g.Equipment)
-		}
+		key := g.name()
 		switch {
 		case how == "missing":
+		case g.Figure != nil:
+			key += fmt.Sprintf(" %.2f", g.Figure.Value)
 		case a.Query.Count:
 			key += fmt.Sprint(" ", g.Total)
 		default:
@@ -232,7 +243,14 @@ func gave(a Answer) string {
 	case len(a.Groups) > 0:
 		var out []string
 		for _, g := range a.Groups {
-			out = append(out, g.Say())
+			switch {
+			case g.Figure != nil:
+				out = append(out, g.Say()+": "+g.Figure.Say())
+			case a.Query.Rank != "":
+				out = append(out, fmt.Sprint(g.Say(), ": ", g.Total))
+			default:
+				out = append(out, g.Say())
+			}
 		}
 		return list(out)
 	case a.Query.Count:

@@ -16,8 +16,9 @@ import (
 type Group struct {
 	Month     string // 2025-03
 	Site      string
-	Equipment string // such as tank 2
-	Total     int    // how many records answer in it
+	Equipment string  // such as tank 2
+	Total     int     // how many records answer in it
+	Figure    *Figure // what Query.Figure asked for
 
 	// Of what lacks a record: the newest outside of the dates asked for, and a
 	// doubtful one that may be what is missed.
@@ -52,13 +53,12 @@ func (k *asker) per(a *Answer) error {
 	if err != nil {
 		return err
 	}
-	if len(groups) > MaxRows && !k.q.Current {
-		a.Notes = append(a.Notes, fmt.Sprintf("%d of %d are given, narrow the question to see the rest", MaxRows, len(groups)))
-		groups = groups[:MaxRows]
+	if k.q.Rank == "" && !k.q.Current {
+		groups = firstGroups(a, groups)
 	}
 	for _, g := range groups {
 		size := min(k.q.Limit, MaxRows-len(a.Rows))
-		if k.q.Count || size < 0 {
+		if k.q.Count || k.q.Figure != "" || size < 0 {
 			size = 0
 		}
 		list, total, err := find(k.ctx, k.v, allOf(all(asked), g.find), size, k.order())
@@ -79,10 +79,45 @@ func (k *asker) per(a *Answer) error {
 			total = 1
 		}
 		g.Total = total
+		if k.q.Figure != "" {
+			var notes []string
+			if g.Figure, notes, err = k.figureOf(allOf(all(asked), g.find)); err != nil {
+				return err
+			}
+			for _, n := range notes {
+				a.Notes = append(a.Notes, g.Say()+": "+n)
+			}
+		}
 		a.Groups, a.Rows, a.Total = append(a.Groups, g), append(a.Rows, rows...), a.Total+total
+	}
+	if k.q.Rank != "" {
+		slices.SortStableFunc(a.Groups, func(x, y Group) int {
+			if k.q.Rank == query.Highest {
+				x, y = y, x
+			}
+			return cmp.Compare(x.size(), y.size())
+		})
+		a.Groups = firstGroups(a, a.Groups)
 	}
 	a.Notes = append(a.Notes, k.doubtNote(a.Rows)...)
 	return nil
+}
+
+// size is what groups are ranked by.
+func (g Group) size() float64 {
+	if g.Figure != nil {
+		return g.Figure.Value
+	}
+	return float64(g.Total)
+}
+
+// firstGroups bounds the groups of an answer and says so.
+func firstGroups(a *Answer, groups []Group) []Group {
+	if len(groups) <= MaxRows {
+		return groups
+	}
+	a.Notes = append(a.Notes, fmt.Sprintf("%d of %d are given, narrow the question to see the rest", MaxRows, len(groups)))
+	return groups[:MaxRows]
 }
 
 // groups are those in which records meet the constraints.

@@ -95,17 +95,12 @@ func (s *slowScan) ask(t *testing.T, text string) wanted {
 		w.rows, w.equal = best(found, []string{"first"})
 	case "count":
 	case "sum", "avg":
-		n := 0
-		for _, r := range found {
-			if v, ok := r.Record.Fields[hows[1]].Value.(float64); ok {
-				w.value += v
-				n++
-			}
-		}
+		w.value = sum(found, hows[1])
 		if hows[0] == "avg" {
-			w.value /= float64(n)
+			w.value /= float64(len(match(append(slices.Clone(conds), "has="+hows[1]))))
 		}
 	case "per":
+		w.total = 0
 		by := map[string][]archive.Row{}
 		for _, r := range found {
 			if g := s.group(r, hows[1]); g != "" {
@@ -113,8 +108,20 @@ func (s *slowScan) ask(t *testing.T, text string) wanted {
 			}
 		}
 		for _, g := range slices.Sorted(maps.Keys(by)) {
-			if hows[2] == "count" {
-				w.groups = append(w.groups, fmt.Sprint(g, " ", len(by[g])))
+			switch n := len(by[g]); hows[2] {
+			case "most": // those with as many as any
+				if w.how = "most"; n > w.total {
+					w.groups, w.total = nil, n
+				}
+				if n < w.total {
+					continue
+				}
+				fallthrough
+			case "count":
+				w.groups = append(w.groups, fmt.Sprint(g, " ", n))
+				continue
+			case "sum":
+				w.groups = append(w.groups, fmt.Sprintf("%s %.2f", g, math.Round(sum(by[g], hows[3])*1e3)/1e3))
 				continue
 			}
 			rows, _ := best(by[g], hows[2:])
@@ -133,6 +140,14 @@ func (s *slowScan) ask(t *testing.T, text string) wanted {
 		t.Fatalf("%q: nothing is known of %q", text, hows[0])
 	}
 	return w
+}
+
+func sum(rows []archive.Row, field string) (total float64) {
+	for _, r := range rows {
+		v, _ := r.Record.Fields[field].Value.(float64)
+		total += v
+	}
+	return total
 }
 
 // firstKey is what makes a row the first; of several of one time any may be.
@@ -248,95 +263,4 @@ func (s *slowScan) missing(t *testing.T, conds []string, match func([]string) []
 	}
 	slices.Sort(out)
 	return out
-}
-
-// labelGrades are the grades of the labels that people typed in.
-var labelGrades = map[string]string{"REGULAR UNL": "regular", "PREMIUM": "premium", "SUPER": "premium", "PLUS": "midgrade", "ULSD": "diesel", "DIESEL": "diesel"}
-
-// condition is one condition cut into its parts.
-type condition struct {
-	name, op, value string
-	list            []string
-	number          float64
-}
-
-func parseConds(t *testing.T, texts []string) []condition {
-	t.Helper()
-	var out []condition
-	for _, text := range texts {
-		m := slowForm.FindStringSubmatch(text)
-		if m == nil {
-			t.Fatalf("%q is no condition", text)
-		}
-		c := condition{name: m[1], op: m[2], value: m[3], list: strings.Split(m[3], ",")}
-		var err error
-		if c.number, err = strconv.ParseFloat(c.value, 64); err != nil && strings.ContainsAny(c.op, "<>") {
-			t.Fatalf("%q: %v", text, err)
-		}
-		out = append(out, c)
-	}
-	return out
-}
-
-// holdsCond reports whether a record meets one condition.
-func (s *slowScan) holdsCond(r archive.Row, c condition) bool {
-	name, op, value, list := c.name, c.op, c.value, c.list
-	f := func(name string) string { v, _ := r.Record.Fields[name].Value.(string); return v }
-	switch name {
-	case "kind":
-		return slices.Contains(list, string(r.Record.Kind))
-	case "site":
-		return slices.Contains(list, s.site(r)) == (op == "=")
-	case "tank", "line", "sensor": // an alarm names them by device
-		return slices.Contains(list, f(name)) || f("device") == name && slices.Contains(list, f("device_number"))
-	case "class":
-		return slices.Contains(list, f("test_class"))
-	case "from":
-		return r.At >= value
-	case "to":
-		return r.At != "" && r.At[:10] <= value
-	case "grade":
-		if g := cmp.Or(f("grade"), labelGrades[f("product")]); g != "" {
-			return slices.Contains(list, g)
-		}
-		return slices.ContainsFunc(list, func(g string) bool {
-			for _, device := range []string{"tank", "line"} {
-				no := f(device)
-				if f("device") == device {
-					no = f("device_number")
-				}
-				if no != "" && s.holds[fmt.Sprint(g, s.site(r), device, no)] {
-					return true
-				}
-			}
-			return false
-		})
-	case "says":
-		return strings.Contains(f("event"), strings.ReplaceAll(value, "+", " "))
-	case "place":
-		where := f("location")
-		if f("device") == "sensor" {
-			where = s.places[s.site(r)+"/"+f("device_number")]
-		}
-		return strings.Contains(where, map[string]string{"dispenser": "DISPENSER", "sump": "SUMP", "interstice": "INTERSTICE"}[value])
-	case "has":
-		_, ok := r.Record.Fields[value].Value.(float64)
-		return ok
-	case "mark":
-		corrected := false
-		for _, x := range r.Record.Fields {
-			corrected = corrected || x.Origin == "entered"
-		}
-		is := map[string]bool{"doubtful": !r.Sure(), "sure": r.Sure(), "confirmed": r.Confirmed, "not_confirmed": !r.Confirmed, "by_hand": r.ByHand,
-			"corrected": corrected && !r.ByHand, "followed_up": r.Confirmed || r.Note != "", "not_followed_up": !r.Confirmed && r.Note == ""}
-		return slices.ContainsFunc(list, func(m string) bool { return is[m] })
-	}
-	if v, ok := r.Record.Fields[name].Value.(float64); ok || op != "=" {
-		if name == "leak_rate" || name == "over_short" {
-			v = math.Abs(v)
-		}
-		bound := c.number
-		return ok && (op == ">" && v > bound || op == ">=" && v >= bound || op == "<" && v < bound || op == "<=" && v <= bound || op == "=" && v == bound)
-	}
-	return slices.Contains(list, f(name))
 }

@@ -98,9 +98,9 @@ func anyTyped(t *testing.T, ix *Index, scan *slowScan) {
 	answered := 0
 	for range 150 {
 		a := randomTyped(rng)
-		how := pick(rng, "all", "oldest", "count", "per month latest", "per tank first", "per site count")
+		how := pick(rng, "all", "oldest", "count", "per month latest", "per tank first", "per site count", "per site most", "per month most")
 		if m := a.q.Measure; m != "" {
-			how = pick(rng, "max "+m, "min "+m, "sum "+m, how, "per tank max "+m)
+			how = pick(rng, "max "+m, "min "+m, "sum "+m, how, "per tank max "+m, "per site sum "+m, "per month sum "+m)
 		}
 		a.order(how)
 		got, err := ix.Ask(ctx, a.q)
@@ -142,6 +142,8 @@ func (a *typed) order(how string) {
 		q.Order = query.First
 	case "count":
 		q.Count, q.Limit = true, 0
+	case "most":
+		q.Count, q.Limit, q.Rank = true, 0, query.Highest
 	case "max":
 		q.Order, q.Limit = query.Highest, 1
 	case "min":

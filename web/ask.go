@@ -52,15 +52,16 @@ type answerView struct {
 type groupView struct {
 	Say, LastID, Last, MaybeID string
 	Total                      int
+	Figure                     string
 }
 
 func groupViews(a index.Answer) []groupView {
-	if a.Query.Missing == "" && !(a.Query.Count && a.Query.Per != "") {
+	if a.Query.Missing == "" && !((a.Query.Count || a.Query.Figure != "") && a.Query.Per != "") {
 		return nil
 	}
 	var out []groupView
 	for _, g := range a.Groups {
-		v := groupView{Say: g.Say(), Total: g.Total}
+		v := groupView{Say: g.Say(), Total: g.Total, Figure: figureWords(g.Figure)}
 		if g.Last != nil {
 			v.LastID, v.Last = g.Last.ID, when(g.Last.At)
 		}
@@ -76,7 +77,7 @@ func figureWords(f *index.Figure) string {
 	if f == nil {
 		return ""
 	}
-	return strings.TrimSpace(fmt.Sprintf("%s of %s: %.10g %s", f.Name, strings.ReplaceAll(f.Field, "_", " "), f.Value, f.Unit))
+	return fmt.Sprintf("%s of %s: %s", f.Name, strings.ReplaceAll(f.Field, "_", " "), f.Say())
 }
 
 type hitView struct {

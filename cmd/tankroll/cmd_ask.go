@@ -87,7 +87,7 @@ func (a *app) sayWhole(got index.Answer) (shown int) {
 	switch {
 	case got.Figure != nil:
 		f := got.Figure
-		a.say("%s of %s: %s, from %s\n", f.Name, strings.ReplaceAll(f.Field, "_", " "), strings.TrimSpace(fmt.Sprintf("%.10g %s", f.Value, f.Unit)), records(f.Of))
+		a.say("%s of %s: %s, from %s\n", f.Name, strings.ReplaceAll(f.Field, "_", " "), f.Say(), records(f.Of))
 		shown = countShown
 	case q.Missing != "":
 		for _, g := range got.Groups {
@@ -99,6 +99,12 @@ func (a *app) sayWhole(got index.Answer) (shown int) {
 				line += fmt.Sprintf(", %s is in doubt", g.Maybe.ID)
 			}
 			a.say("%s\n", line)
+		}
+	case q.Figure != "" && q.Per != "":
+		for _, g := range got.Groups {
+			if f := g.Figure; f != nil {
+				a.say("%s: %s of %s %s, from %s\n", g.Say(), f.Name, strings.ReplaceAll(f.Field, "_", " "), f.Say(), records(f.Of))
+			}
 		}
 	case q.Count && q.Per != "":
 		for _, g := range got.Groups {

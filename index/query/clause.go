@@ -7,7 +7,7 @@ import (
 
 // prepositions begin a time clause.
 var prepositions = set("on", "in", "during", "for", "of", "over", "within", "dated", "from", "since", "after", "before", "until", "till", "by",
-	"through", "thru", "between", "to", "starting", "ending", "throughout")
+	"through", "thru", "around", "roughly", "approximately", "circa", "between", "to", "starting", "ending", "throughout")
 
 // timeClause reads a date or period with what stands before it: "since 1 March",
 // "between A and B", "before last month", "2025-03-14".
@@ -35,6 +35,9 @@ func (p *parser) timeClause(i int) int {
 	}
 	s, used = p.andAnother(&d, s, i+n, used)
 	n += used
+	if vague[prep] && p.quantityAt(i+n) { // around 2000 gallons
+		return 0
+	}
 	to, more := p.otherEnd(&d, prep, i+n)
 	n += more
 	if p.q.From != "" || p.q.To != "" { // a second clause: a Query has one range
@@ -115,6 +118,14 @@ func (p *parser) setRange(prep string, s, to span, both bool) {
 		return
 	}
 	var open time.Time
+	if vague[prep] {
+		wide := widened(s)
+		p.assume(prep + " is taken to be " + wide.from.Format(isoDate) + " to " + wide.to.Format(isoDate))
+		p.alternative("no longer than "+s.from.Format(isoDate)+" to "+s.to.Format(isoDate), func(q *Query) {
+			q.From, q.To = s.from.Format(isoDate), s.to.Format(isoDate)
+		})
+		s = wide
+	}
 	switch prep {
 	case "since", "starting":
 		p.put(s.from, open)
@@ -133,6 +144,23 @@ func (p *parser) setRange(prep string, s, to span, both bool) {
 	default:
 		p.put(s.from, s.to)
 	}
+}
+
+// vague are the prepositions that do not mean to be exact.
+var vague = set("around", "roughly", "approximately", "circa")
+
+// widened adds before and after a period what a person may err by: a week to
+// days, a month to weeks and months, a quarter to what is longer.
+func widened(s span) span {
+	days := int(s.to.Sub(s.from).Hours()/24) + 1
+	switch {
+	case days <= 7:
+		return span{s.from.AddDate(0, 0, -7), s.to.AddDate(0, 0, 7)}
+	case days <= 31:
+		next := s.to.AddDate(0, 0, 1)
+		return span{addMonths(s.from, -1), addMonths(next, 1).AddDate(0, 0, -1)}
+	}
+	return span{addMonths(s.from, -3), addMonths(s.to.AddDate(0, 0, 1), 3).AddDate(0, 0, -1)}
 }
 
 func (p *parser) put(from, to time.Time) {

@@ -116,7 +116,7 @@ func (p *parser) lacks(i int) int {
 }
 
 // haveAll reads "do all tanks have" and "does every site have": it asks for those
-// that have not.
+// that have not; after "how many" or "when" it asks for each.
 func (p *parser) haveAll(i int) int {
 	if !has([]string{"do", "does", "did", "have", "has"}, p.w[i]) || i+1 >= len(p.w) || !has([]string{"all", "every", "each"}, p.w[i+1]) || p.group != "" {
 		return 0
@@ -133,9 +133,15 @@ func (p *parser) haveAll(i int) int {
 		if k == 1 {
 			p.grade(j - 1)
 		}
+		n += k + 1
+		if p.asksFigure(i) {
+			if p.per = groups[p.w[j]]; devices[p.per] != "" {
+				p.mentioned[p.per] = true
+			}
+			return n
+		}
 		p.group, p.q.Missing = groups[p.w[j]], groups[p.w[j]]
 		p.assume("those that have none are listed")
-		n += k + 1
 		for i+n < len(p.w) && has([]string{"have", "has", "had", "show", "a", "an"}, p.w[i+n]) {
 			n++
 		}
@@ -187,13 +193,14 @@ func (p *parser) settleGroup() {
 		if q.Kind == "" && !p.test && q.Result == "" && q.TestClass == "" && q.Missing != "site" && q.Missing != "month" && len(p.pending) == 0 && !p.noun {
 			p.test = q.Missing != "sensor"
 		}
-		q.Per, q.Count, q.Limit, p.superl = "", false, 0, false
+		q.Per, q.Count, q.Limit, q.Rank, p.superl = "", false, 0, "", false
 		return
 	}
 	q.Per = p.per
-	if q.Per == "" && p.whichOf && p.which() {
+	if q.Per == "" && (p.whichOf && p.which() || q.Rank != "") {
 		q.Per = p.group
 	}
+	p.settleRank()
 	if q.Per != "" && !p.superl && !q.Count && q.Limit == 0 {
 		q.Limit = 1
 	}

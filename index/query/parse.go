@@ -17,6 +17,7 @@ const manyLimit = 10
 var (
 	identForm  = regexp.MustCompile(`^[A-Za-z0-9-]*[0-9][A-Za-z0-9-]*$`)
 	deviceForm = regexp.MustCompile(`^0*([0-9]{1,3})$`)
+	letterForm = regexp.MustCompile(`^([tls])0*([1-9][0-9]?)$`)
 	siteNumber = regexp.MustCompile(`^[0-9]{1,6}$`)
 )
 
@@ -92,7 +93,7 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		}
 		p.w = append(p.w, w)
 	}
-	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.each, p.bound, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.haveAll, p.missed, p.asksWhich, p.lacks,
+	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.each, p.rankAsked, p.lawLimit, p.bound, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.haveAll, p.missed, p.asksWhich, p.lacks,
 		p.negated, p.measured, p.extreme, p.placed, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0
@@ -310,6 +311,11 @@ func (p *parser) fill(i int) int {
 	case p.w[i] == "product" || p.w[i] == "fuel" || p.w[i] == "level" || p.w[i] == "levels" || p.w[i] == "status":
 		p.soft = append(p.soft, i)
 		return 1
+	case fillerPhrases[p.from(i, 2)]:
+		p.now = p.now || p.w[i+1] == "now"
+		return 2
+	case fillerPhrases[p.from(i, 3)]:
+		return 3
 	case filler[p.w[i]]:
 		return 1
 	}

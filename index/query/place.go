@@ -17,6 +17,15 @@ func (p *parser) device(i int) int {
 			return 3
 		}
 	}
+	if m := letterForm.FindStringSubmatch(p.w[i]); m != nil {
+		dev := map[string]string{"t": "tank", "l": "line", "s": "sensor"}[m[1]]
+		p.setDevice(dev, m[2])
+		p.assume(p.t[i].raw + " is taken as " + dev + " " + m[2])
+		if dev == "line" { // the numbers of liquid sensors begin with it too
+			p.alternative("sensor "+m[2], func(q *Query) { q.Line, q.Sensor = "", m[2] })
+		}
+		return 1
+	}
 	dev := devices[p.w[i]]
 	if dev == "" {
 		return 0

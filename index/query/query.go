@@ -50,6 +50,7 @@ type Query struct {
 	Count   bool   `json:"count,omitempty"`   // asked how many
 	Figure  string `json:"figure,omitempty"`  // Total or Average of Measure
 	Per     string `json:"per,omitempty"`     // asked for each: month tank line sensor site
+	Rank    string `json:"rank,omitempty"`    // with Per and Count or Figure: Highest, the group with the most first, or Lowest
 	Current bool   `json:"current,omitempty"` // only the newest record of each counts
 	Missing string `json:"missing,omitempty"` // which of these have no such record: month tank line sensor site
 
@@ -201,6 +202,9 @@ func (q Query) clauses() []string {
 	}
 	if q.Per != "" {
 		add("for each", q.Per)
+	}
+	if q.Rank != "" {
+		add("", map[string]string{Highest: "most first", Lowest: "fewest first"}[q.Rank])
 	}
 	if q.Current {
 		out = append(out, "as of now")

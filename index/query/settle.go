@@ -142,19 +142,32 @@ func (p *parser) settleLimit() {
 	}
 }
 
-// settleDrop takes "drop" and "load" as deliveries where no other kind is named.
+// dropWords say delivery where no other kind is named.
+var dropWords = set("drop", "drops", "load", "loads", "dropped", "unloaded", "offloaded", "off-loaded", "delivers", "deliver")
+
+// settleDrop takes "drop", "load" and "dropped off" as deliveries where no other
+// kind is named.
 func (p *parser) settleDrop() {
 	if p.q.Kind != "" || p.test {
 		return
 	}
 	for k, i := range p.pending {
-		if w := p.w[i]; has([]string{"drop", "drops", "load", "loads"}, w) {
-			p.q.Kind = record.Delivery
-			p.plural = p.plural || strings.HasSuffix(w, "s")
-			p.assume(w + " is taken to ask for deliveries")
-			p.pending = slices.Delete(p.pending, k, k+1)
-			return
+		w, next := p.w[i], ""
+		if i+1 < len(p.w) {
+			next = p.w[i+1]
 		}
+		if !dropWords[w] || bounds[next].side != "" || next == "to" && w == "dropped" { // dropped below 500
+			continue
+		}
+		p.q.Kind, p.phrase = record.Delivery, "delivered"
+		p.plural = p.plural || strings.HasSuffix(w, "s")
+		p.assume(w + " is taken to ask for deliveries")
+		end := k + 1
+		if end < len(p.pending) && p.pending[end] == i+1 && next == "off" {
+			end++
+		}
+		p.pending = slices.Delete(p.pending, k, end)
+		return
 	}
 }
 

@@ -113,7 +113,9 @@ func (p *parser) unnamed(extreme bool) string {
 			return "leak_rate"
 		}
 	case record.Reconciliation:
-		return "over_short"
+		if !p.boundUnit || p.boundOf == record.Volume {
+			return "over_short"
+		}
 	}
 	if p.boundUnit {
 		if f := ofUnit[p.boundOf]; f != "" {

@@ -24,6 +24,7 @@ type token struct {
 var (
 	tokenForm = regexp.MustCompile(`["“”]([^"“”]*)["“”]|[^\s"“”]+`)
 	glued     = regexp.MustCompile(`^(tanks?|lines?|sensors?|site|store)#?(\d{1,6})$`)
+	percent   = regexp.MustCompile(`^([\d.]+)(%)$`)
 	rateGlued = regexp.MustCompile(`^(\d*\.\d+|\d)-?(gph|gal/hr?|l/h|lph)$`)
 )
 
@@ -64,7 +65,7 @@ func split(question string) (out []token, rest bool) {
 	return out, rest
 }
 
-// pieces parts "#2", "tank2" and "0.2gph".
+// pieces parts "#2", "tank2", "0.2gph" and "1%".
 func pieces(raw string) []string {
 	if strings.HasPrefix(raw, "#") && len(raw) > 1 {
 		return []string{"#", raw[1:]}
@@ -73,7 +74,7 @@ func pieces(raw string) []string {
 		return strings.Split(raw, "-")
 	}
 	bare := strings.TrimRight(raw, "?,;:!.")
-	for _, f := range []*regexp.Regexp{glued, rateGlued} {
+	for _, f := range []*regexp.Regexp{glued, rateGlued, percent} {
 		if m := f.FindStringSubmatch(strings.ToLower(bare)); m != nil {
 			return []string{m[1], m[2] + raw[len(bare):]}
 		}

@@ -84,6 +84,9 @@ func (p *parser) result(i int) int {
 		}
 		if ok {
 			if p.q.Result != "" && p.q.Result != code && !p.joined(i, &p.q.Result, code) {
+				if p.q.Result != NotPass {
+					p.alternative("with the result "+code, func(q *Query) { q.Result = code })
+				}
 				for j := i; j < i+n; j++ {
 					p.lost = append(p.lost, j)
 				}

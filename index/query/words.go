@@ -82,7 +82,11 @@ var filler = set("a", "an", "the", "is", "are", "was", "were", "be", "been", "am
 	"print", "prints", "slip", "slips", "tape", "tapes", "paper", "copy", "original", "result", "results", "reading", "readings", "data",
 	"time", "date", "ever", "so", "far", "then", "as", "how", "come", "came", "run", "ran", "happened", "happen", "taken", "made", "look", "looking",
 	"pull", "entry", "entries", "history", "most", "product", "grade", "fuel", "gal/h", "gph", "gallon", "gallons", "per", "hour", "latest", "also",
-	"during", "within", "over", "any", "completed", "conducted", "performed", "received", "printed", "seen", "gotten", "weve", "youve", "them", "vs", "versus", "anybody", "anyone", "anything", "looked", "hold", "held", "kept", "whether", "put", "underground", "storage", "about", "level", "levels")
+	"during", "within", "over", "any", "completed", "conducted", "performed", "received", "printed", "seen", "gotten", "weve", "youve", "them", "vs", "versus", "anybody", "anyone", "anything", "looked", "hold", "held", "kept", "whether", "put", "underground", "storage", "about", "level", "levels",
+	"hello", "hi", "hey", "thanks", "thank", "kindly", "id", "like", "across", "sometime", "recorded")
+
+// fillerPhrases are filler that a single one of their words would not be.
+var fillerPhrases = set("right now", "went off", "go off", "goes off", "going off", "gone off", "came out", "come out", "comes out", "turned out", "in the ground", "good morning", "good afternoon")
 
 // turners change what the words after them mean; a question with one that was
 // not understood must say so.

@@ -78,6 +78,8 @@ type groupLine struct {
 	Last      string `json:"last,omitempty"` // id of the newest outside of the dates asked for
 	LastAt    string `json:"last_at,omitempty"`
 	Maybe     string `json:"maybe,omitempty"` // id of a doubtful one that may be it
+
+	Figure *figureLine `json:"figure,omitempty"`
 }
 
 type figureLine struct {
@@ -107,6 +109,10 @@ func NewAskDoc(question string, got index.Answer) AskDoc {
 		}
 		if g.Maybe != nil {
 			l.Maybe = g.Maybe.ID
+		}
+		if g.Figure != nil {
+			f := figureLine(*g.Figure)
+			l.Figure = &f
 		}
 		out.Groups = append(out.Groups, l)
 	}
