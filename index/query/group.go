@@ -50,12 +50,13 @@ func (p *parser) asksWhich(i int) int {
 	}
 	g := groups[p.w[i+n]]
 	plural := many[p.w[i+n]]
-	if g == "" || !plural && !(which || i > 0 && p.w[i-1] == "any" && p.turnAhead(i)) || i+n+1 < len(p.w) && deviceForm.MatchString(p.w[i+n+1]) {
+	ranked := p.rankAhead(i + n + 1)
+	if g == "" || !plural && !ranked && !(which || i > 0 && p.w[i-1] == "any" && p.turnAhead(i)) || i+n+1 < len(p.w) && deviceForm.MatchString(p.w[i+n+1]) {
 		return 0
 	}
 	adjective := i + n - 1 // "diesel sites", "premium tanks"
 	begins := i == 0 || i == 1 && (has([]string{"all", "any", "list", "show", "our"}, p.w[0]) || p.isGrade(adjective)) || i == 2 && p.isGrade(adjective)
-	if !which && !begins && !p.turnAhead(i) {
+	if !which && !begins && !ranked && !p.turnAhead(i) {
 		return 0
 	}
 	if p.group == "" {

@@ -138,6 +138,7 @@ func (p *parser) extreme(i int) int {
 		}
 	}
 	p.q.Order, p.superl, p.extremeField, p.extremeAt = e.order, true, e.field, i
+	p.mostOf = w == "most"
 	p.q.Limit = max(p.q.Limit, limit)
 	return n
 }

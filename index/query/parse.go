@@ -70,6 +70,8 @@ type parser struct {
 	measures                 []mention
 	extremeField, boundField string
 	extremeAt                int
+	mostOf                   bool // the extreme was "most"
+	rankAt                   []int
 	boundAt                  []int
 	boundOf                  record.Quantity
 	boundUnit                bool // the number had a unit

@@ -8,42 +8,63 @@ var ranks = map[string]string{"most": Highest, "fewest": Lowest}
 // rankAsked reads "which site had the most alarms", "the highest number of" and
 // the clause that only String writes.
 func (p *parser) rankAsked(i int) int {
-	w := p.w[i]
-	if i+1 >= len(p.w) {
-		return 0
+	w, next := p.w[i], ""
+	if i+1 < len(p.w) {
+		next = p.w[i+1]
 	}
-	next := p.w[i+1]
-	if r := ranks[w]; r != "" && next == "first" {
+	r := ranks[w]
+	if r != "" && next == "first" {
 		p.q.Rank = r
 		return 2
 	}
-	if p.group == "" && p.per == "" || p.q.Rank != "" {
+	if p.q.Rank != "" {
 		return 0
 	}
 	if e, ok := extremes[w]; ok && e.field == "" && p.from(i+1, 2) == "number of" && !p.quantityAt(i+3) {
-		p.q.Rank = e.order
+		p.q.Rank, p.rankAt = e.order, []int{i}
 		return 3
 	}
-	if ranks[w] == "" || superlatives[next] != "" || p.measureAt(i+1) || p.quantityAt(i+1) || next == "fuel" {
+	if r == "" || i > 0 && p.w[i-1] == "at" || superlatives[next] != "" || has([]string{"fuel", "of"}, next) || next != "" && p.measureAt(i+1) {
 		return 0
 	}
-	p.q.Rank = ranks[w]
+	p.q.Rank, p.rankAt = r, []int{i}
 	if next == "often" || next == "frequently" {
 		return 2
 	}
 	return 1
 }
 
-// settleRank counts in each group what it is to be ranked by; of what was
-// delivered it takes the sum.
+// rankAhead reports "with the most" and "that has the fewest".
+func (p *parser) rankAhead(i int) bool {
+	if i >= len(p.w) || !has([]string{"with", "that", "having"}, p.w[i]) {
+		return false
+	}
+	for j := i + 1; j < min(i+4, len(p.w)); j++ {
+		if ranks[p.w[j]] != "" || extremes[p.w[j]].order != "" && p.from(j+1, 2) == "number of" {
+			return true
+		}
+	}
+	return false
+}
+
+// settleRank decides what groups are ranked by: how many there are, or the sum
+// of what was delivered or sold. A rank of nothing had no effect.
 func (p *parser) settleRank() {
 	q := &p.q
+	sum := q.Kind == record.Delivery && p.phrase == "delivered"
+	for _, m := range p.measures {
+		sum = sum || has([]string{"delivered", "net_delivered", "sold"}, m.m.field)
+	}
+	if p.mostOf && sum && q.Per == "" && p.group != "" { // which month had the most gallons delivered
+		q.Per, q.Rank, q.Order, p.superl = p.group, q.Order, "", false
+	}
 	switch {
-	case q.Rank == "":
+	case q.Rank == "" && (p.per == "" || !sum || p.superl || q.Count || q.Figure != "" || q.Limit > 1):
 	case q.Per == "":
 		q.Rank = ""
-	case q.Figure == "" && q.Kind == record.Delivery && p.phrase == "delivered":
-		q.Figure, q.Count = Total, false
+		p.lost = append(p.lost, p.rankAt...)
+	case q.Figure == "" && sum: // diesel delivered per month
+		q.Figure, q.Count, q.Limit = Total, false, 0
 	case q.Figure == "":
 		q.Count, q.Limit, p.superl = true, 0, false
 	}

@@ -23,6 +23,15 @@ func TestRank(t *testing.T) {
 		{"what month had the fewest deliveries", all(Query{Kind: record.Delivery, Per: "month", Count: true, Rank: Lowest})},
 		{"which station had the highest number of failed line tests", all(Query{Kind: record.LineTest, Result: "fail", Per: "site", Count: true, Rank: Highest})},
 		{"which site had the most diesel delivered", all(Query{Kind: record.Delivery, Grade: "diesel", Measure: "delivered", Figure: Total, Per: "site", Rank: Highest})},
+		{"most failures by site", all(Query{AnyTest: true, Result: "fail", Per: "site", Count: true, Rank: Highest})},
+		{"site with the most alarms", all(Query{Kind: record.Alarm, Per: "site", Count: true, Rank: Highest})},
+		{"which tank fails the most", all(Query{Kind: record.TankTest, Result: "fail", Per: "tank", Count: true, Rank: Highest})},
+		{"which month had the most gallons delivered", all(Query{Kind: record.Delivery, Measure: "delivered", Figure: Total, Per: "month", Rank: Highest})},
+		{"diesel delivered per month", all(Query{Kind: record.Delivery, Grade: "diesel", Measure: "delivered", Figure: Total, Per: "month"})},
+		{"how many gallons did each site get", all(Query{Kind: record.Delivery, Measure: "delivered", Figure: Total, Per: "site"})},
+		{"biggest delivery of each month", Query{Kind: record.Delivery, Measure: "delivered", Order: Highest, Limit: 1, Per: "month"}},
+		{"which sites had diesel delivered", Query{Kind: record.Delivery, Grade: "diesel", Order: Latest, Limit: 1, Per: "site"}},
+		{"latest delivery per site", Query{Kind: record.Delivery, Order: Latest, Limit: 1, Per: "site"}},
 		{"most recent alarm", Query{Kind: record.Alarm, Order: Latest, Limit: 1}},
 		{"which tank had the most water", Query{Measure: "water_height", Order: Highest, Limit: 1}},
 	} {
@@ -64,6 +73,8 @@ func TestStaysUnknown(t *testing.T) {
 		"failed tank tests that were never retested": "never retested",
 		"tank volume dropped below 500 gallons":      "dropped",
 		"how many tests passed and how many failed":  "failed",
+		"which product had the most deliveries":      "most",
+		"results like those of last month":           "like",
 	} {
 		q := parse(ask)
 		if got := strings.Join(q.NotUnderstood, " "); got != want {

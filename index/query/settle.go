@@ -151,6 +151,11 @@ func (p *parser) settleDrop() {
 	if p.q.Kind != "" || p.test {
 		return
 	}
+	if p.howMuch && p.receives() {
+		p.q.Kind, p.phrase = record.Delivery, "delivered"
+		p.assume("what was received is taken to ask for deliveries")
+		return
+	}
 	for k, i := range p.pending {
 		w, next := p.w[i], ""
 		if i+1 < len(p.w) {
@@ -169,6 +174,16 @@ func (p *parser) settleDrop() {
 		p.pending = slices.Delete(p.pending, k, end)
 		return
 	}
+}
+
+// receives reports "how many gallons did we get" and "were received".
+func (p *parser) receives() bool {
+	for _, m := range p.measures {
+		if m.m.field != "volume" {
+			return false
+		}
+	}
+	return has(p.w, "received") || has(p.w, "receive") || has(p.w, "did") && (has(p.w, "get") || has(p.w, "take"))
 }
 
 // settleFields gives back what the kind asked for has no field for: a delivery
