@@ -146,6 +146,22 @@ func (s *Store) tx(ctx context.Context, f func(*sql.Tx) error) error {
 	return describe(t.Commit())
 }
 
+// reading runs f on one state of the database without keeping writers out: a
+// transaction of tx takes the write lock at once, and readers would wait for each other.
+func (s *Store) reading(ctx context.Context, f func(querier) error) error {
+	c, err := s.db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer c.Close()
+	if _, err := c.ExecContext(ctx, `BEGIN`); err != nil {
+		return err
+	}
+	// The transaction must end whatever became of ctx: the connection is used on.
+	defer c.ExecContext(context.WithoutCancel(ctx), `ROLLBACK`)
+	return f(c)
+}
+
 // tick moves the clock on and returns the new count.
 func tick(ctx context.Context, t *sql.Tx) (int64, error) {
 	var n int64

@@ -15,7 +15,7 @@ import (
 const chunk = 200
 
 // pieces hands the ids of a table out in chunks.
-func (c *checker) pieces(ctx context.Context, table string, look func(ctx context.Context, t *sql.Tx, ids []int64) error) error {
+func (c *checker) pieces(ctx context.Context, table string, look func(ctx context.Context, t querier, ids []int64) error) error {
 	rows, err := c.s.db.QueryContext(ctx, `SELECT id FROM `+table+` ORDER BY id`)
 	if err != nil {
 		return c.judge(ctx, dbName, err)
@@ -25,12 +25,8 @@ func (c *checker) pieces(ctx context.Context, table string, look func(ctx contex
 	flush := func() {
 		if part := ids; len(part) > 0 {
 			c.work.Go(func() error {
-				t, err := c.s.db.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
-				if err != nil {
-					return c.judge(ctx, dbName, err)
-				}
-				defer t.Rollback()
-				return c.judge(ctx, dbName, guarded(func() error { return look(ctx, t, part) }))
+				err := c.s.reading(ctx, func(t querier) error { return guarded(func() error { return look(ctx, t, part) }) })
+				return c.judge(ctx, dbName, err)
 			})
 		}
 		ids = nil
@@ -64,7 +60,7 @@ func (c *checker) captures(ctx context.Context) error {
 	if err := c.judge(ctx, dbName, c.missing(ctx)); err != nil {
 		return err
 	}
-	return c.pieces(ctx, "captures", func(ctx context.Context, t *sql.Tx, ids []int64) error {
+	return c.pieces(ctx, "captures", func(ctx context.Context, t querier, ids []int64) error {
 		for _, id := range ids {
 			if err := c.judge(ctx, name("c", id), c.capture(ctx, t, id)); err != nil {
 				return err
@@ -182,7 +178,7 @@ func (n newRecord) key() (string, error) {
 
 // records folds every record again.
 func (c *checker) records(ctx context.Context) error {
-	return c.pieces(ctx, "records", func(ctx context.Context, t *sql.Tx, ids []int64) error {
+	return c.pieces(ctx, "records", func(ctx context.Context, t querier, ids []int64) error {
 		for _, id := range ids {
 			if err := c.judge(ctx, name("r", id), checkRow(ctx, t, id)); err != nil {
 				return err

@@ -312,3 +312,30 @@ func TestOpenReadOnly(t *testing.T) {
 		t.Fatal(err)
 	}
 }
+
+// TestCheckBesideWriter: checking waits for nobody, as many as read at once.
+func TestCheckBesideWriter(t *testing.T) {
+	ctx := context.Background()
+	s, err := Open(ctx, t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	c, _, err := s.Keep(ctx, "a.jpg", []byte("picture"), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.SaveReadings(ctx, c.ID, []Reading{tankTest("1", "2025-01-02T03:04", "pass")}); err != nil {
+		t.Fatal(err)
+	}
+	writer, err := s.db.BeginTx(ctx, nil) // holds the write lock
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer writer.Rollback()
+	ctx, cancel := context.WithTimeout(ctx, busyTimeout/2)
+	defer cancel()
+	if bad, err := s.Check(ctx); err != nil || len(bad) > 0 {
+		t.Errorf("beside a writer: %v %v", bad, err)
+	}
+}
