@@ -210,7 +210,7 @@ func (ix *Index) tryUse(ctx context.Context, f func(view) error, writing func(co
 		return err
 	}
 	if v.seq < seq {
-		if err := writing(ctx, func() error { return ix.catchUp(ctx, g) }); err != nil {
+		if err := writing(ctx, func() error { return ix.catchUpCurrent(ctx, g) }); err != nil {
 			return err
 		}
 		if v, err = g.now(ctx); err != nil {
@@ -223,6 +223,19 @@ func (ix *Index) tryUse(ctx context.Context, f func(view) error, writing func(co
 		}
 	}
 	return guarded(func() error { return f(v) })
+}
+
+// catchUpCurrent is catchUp, for a caller that holds the write lock, unless another
+// index has taken over: the folder of this one may be swept away.
+func (ix *Index) catchUpCurrent(ctx context.Context, g *generation) error {
+	now, err := ix.readPointer()
+	if err != nil {
+		return err
+	}
+	if now != g.pointed {
+		return table.ErrChanged
+	}
+	return ix.catchUp(ctx, g)
 }
 
 // catchUp feeds what the archive changed since the index was last written.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -11,6 +12,7 @@ import (
 	"testing"
 
 	"tankroll/archive"
+	"tankroll/index/table"
 	"tankroll/record"
 )
 
@@ -246,6 +248,30 @@ func TestShared(t *testing.T) {
 	wg.Wait()
 	if a := ask(t, openIndex(t, dir, s), allTests); a.Total != 7 {
 		t.Errorf("at the end: %d records", a.Total)
+	}
+}
+
+// TestOvertaken: nothing is written to an index that another one has taken over from,
+// whose folder is swept away.
+func TestOvertaken(t *testing.T) {
+	ctx := context.Background()
+	s, dir := newArchive(t)
+	some(t, s, 3)
+	ix := openIndex(t, dir, s)
+	g, release, err := ix.hold()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer release()
+	if err := Rebuild(ctx, dir, s); err != nil {
+		t.Fatal(err)
+	}
+	put(t, s, "114", nil, test("2", "premium", "0.2", "2025-02-01T03:00", "pass"))
+	if err := ix.writing(ctx, func() error { return ix.catchUpCurrent(ctx, g) }); !errors.Is(err, table.ErrChanged) {
+		t.Errorf("the old index was written: %v", err)
+	}
+	if a := ask(t, ix, allTests); a.Total != 4 {
+		t.Errorf("%d records, want 4", a.Total)
 	}
 }
 
