@@ -80,7 +80,7 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 	for i, c := range cells {
 		syms[i] = alignSymbols(c, words[i])
 	}
-	holdAgain(cells, syms)
+	holdTogether(cells, syms)
 	for i, b := range u.layout.Bands {
 		line := record.Line{Rule: b.Rule, Inverse: b.Inverse, Tall: b.Tall, Wide: b.Wide,
 			Box: place(float64(b.X0), float64(b.Y0), float64(b.X1), float64(b.Y1))}

@@ -105,38 +105,36 @@ func (r *Reader) readCells(u upright) []cellLine {
 		}
 		which, strips = append(which, i), append(strips, s)
 	}
-	var inked []*cell
-	var seen []alike.Cell
 	for i, read := range r.whole.Read(strips) {
 		line := out[which[i]]
 		for k := range line.cells {
 			if !line.cells[k].bare() {
 				at := k + 1 // after the bare cell at the line's beginning
-				c := &line.cells[k]
-				c.pix, c.net = strips[i].Cell(at), read[at]
-				inked = append(inked, c)
-				seen = append(seen, alike.Cell{Pix: c.pix, Prob: c.net, Lone: c.alone})
+				line.cells[k].pix, line.cells[k].net = strips[i].Cell(at), read[at]
 			}
 		}
 	}
-	for i, prob := range alike.Weigh(seen) {
-		inked[i].prob = prob
-	}
+	holdTogether(out, nil)
 	alignBars(out)
 	return out
 }
 
-// holdAgain holds a slip's cells against each other anew once it is known what the
-// recognizer takes them for: what a character looks like is then shown by the cells
-// that both take for it, for what one of them gets wrong it gets wrong all over a slip.
-func holdAgain(lines []cellLine, syms [][]symbolAt) {
+// holdTogether holds a slip's cells against each other. syms is what the recognizer
+// takes them for, nil before that is known: what a character looks like is then shown
+// by the cells that both take for it, for what one of them gets wrong it gets wrong
+// all over a slip.
+func holdTogether(lines []cellLine, syms [][]symbolAt) {
 	var inked []*cell
 	var seen []alike.Cell
 	for i, l := range lines {
 		for k := range l.cells {
 			if c := &l.cells[k]; c.net != nil {
+				says := 0
+				if syms != nil {
+					says = max(syms[i][k].at, 0)
+				}
 				inked = append(inked, c)
-				seen = append(seen, alike.Cell{Pix: c.pix, Prob: c.net, Lone: c.alone, Says: max(syms[i][k].at, 0)})
+				seen = append(seen, alike.Cell{Pix: c.pix, Prob: c.net, Lone: c.alone, Says: says})
 			}
 		}
 	}

@@ -10,36 +10,9 @@ import (
 // begin their lines, go up by one from 1, and on most of the lines something
 // else says what the entry is about, with its number or its time.
 func (d *doc) markOrdinals() {
-	var run []*token
-	named := 0
-	flush := func() {
-		if len(run) >= 2 && named*2 >= len(run) {
-			for _, t := range run {
-				t.ordinal = true
-			}
-		}
-		run, named = nil, 0
-	}
-	for i := range d.lines {
-		toks := d.lines[i].toks
-		if len(toks) < 3 || !plainDigits(toks[0].text, 1, 3) {
-			continue
-		}
-		n, err := strconv.Atoi(toks[0].text)
-		if err != nil {
-			continue
-		}
-		if n != len(run)+1 {
-			flush()
-		}
-		if n == len(run)+1 {
-			run = append(run, &d.lines[i].toks[0])
-			if d.named(toks) {
-				named++
-			}
-		}
-	}
-	flush()
+	d.markCounted(func(toks []token) bool {
+		return len(toks) >= 3 && plainDigits(toks[0].text, 1, 3)
+	}, d.named, func(n, named int) bool { return named*2 >= n })
 	d.markClosed()
 	d.markLabelled()
 }
@@ -47,19 +20,31 @@ func (d *doc) markOrdinals() {
 // markLabelled finds the numbers that count the labels of a record: 1. STARTED ...
 // 2. ENDED ... They go up by one from 1, and most of them stand before a label.
 func (d *doc) markLabelled() {
+	d.markCounted(func(toks []token) bool {
+		return len(toks) >= 2 && (toks[0].shut || toks[0].stop == '.') && plainDigits(toks[0].text, 1, 2)
+	}, func(toks []token) bool {
+		_, cost, used := d.code(lexicon.Part, toks[1:])
+		return used > 0 && cost == 0 && !d.spelt(toks[1], lexicon.Grade)
+	}, func(n, labels int) bool { return labels*3 >= n*2 })
+}
+
+// markCounted marks the numbers of runs that go up by one from 1. fits says whether a
+// line may be of a run, speaks whether what follows its number speaks for it, and
+// enough whether of n lines so many do.
+func (d *doc) markCounted(fits, speaks func(toks []token) bool, enough func(n, speaking int) bool) {
 	var run []*token
-	labels := 0
+	speaking := 0
 	flush := func() {
-		if len(run) >= 2 && labels*3 >= len(run)*2 {
+		if len(run) >= 2 && enough(len(run), speaking) {
 			for _, t := range run {
 				t.ordinal = true
 			}
 		}
-		run, labels = nil, 0
+		run, speaking = nil, 0
 	}
 	for i := range d.lines {
 		toks := d.lines[i].toks
-		if len(toks) < 2 || !(toks[0].shut || toks[0].stop == '.') || !plainDigits(toks[0].text, 1, 2) {
+		if !fits(toks) {
 			continue
 		}
 		n, err := strconv.Atoi(toks[0].text)
@@ -70,9 +55,9 @@ func (d *doc) markLabelled() {
 			flush()
 		}
 		if n == len(run)+1 {
-			run = append(run, &d.lines[i].toks[0])
-			if _, cost, used := d.code(lexicon.Part, toks[1:]); used > 0 && cost == 0 && !d.spelt(toks[1], lexicon.Grade) {
-				labels++
+			run = append(run, &toks[0])
+			if speaks(toks) {
+				speaking++
 			}
 		}
 	}
