@@ -115,7 +115,6 @@ func (r *Reader) readCells(u upright) []cellLine {
 		}
 	}
 	holdTogether(out, nil)
-	alignBars(out)
 	return out
 }
 
@@ -141,6 +140,7 @@ func holdTogether(lines []cellLine, syms [][]symbolAt) {
 	for i, prob := range alike.Weigh(seen) {
 		inked[i].prob = prob
 	}
+	alignBars(lines)
 }
 
 // maxCells bounds a line: no roll prints more than 64 columns, a strip of two
