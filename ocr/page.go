@@ -52,22 +52,51 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 	return out, nil
 }
 
-// standAll stands the slips that were found on their feet.
+// standAll stands the slips that were found on their feet. Outlines that are not
+// clear and hold nothing but soft grain are left out, unless there is nothing else.
 func (r *Reader) standAll(ctx context.Context, original raster.Pyramid, found []paper.Candidate, t *trace) ([]upright, error) {
-	var set []upright
+	stood := make([]upright, len(found))
+	sharp := false
 	for i, c := range found {
-		m, ok := paper.NewMap(c.Quad)
-		if !ok {
-			continue
+		var worth func(upright) bool
+		if len(found) > 1 && c.Confidence < clearOutline {
+			worth = func(u upright) bool { return u.steepness() >= surelyBlurred }
 		}
-		u, err := r.setUpright(ctx, original, m, t.slip(i+1))
-		if err != nil {
+		var err error
+		if stood[i], err = r.standOne(ctx, original, c, worth, t.slip(i+1)); err != nil {
 			return nil, err
 		}
-		u.found, u.outlined = m, c.Confidence
-		set = append(set, u)
+		sharp = sharp || stood[i].legible >= leastLegible && !stood[i].blurred()
+	}
+	var set []upright
+	for i, c := range found {
+		if !sharp && !stood[i].looked {
+			var err error
+			if stood[i], err = r.standOne(ctx, original, c, nil, t.slip(i+1)); err != nil {
+				return nil, err
+			}
+		}
+		if stood[i].looked {
+			set = append(set, stood[i])
+		}
 	}
 	return set, nil
+}
+
+// standOne stands what was found on its feet, unless it is not worth it: it is not
+// looked at then.
+func (r *Reader) standOne(ctx context.Context, original raster.Pyramid, c paper.Candidate, worth func(upright) bool, t *trace) (upright, error) {
+	m, ok := paper.NewMap(c.Quad)
+	if !ok {
+		return upright{}, nil
+	}
+	first := firstLook(original, m, t)
+	if worth != nil && first.grain() {
+		return upright{}, nil
+	}
+	u, err := r.setUprightFrom(ctx, original, first, worth, t)
+	u.found, u.outlined = m, c.Confidence
+	return u, err
 }
 
 const (
@@ -99,22 +128,34 @@ func (r *Reader) orWhole(ctx context.Context, original raster.Pyramid, set []upr
 	if clear && share >= mostOfPicture {
 		return set, nil
 	}
-	whole, err := r.standAll(ctx, original, []paper.Candidate{{Quad: paper.Whole(size.X, size.Y)}}, t)
-	if err != nil || len(whole) == 0 || whole[0].legible < asLegible*legible || len(set) > 0 && whole[0].held() < manyMore*held {
+	all, ok := paper.NewMap(paper.Whole(size.X, size.Y))
+	if !ok {
+		return set, nil
+	}
+	var worth func(upright) bool
+	if len(set) > 0 {
+		worth = func(u upright) bool { return u.print() >= manyMore*held }
+	}
+	u, err := r.setUprightFrom(ctx, original, firstLook(original, all, t.slip(1)), worth, t.slip(1))
+	if err != nil || u.legible < asLegible*legible || len(set) > 0 && u.held() < manyMore*held {
 		return set, err
 	}
-	return whole, nil
+	u.found = all
+	return []upright{u}, nil
 }
 
 // held is how much legible print a slip holds, in characters.
-func (u upright) held() float64 {
+func (u upright) held() float64 { return u.print() * u.legible }
+
+// print is how much print a slip seems to hold, in characters.
+func (u upright) print() float64 {
 	sum := 0.0
 	for _, b := range u.layout.Bands {
 		if !b.Rule {
 			sum += float64(b.X1-b.X0) / u.layout.Cap
 		}
 	}
-	return sum * u.legible
+	return sum
 }
 
 const (

@@ -52,7 +52,7 @@ func main() {
 	flag.Uint64Var(&o.seed, "seed", 1, "first seed")
 	flag.BoolVar(&o.misses, "misses", false, "with -part fit: list every field read wrong")
 	flag.IntVar(&o.long, "long", 1, "slips longer than a picture, for each level and overlap; 0 for none")
-	flag.StringVar(&o.sizes, "sizes", "12,48", "megapixels of one photo to read enlarged, comma separated; empty for none")
+	flag.StringVar(&o.sizes, "sizes", "12,48", "megapixels of a few photos to read enlarged, comma separated; empty for none")
 	flag.IntVar(&o.imports, "imports", 32, "pictures to keep and read as one import; 0 for none")
 	flag.StringVar(&o.golden, "golden", filepath.Join("internal", "bench", "testdata"), "folder of the losses to compare with")
 	flag.BoolVar(&o.update, "update", false, "keep this run's losses instead of comparing them")

@@ -28,54 +28,67 @@ import (
 // which is what such pictures are like.
 const (
 	sizeQuality = 90 // of the JPEG, as phones have it
-	sizeRuns    = 3  // of which the fastest counts
+	sizePhotos  = 4  // of different wear and ground
+	sizeRuns    = 2  // of each, of which the fastest counts
 )
 
-// sizes reads one photo of the part enlarged to so many megapixels, a comma
-// between them, and prints time and memory beside plain tesseract's. Without
-// megapixels it does nothing.
+// sizes reads a few photos of the part enlarged to so many megapixels, a comma
+// between them, and prints time and memory beside plain tesseract's: of all photos
+// together, and the highest ratio and peak of one. Without megapixels it does nothing.
 func sizes(out io.Writer, dir, program, part string, seed uint64, megapixels string) error {
 	if megapixels == "" {
 		return nil
 	}
-	c, err := fixtures.Make(part, "photo", seed)
-	if err != nil {
-		return err
-	}
-	photo, _, err := image.Decode(bytes.NewReader(c.Raw))
-	if err != nil {
-		return err
-	}
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintln(w, "\nphoto, MP\tCPU s\tplain CPU s\tratio\tpeak MB\tplain MB\t")
+	fmt.Fprintf(w, "\n%d photos, MP\tCPU s\tplain CPU s\tratio\thighest\tpeak MB\tplain MB\t\n", sizePhotos)
 	for _, mp := range strings.Split(megapixels, ",") {
 		n, err := strconv.ParseFloat(mp, 64)
 		if err != nil || !(n > 0) || n > 80 {
 			return fmt.Errorf("-sizes: %q is no number of megapixels from 0 to 80", mp)
 		}
-		file := filepath.Join(dir, "size.jpg")
-		if err := enlarge(photo, n*1e6, file); err != nil {
-			return err
+		var own, plain cost
+		highest := 0.0
+		for i := range uint64(sizePhotos) {
+			o, p, err := besides(dir, program, part, seed+i, n*1e6)
+			if err != nil {
+				return fmt.Errorf("%v MP: %w", n, err)
+			}
+			highest = max(highest, o.took.Seconds()/p.took.Seconds())
+			own.took, own.peak = own.took+o.took, max(own.peak, o.peak)
+			plain.took, plain.peak = plain.took+p.took, max(plain.peak, p.peak)
 		}
-		own, err := fastest(program, "read", "--json", file)
-		if err != nil {
-			return fmt.Errorf("%v MP: %w", n, err)
-		}
-		plain, err := fastest("tesseract", file, "-", "--psm", "3")
-		if err != nil {
-			return err
-		}
-		six, err := fastest("tesseract", file, "-", "--psm", "6")
-		if err != nil {
-			return err
-		}
-		if six.took < plain.took {
-			plain = six
-		}
-		fmt.Fprintf(w, "%v\t%.2f\t%.2f\t%.2f\t%d\t%d\t\n", n, own.took.Seconds(), plain.took.Seconds(),
-			own.took.Seconds()/plain.took.Seconds(), own.peak>>20, plain.peak>>20)
+		fmt.Fprintf(w, "%v\t%.2f\t%.2f\t%.2f\t%.2f\t%d\t%d\t\n", n, own.took.Seconds(), plain.took.Seconds(),
+			own.took.Seconds()/plain.took.Seconds(), highest, own.peak>>20, plain.peak>>20)
 	}
 	return w.Flush()
+}
+
+// besides is what one photo of the part, enlarged to so many pixels, costs to read,
+// and what it costs plain tesseract in its faster mode.
+func besides(dir, program, part string, seed uint64, pixels float64) (own, plain cost, err error) {
+	c, err := fixtures.Make(part, "photo", seed)
+	if err != nil {
+		return own, plain, err
+	}
+	photo, _, err := image.Decode(bytes.NewReader(c.Raw))
+	if err != nil {
+		return own, plain, err
+	}
+	file := filepath.Join(dir, "size.jpg")
+	if err := enlarge(photo, pixels, file); err != nil {
+		return own, plain, err
+	}
+	if own, err = fastest(program, "read", "--json", file); err != nil {
+		return own, plain, err
+	}
+	if plain, err = fastest("tesseract", file, "-", "--psm", "3"); err != nil {
+		return own, plain, err
+	}
+	six, err := fastest("tesseract", file, "-", "--psm", "6")
+	if six.took < plain.took {
+		plain = six
+	}
+	return own, plain, err
 }
 
 // enlarge writes the picture with about so many pixels.
