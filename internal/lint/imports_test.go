@@ -42,7 +42,8 @@ var forTests = []string{"record", "fixtures", "internal/golden", "internal/score
 
 // testsMay adds what the test files of a room may import besides.
 var testsMay = map[string][]string{
-	"web":             {"ocr"}, // its test program is also the recognition worker
+	"web":             {"ocr"},   // its test program is also the recognition worker
+	"archive":         {"index"}, // its benchmark indexes anew what it has filled
 	"internal/intake": {},
 }
 
