@@ -77,7 +77,11 @@ func (a *app) alike(x archive.Alike, id string) {
 	for _, c := range x.Differ {
 		fields = append(fields, words(c.Field)+" "+orNothing(c.From)+" or "+orNothing(c.To))
 	}
-	a.say("  ? may be one with %s: %s\n", other, strings.Join(fields, ", "))
+	differ := strings.Join(fields, ", ")
+	if differ == "" {
+		differ = "they say the same, and neither surely enough"
+	}
+	a.say("  ? may be one with %s: %s\n", other, differ)
 	a.say("    tankroll same %s %s, or tankroll differ %s %s\n", x.A.ID, x.B.ID, x.A.ID, x.B.ID)
 }
 
