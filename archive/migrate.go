@@ -148,6 +148,7 @@ func (s *Store) onScratch(ctx context.Context, live *sql.Conn, work func(*sql.DB
 	}
 	q := s.query(scratchName)
 	q.with("_txlock", "immediate")
+	q.with("_journal_mode", "OFF") // what fails here is thrown away as a whole
 	db := sql.OpenDB(connector{q.String()})
 	defer db.Close()
 	db.SetMaxOpenConns(1)
