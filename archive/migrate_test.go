@@ -16,7 +16,7 @@ import (
 // them is there, what people decided stands, and the old database is kept as it
 // was.
 func TestBringForward(t *testing.T) {
-	for format := 1; format <= 2; format++ {
+	for _, format := range []int{1, 2, 5} {
 		t.Run(fmt.Sprint(format), func(t *testing.T) {
 			ctx := context.Background()
 			dir := t.TempDir()
