@@ -50,15 +50,16 @@ func (s *Store) MayBeSame(ctx context.Context, id string) ([]Alike, error) {
 	return out, nil
 }
 
-// EachAlike gives every two records that may be one to each, by kind and day.
-func (s *Store) EachAlike(ctx context.Context, each func(Alike) error) error {
+// EachAlike gives every two records that may be one to each, by kind and day: those
+// of which one has changed since a count of Seq, 0 for all.
+func (s *Store) EachAlike(ctx context.Context, since int64, each func(Alike) error) error {
 	type group struct{ kind, day string }
 	var groups []group
 	// A day and the day that it is with the month's number for its own are one.
 	rows, err := s.db.QueryContext(ctx, `SELECT kind, CASE WHEN substr(at, 9, 2) < substr(at, 6, 2)
 			THEN substr(at, 1, 4) || '-' || substr(at, 9, 2) || '-' || substr(at, 6, 2) ELSE substr(at, 1, 10) END AS day
-		FROM records WHERE gone = 0 AND rejected = 0 AND one = 0 AND capture IS NOT NULL AND length(at) >= 10
-		GROUP BY 1, 2 HAVING count(*) > 1 ORDER BY 2, 1`)
+		FROM records WHERE gone = 0 AND rejected = 0 AND one = 0 AND capture IS NOT NULL AND length(at) >= 10 AND seq > ?1
+		GROUP BY 1, 2 HAVING ?1 > 0 OR count(*) > 1 ORDER BY 2, 1`, since)
 	if err != nil {
 		return wrap("records alike", err)
 	}
@@ -82,6 +83,9 @@ func (s *Store) EachAlike(ctx context.Context, each func(Alike) error) error {
 		}
 		for i, b := range list {
 			for _, a := range list[:i] {
+				if a.Seq <= since && b.Seq <= since {
+					continue
+				}
 				x, ok, err := s.alike(ctx, a, b)
 				if err != nil {
 					return wrap("records alike", err)

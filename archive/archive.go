@@ -46,6 +46,10 @@ const DefaultMaxBytes = 512 << 20
 // capture takes well under a second, so ten seconds means that something hangs.
 const busyTimeout = 10 * time.Second
 
+// keptStatements is how many statements a connection keeps ready. The same few
+// dozen are asked for every record, and to compile one takes longer than to run it.
+const keptStatements = "64"
+
 const dbName = "tankroll.db"
 
 // Store is an open archive. Its methods may be called from several goroutines.
@@ -101,6 +105,7 @@ func (s *Store) openOnce(ctx context.Context) error {
 	q.with("_journal_mode", "WAL")
 	q.with("_synchronous", "FULL")
 	q.with("_txlock", "immediate")
+	q.with("_stmt_cache_size", keptStatements)
 	db := sql.OpenDB(connector{q.String()})
 	db.SetMaxOpenConns(4)
 	if err := migrate(ctx, db); err != nil {

@@ -212,7 +212,7 @@ func Exists(dir string) error {
 func (s *Store) openReadOnly(ctx context.Context, still bool) error {
 	q := fileQuery(filepath.Join(s.dir, dbName))
 	q.with("mode", "ro")
-	q.with("_stmt_cache_size", "32") // the same few questions, for every record
+	q.with("_stmt_cache_size", keptStatements)
 	if still {
 		q.with("immutable", "1")
 	}

@@ -73,6 +73,7 @@ func (c *checker) sealed(ctx context.Context, table, row string) string {
 		"slips":    `SELECT capture, page, slip FROM slips NOT INDEXED WHERE rowid = ?`,
 		// Of a table without row numbers SQLite counts the rows.
 		"pages": `SELECT capture, page, -1 FROM pages NOT INDEXED ORDER BY capture, page LIMIT 1 OFFSET ? - 1`,
+		"begun": `SELECT capture, page, -1 FROM begun NOT INDEXED ORDER BY capture, page LIMIT 1 OFFSET ? - 1`,
 	}[table]
 	var capture, page, slip int64
 	if query == "" || c.s.db.QueryRowContext(ctx, query, n).Scan(&capture, &page, &slip) != nil {

@@ -38,8 +38,7 @@ func checkRow(ctx context.Context, q querier, id int64) error {
 	if err != nil {
 		return err
 	}
-	// Records from before twins were looked for have no key until they change.
-	if m.twin != "" && m.twin != twinKey(own, m.hint, m.byHand, m.unseen || m.gone) {
+	if m.twin != twinKey(own, m.hint, m.byHand, m.unseen || m.gone) {
 		return fmt.Errorf("%w: the key by which other pictures of it are found is not its own", ErrDamaged)
 	}
 	if m.byHand {
@@ -160,6 +159,8 @@ func (c *checker) relations(ctx context.Context) error {
 			`SELECT 'r' || s.record FROM superseded s WHERE s.reading <> 0 AND NOT EXISTS (SELECT 1 FROM readings n WHERE n.id = s.reading)`},
 		{"it was not read and does not wait to be",
 			`SELECT 'c' || id FROM captures WHERE read = 0 AND NOT EXISTS (SELECT 1 FROM jobs WHERE capture = id)`},
+		{"pages of it were read, but it does not wait for the others",
+			`SELECT DISTINCT 'c' || capture FROM begun b WHERE NOT EXISTS (SELECT 1 FROM jobs j WHERE j.capture = b.capture)`},
 		{"the archive knows only one way that the journal speaks of it and another record",
 			`SELECT 'r' || p.a FROM pairs p WHERE NOT EXISTS (SELECT 1 FROM pairs o WHERE o.a = p.b AND o.b = p.a)`},
 	} {

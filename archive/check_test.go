@@ -86,6 +86,7 @@ func TestVerify(t *testing.T) {
 		"was unknown":        {sql(`UPDATE superseded SET reading = 999`), []string{"what an earlier reading said of it"}},
 		"readings uncounted": {sql(`UPDATE sqlite_sequence SET seq = seq + 8 WHERE name = 'readings'`), []string{"the count of readings"}},
 		"job dropped":        {sql(`DELETE FROM jobs`), []string{"c6: damaged: it was not read and does not wait to be"}},
+		"page of no job":     {sql(`INSERT INTO begun VALUES (1, 1, 2, '{}')`), []string{"c1: damaged: pages of it were read, but it does not wait"}},
 		"hint forged":        {sql(`UPDATE captures SET told = '{"year":1999}' WHERE id = 7`), []string{"c7: damaged: the journal tells of another file"}},
 		"index dropped":      {sql(`DROP INDEX records_what`), []string{"tables, indexes or triggers"}},
 		"seal dropped":       {sql(`DROP INDEX seal_slips`), []string{"tables, indexes or triggers"}},

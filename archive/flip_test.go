@@ -49,8 +49,11 @@ func sample(t *testing.T) string {
 		rng.Read(raw)
 		c, _, err := s.Keep(ctx, fmt.Sprintf("binder %d/slip.jpg", i), append([]byte("\xff\xd8\xff"), raw...), []string{"", "114"}[i%2])
 		must(err)
-		if i == 5 {
-			break // kept, not read
+		if i == 5 { // one page of it was read
+			_, _, err := s.Queue().Claim(ctx, "crew", "", time.Minute)
+			must(err)
+			must(s.Queue().Note(ctx, c.ID, "crew", 2, tankTest("1", "2025-02-01T06:41", "pass")))
+			break
 		}
 		p := tankTest(fmt.Sprint(i+1), fmt.Sprintf("2025-03-%02dT06:41", i+1), "pass")
 		p.Slips[0].Slip.Lines[0].Words[0].Text = "TANK " + strings.Repeat("LEAK TEST ", 20<<(2*i)) // the last one has overflow pages

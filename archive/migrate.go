@@ -148,6 +148,7 @@ func (s *Store) onScratch(ctx context.Context, live *sql.Conn, work func(*sql.DB
 	}
 	q := s.query(scratchName)
 	q.with("_txlock", "immediate")
+	q.with("_journal_mode", "OFF") // what fails here is thrown away as a whole
 	db := sql.OpenDB(connector{q.String()})
 	defer db.Close()
 	db.SetMaxOpenConns(1)
@@ -220,6 +221,7 @@ func migrate(ctx context.Context, db *sql.DB) error {
 	if have > len(migrations) {
 		return newerFormat(have)
 	}
+	was := have
 	for ; have < len(migrations); have++ {
 		if _, err := t.ExecContext(ctx, migrations[have]); err != nil {
 			return fmt.Errorf("format %d: %w", have+1, err)
@@ -228,10 +230,54 @@ func migrate(ctx context.Context, db *sql.DB) error {
 			return err
 		}
 	}
+	if was > 0 && was < twinsFormat {
+		if err := findTwins(ctx, t); err != nil {
+			return fmt.Errorf("records that are one: %w", err)
+		}
+	}
 	if err := sealTables(ctx, t); err != nil {
 		return err
 	}
 	return t.Commit()
+}
+
+// twinsFormat is the format from which on every record has the key by which other
+// pictures of it are found. Records from before format 3 had none until they changed.
+const twinsFormat = 6
+
+// findTwins groups all records anew, slip by slip: each finds those before it.
+func findTwins(ctx context.Context, t *sql.Tx) error {
+	seq, err := tick(ctx, t)
+	if err != nil {
+		return err
+	}
+	type slip struct{ capture, page, slip int64 }
+	var slips []slip
+	rows, err := t.QueryContext(ctx, `SELECT DISTINCT capture, page, slip FROM records WHERE capture IS NOT NULL ORDER BY 1, 2, 3`)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var s slip
+		if err := rows.Scan(&s.capture, &s.page, &s.slip); err != nil {
+			return err
+		}
+		slips = append(slips, s)
+	}
+	if err := rows.Err(); err != nil {
+		return err
+	}
+	for _, s := range slips {
+		ids, err := numbers(ctx, t, `SELECT id FROM records WHERE capture = ? AND page = ? AND slip = ? ORDER BY idx, id`, s.capture, s.page, s.slip)
+		if err != nil {
+			return err
+		}
+		if err := regroup(ctx, t, seq, ids); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func newerFormat(have int) error {

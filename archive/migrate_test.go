@@ -16,7 +16,7 @@ import (
 // them is there, what people decided stands, and the old database is kept as it
 // was.
 func TestBringForward(t *testing.T) {
-	for format := 1; format <= 2; format++ {
+	for _, format := range []int{1, 2, 5} {
 		t.Run(fmt.Sprint(format), func(t *testing.T) {
 			ctx := context.Background()
 			dir := t.TempDir()
@@ -38,6 +38,17 @@ func TestBringForward(t *testing.T) {
 			s = open(t, dir) // nothing more to bring forward
 			if now, err := os.ReadFile(kept); err != nil || !bytes.Equal(was, now) {
 				t.Errorf("what was kept has changed: %v", err)
+			}
+			// Another picture of what was kept then is found to be one with it.
+			c, _, err := s.Keep(ctx, "again.jpg", []byte("another picture of roll 3"), "")
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := s.SaveReadings(ctx, c.ID, []Reading{tankTest("3", "2025-01-04T03:04", "pass")}); err != nil {
+				t.Fatal(err)
+			}
+			if r, err := s.Record(ctx, "r3"); err != nil || len(r.With) != 1 {
+				t.Errorf("r3 is one with %v, %v", r.With, err)
 			}
 			if err := s.Decide(ctx, Decision{Record: "r2", Action: Correct, Field: "tank", Value: "9"}); err != nil {
 				t.Error(err)

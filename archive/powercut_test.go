@@ -92,6 +92,29 @@ func (w *story) read(ctx context.Context, id, tank string) (string, error) {
 	return rows[0].ID, nil
 }
 
+// note takes the job of a picture and notes the first of its pages.
+func (w *story) note(ctx context.Context, id string) error {
+	q := w.store.Queue()
+	if ok, err := q.Take(ctx, id, "crew", time.Minute); err != nil || !ok {
+		return fmt.Errorf("%s is not to be had: %w", id, err)
+	}
+	if err := q.Note(ctx, id, "crew", 2, Reading{Page: 1}); err != nil {
+		return err
+	}
+	w.promise("noted a page of "+id, func(ctx context.Context, s *Store) error {
+		c, err := s.Capture(ctx, id)
+		if err != nil || c.Read {
+			return err
+		}
+		b, err := s.Queue().Begun(ctx, id)
+		if err == nil && len(b.Read) != 1 {
+			err = fmt.Errorf("%d pages of it are noted", len(b.Read))
+		}
+		return err
+	})
+	return nil
+}
+
 func (w *story) correct(ctx context.Context, record, field, value string) error {
 	if err := w.store.Decide(ctx, Decision{Record: record, Action: Correct, Field: field, Value: value}); err != nil {
 		return err
@@ -136,6 +159,11 @@ var stories = []struct {
 			ids = append(ids, id)
 		}
 		for i, id := range ids {
+			if i == 1 {
+				if err := w.note(ctx, id); err != nil {
+					return err
+				}
+			}
 			if _, err := w.read(ctx, id, fmt.Sprint(i+1)); err != nil {
 				return err
 			}

@@ -109,8 +109,10 @@ func (s *Store) savePages(ctx context.Context, t *sql.Tx, c, seq int64, readings
 	if n, err := r.RowsAffected(); err != nil || n == 0 {
 		return errors.Join(ErrNotFound, err)
 	}
-	if _, err := t.ExecContext(ctx, `DELETE FROM jobs WHERE capture = ?`, c); err != nil {
-		return err
+	for _, q := range []string{`DELETE FROM jobs WHERE capture = ?`, `DELETE FROM begun WHERE capture = ?`} {
+		if _, err := t.ExecContext(ctx, q, c); err != nil {
+			return err
+		}
 	}
 	old, err := pageReadings(ctx, t, c)
 	if err != nil {

@@ -11,6 +11,7 @@ package archive
 //	3  what earlier readings said, records that two pictures show, sites linked later
 //	4  a seal for every row
 //	5  what waits to be read, what folders tell, what a watched folder held
+//	6  pages read of files that are not read to their end; twins of records from before format 3
 var migrations = []string{
 	`
 CREATE TABLE clock (seq INTEGER NOT NULL) STRICT;
@@ -178,6 +179,15 @@ CREATE TABLE watched ( -- files of watched folders that were looked at
 	size    INTEGER NOT NULL,
 	changed INTEGER NOT NULL, -- the file's time, Unix nanoseconds
 	error   TEXT NOT NULL     -- why it was not kept, or ''
+) STRICT, WITHOUT ROWID;
+`,
+	`
+CREATE TABLE begun ( -- pages that were read of a capture while others of it wait
+	capture INTEGER NOT NULL REFERENCES captures (id),
+	page    INTEGER NOT NULL,
+	pages   INTEGER NOT NULL, -- how many it has
+	reading TEXT NOT NULL,    -- archive.begunPage
+	PRIMARY KEY (capture, page)
 ) STRICT, WITHOUT ROWID;
 `,
 }

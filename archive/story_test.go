@@ -320,7 +320,7 @@ func TestAlike(t *testing.T) {
 			a, b := photo(t, s, base)[0], photo(t, s, c.other)[0]
 			count := func() int {
 				n := 0
-				if err := s.EachAlike(t.Context(), func(Alike) error { n++; return nil }); err != nil {
+				if err := s.EachAlike(t.Context(), 0, func(Alike) error { n++; return nil }); err != nil {
 					t.Fatal(err)
 				}
 				list, err := s.MayBeSame(t.Context(), b)

@@ -74,13 +74,8 @@ func (s *site) decideRecord(w http.ResponseWriter, r *http.Request) error {
 // Corrections typed beside another action are kept too: nothing typed is
 // dropped.
 func (s *site) decide(w http.ResponseWriter, r *http.Request, rows []archive.Row, again func(*typed) error, back func(wish) string) error {
-	r.Body = http.MaxBytesReader(w, r.Body, maxForm)
-	if err := r.ParseForm(); err != nil {
-		var large *http.MaxBytesError
-		if errors.As(err, &large) {
-			return plainError{http.StatusRequestEntityTooLarge, "The form is larger than any slip. Nothing was changed."}
-		}
-		return plainError{http.StatusBadRequest, "The form did not arrive whole. Nothing was changed. Go back and send it again."}
+	if err := parseForm(w, r); err != nil {
+		return err
 	}
 	q, err := readWish(r, rows)
 	if err != nil {
@@ -122,7 +117,23 @@ func readWish(r *http.Request, rows []archive.Row) (wish, error) {
 	case known && (action == archive.Confirm || action == archive.Reject || action == archive.Undo):
 		return wish{action, id}, nil
 	}
-	return wish{}, plainError{http.StatusBadRequest, "The form did not say what to do. Nothing was changed. Go back and use one of its buttons."}
+	return wish{}, errNoWish
+}
+
+var errNoWish = plainError{http.StatusBadRequest, "The form did not say what to do. Nothing was changed. Go back and use one of its buttons."}
+
+// parseForm reads a form without files.
+func parseForm(w http.ResponseWriter, r *http.Request) error {
+	r.Body = http.MaxBytesReader(w, r.Body, maxForm)
+	err := r.ParseForm()
+	var large *http.MaxBytesError
+	switch {
+	case errors.As(err, &large):
+		return plainError{http.StatusRequestEntityTooLarge, "The form is larger than any slip. Nothing was changed."}
+	case err != nil:
+		return plainError{http.StatusBadRequest, "The form did not arrive whole. Nothing was changed. Go back and send it again."}
+	}
+	return nil
 }
 
 // typed is what a person sent; the page shows it again, with what is wrong,
@@ -135,6 +146,7 @@ type typed struct {
 	note   string
 	byErr  string
 	line   string // about the whole form
+	pair   bool   // it is about how two records stand to each other
 }
 
 // change is one field with what was typed for it; "" means that the paper does

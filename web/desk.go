@@ -58,7 +58,8 @@ type Records interface {
 	Record(ctx context.Context, id string) (archive.Row, error)
 	Rows(ctx context.Context, f archive.Filter) ([]archive.Row, error)
 	Decide(ctx context.Context, d archive.Decision) error
-	History(ctx context.Context, recordID string) ([]archive.Decision, error) // oldest first
+	Story(ctx context.Context, recordID string) (archive.Story, error) // oldest first
+	MayBeSame(ctx context.Context, recordID string) ([]archive.Alike, error)
 }
 
 // Questions answers across all records.

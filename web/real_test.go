@@ -12,6 +12,7 @@ import (
 	"tankroll/archive"
 	"tankroll/fixtures"
 	"tankroll/internal/intake"
+	"tankroll/internal/memdisk"
 	"tankroll/ocr"
 	"tankroll/record"
 )
@@ -19,6 +20,7 @@ import (
 // TestMain: recognition runs in a child of the test program itself.
 func TestMain(m *testing.M) {
 	ocr.RunWorkerIfAsked()
+	memdisk.Use()
 	os.Exit(m.Run())
 }
 

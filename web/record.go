@@ -18,12 +18,6 @@ func (s *site) findRecord(ctx context.Context, id string) (archive.Row, error) {
 	return s.desk.Record(ctx, id)
 }
 
-// deed is one decision of a record's history, in words.
-type deed struct {
-	When, Who, What, Note string
-	Undone                bool
-}
-
 type recordData struct {
 	Row      archive.Row
 	Heading  string
@@ -31,7 +25,8 @@ type recordData struct {
 	Pictures []string // addresses of the parts of the pictures that it stands on
 	Form     *formView
 	Capture  archive.Capture
-	History  []deed
+	Past     past
+	Twins    twins
 	Done     string
 }
 
@@ -54,47 +49,20 @@ func (s *site) showRecord(w http.ResponseWriter, r *http.Request, status int, ro
 			return err
 		}
 	}
-	past, err := s.desk.History(r.Context(), row.ID)
+	story, err := s.desk.Story(r.Context(), row.ID)
 	if err != nil {
 		return err
 	}
-	for _, p := range past {
-		d.History = append(d.History, deedOf(p))
-		standing := !p.Undone && (p.Action == archive.Correct || p.Action == archive.Confirm || p.Action == archive.Reject)
+	d.Past = newPast(story)
+	for _, e := range story.Events {
+		standing := !e.Undone && (e.What == archive.Correct || e.What == archive.Confirm || e.What == archive.Reject)
 		d.Form.Records[0].Decided = d.Form.Records[0].Decided || standing
+	}
+	if d.Twins, err = s.newTwins(r, row, t); err != nil {
+		return err
 	}
 	d.Form.Records[0].Shut = false
 	return s.show(w, status, "record", frame{Title: d.Heading + ", record " + row.ID, Here: "captures", Data: d})
-}
-
-func deedOf(d archive.Decision) deed {
-	out := deed{When: moment(d.At), Who: d.By, Note: d.Note, Undone: d.Undone}
-	field := strings.ToLower(fieldWords(d.Field))
-	switch {
-	case d.Action == archive.Confirm && d.Field != "":
-		out.What = "confirmed " + field
-	case d.Action == archive.Confirm:
-		out.What = "confirmed the record"
-	case d.Action == archive.Reject:
-		out.What = "rejected the record"
-	case d.Action == archive.Correct && d.Value == "":
-		out.What = "said that the paper does not show " + field
-	case d.Action == archive.Correct:
-		out.What = "corrected " + field + " to " + when(codeWords(d.Field, d.Value))
-	case d.Action == archive.Undo:
-		out.What = "took the last decision back"
-	case d.Action == archive.FollowUp:
-		out.What = "followed up"
-	case d.Action == archive.Same:
-		out.What = "said that it is one with " + d.Other
-	case d.Action == archive.Differ:
-		out.What = "said that it is another than " + d.Other
-	case d.Action == "enter":
-		out.What = "typed the record in by hand"
-	default:
-		out.What = spaced(d.Action)
-	}
-	return out
 }
 
 // doneWords says what was just done.
@@ -108,6 +76,10 @@ func doneWords(action string) string {
 		return "Rejected. The record no longer counts; the picture and the reading are kept."
 	case archive.Undo:
 		return "Taken back. The decision stays in the history."
+	case archive.Same:
+		return "They are one record now, with the pictures of both. Every picture keeps its own reading."
+	case archive.Differ:
+		return "They are two records."
 	}
 	return ""
 }

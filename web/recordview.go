@@ -80,7 +80,7 @@ const shutFrom = 3
 // wrong.
 func newForm(r *http.Request, action string, rows []archive.Row, t *typed) *formView {
 	f := &formView{Action: action, By: cookie(r, nameCookie), Alone: len(rows) == 1}
-	if t != nil {
+	if t != nil && !t.pair {
 		f.By, f.ByError, f.Note, f.Error = t.by, t.byErr, t.note, t.line
 	}
 	for _, row := range rows {

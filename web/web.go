@@ -121,6 +121,7 @@ func (s *site) routes() http.Handler {
 	page("GET /captures/{capture}/pages/{page}/slips/{slip}/lines/{line}", pageTime, s.linePicture)
 	page("GET /records/{record}", pageTime, s.record)
 	page("POST /records/{record}", pageTime, s.decideRecord)
+	page("POST /records/{record}/twin", pageTime, s.decideTwin)
 	page("GET /records/{record}/picture.jpg", pageTime, s.recordPicture)
 	page("GET /records/{record}/fields/{field}", pageTime, s.fieldPicture)
 	page("GET /ask", pageTime, s.ask)

@@ -70,6 +70,10 @@ func (a *app) add(ctx context.Context, d *intake.Desk, m *meter, paths []string,
 	if err != nil {
 		return err
 	}
+	before, err := d.Store().Seq(ctx)
+	if err != nil {
+		return err
+	}
 	in := d.Import(ctx, opts)
 	done := m.follow(in)
 	err = in.Run(ctx, func(ctx context.Context, put func(intake.Input) error, fail func(string, error)) error {
@@ -106,6 +110,9 @@ func (a *app) add(ctx context.Context, d *intake.Desk, m *meter, paths []string,
 	if err := a.settle(ctx, d); err != nil {
 		return err
 	}
+	if err := a.twins(ctx, d, before); err != nil {
+		return err
+	}
 	a.summary(&all)
 	return d.CatchUp(ctx)
 }
@@ -119,7 +126,8 @@ func (a *app) settle(ctx context.Context, d *intake.Desk) error {
 	return err
 }
 
-// mostListed bounds the failed files that are listed once more at the end.
+// mostListed bounds the failed files, and the records that may be one with
+// others, that are listed at the end.
 const mostListed = 20
 
 // summary says what became of all files, when there is more than one.

@@ -27,6 +27,10 @@ It shows evidence and gaps among the records kept here. It does not say that a
 site meets the law: your state may ask for more, and the paper decides.`,
 		Args: exactly(0, "no arguments; --site, --from and --to choose what is shown"),
 		RunE: func(c *cobra.Command, _ []string) error {
+			from, to, err := window(from, to, now())
+			if err != nil {
+				return err
+			}
 			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.coverage(c.Context(), d, site, from, to) })
 		},
 	}
@@ -61,10 +65,6 @@ func window(from, to string, today time.Time) (string, string, error) {
 }
 
 func (a *app) coverage(ctx context.Context, d *intake.Desk, site, from, to string) error {
-	from, to, err := window(from, to, d.Now())
-	if err != nil {
-		return err
-	}
 	list, err := d.Coverage(ctx, site, from, to)
 	if err != nil {
 		return err

@@ -28,7 +28,7 @@ wrong stops the work; put it right and enter the whole file again, since the
 same line twice is kept once. FILE may be - for standard input.`,
 		Args: exactly(1, "the file of typed records"),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.enter(c.Context(), d, args[0]) })
+			return a.withNewDesk(c.Context(), func(d *intake.Desk) error { return a.enter(c.Context(), d, args[0]) })
 		},
 	}
 }

@@ -91,9 +91,6 @@ func (a *app) export(ctx context.Context, as, to string, force bool, f archive.F
 	default:
 		return usageError{fmt.Errorf("--as %q is no form; choose csv, jsonl or folder", as)}
 	}
-	if err := archive.Exists(a.archive); err != nil { // opening would make one
-		return err
-	}
 	return a.withDesk(ctx, func(d *intake.Desk) error {
 		n, err := write(d)
 		m.clear()

@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"tankroll/archive"
 	"tankroll/comply"
 	"tankroll/internal/intake"
 )
@@ -29,9 +28,6 @@ It only shows. tankroll deletes no record, however old.`,
 		RunE: func(c *cobra.Command, _ []string) error {
 			if years < 0 || years > 100 {
 				return usageError{fmt.Errorf("--years %d is no time to keep records; give 1 to 100", years)}
-			}
-			if err := archive.Exists(a.archive); err != nil {
-				return err
 			}
 			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.retention(c.Context(), d, site, years, list) })
 		},

@@ -52,7 +52,7 @@ tankroll differ takes it back.`,
 
 func (a *app) listAlike(ctx context.Context, d *intake.Desk) error {
 	found := false
-	err := d.Store().EachAlike(ctx, func(x archive.Alike) error {
+	err := d.Store().EachAlike(ctx, 0, func(x archive.Alike) error {
 		found = true
 		if a.json {
 			return a.line(alikeLine(x))
@@ -77,8 +77,29 @@ func (a *app) alike(x archive.Alike, id string) {
 	for _, c := range x.Differ {
 		fields = append(fields, words(c.Field)+" "+orNothing(c.From)+" or "+orNothing(c.To))
 	}
-	a.say("  ? may be one with %s: %s\n", other, strings.Join(fields, ", "))
+	differ := strings.Join(fields, ", ")
+	if differ == "" {
+		differ = "they say the same, and neither surely enough"
+	}
+	a.say("  ? may be one with %s: %s\n", other, differ)
 	a.say("    tankroll same %s %s, or tankroll differ %s %s\n", x.A.ID, x.B.ID, x.A.ID, x.B.ID)
+}
+
+// twins says which of the records that came since a count of changes may be one
+// with another.
+func (a *app) twins(ctx context.Context, d *intake.Desk, since int64) error {
+	n := 0
+	err := d.Store().EachAlike(ctx, since, func(x archive.Alike) error {
+		if n++; n <= mostListed && !a.json {
+			a.say("%s  %s · %s\n", x.B.ID, title(x.B.Record), when(x.B.At))
+			a.alike(x, x.B.ID)
+		}
+		return nil
+	})
+	if n > mostListed && !a.json {
+		a.say("and %d more that may be one; tankroll same lists all\n", n-mostListed)
+	}
+	return err
 }
 
 type alikeDoc struct {

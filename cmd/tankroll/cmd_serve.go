@@ -31,7 +31,7 @@ is no sign-in yet: whoever reaches the address can see and change the records,
 so open it only to a network you trust.` + limitsHelp,
 		Args: exactly(0, "no arguments; --listen chooses the address"),
 		RunE: func(c *cobra.Command, _ []string) error {
-			return a.withDesk(c.Context(), func(d *intake.Desk) error {
+			return a.withNewDesk(c.Context(), func(d *intake.Desk) error {
 				return a.serve(c.Context(), d, listen, web.Options{Hosts: hosts, Limits: a.webLimits(c)})
 			})
 		},

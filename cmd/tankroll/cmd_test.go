@@ -134,6 +134,22 @@ func TestUsage(t *testing.T) {
 	}
 }
 
+// TestNoArchive: what only looks makes no archive where a name was mistyped, and no
+// name is not the working folder.
+func TestNoArchive(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "mistyped")
+	for _, args := range [][]string{{"todo"}, {"ask", "what"}, {"find", "what"}, {"show", "r1"}, {"history", "r1"}, {"same"}, {"coverage"}, {"reread"},
+		{"reindex"}, {"verify"}, {"backup", "b.zip"}, {"export", "out", "--as", "csv"}, {"retention"}, {"confirm", "r1"}} {
+		_, errs, code := tankroll(t, append(args, "--archive", dir)...)
+		if _, err := os.Stat(dir); err == nil || code != exitFailed || !strings.Contains(errs, "there is none") {
+			t.Errorf("%v: exit %d, %q", args, code, errs)
+		}
+		if _, errs, code := tankroll(t, append(args, "--archive", "")...); code != exitUsage || !strings.Contains(errs, "--archive is empty") {
+			t.Errorf("%v and an empty name: exit %d, %q", args, code, errs)
+		}
+	}
+}
+
 // TestEnterCorrectConfirm: typed records stay told apart, a correction shows in
 // the answer, and what was there before stays in the history.
 func TestEnterCorrectConfirm(t *testing.T) {

@@ -15,8 +15,8 @@ func (a *app) todoCommand() *cobra.Command {
 		Use:   "todo",
 		Short: "list what waits, what could not be read and what is doubtful",
 		Long: `Lists the pictures that are kept and not read yet, the pages that could not be
-read, the pictures with doubtful records, and files of watched folders that were
-not taken. With --json, one document a line.
+read, the pictures with doubtful records, records that may be one with another,
+and files of watched folders that were not taken. With --json, one document a line.
 
 A picture that failed is read once more when its file is added again; records can
 be typed in with tankroll enter. What is confirmed or corrected is no longer
@@ -33,6 +33,7 @@ var todoTitles = map[string]string{
 	intake.TodoWaiting:  "kept and not read yet; tankroll add reads them",
 	intake.TodoFailed:   "could not be read",
 	intake.TodoDoubtful: "with doubtful records",
+	intake.TodoAlike:    "may be one with another; tankroll same shows how they differ",
 	intake.TodoRefused:  "files of watched folders that were not taken",
 }
 

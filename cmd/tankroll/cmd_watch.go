@@ -54,8 +54,16 @@ func (a *app) watch(ctx context.Context, d *intake.Desk, dirs []string, o *impor
 		a.say("watching %d folder(s); Ctrl-C ends it\n", len(dirs))
 	}
 	w.Say = a.problem
+	seen, err := d.Store().Seq(ctx)
+	if err != nil {
+		return err
+	}
 	w.After = func(ctx context.Context) error {
-		return errors.Join(a.settle(ctx, d), d.CatchUp(ctx))
+		err := errors.Join(a.settle(ctx, d), a.twins(ctx, d, seen), d.CatchUp(ctx))
+		if err == nil {
+			seen, err = d.Store().Seq(ctx)
+		}
+		return err
 	}
 	in := d.Import(ctx, opts)
 	err = in.Watch(ctx, dirs, w)

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"time"
 
+	"tankroll/archive"
 	"tankroll/internal/intake"
 	"tankroll/ocr"
 )
@@ -21,8 +22,17 @@ func (a *app) deskWith(ctx context.Context, o ocr.Options) (*intake.Desk, error)
 	return intake.Open(ctx, a.archive, intake.Options{OCR: o})
 }
 
-// withDesk opens the archive, uses it and closes it.
+// withDesk opens the archive, uses it and closes it. One that is not there is not
+// made: its name may be mistyped.
 func (a *app) withDesk(ctx context.Context, use func(*intake.Desk) error) error {
+	if err := archive.Exists(a.archive); err != nil {
+		return err
+	}
+	return a.withNewDesk(ctx, use)
+}
+
+// withNewDesk is withDesk that makes an archive where there is none.
+func (a *app) withNewDesk(ctx context.Context, use func(*intake.Desk) error) error {
 	d, err := a.desk(ctx)
 	if err != nil {
 		return err

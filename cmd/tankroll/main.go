@@ -97,12 +97,16 @@ Exit status: 0 done, 1 some input could not be read or kept, 2 wrong usage.`,
 			return nil
 		},
 		RunE: func(c *cobra.Command, _ []string) error { return c.Help() },
-		PersistentPreRun: func(*cobra.Command, []string) {
+		PersistentPreRunE: func(*cobra.Command, []string) error {
+			if a.archive == "" { // as from a variable of a script that is not set
+				return usageError{errors.New("--archive is empty; name the archive's folder, or leave it out")}
+			}
 			level := zerolog.WarnLevel
 			if a.verbose {
 				level = zerolog.DebugLevel
 			}
 			a.log = zerolog.New(zerolog.ConsoleWriter{Out: a.err, NoColor: true}).Level(level).With().Timestamp().Logger()
+			return nil
 		},
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"tankroll/internal/memdisk"
 	"tankroll/ocr"
 )
 
@@ -22,6 +23,7 @@ func TestMain(m *testing.M) {
 	if os.Getenv(asProgram) != "" {
 		main()
 	}
+	memdisk.Use()
 	os.Exit(m.Run())
 }
 

@@ -71,6 +71,25 @@ func TestHistory(t *testing.T) {
 	if !strings.Contains(listed, "tankroll same r1 r2") || !strings.Contains(listed, "threshold 0.2 gal/h or 0.1 gal/h") {
 		t.Errorf("what may be one:\n%s", listed)
 	}
+	if todo := do("todo"); !strings.Contains(todo, "may be one with another") || !strings.Contains(todo, "again.jpg: r1 r2") {
+		t.Errorf("what is to be looked at:\n%s", todo)
+	}
+	told := func(since int64) string {
+		var out strings.Builder
+		d, err := intake.Open(t.Context(), dir, intake.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer d.Close()
+		if err := (&app{out: &out}).twins(t.Context(), d, since); err != nil {
+			t.Fatal(err)
+		}
+		return out.String()
+	}
+	if all, last, none := told(0), told(6), told(7); strings.Count(all, "may be one") != 2 || strings.Count(last, "may be one") != 1 ||
+		!strings.Contains(last, "r3  tank test") || !strings.Contains(last, "tankroll same r2 r3") || none != "" {
+		t.Errorf("what may be one of all records:\n%sof those of the last picture:\n%safter it:\n%s", all, last, none)
+	}
 	do("same", "r1", "r3", "--by", "Ada")
 	do("differ", "r1", "r2", "--by", "Ada")
 	do("same", "r2", "r1", "--by", "Ben", "--note", "looked again")

@@ -27,6 +27,10 @@ type queue interface {
 	// Want puts a capture in, Hurry only prefers one that is there.
 	Want(ctx context.Context, captureID, run string) error
 	Hurry(ctx context.Context, captureID, run string) (bool, error)
+	// Note keeps what was read of one page of a job that holder has, Begun gives
+	// what was noted so: after a crash the next goes on with the other pages.
+	Note(ctx context.Context, captureID, holder string, pages int, r archive.Reading) error
+	Begun(ctx context.Context, captureID string) (archive.Begun, error)
 	Waits(ctx context.Context, captureID string) (bool, error)
 	Len(ctx context.Context) (int, error)
 }
@@ -38,7 +42,7 @@ const (
 	// second reading takes the place of the first, and records keep their ids.
 	leaseTime = 5 * time.Second
 	// mostTries is how often a capture may end the program, or be there when it
-	// ends, before it is put aside.
+	// ends, without that a page of it was read, before it is put aside.
 	mostTries = 5
 	// lookAgain is how often an empty queue is looked at: others fill it too.
 	lookAgain = 300 * time.Millisecond
@@ -214,8 +218,12 @@ func (c *crew) open(ctx context.Context, claimed archive.Job) error {
 	if err != nil {
 		return err
 	}
+	begun, err := c.queue.Begun(ctx, capture.ID)
+	if err != nil {
+		return err
+	}
 	if claimed.Tries > mostTries {
-		return c.done(ctx, unopened(capture, fmt.Errorf("reading it has ended the program %d times; add it again to try once more", mostTries)))
+		return c.done(ctx, givenUp(capture, begun))
 	}
 	raw, err := c.d.store.Original(ctx, capture.ID)
 	if err != nil {
@@ -229,8 +237,18 @@ func (c *crew) open(ctx context.Context, claimed archive.Job) error {
 		return c.done(ctx, unopened(capture, err))
 	}
 	j := &job{capture: capture, file: file, readings: make([]archive.Reading, file.Pages())}
-	j.left.Store(int64(file.Pages()))
-	for n := range file.Pages() {
+	var todo []int
+	for n := range j.readings {
+		r, ok := begun.Read[n+1]
+		if j.readings[n] = r; !ok || begun.Pages != len(j.readings) || r.OCRVersion != ocr.Version || r.GrammarVersion != parse.Version {
+			todo = append(todo, n)
+		}
+	}
+	if len(todo) == 0 {
+		return c.done(ctx, result{capture: capture, readings: j.readings})
+	}
+	j.left.Store(int64(len(todo)))
+	for _, n := range todo {
 		select {
 		case <-ctx.Done():
 			return ctx.Err()
@@ -238,6 +256,25 @@ func (c *crew) open(ctx context.Context, claimed archive.Job) error {
 		}
 	}
 	return nil
+}
+
+// givenUp is the result of an original whose reading has ended the program too
+// often; the pages that were read stand.
+func givenUp(c archive.Capture, begun archive.Begun) result {
+	why := fmt.Errorf("reading it has ended the program %d times; add it again to try once more", mostTries)
+	if len(begun.Read) == 0 {
+		return unopened(c, why)
+	}
+	out := result{capture: c}
+	for n := 1; n <= begun.Pages; n++ {
+		r, ok := begun.Read[n]
+		if !ok {
+			r = reading(ocr.Page{Number: n, Err: why}, parse.Hints{})
+			r.Capture = c.ID
+		}
+		out.readings = append(out.readings, r)
+	}
+	return out
 }
 
 // unopened is the result of an original that cannot be opened as a picture.
@@ -265,6 +302,9 @@ func (c *crew) work(ctx context.Context) error {
 		t.job.readings[t.page] = r
 		c.pages.Add(1)
 		if t.job.left.Add(-1) > 0 {
+			if err := c.queue.Note(ctx, r.Capture, c.name, len(t.job.readings), r); err != nil {
+				return err
+			}
 			continue
 		}
 		if err := c.done(ctx, result{capture: t.job.capture, readings: t.job.readings}); err != nil {

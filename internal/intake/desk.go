@@ -23,7 +23,7 @@ type Options struct {
 // in and questions answered. It may be used by several goroutines, and several
 // processes may each have a Desk on one archive.
 type Desk struct {
-	dir    string
+	dir    string // absolute
 	store  *archive.Store
 	reader *ocr.Reader
 	now    func() time.Time
@@ -51,7 +51,7 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 	// What may be read may be kept.
 	most := orDefault(o.OCR.Limits.Bytes)
 	store.MaxBytes = max(store.MaxBytes, most)
-	return &Desk{dir: dir, store: store, reader: reader, now: o.Now, most: most}, nil
+	return &Desk{dir: store.Dir(), store: store, reader: reader, now: o.Now, most: most}, nil
 }
 
 // Close ends the reader and the archive.
@@ -147,7 +147,11 @@ func (d *Desk) indexDir() string { return filepath.Join(d.dir, indexName) }
 
 // Known lists the sites or products of an archive for a shell to complete.
 func Known(ctx context.Context, dir, filter string) ([]string, error) {
-	return index.Known(ctx, filepath.Join(dir, indexName), filter)
+	abs, err := filepath.Abs(dir)
+	if err != nil {
+		return nil, err
+	}
+	return index.Known(ctx, filepath.Join(abs, indexName), filter)
 }
 
 // index opens the index when it is first needed. It stays open, which keeps no

@@ -12,12 +12,14 @@ import (
 
 	"tankroll/archive"
 	"tankroll/fixtures"
+	"tankroll/internal/memdisk"
 	"tankroll/ocr"
 	"tankroll/record"
 )
 
 func TestMain(m *testing.M) {
 	ocr.RunWorkerIfAsked()
+	memdisk.Use()
 	os.Exit(m.Run())
 }
 

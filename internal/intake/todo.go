@@ -11,6 +11,7 @@ const (
 	TodoWaiting  = "waiting"  // kept, and not read yet
 	TodoFailed   = "failed"   // a page of it could not be read, or nothing is printed there
 	TodoDoubtful = "doubtful" // records with doubtful fields
+	TodoAlike    = "alike"    // two records that may be one
 	TodoRefused  = "refused"  // a file of a watched folder that was not kept
 )
 
@@ -21,11 +22,11 @@ type Todo struct {
 	Capture string   `json:"capture,omitempty"`
 	Page    int      `json:"page,omitempty"`    // of a failed page
 	Reason  string   `json:"reason,omitempty"`  // why it failed or was refused
-	Records []string `json:"records,omitempty"` // the doubtful ones
+	Records []string `json:"records,omitempty"` // the doubtful ones, or the two that may be one
 }
 
-// Todo lists what waits, what failed and what is doubtful, in that order and by
-// the time it was kept. What a person confirmed is no longer doubtful.
+// Todo lists what waits, what failed, what is doubtful and what may be one, in that
+// order and by the time it was kept. What a person confirmed is no longer doubtful.
 func (d *Desk) Todo(ctx context.Context) ([]Todo, error) {
 	captures, err := d.store.Captures(ctx)
 	if err != nil {
@@ -60,6 +61,13 @@ func (d *Desk) Todo(ctx context.Context) ([]Todo, error) {
 		if list := doubtful[c.ID]; len(list) > 0 {
 			out = append(out, Todo{Why: TodoDoubtful, File: c.File, Capture: c.ID, Records: list})
 		}
+	}
+	err = d.store.EachAlike(ctx, 0, func(x archive.Alike) error {
+		out = append(out, Todo{Why: TodoAlike, File: x.B.File, Capture: x.B.Capture, Records: []string{x.A.ID, x.B.ID}})
+		return nil
+	})
+	if err != nil {
+		return nil, err
 	}
 	watched, err := d.store.Watched(ctx)
 	if err != nil {

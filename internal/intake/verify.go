@@ -24,7 +24,7 @@ func Verify(ctx context.Context, dir string, o archive.VerifyOptions) (archive.V
 		return sum, err
 	}
 	defer s.Close()
-	wrong, err := index.Verify(ctx, filepath.Join(dir, indexName), s)
+	wrong, err := index.Verify(ctx, filepath.Join(s.Dir(), indexName), s)
 	if err != nil && sum.Problems > 0 && ctx.Err() == nil {
 		return sum, nil // a damaged archive cannot be compared with
 	}
