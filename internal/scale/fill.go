@@ -3,12 +3,13 @@ package main
 import (
 	"context"
 	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
 
-	_ "github.com/mattn/go-sqlite3" // the archive's own driver
+	"github.com/mattn/go-sqlite3" // the archive's own driver
 
 	"tankroll/archive"
 )
@@ -23,10 +24,7 @@ func fill(ctx context.Context, dir string, records int, each func(no int, s made
 	if err := store.Close(); err != nil {
 		return 0, err
 	}
-	db, err := sql.Open("sqlite3", "file:"+filepath.Join(dir, "tankroll.db")+"?_journal_mode=OFF&_synchronous=OFF&_cache_size=-200000")
-	if err != nil {
-		return 0, err
-	}
+	db := sql.OpenDB(filled("file:" + filepath.Join(dir, "tankroll.db") + "?_journal_mode=OFF&_synchronous=OFF&_cache_size=-200000"))
 	defer db.Close()
 	tx, err := db.Begin()
 	if err != nil {
@@ -48,6 +46,15 @@ func fill(ctx context.Context, dir string, records int, each func(no int, s made
 	}
 	_, err = tx.Exec(`UPDATE clock SET seq = ?`, slips)
 	return slips, errors.Join(err, tx.Commit())
+}
+
+// filled opens connections that know the seal of an archive's rows.
+type filled string
+
+func (f filled) Connect(context.Context) (driver.Conn, error) { return f.Driver().Open(string(f)) }
+
+func (f filled) Driver() driver.Driver {
+	return &sqlite3.SQLiteDriver{ConnectHook: func(c *sqlite3.SQLiteConn) error { return c.RegisterFunc("seal", archive.Seal, true) }}
 }
 
 type filler struct {
@@ -78,7 +85,7 @@ func (f *filler) slip(no int, s made) error {
 		no, fmt.Sprintf("%064x", no), fmt.Sprintf("IMG_%07d.jpg", no), s.printed+":00Z", no); err != nil {
 		return err
 	}
-	if err := f.exec(`INSERT INTO pages VALUES (?, 1, '', 1, 1)`, no); err != nil {
+	if err := f.exec(`INSERT INTO pages (capture, page, error, ocr, grammar) VALUES (?, 1, '', 1, 1)`, no); err != nil {
 		return err
 	}
 	head := fmt.Sprintf(`{"site":%s,"site_number":%s,"printed_at":%s}`,
