@@ -159,6 +159,15 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		}
 	}
 	if keys := askedSite(q); len(keys) > 0 {
+		known, err := k.v.sites(k.ctx)
+		if err != nil {
+			return nil, err
+		}
+		for _, key := range slices.Clone(keys) { // slips that print only the name
+			if name := known.other[key]; strings.Contains(q.Site, ",") && name != "" && !slices.Contains(keys, name) {
+				keys = append(keys, name)
+			}
+		}
 		add("at site "+strings.TrimSpace(orSaid(q.Site)+" "+q.SiteName), isAny("site", keys), func(r archive.Row) bool { return hasAny(siteKeys(r), keys) },
 			func(q *query.Query) { q.Site, q.SiteName = "", "" }, "site")
 	}
