@@ -42,6 +42,10 @@ func (c connector) Driver() driver.Driver {
 	}}
 }
 
+// Seal is what the file's own function of that name gives. A program that fills an
+// archive without a Store, to measure with, must register it with its driver.
+func Seal(values ...any) int64 { return sealOf(values...) }
+
 // sealOf is the first 8 bytes of a SHA-256 over the values, each with its type
 // and its length, so that no two lists of values run into each other.
 func sealOf(values ...any) int64 {

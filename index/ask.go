@@ -74,7 +74,7 @@ func unsaid(ctx context.Context, v view, q query.Query, question string) (query.
 		n := 1
 		if i < len(q.Words) && !strings.Contains(question, `"`) {
 			var err error
-			if n, err = count(ctx, v, allOf(is("kind", string(q.Kind)), said(t))); err != nil {
+			if n, err = count(ctx, v, allOf(is("kind", string(q.Kind)), saidBy(q.Kind, t))); err != nil {
 				return q, err
 			}
 		}
@@ -211,6 +211,27 @@ func (k *asker) rows(list []string, want []constraint) ([]archive.Row, error) {
 	}
 	return out, nil
 }
+
+// each reads records as rows does, a few at first, until f has seen enough.
+func (k *asker) each(list []string, want []constraint, f func(archive.Row) (more bool)) error {
+	for n := firstFew; len(list) > 0; n *= 3 {
+		some := list[:min(n, len(list))]
+		list = list[len(some):]
+		rows, err := k.rows(some, want)
+		if err != nil {
+			return err
+		}
+		for _, r := range rows {
+			if !f(r) {
+				return nil
+			}
+		}
+	}
+	return nil
+}
+
+// firstFew is how many records are read where the first is likely to do.
+const firstFew = 6
 
 func holdAll(list []constraint, r archive.Row) bool {
 	for _, c := range list {

@@ -1,7 +1,6 @@
 package index
 
 import (
-	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -117,7 +116,7 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		text("in state "+q.State, "state", "state", q.State, noState)
 	}
 	for i, t := range phrases(q.Words) {
-		add(fmt.Sprintf("with %q", t.Shown), said(t), nil, func(q *query.Query) {
+		add(fmt.Sprintf("with %q", t.Shown), saidBy(q.Kind, t), nil, func(q *query.Query) {
 			if i < len(q.Words) {
 				q.Words = slices.Concat(q.Words[:i], q.Words[i+1:])
 			}
@@ -160,6 +159,15 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		}
 	}
 	if keys := askedSite(q); len(keys) > 0 {
+		known, err := k.v.sites(k.ctx)
+		if err != nil {
+			return nil, err
+		}
+		for _, key := range slices.Clone(keys) { // slips that print only the name
+			if name := known.other[key]; strings.Contains(q.Site, ",") && name != "" && !slices.Contains(keys, name) {
+				keys = append(keys, name)
+			}
+		}
 		add("at site "+strings.TrimSpace(orSaid(q.Site)+" "+q.SiteName), isAny("site", keys), func(r archive.Row) bool { return hasAny(siteKeys(r), keys) },
 			func(q *query.Query) { q.Site, q.SiteName = "", "" }, "site")
 	}
@@ -184,11 +192,11 @@ func askedSite(q query.Query) []string {
 
 // keysOf are a site's number and name, when one of them is given.
 func (k *asker) keysOf(key string) ([]string, error) {
-	known, err := sites(k.ctx, k.v)
+	known, err := k.v.sites(k.ctx)
 	if err != nil {
 		return nil, err
 	}
-	if other := otherKeys(known)[key]; other != "" {
+	if other := known.other[key]; other != "" {
 		return []string{key, other}, nil
 	}
 	return []string{key}, nil
@@ -243,36 +251,4 @@ func plural(k record.Kind) string {
 		return s + " records"
 	}
 	return s + "s"
-}
-
-// spots are the tanks, lines and sensors that records surely say something of, at
-// one site when its number is asked for.
-func (k *asker) spots(ctx context.Context, says expr, q query.Query, field string) (map[string]bool, error) {
-	find := allOf(is("copy", "no"), says)
-	// A slip may print a site's number without its name, never the number of
-	// another, so only a number narrows.
-	if site := archive.SiteKey(q.Site); site != "" && strings.Trim(site, "0123456789") == "" {
-		find = allOf(find, is("site", site))
-	}
-	counts, err := facet(ctx, k.v, find, field)
-	if err != nil {
-		return nil, err
-	}
-	out := map[string]bool{}
-	known, err := sites(ctx, k.v)
-	if err != nil {
-		return nil, err
-	}
-	other := otherKeys(known)
-	for where := range counts {
-		if where == "" { // records that do not say it
-			continue
-		}
-		out[where] = true
-		site, what, _ := strings.Cut(where, "|")
-		if key := other[site]; key != "" {
-			out[key+"|"+what] = true
-		}
-	}
-	return out, nil
 }

@@ -22,7 +22,7 @@ type recordDoc struct {
 	State  string
 	Grade  string // noGrade when not known
 	Where  string // site and equipment
-	Known  string // Where, when grade, equipment and site are sure
+	Known  string // yes: grade, equipment and site are sure
 	Tank   string
 	Line   string
 	Sensor string
@@ -50,13 +50,11 @@ func (d recordDoc) terms() []table.Value {
 	}
 	add("kind", d.Kind)
 	add("site", d.Sites...)
-	add("number", d.Number)
 	add("class", d.Class)
 	add("result", d.Result)
 	add("state", d.State)
 	add("grade", d.Grade)
-	add("where", d.Where)
-	add("known_at", d.Known)
+	add("known", d.Known)
 	add("tank", d.Tank)
 	add("line", d.Line)
 	add("sensor", d.Sensor)
@@ -66,9 +64,6 @@ func (d recordDoc) terms() []table.Value {
 	add("copy", d.Copy)
 	add("label", d.Labels...)
 	add("tag", d.Tags...)
-	if _, ok := timeKey(d.At); ok {
-		add("month", d.At[:len("2006-01")])
-	}
 	for name := range d.Nums {
 		add("has", name)
 	}
@@ -78,12 +73,19 @@ func (d recordDoc) terms() []table.Value {
 // row is the record as the table keeps it; slip is the number of the slip it
 // stands on, 0 for none.
 func (d recordDoc) row(r archive.Row, slip uint32) table.Doc {
-	out := table.Doc{No: recordNo(r.ID), Fact: r.Fact, Values: d.terms(), Numbers: map[string]int64{"at": 0, "slip": int64(slip)}}
+	out := table.Doc{No: recordNo(r.ID), Fact: r.Fact, Values: d.terms(),
+		Numbers: map[string]int64{"at": 0, "slip": int64(slip)}, Names: map[string]string{"where": d.Where, "number": d.Number}}
 	if k, ok := timeKey(d.At); ok {
 		out.Numbers["at"] = int64(k)
 	}
 	for name, f := range d.Nums {
 		out.Numbers[numberName(name)] = sortable(f)
+		if isLoss(name) {
+			out.Numbers[signedName(name)] = 0 // its sign may have been corrected
+			if v, ok := signedOf(r, name); ok && v < 0 {
+				out.Numbers[signedName(name)] = sortable(v)
+			}
+		}
 	}
 	return out
 }
@@ -111,7 +113,7 @@ func newRecordDoc(r archive.Row, isCopy bool, lex *lexicon.Lexicon) recordDoc {
 		d.Grade = noGrade
 	}
 	if d.Where = where(r); d.Where != "" && d.Grade != noGrade && gradeSure(r) {
-		d.Known = d.Where
+		d.Known = "yes"
 	}
 	return d
 }

@@ -64,25 +64,29 @@ func (k *asker) doubts(r archive.Row) []string {
 }
 
 func (k *asker) newestSure(a *Answer) error {
-	rows := a.Rows
-	if len(rows) < a.Total && len(rows) < lookAhead {
-		list, _, err := find(k.ctx, k.v, all(k.list), lookAhead, k.order())
-		if err != nil {
-			return err
-		}
-		if rows, err = k.rows(list, k.list); err != nil {
-			return err
-		}
-	}
 	order := map[string]string{query.First: "oldest", query.Highest: query.Highest, query.Lowest: query.Lowest}[k.q.Order]
 	if order == "" {
 		order = "newest"
 	}
-	for _, r := range rows {
+	look := func(r archive.Row) bool {
 		if len(k.doubts(r)) == 0 && r.At != "" {
 			a.NewestSure = &r
 			a.Notes = append(a.Notes, fmt.Sprintf("the %s without doubt is %s, of %s", order, r.ID, r.At))
+		}
+		return a.NewestSure == nil
+	}
+	for _, r := range a.Rows {
+		if !look(r) {
 			return nil
+		}
+	}
+	if len(a.Rows) < a.Total && len(a.Rows) < lookAhead {
+		list, _, err := find(k.ctx, k.v, all(k.list), lookAhead, k.order())
+		if err != nil {
+			return err
+		}
+		if err := k.each(list[min(len(a.Rows), len(list)):], k.list, look); err != nil || a.NewestSure != nil {
+			return err
 		}
 	}
 	a.Notes = append(a.Notes, "none that answers is without doubt")
@@ -132,25 +136,18 @@ func (k *asker) maybe(a *Answer) error {
 	if err != nil {
 		return err
 	}
-	rows, err := k.rows(list, nil)
-	if err != nil {
-		return err
-	}
-	for _, r := range rows {
-		if len(a.Rows) > 0 && !k.before(r, a.Rows[0]) {
-			continue
-		}
-		if holdAll(k.list, r) || !k.couldAll(r) {
-			continue
+	return k.each(list, nil, func(r archive.Row) bool {
+		if len(a.Rows) > 0 && !k.before(r, a.Rows[0]) || holdAll(k.list, r) || !k.couldAll(r) {
+			return true
 		}
 		if len(a.Maybe) == maxMaybe {
 			a.Notes = append(a.Notes, "and more doubtful ones")
-			break
+			return false
 		}
 		a.Maybe = append(a.Maybe, r)
 		a.Notes = append(a.Notes, fmt.Sprintf("%s may answer too: it is in doubt about its %s", r.ID, strings.Join(k.doubts(r), ", ")))
-	}
-	return nil
+		return true
+	})
 }
 
 func (k *asker) couldAll(r archive.Row) bool {

@@ -13,13 +13,13 @@ import (
 // counts when other records surely say what its tank or line holds.
 func (k *asker) gradeConstraint(q query.Query, kind []constraint) (constraint, error) {
 	grade := q.Grade
-	places := map[string]bool{}
+	var places *spots
 	silent, err := count(k.ctx, k.v, allOf(all(kind), is("grade", noGrade)))
 	if err != nil {
 		return constraint{}, err
 	}
 	if silent > 0 {
-		if places, err = k.spots(k.ctx, isAny("grade", strings.Split(grade, ",")), q, "known_at"); err != nil {
+		if places, err = k.spots(allOf(isAny("grade", strings.Split(grade, ",")), is("known", "yes")), q); err != nil {
 			return constraint{}, err
 		}
 	}
@@ -28,7 +28,7 @@ func (k *asker) gradeConstraint(q query.Query, kind []constraint) (constraint, e
 	return constraint{"of product " + orSaid(grade), orAt(isAny("grade", list), is("grade", noGrade), places),
 		func(r archive.Row) bool {
 			g := gradeOf(r.Record, lex)
-			return slices.Contains(list, g) && g != "" || g == "" && places[where(r)]
+			return slices.Contains(list, g) && g != "" || g == "" && places.has(where(r))
 		},
 		func(r archive.Row) []string {
 			if gradeOf(r.Record, lex) == "" {
@@ -41,15 +41,11 @@ func (k *asker) gradeConstraint(q query.Query, kind []constraint) (constraint, e
 
 // orAt finds what says a thing itself, and what is silent about it at one of the
 // places of which other records say it.
-func orAt(says, silent expr, places map[string]bool) expr {
-	if len(places) == 0 {
+func orAt(says, silent expr, places *spots) expr {
+	if places == nil || len(places.names) == 0 {
 		return says
 	}
-	var at []expr
-	for p := range places {
-		at = append(at, is("where", p))
-	}
-	return anyOf(says, allOf(silent, anyOf(at...)))
+	return anyOf(says, allOf(silent, exprAt{places}))
 }
 
 // placeConstraint asks for where a sensor is. An alarm or a status that names
@@ -58,13 +54,13 @@ func orAt(says, silent expr, places map[string]bool) expr {
 func (k *asker) placeConstraint(q query.Query) (constraint, error) {
 	tag := tagPlace + q.Place
 	says := allOf(is("tag", tag), but(is("kind", string(record.SensorStatus)), inDoubt([]string{"sensor", "location", "site"})))
-	places, err := k.spots(k.ctx, says, q, "where")
+	places, err := k.spots(says, q)
 	if err != nil {
 		return constraint{}, err
 	}
 	named := func(r archive.Row) bool { return slices.Contains(placesNamed(r), q.Place) }
 	return constraint{"in a " + q.Place, orAt(is("tag", tag), is("copy", "no"), places),
-		func(r archive.Row) bool { return named(r) || places[where(r)] },
+		func(r archive.Row) bool { return named(r) || places.has(where(r)) },
 		func(r archive.Row) []string {
 			if named(r) {
 				return []string{"location", "event"}

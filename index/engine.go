@@ -3,7 +3,6 @@ package index
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"slices"
 
 	"github.com/RoaringBitmap/roaring/v2"
@@ -44,8 +43,20 @@ func search(ctx context.Context, v view, e expr, size int, o order) (found, erro
 	if err != nil {
 		return found{}, err
 	}
-	out.Nos = top(s, numbers, o.desc, size)
+	out.Nos = top(func(f func([]uint32)) { eachOf(s, f) }, numbers, o.desc, size)
 	return out, nil
+}
+
+// firstOf gives the first of known records in an order.
+func firstOf(ctx context.Context, v view, nos []uint32, size int, o order) ([]string, error) {
+	if size <= 0 || len(nos) == 0 {
+		return nil, nil
+	}
+	numbers, err := v.Numbers(ctx, o.name)
+	if err != nil {
+		return nil, err
+	}
+	return recordIDs(top(func(f func([]uint32)) { f(nos) }, numbers, o.desc, size)), nil
 }
 
 // ranked is a record with the number that it is ordered by.
@@ -54,8 +65,8 @@ type ranked struct {
 	no uint32
 }
 
-// top gives the first members of a set in the order of their numbers.
-func top(s *roaring.Bitmap, numbers table.Numbers, desc bool, size int) []uint32 {
+// top gives the first of many records in the order of their numbers.
+func top(all func(func(nos []uint32)), numbers table.Numbers, desc bool, size int) []uint32 {
 	compare := func(a, b ranked) int {
 		if (a.n == 0) != (b.n == 0) {
 			if a.n == 0 {
@@ -72,16 +83,14 @@ func top(s *roaring.Bitmap, numbers table.Numbers, desc bool, size int) []uint32
 	// Twice as many as wanted are gathered, then the worse half goes: that looks
 	// at nearly every member once.
 	room := 2*size + 64
-	list := make([]ranked, 0, min(room, int(s.GetCardinality())))
+	var list []ranked
 	cut := func() {
 		slices.SortFunc(list, compare)
 		list = list[:min(size, len(list))]
 	}
 	var worst *ranked
-	for it := s.ManyIterator(); ; {
-		var buf [512]uint32
-		n := it.NextMany(buf[:])
-		for _, no := range buf[:n] {
+	all(func(nos []uint32) {
+		for _, no := range nos {
 			r := ranked{numbers.Of(no), no}
 			if worst != nil && compare(r, *worst) > 0 {
 				continue
@@ -92,10 +101,7 @@ func top(s *roaring.Bitmap, numbers table.Numbers, desc bool, size int) []uint32
 				worst = &last
 			}
 		}
-		if n == 0 {
-			break
-		}
-	}
+	})
 	cut()
 	out := make([]uint32, len(list))
 	for i, r := range list {
@@ -108,10 +114,15 @@ func top(s *roaring.Bitmap, numbers table.Numbers, desc bool, size int) []uint32
 // many it chooses.
 func find(ctx context.Context, v view, e expr, size int, o order) (list []string, total int, err error) {
 	f, err := search(ctx, v, e, size, o)
-	for _, no := range f.Nos {
-		list = append(list, recordID(no))
+	return recordIDs(f.Nos), f.Total, err
+}
+
+func recordIDs(nos []uint32) []string {
+	var out []string
+	for _, no := range nos {
+		out = append(out, recordID(no))
 	}
-	return list, f.Total, err
+	return out
 }
 
 // count is the number of records that an expression chooses.
@@ -129,7 +140,7 @@ const fewValues = 100
 // facet counts the records that an expression chooses by the values of a field;
 // of a field of few values also those that have none, as "".
 func facet(ctx context.Context, v view, e expr, field string) (map[string]int, error) {
-	key := fmt.Sprint(field, " of ", e)
+	key := field + " of " + e.key()
 	v.mu.Lock()
 	known, ok := v.counts[key]
 	v.mu.Unlock()
@@ -164,11 +175,6 @@ func countBy(ctx context.Context, v view, e expr, field string) (map[string]int,
 	if err != nil {
 		return nil, err
 	}
-	if len(values) > fewValues {
-		if of, err := v.valueOf(ctx, field, values); err != nil || of != nil {
-			return tally(s, of, values), err
-		}
-	}
 	out := map[string]int{}
 	var any []*roaring.Bitmap
 	for _, value := range values {
@@ -187,54 +193,4 @@ func countBy(ctx context.Context, v view, e expr, field string) (map[string]int,
 		}
 	}
 	return out, nil
-}
-
-// valueOf tells for each record which of a field's values it has, as 1 and its
-// place; nil when a record has several. It is made once for a view: cutting a
-// set with those of ten thousand tanks takes longer than going over its members.
-func (v *snapshot) valueOf(ctx context.Context, field string, values []string) ([]int32, error) {
-	v.mu.Lock()
-	defer v.mu.Unlock()
-	if of, ok := v.byRecord[field]; ok {
-		return of, nil
-	}
-	var of []int32
-	for i, value := range values {
-		have, err := v.Set(ctx, field, value)
-		if err != nil {
-			return nil, err
-		}
-		if have.IsEmpty() {
-			continue
-		}
-		if last := int(have.Maximum()); last >= len(of) {
-			of = append(of, make([]int32, last+1-len(of))...)
-		}
-		for it := have.Iterator(); it.HasNext(); {
-			no := it.Next()
-			if of[no] != 0 {
-				of = nil
-				break
-			}
-			of[no] = int32(i + 1)
-		}
-		if of == nil {
-			break
-		}
-	}
-	if v.byRecord == nil {
-		v.byRecord = map[string][]int32{}
-	}
-	v.byRecord[field] = of
-	return of, nil
-}
-
-func tally(s *roaring.Bitmap, of []int32, values []string) map[string]int {
-	out := map[string]int{}
-	for it := s.Iterator(); it.HasNext(); {
-		if no := it.Next(); int(no) < len(of) && of[no] != 0 {
-			out[values[of[no]-1]]++
-		}
-	}
-	return out
 }

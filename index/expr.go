@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 
@@ -27,14 +28,22 @@ type snapshot struct {
 
 	mu     sync.Mutex
 	counts map[string]map[string]int // by facet; what took work to count
-
-	byRecord map[string][]int32 // by field, see valueOf
-	names    *query.Names       // of the sites; nil until asked for
+	spots  map[string]*spots         // likewise, see asker.spots
+	names  *query.Names              // of the sites; nil until asked for
+	known  *knownSites               // likewise
 }
 
 // expr chooses records.
 type expr interface {
+	// set gives all that it chooses.
 	set(ctx context.Context, v view) (*roaring.Bitmap, error)
+	// within gives those of a set that it chooses.
+	within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error)
+	// looks reports whether it looks at each record. That is best left until the
+	// other parts of a question have left few.
+	looks() bool
+	// key tells it from every other expression.
+	key() string
 }
 
 type (
@@ -51,6 +60,7 @@ type (
 		field  string
 		values []string
 	}
+	exprAt struct{ spots *spots }
 )
 
 // is chooses the records that have a value.
@@ -64,6 +74,9 @@ func keyIn(field string, values []string) expr { return exprValues{field, values
 func allOf(list ...expr) expr { return exprAll(list) }
 func anyOf(list ...expr) expr { return exprAny(list) }
 func but(some, not expr) expr { return exprBut{some, not} }
+
+// anyRecord chooses every record, copies too.
+func anyRecord() expr { return keyIn("copy", []string{"no", "yes"}) }
 
 // between chooses the records whose time is in a range of timeKeys, both
 // included; nil leaves an end open.
@@ -98,43 +111,88 @@ func numberIn(field string, low, high *float64) expr { return exprRange{field, l
 func (e exprKey) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
 	return v.Set(ctx, e.field, e.value)
 }
+func (e exprKey) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	return cutWith(ctx, v, e, of)
+}
+func (e exprKey) looks() bool { return false }
+
+// cutWith is within for what has a set at hand.
+func cutWith(ctx context.Context, v view, e expr, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	s, err := e.set(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	return roaring.And(of, s), nil
+}
+
+// setOf is set for what looks at each record.
+func setOf(ctx context.Context, v view, e expr) (*roaring.Bitmap, error) {
+	all, err := anyRecord().set(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	return e.within(ctx, v, all)
+}
 
 func (e exprAll) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
-	var out *roaring.Bitmap
-	for _, part := range e {
-		s, err := part.set(ctx, v)
-		if err != nil {
-			return nil, err
-		}
-		if out == nil {
-			out = s
-		} else {
-			out = roaring.And(out, s)
-		}
-		if out.IsEmpty() {
-			return out, nil
+	for i, part := range e {
+		if !part.looks() {
+			s, err := part.set(ctx, v)
+			if err != nil {
+				return nil, err
+			}
+			return append(e[:i:i], e[i+1:]...).within(ctx, v, s)
 		}
 	}
-	if out == nil {
+	if len(e) == 0 {
 		return nil, errors.New("internal error: a search for everything")
 	}
-	return out, nil
+	return setOf(ctx, v, e)
 }
+
+func (e exprAll) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	var err error
+	for _, last := range []bool{false, true} {
+		for _, part := range e {
+			if part.looks() == last && !of.IsEmpty() {
+				if of, err = part.within(ctx, v, of); err != nil {
+					return nil, err
+				}
+			}
+		}
+	}
+	return of, nil
+}
+
+func (e exprAll) looks() bool { return slices.ContainsFunc(e, expr.looks) }
 
 func (e exprAny) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
 	if many, ok := e.values(); ok {
 		return many.set(ctx, v)
 	}
-	var list []*roaring.Bitmap
+	return e.union(func(part expr) (*roaring.Bitmap, error) { return part.set(ctx, v) })
+}
+
+func (e exprAny) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	if many, ok := e.values(); ok {
+		return many.within(ctx, v, of)
+	}
+	return e.union(func(part expr) (*roaring.Bitmap, error) { return part.within(ctx, v, of) })
+}
+
+func (e exprAny) union(each func(expr) (*roaring.Bitmap, error)) (*roaring.Bitmap, error) {
+	out := roaring.New()
 	for _, part := range e {
-		s, err := part.set(ctx, v)
+		s, err := each(part)
 		if err != nil {
 			return nil, err
 		}
-		list = append(list, s)
+		out.Or(s)
 	}
-	return roaring.FastOr(list...), nil
+	return out, nil
 }
+
+func (e exprAny) looks() bool { return slices.ContainsFunc(e, expr.looks) }
 
 // values gives many values of one field as such, to be read at once.
 func (e exprAny) values() (exprValues, bool) {
@@ -154,66 +212,59 @@ func (e exprAny) values() (exprValues, bool) {
 
 func (e exprBut) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
 	some, err := e.some.set(ctx, v)
-	if err != nil || some.IsEmpty() {
-		return some, err
+	if err != nil {
+		return nil, err
 	}
-	not, err := e.not.set(ctx, v)
+	return e.without(ctx, v, some)
+}
+
+func (e exprBut) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	some, err := e.some.within(ctx, v, of)
+	if err != nil {
+		return nil, err
+	}
+	return e.without(ctx, v, some)
+}
+
+func (e exprBut) without(ctx context.Context, v view, some *roaring.Bitmap) (*roaring.Bitmap, error) {
+	if some.IsEmpty() {
+		return some, nil
+	}
+	not, err := e.not.within(ctx, v, some)
 	if err != nil {
 		return nil, err
 	}
 	return roaring.AndNot(some, not), nil
 }
 
+func (e exprBut) looks() bool { return e.some.looks() || e.not.looks() }
+
 func (e exprValues) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
 	return v.Made(e.field+" in "+strings.Join(e.values, "\x00"), func() (*roaring.Bitmap, error) {
 		if err := v.Load(ctx, e.field, e.values); err != nil {
 			return nil, err
 		}
-		var list []*roaring.Bitmap
+		out := roaring.New()
 		for _, s := range e.values {
 			set, err := v.Set(ctx, e.field, s)
 			if err != nil {
 				return nil, err
 			}
-			list = append(list, set)
+			out.Or(set)
 		}
-		return roaring.FastOr(list...), nil
+		return out, nil
 	})
 }
+func (e exprValues) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	return cutWith(ctx, v, e, of)
+}
+func (e exprValues) looks() bool { return false }
 
-// set takes whole months as they are and looks at the records of the months at
-// the ends.
-func (e exprTime) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
-	low, high := e.low, e.high
-	return v.Made(fmt.Sprintf("time %d %d", low, high), func() (*roaring.Bitmap, error) {
-		months, err := v.Values(ctx, "month")
-		if err != nil {
-			return nil, err
-		}
-		if err := v.Load(ctx, "month", months); err != nil {
-			return nil, err
-		}
-		var list []*roaring.Bitmap
-		for _, m := range months {
-			first, _ := timeKey(m + "-00")
-			next := first + 100*dayStep
-			if int64(next) <= low || int64(first) > high {
-				continue
-			}
-			s, err := v.Set(ctx, "month", m)
-			if err != nil {
-				return nil, err
-			}
-			if int64(first) < low || int64(next)-1 > high {
-				if s, err = numbered64(ctx, v, s, "at", low, high); err != nil {
-					return nil, err
-				}
-			}
-			list = append(list, s)
-		}
-		return roaring.FastOr(list...), nil
-	})
+func (e exprTime) set(ctx context.Context, v view) (*roaring.Bitmap, error) { return setOf(ctx, v, e) }
+func (e exprTime) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	return numbered64(ctx, v, of, "at", e.low, e.high)
 }
+func (e exprTime) looks() bool { return true }
 
 // numbered64 keeps the records of a set whose number is in a range.
 func numbered64(ctx context.Context, v view, of *roaring.Bitmap, name string, low, high int64) (*roaring.Bitmap, error) {
@@ -221,17 +272,59 @@ func numbered64(ctx context.Context, v view, of *roaring.Bitmap, name string, lo
 	if err != nil {
 		return nil, err
 	}
+	return kept(of, func(no uint32) bool {
+		n := numbers.Of(no)
+		return n != 0 && low <= n && n <= high
+	}), nil
+}
+
+// kept are the members of a set that meet a condition.
+func kept(of *roaring.Bitmap, meets func(no uint32) bool) *roaring.Bitmap {
 	out := roaring.New()
-	for it := of.Iterator(); it.HasNext(); {
-		no := it.Next()
-		if n := numbers.Of(no); n != 0 && low <= n && n <= high {
-			out.Add(no)
+	var list []uint32
+	eachOf(of, func(nos []uint32) {
+		list = list[:0]
+		for _, no := range nos {
+			if meets(no) {
+				list = append(list, no)
+			}
 		}
+		out.AddMany(list)
+	})
+	return out
+}
+
+// eachOf hands over the members of a set, many at once.
+func eachOf(of *roaring.Bitmap, f func(nos []uint32)) {
+	var buf [1024]uint32
+	for it := of.ManyIterator(); ; {
+		n := it.NextMany(buf[:])
+		if n == 0 {
+			return
+		}
+		f(buf[:n])
 	}
-	return out, nil
 }
 
 func (e exprRange) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
+	have, err := v.Set(ctx, "has", e.field)
+	if err != nil {
+		return nil, err
+	}
+	return e.inRange(ctx, v, have)
+}
+
+func (e exprRange) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	have, err := v.Set(ctx, "has", e.field)
+	if err != nil {
+		return nil, err
+	}
+	return e.inRange(ctx, v, roaring.And(of, have))
+}
+
+func (e exprRange) looks() bool { return e.low != nil || e.high != nil }
+
+func (e exprRange) inRange(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
 	low, high := int64(math.MinInt64), int64(math.MaxInt64)
 	if e.low != nil {
 		low = sortable(*e.low)
@@ -239,15 +332,42 @@ func (e exprRange) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
 	if e.high != nil {
 		high = sortable(*e.high)
 	}
-	have, err := v.Set(ctx, "has", e.field)
-	if err != nil {
-		return nil, err
+	if !e.looks() {
+		return of, nil
 	}
-	return numbered64(ctx, v, have, numberName(e.field), low, high)
+	return numbered64(ctx, v, of, numberName(e.field), low, high)
+}
+
+func (e exprKey) key() string    { return fmt.Sprintf("%q=%q", e.field, e.value) }
+func (e exprAll) key() string    { return "all(" + keysOf(e) + ")" }
+func (e exprAny) key() string    { return "any(" + keysOf(e) + ")" }
+func (e exprBut) key() string    { return "but(" + e.some.key() + "," + e.not.key() + ")" }
+func (e exprTime) key() string   { return fmt.Sprintf("time(%d,%d)", e.low, e.high) }
+func (e exprValues) key() string { return fmt.Sprintf("%q=%q", e.field, e.values) }
+
+func (e exprRange) key() string {
+	end := func(f *float64) string {
+		if f == nil {
+			return ""
+		}
+		return fmt.Sprint(*f)
+	}
+	return fmt.Sprintf("%q(%s,%s)", e.field, end(e.low), end(e.high))
+}
+
+func keysOf(list []expr) string {
+	var out []string
+	for _, e := range list {
+		out = append(out, e.key())
+	}
+	return strings.Join(out, ",")
 }
 
 // numberName is a quantity's name in the table, away from the table's own.
 func numberName(field string) string { return "n " + field }
+
+// signedName is where the sign of a quantity is kept that is ordered without it.
+func signedName(field string) string { return "s " + field }
 
 // sortable is an integer that orders as the number does and is never 0.
 func sortable(f float64) int64 {
@@ -255,4 +375,12 @@ func sortable(f float64) int64 {
 		return -int64(math.Float64bits(-f)) - 1
 	}
 	return int64(math.Float64bits(f)) + 1
+}
+
+// unsortable is the number of which sortable made an integer.
+func unsortable(n int64) float64 {
+	if n < 0 {
+		return -math.Float64frombits(uint64(-(n + 1)))
+	}
+	return math.Float64frombits(uint64(max(n, 1) - 1))
 }

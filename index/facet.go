@@ -31,7 +31,7 @@ func (v *snapshot) facets(ctx context.Context, s Search, hits []slipHit) ([]Face
 	for _, h := range hits {
 		slips.Add(h.no)
 	}
-	all, err := keyIn("copy", []string{"no", "yes"}).set(ctx, v)
+	all, err := anyRecord().set(ctx, v)
 	if err != nil {
 		return nil, err
 	}
@@ -39,14 +39,17 @@ func (v *snapshot) facets(ctx context.Context, s Search, hits []slipHit) ([]Face
 	if err != nil {
 		return nil, err
 	}
-	var out []Facet
-	for _, f := range []struct{ name, field string }{{"site", "number"}, {"kind", "kind"}, {"product", "grade"}, {"result", "result"}} {
+	sites, err := v.countSites(ctx, records)
+	if err != nil {
+		return nil, err
+	}
+	out := []Facet{newFacet("site", byCount(sites))}
+	for _, f := range []struct{ name, field string }{{"kind", "kind"}, {"product", "grade"}, {"result", "result"}} {
 		counts, err := v.countSlips(ctx, records, f.field)
 		if err != nil {
 			return nil, err
 		}
-		slices.SortStableFunc(counts, func(a, b Count) int { return cmp.Compare(b.Slips, a.Slips) })
-		out = append(out, newFacet(f.name, counts))
+		out = append(out, newFacet(f.name, byCount(counts)))
 	}
 	when, err := v.when(ctx, s.Sort)
 	if err != nil {
@@ -67,9 +70,55 @@ func (v *snapshot) facets(ctx context.Context, s Search, hits []slipHit) ([]Face
 	return append(out, newFacet("month", counts)), nil
 }
 
+// byCount puts the most frequent first.
+func byCount(counts []Count) []Count {
+	slices.SortFunc(counts, func(a, b Count) int { return cmp.Or(cmp.Compare(b.Slips, a.Slips), cmp.Compare(a.Value, b.Value)) })
+	return counts
+}
+
 func newFacet(name string, counts []Count) Facet {
 	n := min(len(counts), maxCounts)
 	return Facet{name, counts[:n], len(counts) - n}
+}
+
+// countSites counts the slips of records by the site.
+func (v *snapshot) countSites(ctx context.Context, records *roaring.Bitmap) ([]Count, error) {
+	names, err := v.Names(ctx, "number")
+	if err != nil {
+		return nil, err
+	}
+	on, err := v.Numbers(ctx, "slip")
+	if err != nil {
+		return nil, err
+	}
+	var first []int64 // of a slip, the site of its first record
+	type pair struct{ name, slip int64 }
+	more := map[pair]bool{} // slips of several sites: a person said so of some of their records
+	slips := map[int64]int{}
+	eachOf(records, func(nos []uint32) {
+		for _, no := range nos {
+			p := pair{names.Of(no), on.Of(no)}
+			if p.name == 0 || p.slip == 0 {
+				continue
+			}
+			if int(p.slip) >= len(first) {
+				first = append(first, make([]int64, int(p.slip)+1-len(first)+len(first)/4)...)
+			}
+			switch {
+			case first[p.slip] == 0:
+				first[p.slip] = p.name
+				slips[p.name]++
+			case first[p.slip] != p.name && !more[p]:
+				more[p] = true
+				slips[p.name]++
+			}
+		}
+	})
+	var out []Count
+	for name, n := range slips {
+		out = append(out, Count{names.Said(name), n})
+	}
+	return out, nil
 }
 
 // countSlips counts the slips of records by the values of a field.

@@ -1,9 +1,13 @@
 package index
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
+
+	"github.com/RoaringBitmap/roaring/v2"
 
 	"tankroll/archive"
 	"tankroll/index/query"
@@ -22,48 +26,75 @@ type Figure struct {
 // Say is the value with its unit.
 func (f Figure) Say() string { return strings.TrimSpace(fmt.Sprintf("%.10g %s", f.Value, f.Unit)) }
 
-// maxFigure bounds the records of which a figure is worked out.
-const maxFigure = 20000
-
 // figure works out a sum or a mean.
 func (k *asker) figure(a *Answer) error {
-	f, notes, err := k.figureOf(all(k.list))
+	s, err := all(k.list).set(k.ctx, k.v)
+	if err != nil {
+		return err
+	}
+	f, notes, err := k.figureOf(s.ToArray())
 	a.Figure, a.Notes = f, append(a.Notes, notes...)
 	return err
 }
 
-// figureOf works out the figure of what an expression finds, nil of nothing.
-// Records in doubt about what was asked are counted in and said.
-func (k *asker) figureOf(where expr) (*Figure, []string, error) {
-	list, total, err := find(k.ctx, k.v, where, maxFigure, byTime(true))
+// figureOf works out the figure of records, nil of none. Those in doubt about
+// what was asked are counted in and said.
+func (k *asker) figureOf(nos []uint32) (*Figure, []string, error) {
+	if len(nos) == 0 {
+		return nil, nil, nil
+	}
+	numbers, err := k.v.Numbers(k.ctx, numberName(k.q.Measure))
 	if err != nil {
 		return nil, nil, err
 	}
-	rows, err := k.rows(list, k.list)
-	if err != nil || len(rows) == 0 {
+	signed, err := k.v.Numbers(k.ctx, signedName(k.q.Measure))
+	if err != nil {
 		return nil, nil, err
 	}
-	f := &Figure{Name: k.q.Figure, Field: k.q.Measure, Unit: unitOf(k.q.Measure), Of: len(rows)}
-	doubtful := 0
-	for _, r := range rows {
-		v, _ := signedOf(r, k.q.Measure)
-		f.Value += v
-		if len(k.doubts(r)) > 0 {
-			doubtful++
-		}
+	f := &Figure{Name: k.q.Figure, Field: k.q.Measure, Unit: unitOf(k.q.Measure), Of: len(nos)}
+	for _, no := range nos {
+		f.Value += unsortable(cmp.Or(signed.Of(no), numbers.Of(no)))
 	}
 	if f.Name == query.Average {
-		f.Value /= float64(len(rows))
+		f.Value /= float64(len(nos))
 	}
 	f.Value = math.Round(f.Value*1e3) / 1e3
-	var notes []string
-	if total > len(rows) {
-		notes = append(notes, fmt.Sprintf("the figure is of the newest %d of %d", len(rows), total))
+	notes, err := k.doubtfulOf(nos)
+	return f, notes, err
+}
+
+// maxDoubtful bounds the records that are read to see what they are in doubt
+// about.
+const maxDoubtful = 1000
+
+// doubtfulOf says how many records are in doubt about what was asked.
+func (k *asker) doubtfulOf(nos []uint32) ([]string, error) {
+	rests := slices.Clone(timeFields)
+	for _, c := range k.list {
+		rests = append(rests, c.rests...)
 	}
-	if doubtful > 0 {
-		notes = append(notes, fmt.Sprintf("%d of the %d are in doubt about what was asked", doubtful, len(rows)))
+	some, err := inDoubt(rests).within(k.ctx, k.v, roaring.BitmapOf(nos...))
+	if err != nil {
+		return nil, err
 	}
-	return f, notes, nil
+	list := some.ToArray()
+	rows, err := k.rows(recordIDs(list[:min(len(list), maxDoubtful)]), k.list)
+	if err != nil {
+		return nil, err
+	}
+	n := 0
+	for _, r := range rows {
+		if len(k.doubts(r)) > 0 {
+			n++
+		}
+	}
+	switch {
+	case n == 0:
+		return nil, nil
+	case len(list) > maxDoubtful:
+		return []string{fmt.Sprintf("at least %d of the %d are in doubt about what was asked", n, len(nos))}, nil
+	}
+	return []string{fmt.Sprintf("%d of the %d are in doubt about what was asked", n, len(nos))}, nil
 }
 
 // unitOf is the US unit of a field.

@@ -24,7 +24,7 @@ type Group struct {
 	// doubtful one that may be what is missed.
 	Last, Maybe *archive.Row
 
-	find expr
+	nos []uint32 // of the records in it
 }
 
 // Say names a group in words.
@@ -49,7 +49,7 @@ func (k *asker) per(a *Answer) error {
 			return err
 		}
 	}
-	groups, err := k.groups(asked)
+	groups, err := k.split(all(asked), k.q.Per)
 	if err != nil {
 		return err
 	}
@@ -57,16 +57,13 @@ func (k *asker) per(a *Answer) error {
 		groups = firstGroups(a, groups)
 	}
 	for _, g := range groups {
-		size := min(k.q.Limit, MaxRows-len(a.Rows))
-		if k.q.Count || k.q.Figure != "" || size < 0 {
+		total, size := len(g.nos), min(k.q.Limit, MaxRows-len(a.Rows))
+		if k.q.Count || k.q.Figure != "" {
 			size = 0
 		}
-		list, total, err := find(k.ctx, k.v, allOf(all(asked), g.find), size, k.order())
+		list, err := firstOf(k.ctx, k.v, g.nos, size, k.order())
 		if err != nil {
 			return err
-		}
-		if total == 0 {
-			continue
 		}
 		rows, err := k.rows(list, asked)
 		if err != nil {
@@ -81,7 +78,7 @@ func (k *asker) per(a *Answer) error {
 		g.Total = total
 		if k.q.Figure != "" {
 			var notes []string
-			if g.Figure, notes, err = k.figureOf(allOf(all(asked), g.find)); err != nil {
+			if g.Figure, notes, err = k.figureOf(g.nos); err != nil {
 				return err
 			}
 			for _, n := range notes {
@@ -120,37 +117,6 @@ func firstGroups(a *Answer, groups []Group) []Group {
 	return groups[:MaxRows]
 }
 
-// groups are those in which records meet the constraints.
-func (k *asker) groups(list []constraint) ([]Group, error) {
-	switch k.q.Per + k.q.Missing {
-	case "month":
-		from, to, err := k.extent(list)
-		if err != nil {
-			return nil, err
-		}
-		return monthGroups(from, to), nil
-	case "site":
-		counts, err := facet(k.ctx, k.v, all(list), "site")
-		if err != nil {
-			return nil, err
-		}
-		known, err := sites(k.ctx, k.v)
-		if err != nil {
-			return nil, err
-		}
-		return siteGroups(counts, known), nil
-	}
-	counts, err := facet(k.ctx, k.v, all(list), "where")
-	if err != nil {
-		return nil, err
-	}
-	known, err := sites(k.ctx, k.v)
-	if err != nil {
-		return nil, err
-	}
-	return whereGroups(counts, known, k.q.Per+k.q.Missing), nil
-}
-
 // extent is the first and the last day of the records that meet constraints.
 func (k *asker) extent(list []constraint) (from, to string, err error) {
 	for _, newest := range []bool{false, true} {
@@ -168,9 +134,7 @@ func (k *asker) extent(list []constraint) (from, to string, err error) {
 	return from, to, nil
 }
 
-// maxMonths bounds the months of an answer: a hundred years.
-const maxMonths = 1200
-
+// monthGroups are the months from one day to another, without records.
 func monthGroups(from, to string) []Group {
 	t, err := time.Parse("2006-01", cut(from, 7))
 	if err != nil {
@@ -178,62 +142,15 @@ func monthGroups(from, to string) []Group {
 	}
 	var out []Group
 	for ; t.Format("2006-01") <= cut(to, 7) && len(out) < maxMonths; t = t.AddDate(0, 1, 0) {
-		out = append(out, Group{Month: t.Format("2006-01"), find: dates(t.Format(time.DateOnly), t.AddDate(0, 1, -1).Format(time.DateOnly)).find})
+		out = append(out, Group{Month: t.Format("2006-01")})
 	}
 	return out
 }
+
+// maxMonths bounds the months of an answer: a hundred years.
+const maxMonths = 1200
 
 func cut(s string, n int) string { return s[:min(len(s), n)] }
-
-// siteGroups puts a site's number and name together.
-func siteGroups(counts map[string]int, known []query.Site) []Group {
-	number := numbersOfNames(known)
-	keys := map[string][]string{}
-	for key := range counts {
-		if key != "" {
-			no := cmp.Or(number[key], key)
-			keys[no] = append(keys[no], key)
-		}
-	}
-	var out []Group
-	for no, list := range keys {
-		out = append(out, Group{Site: no, find: isAny("site", list)})
-	}
-	slices.SortFunc(out, compareGroups)
-	return out
-}
-
-// numbersOfNames leads from a name to the site's number, where it is one site's.
-func numbersOfNames(known []query.Site) map[string]string {
-	other, out := otherKeys(known), map[string]string{}
-	for _, s := range known {
-		if s.Number != "" && s.Name != "" && other[s.Name] == s.Number {
-			out[s.Name] = s.Number
-		}
-	}
-	return out
-}
-
-// whereGroups are the tanks, lines or sensors of sites, under the site's number
-// also where only its name was printed.
-func whereGroups(counts map[string]int, known []query.Site, device string) []Group {
-	number := numbersOfNames(known)
-	keys := map[[2]string][]string{}
-	for where := range counts {
-		site, equipment, ok := strings.Cut(where, "|")
-		dev, no, numbered := strings.Cut(equipment, " ")
-		if ok && numbered && dev == device && no != "" {
-			k := [2]string{cmp.Or(number[site], site), equipment}
-			keys[k] = append(keys[k], where)
-		}
-	}
-	var out []Group
-	for k, list := range keys {
-		out = append(out, Group{Site: k[0], Equipment: k[1], find: isAny("where", list)})
-	}
-	slices.SortFunc(out, compareGroups)
-	return out
-}
 
 func compareGroups(a, b Group) int {
 	return cmp.Or(byNumberOf(a.Site, b.Site), byNumberOf(a.Equipment, b.Equipment), strings.Compare(a.Month, b.Month))

@@ -31,7 +31,8 @@ import (
 //
 //	1  slips and records, folded words
 //	2  typed fields as sets in a table, words of slips in parts
-const format = 2
+//	3  tanks and sites as names, of which a record has one
+const format = 3
 
 // content is raised when an index that can be read should still be made anew,
 // because other values would be put in it. Until then it answers as it is.

@@ -1,10 +1,8 @@
 package index
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"tankroll/archive"
 	"tankroll/index/query"
@@ -13,6 +11,7 @@ import (
 // missing lists the months, sites, tanks, lines or sensors that show no record of
 // what was asked. One that is in doubt about it does not count, and is named.
 func (k *asker) missing(a *Answer) error {
+	by := k.q.Missing
 	universe, err := k.universe()
 	if err != nil {
 		return err
@@ -23,16 +22,29 @@ func (k *asker) missing(a *Answer) error {
 			undated = append(undated, c)
 		}
 	}
-	covered, err := k.covered()
+	answers, err := k.splitMap(all(k.list), by)
 	if err != nil {
 		return err
 	}
+	var covered, real, ever map[string][]uint32
+	if by != "month" {
+		if covered, err = k.splitMap(k.clear(), by); err != nil {
+			return err
+		}
+		// A misread number is no tank.
+		if real, err = k.splitMap(but(is("copy", "no"), inDoubt([]string{"site", by})), by); err != nil {
+			return err
+		}
+		if ever, err = k.splitMap(all(undated), by); err != nil {
+			return err
+		}
+	}
 	phantoms := 0
 	for _, g := range universe {
-		if covered[g.key()] {
+		if covered[g.key()] != nil {
 			continue
 		}
-		rows, err := k.some(allOf(all(k.list), g.find), k.list)
+		rows, err := k.some(answers[g.key()], k.list)
 		if err != nil {
 			return err
 		}
@@ -42,28 +54,57 @@ func (k *asker) missing(a *Answer) error {
 		if len(rows) > 0 {
 			g.Maybe = &rows[0]
 		}
-		if g.Month == "" {
-			real, err := k.surelyThere(g)
-			if err != nil {
-				return err
-			}
-			if !real {
-				phantoms++
-				continue
-			}
-			last, err := k.some(allOf(all(undated), g.find), undated)
-			if err != nil {
-				return err
-			}
-			if i := slices.IndexFunc(last, k.counts); i >= 0 {
-				g.Last = &last[i]
-			}
+		if by != "month" && real[g.key()] == nil {
+			phantoms++
+			continue
 		}
 		if a.Total++; len(a.Groups) < MaxRows {
 			a.Groups = append(a.Groups, g)
 		}
 	}
 	k.sayMissing(a, len(universe)-phantoms, phantoms)
+	return k.lastOf(a.Groups, ever, undated)
+}
+
+// lastOf notes of each group the newest record without doubt that would answer but
+// for its date. Most are the newest of all, which are read together.
+func (k *asker) lastOf(groups []Group, ever map[string][]uint32, undated []constraint) error {
+	first := make([]string, len(groups))
+	var ids []string
+	for i, g := range groups {
+		list, err := firstOf(k.ctx, k.v, ever[g.key()], 1, byTime(true))
+		if err != nil {
+			return err
+		}
+		if len(list) > 0 {
+			first[i] = list[0]
+			ids = append(ids, list[0])
+		}
+	}
+	rows, err := k.rows(ids, undated)
+	if err != nil {
+		return err
+	}
+	byID := map[string]archive.Row{}
+	for _, r := range rows {
+		byID[r.ID] = r
+	}
+	for i := range groups {
+		if first[i] == "" {
+			continue
+		}
+		if r, ok := byID[first[i]]; ok && k.counts(r) {
+			groups[i].Last = &r
+			continue
+		}
+		list, err := k.some(ever[groups[i].key()], undated)
+		if err != nil {
+			return err
+		}
+		if n := slices.IndexFunc(list, k.counts); n >= 0 {
+			groups[i].Last = &list[n]
+		}
+	}
 	return nil
 }
 
@@ -92,23 +133,14 @@ func (k *asker) sayMissing(a *Answer, of, phantoms int) {
 	}
 }
 
-// covered are the groups that have a record without any doubt about the fields
-// that can matter; others are looked at one by one.
-func (k *asker) covered() (map[string]bool, error) {
-	if k.q.Missing == "month" {
-		return nil, nil
-	}
+// clear chooses the records that meet the constraints without any doubt about the
+// fields that can matter; others are looked at one by one.
+func (k *asker) clear() expr {
 	rests := []string{k.q.Missing}
 	for _, c := range k.list {
 		rests = append(rests, c.rests...)
 	}
-	clear := append(slices.Clone(k.list), constraint{find: but(is("copy", "no"), inDoubt(rests))})
-	groups, err := k.groups(clear)
-	out := map[string]bool{}
-	for _, g := range groups {
-		out[g.key()] = true
-	}
-	return out, err
+	return but(all(k.list), inDoubt(rests))
 }
 
 // counts reports whether a record that meets the constraints is in no doubt about
@@ -117,11 +149,9 @@ func (k *asker) counts(r archive.Row) bool {
 	return len(k.doubts(r)) == 0 && (k.q.Missing == "month" || !unsure(r, k.q.Missing))
 }
 
-func (g Group) key() string { return g.Site + "|" + g.Equipment }
-
-// some are the newest records of an expression.
-func (k *asker) some(e expr, want []constraint) ([]archive.Row, error) {
-	list, _, err := find(k.ctx, k.v, e, 20, byTime(true))
+// some are the newest of known records.
+func (k *asker) some(nos []uint32, want []constraint) ([]archive.Row, error) {
+	list, err := firstOf(k.ctx, k.v, nos, 20, byTime(true))
 	if err != nil {
 		return nil, err
 	}
@@ -130,15 +160,6 @@ func (k *asker) some(e expr, want []constraint) ([]archive.Row, error) {
 
 func isDates(c constraint) bool {
 	return len(c.rests) == len(timeFields) && c.rests[0] == timeFields[0]
-}
-
-// surelyThere reports whether a record without doubt about it names the tank,
-// line, sensor or site: a misread number is no tank.
-func (k *asker) surelyThere(g Group) (bool, error) {
-	device, _, _ := strings.Cut(g.Equipment, " ")
-	doubt := inDoubt([]string{"site", cmp.Or(device, "site")})
-	n, err := count(k.ctx, k.v, but(allOf(is("copy", "no"), g.find), doubt))
-	return n > 0, err
 }
 
 // universe is all that could have such a record: what the archive names at the
@@ -150,7 +171,7 @@ func (k *asker) universe() ([]Group, error) {
 		return nil, err
 	}
 	if k.q.Missing != "month" {
-		return k.groups(list)
+		return k.split(all(list), k.q.Missing)
 	}
 	from, _, err := k.extent(list)
 	if err != nil || from == "" {

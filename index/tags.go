@@ -86,16 +86,18 @@ func numbersOf(r archive.Row) map[string]float64 {
 	return out
 }
 
-// numberOf is a number of a record in US units. A leak rate and what is over or
-// short are taken without their
-// sign: slips write a loss with a minus or without.
+// numberOf is a number of a record in US units, of a loss without its sign.
 func numberOf(r archive.Row, name string) (float64, bool) {
 	v, ok := signedOf(r, name)
-	if name == "leak_rate" || name == "over_short" {
+	if isLoss(name) {
 		v = math.Abs(v)
 	}
 	return v, ok
 }
+
+// isLoss names what slips write with a minus or without: a leak rate, and what is
+// over or short.
+func isLoss(name string) bool { return name == "leak_rate" || name == "over_short" }
 
 // signedOf is a number of a record in US units as printed.
 func signedOf(r archive.Row, name string) (float64, bool) {
@@ -147,15 +149,45 @@ func (v *snapshot) siteNames(ctx context.Context) (*query.Names, error) {
 	if names != nil {
 		return names, nil
 	}
-	known, err := sites(ctx, v)
+	known, err := v.sites(ctx)
 	if err != nil {
 		return nil, err
 	}
-	names = query.NewNames(known)
+	names = query.NewNames(known.list)
 	v.mu.Lock()
 	v.names = names
 	v.mu.Unlock()
 	return names, nil
+}
+
+// knownSites are the sites that the index knows, made once for a view.
+type knownSites struct {
+	list   []query.Site
+	other  map[string]string // see otherKeys
+	number map[string]string // from a name to the number, where it is one site's
+}
+
+func (v *snapshot) sites(ctx context.Context) (*knownSites, error) {
+	v.mu.Lock()
+	known := v.known
+	v.mu.Unlock()
+	if known != nil {
+		return known, nil
+	}
+	list, err := sites(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	known = &knownSites{list, otherKeys(list), map[string]string{}}
+	for _, s := range list {
+		if s.Number != "" && s.Name != "" && known.other[s.Name] == s.Number {
+			known.number[s.Name] = s.Number
+		}
+	}
+	v.mu.Lock()
+	v.known = known
+	v.mu.Unlock()
+	return known, nil
 }
 
 // otherKeys leads from a site's number to its name and back, where neither is
@@ -180,8 +212,11 @@ func otherKeys(known []query.Site) map[string]string {
 // Sites lists the sites whose numbers or names records surely show.
 func (ix *Index) Sites(ctx context.Context) ([]query.Site, error) {
 	var out []query.Site
-	err := ix.use(ctx, func(v view) (err error) {
-		out, err = sites(ctx, v)
+	err := ix.use(ctx, func(v view) error {
+		known, err := v.sites(ctx)
+		if err == nil {
+			out = slices.Clone(known.list)
+		}
 		return err
 	})
 	return out, err

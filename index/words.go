@@ -2,6 +2,8 @@ package index
 
 import (
 	"context"
+	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/RoaringBitmap/roaring/v2"
@@ -50,46 +52,64 @@ func (v *snapshot) stale(ctx context.Context, err error) error {
 	return err
 }
 
-// exprSaid chooses the records that say words, themselves or by their slip.
-type exprSaid struct{ term text.Term }
+// exprSaid chooses the records that say words: themselves, or, when slips is set,
+// by their slip.
+type exprSaid struct {
+	term  text.Term
+	slips bool
+}
 
 // said chooses the records that show a word or phrase: in their own labels, or
 // on their slip where it is about little else. A list of alarms or sensors
 // shares its slip with many others, whose words are not its own.
-func said(t text.Term) expr { return exprSaid{t} }
+func said(t text.Term) expr { return exprSaid{t, true} }
+
+// saidBy is said where only records of one kind are asked for.
+func saidBy(kind record.Kind, t text.Term) expr { return exprSaid{t, !slices.Contains(lists, kind)} }
+
+// lists are the kinds of which a slip lists many.
+var lists = []record.Kind{record.Alarm, record.SensorStatus}
 
 func (e exprSaid) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
-	return v.Made("said "+e.term.Shown, func() (*roaring.Bitmap, error) {
-		hits, err := v.slips(ctx, []text.Term{e.term}, true)
-		if err != nil {
-			return nil, err
-		}
-		slips := roaring.New()
-		for _, h := range hits {
-			slips.Add(h.no)
-		}
-		all, err := keyIn("copy", []string{"no", "yes"}).set(ctx, v)
-		if err != nil {
-			return nil, err
-		}
-		lists, err := keyIn("kind", []string{string(record.Alarm), string(record.SensorStatus)}).set(ctx, v)
-		if err != nil {
-			return nil, err
-		}
-		on, err := v.recordsOn(ctx, slips, roaring.AndNot(all, lists))
-		if err != nil {
-			return nil, err
-		}
+	return v.Made(e.key(), func() (*roaring.Bitmap, error) {
 		mine, err := v.labelled(ctx, e.term)
 		if err != nil {
 			return nil, err
 		}
 		own, err := keyIn("label", mine).set(ctx, v)
+		if err != nil || !e.slips {
+			return own, err
+		}
+		on, err := v.recordsOnSlips(ctx, e.term)
 		if err != nil {
 			return nil, err
 		}
 		return roaring.Or(on, own), nil
 	})
+}
+
+func (e exprSaid) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	return cutWith(ctx, v, e, of)
+}
+func (e exprSaid) looks() bool { return false }
+func (e exprSaid) key() string { return fmt.Sprintf("said(%q,%t)", e.term.Shown, e.slips) }
+
+// recordsOnSlips are the records on slips that show a term, those of lists left
+// out.
+func (v *snapshot) recordsOnSlips(ctx context.Context, t text.Term) (*roaring.Bitmap, error) {
+	hits, err := v.slips(ctx, []text.Term{t}, true)
+	if err != nil {
+		return nil, err
+	}
+	slips := roaring.New()
+	for _, h := range hits {
+		slips.Add(h.no)
+	}
+	of, err := but(anyRecord(), anyOf(is("kind", string(lists[0])), is("kind", string(lists[1])))).set(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	return v.recordsOn(ctx, slips, of)
 }
 
 // labelled lists the labels that show a term.
@@ -109,21 +129,17 @@ func (v *snapshot) labelled(ctx context.Context, t text.Term) ([]string, error) 
 
 // recordsOn keeps the records that stand on one of the slips.
 func (v *snapshot) recordsOn(ctx context.Context, slips, of *roaring.Bitmap) (*roaring.Bitmap, error) {
-	out := roaring.New()
 	if slips.IsEmpty() {
-		return out, nil
+		return slips, nil
 	}
 	numbers, err := v.Numbers(ctx, "slip")
 	if err != nil {
 		return nil, err
 	}
-	for it := of.Iterator(); it.HasNext(); {
-		no := it.Next()
-		if n := numbers.Of(no); n != 0 && slips.Contains(uint32(n)) {
-			out.Add(no)
-		}
-	}
-	return out, nil
+	return kept(of, func(no uint32) bool {
+		n := numbers.Of(no)
+		return n != 0 && slips.Contains(uint32(n))
+	}), nil
 }
 
 // slipsOf gives the slips on which the records of a set stand.
@@ -133,11 +149,13 @@ func (v *snapshot) slipsOf(ctx context.Context, of *roaring.Bitmap) (*roaring.Bi
 		return nil, err
 	}
 	out := roaring.New()
-	for it := of.Iterator(); it.HasNext(); {
-		if n := numbers.Of(it.Next()); n != 0 {
-			out.Add(uint32(n))
+	eachOf(of, func(nos []uint32) {
+		for _, no := range nos {
+			if n := numbers.Of(no); n != 0 {
+				out.Add(uint32(n))
+			}
 		}
-	}
+	})
 	return out, nil
 }
 

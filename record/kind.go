@@ -1,5 +1,10 @@
 package record
 
+import (
+	"slices"
+	"sync"
+)
+
 // Kind is the kind of a record.
 type Kind string
 
@@ -81,8 +86,19 @@ func Kinds() []Kind {
 	return []Kind{TankTest, LineTest, LineSummary, SensorStatus, Alarm, Inventory, Delivery, TankLimits, Reconciliation}
 }
 
-// Specs lists the fields of a kind in their order; nil for an unknown kind.
-func Specs(k Kind) []FieldSpec {
+// Specs lists the fields of a kind in their order; nil for an unknown kind. The
+// list is one for all who ask and must not be changed.
+func Specs(k Kind) []FieldSpec { return specs()[k] }
+
+var specs = sync.OnceValue(func() map[Kind][]FieldSpec {
+	out := map[Kind][]FieldSpec{}
+	for _, k := range Kinds() {
+		out[k] = slices.Clip(specsOf(k))
+	}
+	return out
+})
+
+func specsOf(k Kind) []FieldSpec {
 	label := func(n string) FieldSpec { return FieldSpec{Name: n, Type: Label} }
 	ident := func(n string) FieldSpec { return FieldSpec{Name: n, Type: Ident} }
 	code := func(n string, c []string) FieldSpec { return FieldSpec{Name: n, Type: Code, Codes: c} }

@@ -211,16 +211,19 @@ func appendJSON(b *bytes.Buffer, v any) error {
 // FieldNames lists the fields that are present, in the order of the kind's
 // table.
 func (r Record) FieldNames() []string {
-	var out, rest []string
-	known := map[string]bool{}
-	for _, s := range Specs(r.Kind) {
-		known[s.Name] = true
+	specs := Specs(r.Kind)
+	out := make([]string, 0, len(r.Fields))
+	for _, s := range specs {
 		if _, ok := r.Fields[s.Name]; ok {
 			out = append(out, s.Name)
 		}
 	}
+	if len(out) == len(r.Fields) {
+		return out
+	}
+	var rest []string
 	for name := range r.Fields {
-		if !known[name] {
+		if !slices.ContainsFunc(specs, func(s FieldSpec) bool { return s.Name == name }) {
 			rest = append(rest, name)
 		}
 	}

@@ -122,6 +122,92 @@ func (s *scanner) object(each func(key string)) {
 	}
 }
 
+// list reads a list and calls each before every member.
+func (s *scanner) list(each func()) {
+	s.want('[')
+	if s.take(']') {
+		return
+	}
+	for s.ok {
+		each()
+		if !s.take(',') {
+			s.want(']')
+			return
+		}
+	}
+}
+
+// skip passes over a value, whose form it does not look at closely.
+func (s *scanner) skip() {
+	depth := 0
+	for s.ok && s.at < len(s.raw) {
+		switch s.raw[s.at] {
+		case '"':
+			for s.at++; s.at < len(s.raw) && s.raw[s.at] != '"'; s.at++ {
+				if s.raw[s.at] == '\\' {
+					s.at++
+				}
+			}
+		case '{', '[':
+			depth++
+		case '}', ']':
+			if depth == 0 {
+				return
+			}
+			depth--
+		case ',':
+			if depth == 0 {
+				return
+			}
+		}
+		s.at++
+	}
+	s.ok = s.ok && depth == 0 && s.at <= len(s.raw)
+}
+
+// WordsOf reads the words alone of the lines of a Slip that was written as JSON,
+// of a rule none; ok is false when it is not in the form in which Go writes it.
+func WordsOf(raw []byte) (lines [][]string, ok bool) {
+	s := scanner{raw: raw, ok: true}
+	s.object(func(key string) {
+		if key != "lines" {
+			s.skip()
+			return
+		}
+		if s.word("null") {
+			return
+		}
+		s.list(func() {
+			var line []string
+			rule := false
+			s.object(func(key string) {
+				switch {
+				case key == "rule":
+					rule = s.bool()
+				case key == "words" && !s.word("null"):
+					s.list(func() {
+						word := ""
+						s.object(func(key string) {
+							if key == "text" {
+								word = s.text()
+							} else {
+								s.skip()
+							}
+						})
+						line = append(line, word)
+					})
+				case key != "words":
+					s.skip()
+				}
+			})
+			if !rule {
+				lines = append(lines, line)
+			}
+		})
+	})
+	return lines, s.ok && s.at == len(raw)
+}
+
 func (s *scanner) field() (f Field) {
 	part := 0
 	s.object(func(key string) {

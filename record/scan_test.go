@@ -46,3 +46,47 @@ func checkScanner(t *testing.T, raw []byte) {
 		t.Errorf("%s:\n%+v, want\n%+v", raw, got, want)
 	}
 }
+
+// TestWordsOf: what is taken gives the words that encoding/json gives.
+func TestWordsOf(t *testing.T) {
+	full := Slip{Lines: []Line{
+		{Words: []Word{{Text: "TANK", Col: 1.5, Box: Box{1, 2, 3, 4, 0}, Alternatives: []Alternative{{Text: "T4NK"}}}, {Text: "2 °"}}, Wide: true},
+		{Rule: true, Words: []Word{{Text: "-----"}}}, {}, {Words: []Word{{Text: "END"}}}}, Parts: []Part{{Turn: 90}}}
+	raw, err := json.Marshal(full)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, ok := WordsOf(raw); !ok {
+		t.Errorf("not taken: %s", raw)
+	}
+	cases := []string{string(raw), `{}`, `{"lines":null}`, `{"lines":[]}`, `{"lines":[{"words":null}]}`, ``, `[]`, `{"lines":[{"words":[{"text":"a\"b"}]}]}`,
+		`{"other":"]}\"","lines":[{"words":[{"more":[1,{"a":"}"}],"text":"a"}],"rule":false}]}`, `{"lines":[{"words":[{"text":"a"}]}]`, `{"lines":[{"words":[{"text":"a"}]}]}x`,
+		`{"lines":[{"words":[{"text":"a","box":[1,2}]}]}`, `{ "lines" : [] }`}
+	for i := range raw {
+		cases = append(cases, string(raw[:i]))
+	}
+	for _, c := range cases {
+		got, ok := WordsOf([]byte(c))
+		var want Slip
+		if err := json.Unmarshal([]byte(c), &want); !ok || err != nil {
+			if ok && c != `{"lines":[{"words":[{"text":"a","box":[1,2}]}]}` { // brackets are only counted
+				t.Errorf("%s: taken, but %v", c, err)
+			}
+			continue
+		}
+		var lines [][]string
+		for _, l := range want.Lines {
+			if l.Rule {
+				continue
+			}
+			var words []string
+			for _, w := range l.Words {
+				words = append(words, w.Text)
+			}
+			lines = append(lines, words)
+		}
+		if !reflect.DeepEqual(got, lines) {
+			t.Errorf("%s:\n%q, want\n%q", c, got, lines)
+		}
+	}
+}

@@ -29,7 +29,20 @@ func (p *parser) timeClause(i int) int {
 		}
 	}
 	d := p.dates
+	if n == 2 && prep == "of" && p.w[i+1] == "the" { // the largest of the year
+		if s, used := d.around(p.w[i+n], 0); used > 0 && p.q.From+p.q.To == "" && !(i+n+1 < len(p.w) && has([]string{"before", "after"}, p.w[i+n+1])) {
+			p.assume("of the " + p.w[i+n] + " is taken as of this one")
+			p.put(s.from, s.to)
+			return n + 1
+		}
+	}
 	s, used := d.span(p.w[i+n:], prep != "" || yearForm.MatchString(p.w[i+n]) && p.w[i+n] > "1984")
+	if used == 0 && has([]string{"since", "after", "before", "until"}, prep) && i+n+1 < len(p.w) && !p.t[i+n+1].quoted && !p.known(i+n) {
+		if s, used = d.span(p.w[i+n+1:], true); used > 0 { // since Easter 1 April
+			p.lost = append(p.lost, i+n)
+			n++
+		}
+	}
 	if used == 0 {
 		return 0
 	}
@@ -40,6 +53,10 @@ func (p *parser) timeClause(i int) int {
 	}
 	to, more := p.otherEnd(&d, prep, i+n)
 	n += more
+	if more == 0 && p.onward(i+n) && (prep == "from" || prep == "") {
+		prep = "since"
+		n++
+	}
 	if p.q.From != "" || p.q.To != "" { // a second clause: a Query has one range
 		for j := i; j < i+n; j++ {
 			p.lost = append(p.lost, j)
@@ -49,6 +66,14 @@ func (p *parser) timeClause(i int) int {
 	p.dates = d
 	p.setRange(prep, s, to, more > 0)
 	return n
+}
+
+// onward reads "on" and "onwards" after a date.
+func (p *parser) onward(i int) bool {
+	if i >= len(p.w) {
+		return false
+	}
+	return has([]string{"onward", "onwards", "forward", "forth"}, p.w[i]) || p.w[i] == "on" && (i+1 == len(p.w) || p.t[i+1].cut)
 }
 
 // andAnother reads "and February 2025" after "January", and "or today" after
@@ -79,6 +104,11 @@ func (p *parser) andAnother(d *dates, s span, i, used int) (span, int) {
 
 // otherEnd reads "and B" after "between A", and "to B" after "from A".
 func (p *parser) otherEnd(d *dates, prep string, i int) (span, int) {
+	if i < len(p.w) && p.t[i].dash && (prep == "" || prep == "from" || prep == "between" || prep == "in") { // 5/1/2025 - 5/31/2025
+		if s, used := d.span(p.w[i:], true); used > 0 && !p.t[i].quoted {
+			return s, used
+		}
+	}
 	if i+1 >= len(p.w) {
 		return span{}, 0
 	}
@@ -144,6 +174,12 @@ func (p *parser) setRange(prep string, s, to span, both bool) {
 	default:
 		p.put(s.from, s.to)
 	}
+}
+
+// known reports a word that means something.
+func (p *parser) known(i int) bool {
+	w := p.w[i]
+	return p.meaningful(i) || p.measureAt(i) || numerals[w] > 0 || prepositions[w] || turners[w] || siteNumber.MatchString(w) || deviceForm.MatchString(w)
 }
 
 // vague are the prepositions that do not mean to be exact.

@@ -26,11 +26,15 @@ func (p *parser) each(i int) int {
 	}
 	by := p.w[i+n] == "by"
 	n++
+	if w := p.w[i+n]; w == "product" || w == "products" || w == "grade" || w == "grades" {
+		p.lost = append(p.lost, i+n-1, i+n) // an answer is not given for each product
+		return n + 1
+	}
 	g := groups[p.w[i+n]]
 	if g == "" || p.longerKind(i+n, 1) || by && g != "month" && g != "site" && g != "tank" || i+n+1 < len(p.w) && deviceForm.MatchString(p.w[i+n+1]) {
 		return 0
 	}
-	p.per = g
+	p.per, p.perBy = g, by
 	return n + 1
 }
 
@@ -200,6 +204,9 @@ func (p *parser) settleGroup() {
 	q.Per = p.per
 	if q.Per == "" && (p.whichOf && p.which() || q.Rank != "") {
 		q.Per = p.group
+	}
+	if p.perBy && p.plural && !p.superl && q.Limit == 0 && q.Figure == "" && q.Rank == "" && len(p.measures) == 0 && p.phrase != "delivered" {
+		q.Count = true // failed tests by month: how many in each
 	}
 	p.settleRank()
 	if q.Per != "" && !p.superl && !q.Count && q.Limit == 0 {

@@ -46,6 +46,27 @@ func (p *parser) kindPhrase(i int) int {
 	return 0
 }
 
+// eitherTest reads "tank or line tests", which are tests of both.
+func (p *parser) eitherTest(i int) int {
+	if i+3 >= len(p.w) || p.w[i+1] != "or" && p.w[i+1] != "and" || p.q.Kind != "" {
+		return 0
+	}
+	for n := 4; n >= 1; n-- {
+		s := p.from(i+2, n)
+		k, ok := p.kindOf(s)
+		if !ok || k != record.TankTest && k != record.LineTest || devices[p.w[i]] == "" || devices[p.w[i]] == devices[p.w[i+2]] || devices[p.w[i]] == "sensor" {
+			continue
+		}
+		p.test, p.mentioned["tank"], p.mentioned["line"] = true, true, true
+		p.plural = p.plural || strings.HasSuffix(s, "s")
+		for _, w := range strings.Fields(s) {
+			p.setClass(classWords[w])
+		}
+		return 2 + n
+	}
+	return 0
+}
+
 func (p *parser) kindOf(s string) (record.Kind, bool) {
 	if k, ok := kindPhrases[s]; ok {
 		return k, true
@@ -94,14 +115,25 @@ func (p *parser) takeKind(i, n int, k record.Kind, s string) {
 	}
 }
 
+// troubles ask for what a console complained of.
+var troubles = set("went wrong", "gone wrong", "going wrong", "wrong", "problem", "problems", "trouble", "troubles", "issue", "issues")
+
 func (p *parser) setClass(class string) {
 	if class != "" {
 		p.q.TestClass = class
 	}
 }
 
-// inAlarm reads "is anything in alarm".
+// inAlarm reads "is anything in alarm" and "what went wrong".
 func (p *parser) inAlarm(i int) int {
+	for n := 2; n >= 1; n-- {
+		if s := p.from(i, n); troubles[s] && p.q.Kind == "" && !p.test {
+			p.q.Kind, p.plural = record.Alarm, true
+			p.assume(s + " is taken to ask for alarms")
+			p.alternative("tests that failed", func(q *Query) { q.Kind, q.AnyTest, q.Result, q.Words = "", true, "fail", nil })
+			return n
+		}
+	}
 	if p.from(i, 2) != "in alarm" || p.q.Kind != "" {
 		return 0
 	}

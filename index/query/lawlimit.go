@@ -10,8 +10,14 @@ func (p *parser) lawLimit(i int) int {
 		b, n = bounds[p.from(i, 2)], 2
 	}
 	at := i + n
+	if has([]string{"outside", "beyond", "exceeded", "exceeds", "exceed"}, p.w[i]) {
+		b.side, at = "over", i+1
+	}
 	if at < len(p.w) && p.w[at] == "the" {
 		at++
+	}
+	if n := p.itsLimit(i, at, b.side); n > 0 {
+		return n
 	}
 	if b.side == "" || at+1 >= len(p.w) || p.w[at] != "1" && p.w[at] != "1.0" {
 		return 0
@@ -37,4 +43,20 @@ func (p *parser) lawLimit(i int) int {
 		return n
 	}
 	return 0
+}
+
+// itsLimit reads "over the limit" of reconciliations, which print whether they are.
+func (p *parser) itsLimit(i, at int, side string) int {
+	for at < len(p.w) && has([]string{"allowed", "allowable", "permitted", "monthly"}, p.w[at]) {
+		at++
+	}
+	if side == "" || at >= len(p.w) || p.w[at] != "limit" && p.w[at] != "limits" || p.q.Result != "" || p.q.Kind != record.Reconciliation {
+		return 0
+	}
+	if p.q.Result = "fail"; side == "under" || side == "most" {
+		p.q.Result = "pass"
+	}
+	p.use("result", i, at+1-i)
+	p.assume("the limit is taken as that of the reconciliation: those that " + p.q.Result + " are meant")
+	return at + 1 - i
 }

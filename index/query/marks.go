@@ -17,7 +17,8 @@ var marks = []struct {
 		"hand-entered", "keyed in", "manual entry", "manual entries"}},
 	{"corrected", []string{"corrected", "corrected by hand", "correct by hand", "fixed by hand", "changed by hand", "corrections", "amended", "hand corrected"}},
 	{"not_followed_up", []string{"not followed up", "not yet followed up", "not followed up yet", "not been followed up", "never followed up", "nobody followed up", "no one followed up",
-		"no follow up", "no follow-up", "without follow up", "without follow-up", "without a follow-up", "with no follow-up", "with no follow up", "not yet been followed up", "still to follow up", "to follow up", "unattended"}},
+		"no follow up", "no follow-up", "without follow up", "without follow-up", "without a follow-up", "with no follow-up", "with no follow up", "not yet been followed up", "still to follow up", "to follow up", "unattended",
+		"unresolved", "not resolved", "unaddressed", "not addressed", "unhandled", "not handled", "nobody handled", "not dealt with", "nobody dealt with", "no one dealt with"}},
 	{"followed_up", []string{"followed up", "followed-up", "was followed up", "were followed up"}},
 }
 
@@ -39,10 +40,13 @@ func (p *parser) marked(i int) int {
 	if i+lead < len(p.w) && helpers[p.w[i+lead]] { // "have not been followed up"
 		lead++
 	}
-	for n := 5; n >= 1; n-- {
+	for n := 6; n >= 1; n-- {
 		s := p.from(i+lead, n)
 		if s == "" || p.cutInside(i, n+lead) {
 			continue
+		}
+		if n > 1 {
+			s = bare(s)
 		}
 		for _, m := range marks {
 			if !has(m.words, s) {
@@ -60,6 +64,24 @@ func (p *parser) marked(i int) int {
 		}
 	}
 	return 0
+}
+
+// bare takes out of words about what people did those that change nothing: "nobody
+// has yet followed up" is "nobody followed up", "hasn't been" is "not".
+func bare(s string) string {
+	var out []string
+	for i, w := range strings.Fields(s) {
+		switch {
+		case i > 0 && (helpers[w] || has([]string{"been", "yet", "ever", "still"}, w)):
+		case i == 0 && has([]string{"hasnt", "havent", "hadnt", "wasnt", "werent", "isnt", "arent", "never"}, w):
+			out = append(out, "not")
+		case w == "noone":
+			out = append(out, "nobody")
+		default:
+			out = append(out, w)
+		}
+	}
+	return strings.Join(out, " ")
 }
 
 // Places are where sensors are, by the words that their labels and questions use.

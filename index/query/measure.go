@@ -24,11 +24,11 @@ var measures = []measure{
 	{field: "water_volume", name: "water volume", kind: record.Inventory, words: []string{"gallons of water", "volume of water"}},
 	{field: "net_volume", name: "net volume", kind: record.Inventory, words: []string{"temperature compensated volume", "tc volume", "volume at 60"}},
 	{field: "volume", name: "volume", kind: record.Inventory, words: []string{"gross volume", "fuel volume", "product volume", "stock level", "gallons in"}, plain: []string{"gallons", "stock", "contents"}},
-	{field: "ullage", name: "ullage", kind: record.Inventory, words: []string{"room for delivery", "space left", "room left", "empty space"}},
+	{field: "ullage", name: "ullage", kind: record.Inventory, words: []string{"room for delivery", "space left", "room left", "empty space", "room for product", "room for fuel", "room for more", "space for delivery", "space for fuel"}, plain: []string{"room", "space"}},
 	{field: "capacity", name: "capacity", words: []string{"tank size"}},
 	{field: "height", name: "product height", kind: record.Inventory, words: []string{"fuel height", "fuel level", "product level", "fuel depth", "stick reading", "dip reading"}, plain: []string{"height", "depth"}},
 	{field: "temperature", name: "temperature", words: []string{"fuel temperature", "product temperature", "temperatures"}, plain: []string{"temp", "temps", "hot", "warm", "cold"}},
-	{field: "delivered", name: "delivered volume", kind: record.Delivery, words: []string{"gallons delivered", "delivered gallons", "delivery volume", "amount delivered", "delivery size", "size of the delivery", "volume delivered", "gallons received"}},
+	{field: "delivered", name: "delivered volume", kind: record.Delivery, words: []string{"gallons delivered", "delivered gallons", "delivery volume", "amount delivered", "delivery size", "size of the delivery", "drop size", "load size", "size of the load", "size of the drop", "volume delivered", "gallons received"}},
 	{field: "net_delivered", name: "net delivered volume", kind: record.Delivery, words: []string{"net delivered", "net gallons delivered", "net delivery"}},
 	{field: "leak_rate", name: "leak rate", test: true, words: []string{"leak rates", "loss rate", "calculated rate", "measured rate", "calculated leak rate", "measured leak rate"}, plain: []string{"rate"}},
 	{field: "threshold", name: "leak threshold", kind: record.TankTest, words: []string{"threshold"}},
@@ -283,7 +283,7 @@ func (p *parser) figureAsked(i int) int {
 	case p.w[i] == "total" || p.w[i] == "altogether":
 		p.q.Figure = Total
 		return 1
-	case p.w[i] == "average" || p.w[i] == "mean":
+	case p.w[i] == "average" || p.w[i] == "avg" || p.w[i] == "mean":
 		p.q.Figure = Average
 		return 1
 	}

@@ -14,7 +14,7 @@ func mend(t []token, unknown []int, lex *lexicon.Lexicon) (fixed []token, notes 
 	var known []string
 	for _, i := range unknown {
 		w := t[i].word
-		if len(w) < 5 || len(w) > 20 || t[i].quoted || turners[w] || strings.ContainsAny(w, "0123456789") {
+		if len(w) < 4 || len(w) > 20 || t[i].quoted || turners[w] || strings.ContainsAny(w, "0123456789") {
 			continue
 		}
 		if known == nil {
@@ -23,7 +23,7 @@ func mend(t []token, unknown []int, lex *lexicon.Lexicon) (fixed []token, notes 
 		}
 		found := ""
 		for _, k := range known {
-			if near(w, k) {
+			if near(w, k) && (len(w) > 4 || len(k) == 4 && turnedRound(w, k)) { // of four letters too many words are near
 				if found != "" && found != k {
 					found = ""
 					break
@@ -60,8 +60,27 @@ func vocabulary(lex *lexicon.Lexicon) []string {
 		"monthly", "annual", "hourly", "tightness", "month", "quarter", "status", "limits", "between", "before", "after", "since", "yesterday"} {
 		take(w)
 	}
+	for _, m := range measures {
+		for _, w := range append(append([]string{m.name}, m.words...), m.plain...) {
+			take(w)
+		}
+	}
+	for w := range groups {
+		take(w)
+	}
+	for w := range extremes {
+		take(w)
+	}
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// turnedRound reports two letters the wrong way round.
+func turnedRound(a, b string) bool {
+	x, y := []byte(a), []byte(b)
+	slices.Sort(x)
+	slices.Sort(y)
+	return string(x) == string(y)
 }
 
 // near reports whether one slip of the fingers makes a into b.

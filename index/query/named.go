@@ -26,23 +26,30 @@ func (p *parser) named(i int) int {
 	if i+n < len(p.w) && has([]string{"station", "store", "site", "location", "shop"}, p.w[i+n]) && !(i+n+1 < len(p.w) && identForm.MatchString(p.w[i+n+1])) {
 		n++
 	}
+	p.siteEnd = i + n
 	return n
 }
 
 // anotherSite reads "and Northgate": a query may ask for several sites by number.
 func (p *parser) anotherSite(i int) int {
+	first := 1
 	if p.w[i] != "and" && p.w[i] != "or" {
-		return 0
+		if !p.t[i].cut || p.siteEnd != i || i == 0 { // 101, 102 and 103
+			return 0
+		}
+		first = 0
 	}
-	for lead := 1; lead <= 3 && i+lead < len(p.w); lead++ {
+	for lead := first; lead <= 3 && i+lead < len(p.w); lead++ {
 		found, n := p.sites.whole(p.w[i+lead:])
 		if n == 0 && p.siteAhead(i+lead) {
 			x, _ := p.sites.number(p.w[i+lead])
 			p.addSite(x.Number)
+			p.siteEnd = i + lead + 1
 			return lead + 1
 		}
 		if no := ""; n > 0 && len(found) == 1 {
 			if no = p.sites.sites[found[0]].Number; no != "" && p.addSite(no) {
+				p.siteEnd = i + lead + n
 				return lead + n
 			}
 		}

@@ -79,6 +79,8 @@ type parser struct {
 	overdue, eachAlone       bool
 	placeWords               []string
 	per, group               string // asked for each, asked which
+	perBy                    bool   // asked for each with "by"
+	siteEnd                  int    // the word after the last site's number or name
 	whichOf                  bool   // something is asked of each of group
 	noun                     bool   // spoke of records
 	now, asOf                bool   // asked how things stand; in String's words
@@ -96,7 +98,7 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		p.w = append(p.w, w)
 	}
 	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.each, p.rankAsked, p.lawLimit, p.bound, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.haveAll, p.missed, p.asksWhich, p.lacks,
-		p.negated, p.measured, p.extreme, p.placed, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
+		p.negated, p.measured, p.extreme, p.placed, p.eitherTest, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0
 		for _, rule := range rules {
@@ -143,7 +145,11 @@ func (p *parser) labelled(i int) int {
 	case "state":
 		if p.knows(lexicon.SensorState, v) || p.knows(lexicon.AlarmState, v) {
 			p.q.State = v
-			return 2
+			n := 2
+			for i+n+1 < len(p.w) && p.w[i+n] == "or" && p.knows(lexicon.SensorState, p.w[i+n+1]) && p.joined(i+n+1, &p.q.State, p.w[i+n+1]) {
+				n += 2
+			}
+			return n
 		}
 	case "product", "grade":
 		if p.knows(lexicon.Grade, v) {

@@ -117,7 +117,9 @@ func (p *parser) site(i int) int {
 			for i+n+1 < len(p.w) && (p.w[i+n] == "or" || p.w[i+n] == "and") && siteNumber.MatchString(p.w[i+n+1]) && !p.unitAt(i+n+2) && p.addSite(p.w[i+n+1]) {
 				n += 2
 			}
-			return n + p.nameAfter(i+n)
+			n += p.nameAfter(i + n)
+			p.siteEnd = i + n
+			return n
 		}
 	case p.w[i] == "at" || (p.w[i] == "in" || p.w[i] == "for" || p.w[i] == "from" || p.w[i] == "to") && p.siteAhead(i+1):
 		n = 1
@@ -129,6 +131,7 @@ func (p *parser) site(i int) int {
 		}
 		if i+n < len(p.w) && siteNumber.MatchString(p.w[i+n]) && !p.unitAt(i+n+1) {
 			p.takeNumber(p.w[i+n])
+			p.siteEnd = i + n + 1
 			return n + 1
 		}
 	default:
@@ -140,6 +143,7 @@ func (p *parser) site(i int) int {
 	}
 	if k := p.knownAt(i + n); k > 0 {
 		n += k
+		p.siteEnd = i + n
 		if i+n < len(p.w) && siteWords[p.w[i+n]] && !(i+n+1 < len(p.w) && identForm.MatchString(p.w[i+n+1])) {
 			n++
 		}

@@ -23,7 +23,7 @@ type Query struct {
 	TestClass string      `json:"test_class,omitempty"` // 0.1 0.2 3.0
 	Method    string      `json:"method,omitempty"`     // of a tank test: static continuous
 	Result    string      `json:"result,omitempty"`     // a result code, or NotPass
-	State     string      `json:"state,omitempty"`      // of a sensor or an alarm, or NotNormal
+	State     string      `json:"state,omitempty"`      // of a sensor or an alarm, several parted by commas, or NotNormal
 	Grade     string      `json:"grade,omitempty"`
 	Tank      string      `json:"tank,omitempty"`
 	Line      string      `json:"line,omitempty"`
@@ -164,7 +164,7 @@ func (q Query) clauses() []string {
 	if q.State == NotNormal {
 		out = append(out, NotNormal)
 	} else {
-		add("state", q.State)
+		add("state", either(q.State))
 	}
 	add("product", either(q.Grade))
 	add("except product", q.NotGrade)

@@ -1,6 +1,10 @@
 package query
 
-import "tankroll/record"
+import (
+	"strings"
+
+	"tankroll/record"
+)
 
 // ranks are the words that ask which group has the most or the fewest.
 var ranks = map[string]string{"most": Highest, "fewest": Lowest}
@@ -20,6 +24,9 @@ func (p *parser) rankAsked(i int) int {
 	if p.q.Rank != "" {
 		return 0
 	}
+	if n := p.topGroup(i); n > 0 {
+		return n
+	}
 	if e, ok := extremes[w]; ok && e.field == "" && p.from(i+1, 2) == "number of" && !p.quantityAt(i+3) {
 		p.q.Rank, p.rankAt = e.order, []int{i}
 		return 3
@@ -32,6 +39,32 @@ func (p *parser) rankAsked(i int) int {
 		return 2
 	}
 	return 1
+}
+
+// topGroup reads "top station by number of" and "worst 3 sites for": how many there
+// are ranks them.
+func (p *parser) topGroup(i int) int {
+	e, ok := extremes[p.w[i]]
+	if !ok || e.field != "" || p.group != "" {
+		return 0
+	}
+	n, limit := 1, 0
+	if c, used := count(p.w[i+1:]); used > 0 {
+		n, limit = n+used, c
+	}
+	if i+n >= len(p.w) || groups[p.w[i+n]] == "" || p.longerKind(i+n, 1) {
+		return 0
+	}
+	g := groups[p.w[i+n]]
+	n++
+	for _, by := range []string{"by the number of", "by number of", "by count of", "in number of", "by", "for"} {
+		k := strings.Count(by, " ") + 1
+		if p.from(i+n, k) == by && !p.measureAt(i+n+k) && !p.dateAt(i+n+k) && !p.siteAhead(i+n+k) {
+			p.q.Rank, p.rankAt, p.group, p.q.Limit = e.order, []int{i}, g, limit
+			return n + k
+		}
+	}
+	return 0
 }
 
 // rankAhead reports "with the most" and "that has the fewest".

@@ -18,7 +18,11 @@ func (d *dates) relative(w []string, _ bool) (span, int) {
 		return span{day(t.Year(), 1, 1), t}, 1
 	case "this", "current":
 		if len(w) > 1 {
-			return d.around(w[1], 0)
+			unit := w[1]
+			if len(w) > 2 && !prepositions[w[2]] {
+				unit = strings.TrimSuffix(unit, "s")
+			}
+			return d.around(unit, 0)
 		}
 	case "last", "past", "previous", "prior", "preceding":
 		return d.past(w)
@@ -46,17 +50,21 @@ func (d *dates) past(w []string) (span, int) {
 			return span{from, d.today}, used + 2
 		}
 	}
-	s, n := d.around(w[1], -1)
+	unit := w[1]
+	if len(w) > 2 && !prepositions[w[2]] { // last week's tests, without the apostrophe
+		unit = strings.TrimSuffix(unit, "s")
+	}
+	s, n := d.around(unit, -1)
 	if n == 0 {
 		return span{}, 0
 	}
 	rolling := span{d.today, d.today}
-	rolling.from, _ = d.back(1, w[1])
+	rolling.from, _ = d.back(1, unit)
 	if w[0] == "past" || w[0] == "preceding" {
-		d.otherwise("the calendar "+w[1]+" before this one", rolling, s)
+		d.otherwise("the calendar "+unit+" before this one", rolling, s)
 		return rolling, n
 	}
-	d.otherwise("the "+w[1]+" up to today", s, rolling)
+	d.otherwise("the "+unit+" up to today", s, rolling)
 	return s, n
 }
 

@@ -50,12 +50,25 @@ func (p *parser) settleKind() {
 		p.alternative("line tests", func(q *Query) { q.Kind = record.LineTest })
 	case p.test:
 		q.AnyTest = true
+	case (q.Grade != "" || q.Tank != "" || tank) && p.spokeOf("level", "levels") && q.Measure == "":
+		q.Kind = record.Inventory
+		if p.spokeOf("level") && q.From+q.To == "" && !p.all && q.Per == "" {
+			p.superl = true
+		} else if q.From+q.To == "" {
+			p.now = true
+		}
+		p.assume("a level is taken to ask for inventory")
 	case q.Place != "", (sensor || q.State != "" && q.State != "raised") && !tank && !line:
 		q.Kind = record.SensorStatus
 		if q.Tank != "" && !strings.Contains(q.Tank, ",") { // the interstice of tank 2: its label says so
 			q.Words, q.Tank = append(q.Words, "tank "+q.Tank), ""
 		}
 	}
+}
+
+// spokeOf reports one of the soft words.
+func (p *parser) spokeOf(words ...string) bool {
+	return slices.ContainsFunc(p.soft, func(i int) bool { return has(words, p.w[i]) })
 }
 
 // settleWords finds a use for the words that no rule took, and returns those
@@ -105,9 +118,14 @@ func (p *parser) useWord(i int) bool {
 		p.q.Words = append(p.q.Words, p.t[i].raw)
 		return true
 	case record.SensorStatus:
-		if code, ok := p.exact(lexicon.SensorState, w); ok && p.q.State == "" {
-			p.q.State = code
-			return true
+		if code, ok := p.exact(lexicon.SensorState, w); ok {
+			if p.q.State == "" {
+				p.q.State = code
+				return true
+			}
+			if p.q.State != NotNormal && p.joined(i, &p.q.State, code) {
+				return true
+			}
 		}
 		if w == "level" || w == "levels" || w == "product" {
 			return false
@@ -143,7 +161,8 @@ func (p *parser) settleLimit() {
 }
 
 // dropWords say delivery where no other kind is named.
-var dropWords = set("drop", "drops", "load", "loads", "dropped", "unloaded", "offloaded", "off-loaded", "delivers", "deliver")
+var dropWords = set("drop", "drops", "load", "loads", "dropped", "unloaded", "offloaded", "off-loaded", "delivers", "deliver",
+	"hauled", "trucked", "shipped", "supplied", "haul", "hauls")
 
 // settleDrop takes "drop", "load" and "dropped off" as deliveries where no other
 // kind is named.
@@ -151,7 +170,7 @@ func (p *parser) settleDrop() {
 	if p.q.Kind != "" || p.test {
 		return
 	}
-	if p.howMuch && p.receives() {
+	if p.howMuch && p.receives() || p.cameIn() {
 		p.q.Kind, p.phrase = record.Delivery, "delivered"
 		p.assume("what was received is taken to ask for deliveries")
 		return
@@ -161,7 +180,7 @@ func (p *parser) settleDrop() {
 		if i+1 < len(p.w) {
 			next = p.w[i+1]
 		}
-		if !dropWords[w] || bounds[next].side != "" || next == "to" && w == "dropped" { // dropped below 500
+		if !dropWords[w] || p.fell(i) {
 			continue
 		}
 		p.q.Kind, p.phrase = record.Delivery, "delivered"
@@ -176,6 +195,35 @@ func (p *parser) settleDrop() {
 	}
 }
 
+// fell reports a drop that is none of fuel: "dropped below 500", "tank 3 drops under".
+func (p *parser) fell(i int) bool {
+	if !strings.HasPrefix(p.w[i], "drop") || i+1 >= len(p.w) {
+		return false
+	}
+	if p.w[i] == "dropped" {
+		return bounds[p.w[i+1]].side != "" || p.w[i+1] == "to"
+	}
+	return bounds[p.w[i+1]].side == "under" && (len(p.measures) > 0 || i > 0 && deviceForm.MatchString(p.w[i-1]))
+}
+
+// cameIn reports a product that came in, or that somebody got.
+func (p *parser) cameIn() bool {
+	if p.q.Grade == "" || p.q.Result != "" || p.q.TestClass != "" || len(p.measures) > 0 || p.q.Order == Highest || p.q.Order == Lowest {
+		return false
+	}
+	for i, w := range p.w {
+		switch {
+		case w == "received" || w == "receive" || has([]string{"came in", "come in", "comes in", "brought in", "bring in"}, p.from(i, 2)):
+			return true
+		case (w == "got" || w == "took" || w == "gets" || w == "takes") && i > 0 && !has([]string{"have", "has", "weve", "youve", "ive"}, p.w[i-1]) && !(i > 1 && (p.w[i-2] == "have" || p.w[i-2] == "has")):
+			return true
+		case (w == "get" || w == "take") && has(p.w[:i], "did"):
+			return true
+		}
+	}
+	return false
+}
+
 // receives reports "how many gallons did we get" and "were received".
 func (p *parser) receives() bool {
 	for _, m := range p.measures {
@@ -183,7 +231,12 @@ func (p *parser) receives() bool {
 			return false
 		}
 	}
-	return has(p.w, "received") || has(p.w, "receive") || has(p.w, "did") && (has(p.w, "get") || has(p.w, "take"))
+	for _, w := range []string{"received", "receive", "hauled", "trucked", "shipped", "supplied", "unloaded", "bought", "brought"} {
+		if has(p.w, w) {
+			return true
+		}
+	}
+	return has(p.w, "did") && (has(p.w, "get") || has(p.w, "take"))
 }
 
 // settleFields gives back what the kind asked for has no field for: a delivery

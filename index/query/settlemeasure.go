@@ -13,6 +13,9 @@ func (p *parser) settleMeasure() {
 		p.noMeasure()
 		return
 	}
+	if q.Count && q.Figure == Total && len(p.measures) == 0 && !p.howMuch { // how many in total
+		q.Figure = ""
+	}
 	extreme := q.Order == Highest || q.Order == Lowest
 	for _, m := range p.measures {
 		field := p.fitting(m.m.field)

@@ -19,11 +19,13 @@ type token struct {
 	raw    string // as asked
 	quoted bool
 	cut    bool // punctuation parts it from the word before
+	dash   bool // a dash between spaces does
 }
 
 var (
 	tokenForm = regexp.MustCompile(`["“”]([^"“”]*)["“”]|[^\s"“”]+`)
 	glued     = regexp.MustCompile(`^(tanks?|lines?|sensors?|site|store)#?(\d{1,6})$`)
+	twoDates  = regexp.MustCompile(`^(\d{1,2}/\d{1,2}/\d{2,4}|(?:19|20)\d\d)[-–](\d{1,2}/\d{1,2}/\d{2,4}|(?:19|20)\d\d)$`)
 	percent   = regexp.MustCompile(`^([\d.]+)(%)$`)
 	rateGlued = regexp.MustCompile(`^(\d*\.\d+|\d)-?(gph|gal/hr?|l/h|lph)$`)
 )
@@ -40,7 +42,7 @@ func split(question string) (out []token, rest bool) {
 		}
 		return r
 	}, question)
-	cut := false
+	cut, dash := false, false
 	for _, m := range tokenForm.FindAllStringSubmatchIndex(question, -1) {
 		if m[2] >= 0 {
 			if phrase := strings.Join(strings.Fields(question[m[2]:m[3]]), " "); phrase != "" {
@@ -52,11 +54,11 @@ func split(question string) (out []token, rest bool) {
 		for _, raw := range pieces(question[m[0]:m[1]]) {
 			before, body, after := trim(raw)
 			if body == "" {
-				cut = true
+				cut, dash = true, strings.Trim(raw, "-–—") == ""
 				continue
 			}
-			out = append(out, token{word: plain(body), raw: body, cut: cut || before})
-			cut = after
+			out = append(out, token{word: plain(body), raw: body, cut: cut || before, dash: dash})
+			cut, dash = after, false
 		}
 	}
 	if len(out) > maxWords {
@@ -74,6 +76,9 @@ func pieces(raw string) []string {
 		return strings.Split(raw, "-")
 	}
 	bare := strings.TrimRight(raw, "?,;:!.")
+	if m := twoDates.FindStringSubmatch(bare); m != nil {
+		return []string{m[1], "to", m[2] + raw[len(bare):]}
+	}
 	for _, f := range []*regexp.Regexp{glued, rateGlued, percent} {
 		if m := f.FindStringSubmatch(strings.ToLower(bare)); m != nil {
 			return []string{m[1], m[2] + raw[len(bare):]}

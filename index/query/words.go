@@ -83,7 +83,7 @@ var filler = set("a", "an", "the", "is", "are", "was", "were", "be", "been", "am
 	"time", "date", "ever", "so", "far", "then", "as", "how", "come", "came", "run", "ran", "happened", "happen", "taken", "made", "look", "looking",
 	"pull", "entry", "entries", "history", "most", "product", "grade", "fuel", "gal/h", "gph", "gallon", "gallons", "per", "hour", "latest", "also",
 	"during", "within", "over", "any", "completed", "conducted", "performed", "received", "printed", "seen", "gotten", "weve", "youve", "them", "vs", "versus", "anybody", "anyone", "anything", "looked", "hold", "held", "kept", "whether", "put", "underground", "storage", "about", "level", "levels",
-	"hello", "hi", "hey", "thanks", "thank", "kindly", "across", "sometime", "recorded")
+	"whens", "wheres", "hows", "whos", "reporting", "reported", "wonder", "wondering", "might", "able", "furnish", "provide", "send", "hello", "hi", "hey", "thanks", "thank", "kindly", "across", "sometime", "recorded")
 
 // fillerPhrases are filler that a single one of their words would not be.
 var fillerPhrases = set("right now", "id like", "would like", "went off", "go off", "goes off", "going off", "gone off", "came out", "come out", "comes out", "turned out", "in the ground", "good morning", "good afternoon")

@@ -13,7 +13,7 @@ import (
 // OpenReadOnly opens a file for looking alone: it makes nothing and writes
 // nothing.
 func OpenReadOnly(path string) (*Table, error) {
-	u := url.URL{Scheme: "file", Path: filepath.ToSlash(path)}
+	u := url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(path)}
 	q := url.Values{"mode": {"ro"}, "_busy_timeout": {busyTimeout}}
 	open := func() (*sql.DB, error) { return sql.Open("sqlite3", u.String()+"?"+q.Encode()) }
 	read, err := open()

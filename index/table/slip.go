@@ -32,7 +32,7 @@ type Part struct {
 // AddSlip adds a slip whose words are in a part; its number is one that Next
 // gave.
 func (w *Writer) AddSlip(s Slip, part string) error {
-	if _, err := w.tx.ExecContext(w.ctx, `INSERT INTO slip VALUES (?, ?, ?, ?)`, s.No, s.Capture, s.Page, s.Slip); err != nil {
+	if _, err := w.slip.ExecContext(w.ctx, s.No, s.Capture, s.Page, s.Slip); err != nil {
 		return damage(w.ctx, err)
 	}
 	return errors.Join(w.mark(Live, s.No, true), w.mark(inPart(part), s.No, true))

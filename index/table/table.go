@@ -82,7 +82,7 @@ func Open(path string) (*Table, error) {
 
 func openDB(path string, mode url.Values) (*Table, error) {
 	open := func(lock string) (*sql.DB, error) {
-		u := url.URL{Scheme: "file", Path: filepath.ToSlash(path)}
+		u := url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(path)}
 		q := maps.Clone(mode)
 		q["_busy_timeout"], q["_txlock"] = []string{busyTimeout}, []string{lock}
 		return sql.Open("sqlite3", u.String()+"?"+q.Encode())

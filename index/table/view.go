@@ -24,6 +24,7 @@ type View struct {
 	sets    map[Value]*roaring.Bitmap
 	values  map[string][]string
 	numbers map[string]Numbers
+	names   map[string]Names
 	made    map[string]*roaring.Bitmap
 }
 
@@ -33,7 +34,7 @@ func (t *Table) View(ctx context.Context) (*View, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := &View{t: t, stamp: stamp, sets: map[Value]*roaring.Bitmap{}, values: map[string][]string{}, numbers: map[string]Numbers{}, made: map[string]*roaring.Bitmap{}}
+	v := &View{t: t, stamp: stamp, sets: map[Value]*roaring.Bitmap{}, values: map[string][]string{}, numbers: map[string]Numbers{}, names: map[string]Names{}, made: map[string]*roaring.Bitmap{}}
 	if v.Parts, err = parts(ctx, t.read); err != nil {
 		return nil, err
 	}

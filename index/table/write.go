@@ -26,7 +26,8 @@ type Doc struct {
 	No      uint32
 	Fact    string // the event that it tells of, "" when not known
 	Values  []Value
-	Numbers map[string]int64 // 0 stands for none; what is not named stays as it was
+	Numbers map[string]int64  // 0 stands for none; what is not named stays as it was
+	Names   map[string]string // likewise, "" for none: values of which a record has one at most, such as its tank of thousands, see View.Names
 }
 
 type setKey struct{ term, chunk int64 }
@@ -48,6 +49,8 @@ type Writer struct {
 	numbers map[numberKey][]int64
 	put     *sql.Stmt
 	term    *sql.Stmt
+	newTerm *sql.Stmt
+	slip    *sql.Stmt
 }
 
 // Write runs f in one transaction.
@@ -80,6 +83,12 @@ func (w *Writer) begin() error {
 	if w.put, err = w.tx.PrepareContext(w.ctx, `INSERT OR REPLACE INTO doc (no, fact, terms) VALUES (?, ?, ?)`); err != nil {
 		return err
 	}
+	if w.newTerm, err = w.tx.PrepareContext(w.ctx, `INSERT INTO term VALUES (?, ?, ?)`); err != nil {
+		return err
+	}
+	if w.slip, err = w.tx.PrepareContext(w.ctx, `INSERT INTO slip VALUES (?, ?, ?, ?)`); err != nil {
+		return err
+	}
 	w.term, err = w.tx.PrepareContext(w.ctx, `SELECT id FROM term WHERE field = ? AND value = ?`)
 	return err
 }
@@ -110,6 +119,18 @@ func (w *Writer) Put(d Doc) error {
 	}
 	for name, n := range d.Numbers {
 		if err := w.Number(name, d.No, n); err != nil {
+			return err
+		}
+	}
+	for field, name := range d.Names {
+		id := int64(0)
+		if name != "" {
+			var err error
+			if id, err = w.termID(Value{field, name}); err != nil {
+				return damage(w.ctx, err)
+			}
+		}
+		if err := w.Number(namesOf(field), d.No, id); err != nil {
 			return err
 		}
 	}
@@ -211,7 +232,7 @@ func (w *Writer) termID(v Value) (int64, error) {
 	if id == 0 {
 		w.top++
 		id = w.top
-		if _, err := w.tx.ExecContext(w.ctx, `INSERT INTO term VALUES (?, ?, ?)`, id, v.Field, v.Value); err != nil {
+		if _, err := w.newTerm.ExecContext(w.ctx, id, v.Field, v.Value); err != nil {
 			return 0, err
 		}
 	}

@@ -3,12 +3,13 @@ package main
 import (
 	"context"
 	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
 
-	_ "github.com/mattn/go-sqlite3" // the archive's own driver
+	"github.com/mattn/go-sqlite3" // the archive's own driver
 
 	"tankroll/archive"
 )
@@ -23,14 +24,8 @@ func fill(ctx context.Context, dir string, records int, each func(no int, s made
 	if err := store.Close(); err != nil {
 		return 0, err
 	}
-	db, err := sql.Open("sqlite3", "file:"+filepath.Join(dir, "tankroll.db")+"?_journal_mode=OFF&_synchronous=OFF&_cache_size=-200000")
-	if err != nil {
-		return 0, err
-	}
+	db := sql.OpenDB(filled("file:" + filepath.Join(dir, "tankroll.db") + "?_journal_mode=OFF&_synchronous=OFF&_cache_size=-200000"))
 	defer db.Close()
-	if err := unseal(ctx, db); err != nil {
-		return 0, err
-	}
 	tx, err := db.Begin()
 	if err != nil {
 		return 0, err
@@ -53,16 +48,13 @@ func fill(ctx context.Context, dir string, records int, each func(no int, s made
 	return slips, errors.Join(err, tx.Commit())
 }
 
-// unseal drops the seals of rows, which only the archive itself can make; nothing
-// that is measured here looks at them.
-func unseal(ctx context.Context, db *sql.DB) error {
-	var drop sql.NullString
-	err := db.QueryRowContext(ctx, `SELECT group_concat('DROP INDEX ' || name, ';') FROM sqlite_schema WHERE type = 'index' AND name LIKE 'seal\_%' ESCAPE '\'`).Scan(&drop)
-	if err != nil {
-		return err
-	}
-	_, err = db.ExecContext(ctx, drop.String)
-	return err
+// filled opens connections that know the seal of an archive's rows.
+type filled string
+
+func (f filled) Connect(context.Context) (driver.Conn, error) { return f.Driver().Open(string(f)) }
+
+func (f filled) Driver() driver.Driver {
+	return &sqlite3.SQLiteDriver{ConnectHook: func(c *sqlite3.SQLiteConn) error { return c.RegisterFunc("seal", archive.Seal, true) }}
 }
 
 type filler struct {

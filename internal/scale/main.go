@@ -16,6 +16,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/pprof"
 	"strconv"
 	"strings"
 	"syscall"
@@ -27,10 +28,11 @@ func main() {
 	dir := flag.String("dir", "", "folder for the archives, kept afterwards; a temporary one otherwise")
 	asks := flag.Int("asks", 600, "questions asked of each")
 	job := flag.String("job", "", "what a process of its own is to do: build, ask, cold")
+	profile := flag.String("profile", "", "with -job, file for its processor profile")
 	flag.Parse()
 	var err error
 	if *job != "" {
-		err = child(*job, *dir, *asks)
+		err = profiled(*profile, func() error { return child(*job, *dir, *asks) })
 	} else {
 		err = all(*sizes, *dir, *asks)
 	}
@@ -38,6 +40,23 @@ func main() {
 		fmt.Fprintln(os.Stderr, "scale:", err)
 		os.Exit(1)
 	}
+}
+
+// profiled runs f and notes where its time went, when a file is named.
+func profiled(path string, f func() error) error {
+	if path == "" {
+		return f()
+	}
+	to, err := os.Create(path)
+	if err != nil {
+		return err
+	}
+	defer to.Close()
+	if err := pprof.StartCPUProfile(to); err != nil {
+		return err
+	}
+	defer pprof.StopCPUProfile()
+	return f()
 }
 
 // result is what a child measured.
