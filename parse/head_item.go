@@ -50,6 +50,11 @@ func (d *doc) headItems(l line) []headItem {
 			continue
 		}
 		it, n := d.headItem(toks, i)
+		if k := len(out) - 1; n == 0 && k >= 0 && out[k].read.moment.HasDate && !out[k].read.moment.HasClock {
+			if r, ok := d.readTime(toks[i:], true); ok && r.moment.HasClock && !r.moment.HasDate { // 02.08 beside a date
+				it, n = headItem{field: fieldMoment, toks: r.toks, read: r}, r.used
+			}
+		}
 		if n == 0 {
 			it, n = d.headWords(toks, i)
 		}
@@ -199,13 +204,32 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 			return headItem{field: "address", toks: rest, label: label, firm: true}, j + len(rest) - i
 		case field == "address" || !marked && way.MatchString(textOf(toks[i:cellEnd(toks, i)])) && !plainNumber(toks[j]):
 			return headItem{}, 0 // STATION ROAD
-		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")):
+		case place && marked && !plainNumber(toks[j]) && d.ofSite(toks[0].line):
+			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
+		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")) && !(place && !plainDigits(toks[j].text, 1, 6)):
 			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i
 		case (marked || toks[i+n.used-1].norm == "name" && starts(toks, i)) && field == "site" && len(d.labelLine(rest)) == 0 && !plainNumber(toks[j]):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
 		}
 	}
 	return headItem{}, 0
+}
+
+// ofSite reports whether a location on a line can only be the site's: it is the first
+// line of the slip, or a line beside it begins with the label of the site's number or
+// address.
+func (d *doc) ofSite(line int) bool {
+	for _, i := range []int{line - 1, line + 1} {
+		if i < 0 || i >= len(d.lines) {
+			continue
+		}
+		for _, n := range d.names(d.lines[i].toks) {
+			if f, ok := d.field(headerKind, n.bag); ok && f != "header.printed_at" && n.bag != bagOf("number") && d.lines[i].toks[n.used-1].delim != 0 {
+				return true
+			}
+		}
+	}
+	return line == 0
 }
 
 // numberWord reports whether a token is no more than the word for a number.

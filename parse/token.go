@@ -94,6 +94,7 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 		}
 	}
 	c.unframe()
+	c.unadorn()
 	for i := range c.out {
 		t := &c.out[i]
 		t.gap = t.col

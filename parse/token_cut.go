@@ -123,9 +123,9 @@ func (t *token) strip(text string) string {
 			return inner
 		}
 	}
-	if strings.HasSuffix(text, ")") && !strings.Contains(text, "(") {
+	if strings.HasSuffix(text, ")") && !strings.Contains(text, "(") || strings.HasSuffix(text, "]") && !strings.Contains(text, "[") {
 		t.paren, t.shut = true, true
-		return strings.TrimRight(text, ")")
+		return strings.TrimRight(text, ")]")
 	}
 	return text
 }
@@ -229,6 +229,20 @@ func (c *cutter) unframe() {
 	}
 	if len(c.out) > 0 {
 		c.out[0].bar = false
+	}
+}
+
+// unadorn drops the strokes around a name, as in --- TANK 1 ---, and the stroke before
+// an entry of a list: they are no values that are missing.
+func (c *cutter) unadorn() {
+	adorned := false
+	for len(c.out) > 1 && strings.Trim(c.out[0].text, "-=~_+") == "" && c.out[1].col-c.out[0].end < wideGap && !c.out[1].bar && (len(c.out[0].text) > 1 || !figuresOnly(c.out[1].text)) {
+		adorned = len(c.out[0].text) > 1
+		c.out[1].col = c.out[0].col // the line begins there
+		c.out = c.out[1:]
+	}
+	for n := len(c.out); adorned && n > 1 && strings.Trim(c.out[n-1].text, "-=~_+") == ""; n-- {
+		c.out = c.out[:n-1]
 	}
 }
 
