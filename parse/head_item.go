@@ -70,6 +70,9 @@ func (d *doc) headItems(l line) []headItem {
 			out[k].line = t[0].line
 		}
 	}
+	if len(out) == 1 && len(out[0].toks) == 1 && bracketedNumber(out[0].toks[0]) && len(out[0].label) == 0 {
+		out[0].field = itemNumber // below a name
+	}
 	return d.numbersBeside(out, toks)
 }
 

@@ -43,7 +43,7 @@ func (r *headReader) leadsName(i int) bool {
 			return false
 		}
 	}
-	if !l.under && !l.foot {
+	if !l.under && !l.foot || l.foot && r.aloneAtFoot(i) {
 		return true
 	}
 	if t := l.items[0].toks[0]; t.delim == 0 && starts(r.d.lines[l.at].toks, 1) {
@@ -75,4 +75,26 @@ func (r *headReader) endsName(i, k int) bool {
 		}
 	}
 	return true
+}
+
+// aloneAtFoot reports whether line i of the foot stands below a rule with nothing but
+// closing lines.
+func (r *headReader) aloneAtFoot(i int) bool {
+	if i == 0 || !r.lines[i-1].rule {
+		return false
+	}
+	for k := i + 1; k < len(r.lines); k++ {
+		if !r.lines[k].rule && !r.closing(k) {
+			return false
+		}
+	}
+	return true
+}
+
+// belowName reports whether line i of the head is a number in brackets alone, below
+// words that may be the site's name.
+func (r *headReader) belowName(i int) bool {
+	l := r.lines[i]
+	a := r.above(i)
+	return len(l.items) == 1 && bracketedNumber(l.items[0].toks[0]) && a != nil && len(a.items) == 1 && a.items[0].field == itemWords && r.d.wordsKind(a.items[0].toks) == wordsName
 }

@@ -143,9 +143,10 @@ func (r *headReader) lastOfAll(i int) bool {
 	if !ok || !m.HasDate || !m.Date.HasYear() || !fits || r.d.after(text) {
 		return false
 	}
+	own := r.d.lines[r.lines[i].at].toks
 	for k := range r.d.lines {
 		at := r.lines[i].at
-		if t := r.d.lines[k].toks; (k < at-1 || k > at+1) && len(t) > 0 && len(r.d.withoutMoments(t)) == 0 {
+		if t := r.d.lines[k].toks; (k < at-1 || k > at+1) && len(t) > 0 && len(r.d.withoutMoments(t)) == 0 && len(cells(t)) == len(cells(own)) {
 			return false
 		}
 	}

@@ -2,8 +2,16 @@ package parse
 
 import "tankroll/record"
 
-// things tries equipment numbers that carry their letter: T2, SENSOR-04.
+// things tries equipment numbers that carry their letter: T2, SENSOR-04, or L 2 at the
+// beginning of a line.
 func (s *scanner) things(i int, try tryFunc) {
+	if s.letterApart(i) {
+		field := identPrefixes[s.toks[i].norm]
+		if r, ok := s.d.readIdent(field, s.toks[i+1:]); ok {
+			s.thing(i, i+1, r, fact{field: field, read: r, label: s.toks[i : i+1], printed: true}, factWorth+wordWorth, try)
+		}
+		return
+	}
 	prefix, _, _, ok := splitIdent(s.toks[i].text)
 	field := identPrefixes[prefix]
 	if !ok || field == "" {
@@ -16,6 +24,16 @@ func (s *scanner) things(i int, try tryFunc) {
 	if ok {
 		s.thing(i, i, r, fact{field: field, read: r, printed: true}, factWorth, try)
 	}
+}
+
+// letterApart reports whether a line begins with the letter of what its kind is about
+// and a number behind a space.
+func (s *scanner) letterApart(i int) bool {
+	if i > 0 || len(s.toks) < 2 || len(s.toks[0].norm) != 1 || identPrefixes[s.toks[0].norm] == "" || s.toks[0].delim != 0 || s.toks[0].stop != 0 {
+		return false
+	}
+	t := s.toks[1]
+	return identPrefixes[s.toks[0].norm] == ownName(s.kind) && plainDigits(t.text, 1, 2) && t.gap < wideGap && (len(s.toks) == 2 || !s.d.isUnit(s.toks[2]))
 }
 
 // thing goes on from an equipment number to the product behind it.

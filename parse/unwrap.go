@@ -47,7 +47,30 @@ func (d *doc) wrapped(above, below line) bool {
 	if code, cost, used := d.code(lexicon.Unit, below.toks); used == len(below.toks) && cost == 0 && code != "percent" {
 		return last.number && last.delim == 0
 	}
-	return d.momentOver(above.toks, below.toks)
+	return d.momentOver(above.toks, below.toks) || setIn && d.wordsOver(above.toks, below)
+}
+
+// wordsOver reports whether the words of a line can only be the rest of a value in words
+// that stands behind a label mark and fills its line: OUTCOME: WITHIN | LIMITS.
+func (d *doc) wordsOver(above []token, l line) bool {
+	below := l.toks
+	last := above[len(above)-1]
+	if last.number || last.delim != 0 || last.stop != 0 || len(cells(below)) > 1 || !d.wordsOnly(below) || last.end+1+(below[0].end-below[0].col) <= d.width {
+		return false
+	}
+	for i := len(above) - 2; i >= 0; i-- {
+		if above[i].delim != ':' {
+			continue
+		}
+		if !d.wordsOnly(above[i+1:]) {
+			return false
+		}
+		if d.title(l).kind == "" && d.topicTitle(l).kind == "" {
+			return true
+		}
+		return d.saysState(append(above[i+1:len(above):len(above)], below...))
+	}
+	return false
 }
 
 // momentOver reports whether a time begins among the last tokens of a line and ends
