@@ -130,6 +130,8 @@ func (l *listLine) sensorNumber() bool {
 	n := 0
 	if code, cost, used := l.d.code(lexicon.Part, l.toks[i:]); used > 0 && code == "sensor" && cost < 0.7 {
 		n = used
+	} else if name, used := letterDevice(l.toks[i:]); used > 0 && name == "sensor" {
+		n = 1
 	}
 	if i+n >= len(l.toks) {
 		return false
@@ -160,6 +162,11 @@ func (l *listLine) device() {
 				l.takeDevice(i, used, code, cost, number, l.toks[i+used:i+used+1])
 				return
 			}
+		}
+		if name, n := letterDevice(l.toks[i:]); n > 0 && starts(l.toks, i) {
+			_, number, _, _ := splitIdent(l.toks[i+1].text)
+			l.takeDevice(i, 1, name, 0, number, l.toks[i+1:i+2])
+			return
 		}
 		if prefix, number, _, ok := splitIdent(l.toks[i].text); ok && identPrefixes[prefix] != "" {
 			l.takeDevice(i, 0, identPrefixes[prefix], 0, number, l.toks[i:i+1])

@@ -29,11 +29,8 @@ func (s *scanner) things(i int, try tryFunc) {
 // letterApart reports whether a line begins with the letter of what its kind is about
 // and a number behind a space.
 func (s *scanner) letterApart(i int) bool {
-	if i > 0 || len(s.toks) < 2 || len(s.toks[0].norm) != 1 || identPrefixes[s.toks[0].norm] == "" || s.toks[0].delim != 0 || s.toks[0].stop != 0 {
-		return false
-	}
-	t := s.toks[1]
-	return identPrefixes[s.toks[0].norm] == ownName(s.kind) && plainDigits(t.text, 1, 2) && t.gap < wideGap && (len(s.toks) == 2 || !s.d.isUnit(s.toks[2]))
+	device, n := letterDevice(s.toks)
+	return i == 0 && n > 0 && device == ownName(s.kind) && (len(s.toks) == n || !s.d.isUnit(s.toks[n]))
 }
 
 // thing goes on from an equipment number to the product behind it.

@@ -81,15 +81,12 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 }
 
 // holdsField reports whether a line that looks like a title is a field of the kind that
-// is being read: a label with its value in the next cell or on the next line.
+// is being read: a label with its value behind it or on the next line.
 func (d *doc) holdsField(k record.Kind, i int) bool {
 	if s, ok := d.labelAbove(k, d.lines, i); ok && s.worth > 0 {
 		return true
 	}
 	toks := d.lines[i].toks
-	if len(cells(toks)) < 2 {
-		return false
-	}
 	facts, worth := d.scan(k, toks)
 	return worth > 0 && d.complete(facts, toks) && slices.ContainsFunc(facts, func(f fact) bool {
 		return len(f.label) > 0 && f.field != ownName(k) && f.field != "product" && f.read.class == ""

@@ -73,11 +73,14 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 		if !n.rule {
 			n.toks = lineTokens(l, i, lex)
 		}
-		for j := range n.toks {
-			n.toks[j].at = count + j
-		}
-		count += len(n.toks)
 		out = append(out, n)
+	}
+	markStrokes(out)
+	for i := range out {
+		for j := range out[i].toks {
+			out[i].toks[j].at = count
+			count++
+		}
 	}
 	return out
 }

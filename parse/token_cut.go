@@ -246,6 +246,45 @@ func (c *cutter) unadorn() {
 	}
 }
 
+// strokesPart is how many strokes on a slip, with a space on either side, part what is
+// said: TANK 1 / VOLUME 12 / WATER 0. A few may stand between a number and a name or a
+// date and a time.
+const strokesPart = 4
+
+// markStrokes makes stops of such strokes.
+func markStrokes(lines []line) {
+	parts := func(toks []token, i int) bool {
+		return toks[i].text == "/" && i > 1 && i+1 < len(toks) && !(figuresOnly(toks[i-1].text) && figuresOnly(toks[i+1].text)) || toks[i].text == "/" && i > 0 && i+1 == len(toks)
+	}
+	n := 0
+	for _, l := range lines {
+		for i := range l.toks {
+			if parts(l.toks, i) {
+				n++
+			}
+		}
+	}
+	if n < strokesPart {
+		return
+	}
+	for k := range lines {
+		toks := lines[k].toks
+		var out []token
+		for i, t := range toks {
+			if parts(toks, i) && len(out) > 0 {
+				out[len(out)-1].stop = ';'
+				continue
+			}
+			t.edge = t.edge || len(out) > 0 && out[len(out)-1].stop == ';'
+			if n := len(out); n > 0 && i > 0 && toks[i-1].text == "/" && out[n-1].stop == ';' {
+				t.gap = t.col - out[n-1].end
+			}
+			out = append(out, t)
+		}
+		lines[k].toks = out
+	}
+}
+
 // figuresOnly reports whether a word is all figures and the marks between them.
 func figuresOnly(text string) bool {
 	return strings.ContainsAny(text, "0123456789") && strings.Trim(text, "0123456789.,:/+-") == ""

@@ -55,7 +55,7 @@ func (d *doc) wrapped(above, below line) bool {
 func (d *doc) wordsOver(above []token, l line) bool {
 	below := l.toks
 	last := above[len(above)-1]
-	if last.number || last.delim != 0 || last.stop != 0 || len(cells(below)) > 1 || !d.wordsOnly(below) || last.end+1+(below[0].end-below[0].col) <= d.width {
+	if last.number || last.delim != 0 || last.stop != 0 || len(cells(below)) > 1 || !d.wordsOnly(below) || d.courtesy(below) || last.end+1+(below[0].end-below[0].col) <= d.width {
 		return false
 	}
 	for i := len(above) - 2; i >= 0; i-- {
@@ -65,7 +65,7 @@ func (d *doc) wordsOver(above []token, l line) bool {
 		if !d.wordsOnly(above[i+1:]) {
 			return false
 		}
-		if d.title(l).kind == "" && d.topicTitle(l).kind == "" {
+		if d.title(l).kind == "" && d.topicTitle(l).topics < 2 {
 			return true
 		}
 		return d.saysState(append(above[i+1:len(above):len(above)], below...))
