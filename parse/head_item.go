@@ -38,7 +38,7 @@ var telephone = regexp.MustCompile(`^\+?[(]?\d{2,4}[)]?[ -]+(\d{2,4}[ -]+)?\d{3,
 // Words are told apart later, when the lines around them are known.
 func (d *doc) headItems(l line) []headItem {
 	var out []headItem
-	toks := l.toks
+	toks := numberApart(l.toks)
 	for i := range toks {
 		if i > 0 && toks[i].bar {
 			return nil // a row of a table
@@ -74,6 +74,24 @@ func (d *doc) headItems(l line) []headItem {
 		out[0].field = itemNumber // below a name
 	}
 	return d.numbersBeside(out, toks)
+}
+
+// numberApart cuts a number from the name that a stroke parts it from at the beginning
+// of a line: 31/NAME.
+func numberApart(toks []token) []token {
+	if len(toks) == 0 {
+		return toks
+	}
+	number, name, ok := strings.Cut(toks[0].text, "/")
+	if !ok || !plainDigits(number, 1, 6) || len(name) < 3 || strings.ContainsAny(name, "/0123456789") {
+		return toks
+	}
+	a, b := toks[0], toks[0]
+	a.text, a.norm, a.number, a.delim = number, number, true, 0
+	b.text, b.norm, b.fused = name, strings.ToLower(name), true
+	stroke := a
+	stroke.text, stroke.norm, stroke.blank, stroke.number = "/", "/", true, false
+	return append([]token{a, stroke, b}, toks[1:]...)
 }
 
 // headItem reads an item that begins with its label or is a moment; 0 tokens
@@ -160,7 +178,7 @@ func (d *doc) momentLabels(toks []token) func(func(int) bool) {
 				return
 			}
 		}
-		if joint[toks[0].norm] && len(toks) > 1 {
+		if (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
 			yield(1)
 		}
 	}
@@ -290,6 +308,9 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 			it.toks = it.toks[1:] // NAME          No. 415
 			asNumber(it)
 			it.firm = true
+		case len(it.toks) == 1 && plainDigits(first.text, 1, 6) && before && !next && k == len(items)-1 && first.gap >= wideGap && d.wordsKind(items[k-1].toks) == wordsName:
+			asNumber(it) // NAME          415
+			it.aside = true
 		case len(it.toks) == 1 && plainNumber(first) && (next || before && (bracketedNumber(first) || first.at > toks[0].at && toks[first.at-toks[0].at-1].blank)):
 			it.aside = !bracketedNumber(first)
 			asNumber(it)

@@ -98,3 +98,23 @@ func (r *headReader) belowName(i int) bool {
 	a := r.above(i)
 	return len(l.items) == 1 && bracketedNumber(l.items[0].toks[0]) && a != nil && len(a.items) == 1 && a.items[0].field == itemWords && r.d.wordsKind(a.items[0].toks) == wordsName
 }
+
+// besideName reports whether words that may be the site's name stand on line i of the
+// head.
+func (r *headReader) besideName(i int) bool {
+	return slices.ContainsFunc(r.lines[i].items, func(it headItem) bool { return it.field == itemWords && r.d.wordsKind(it.toks) == wordsName })
+}
+
+// inBlock reports whether line i of the head says no more than a number, in one block
+// with words that may be the site's name and above all records.
+func (r *headReader) inBlock(i int) bool {
+	if l := r.lines[i]; len(l.items) != 1 || l.under || l.foot {
+		return false
+	}
+	for k := range r.lines {
+		if k != i && r.together(k, i) && r.besideName(k) {
+			return true
+		}
+	}
+	return false
+}

@@ -82,7 +82,7 @@ func (r *headReader) labelled() {
 			case it.field == "site" && it.firm:
 				it.toks = r.withRest(i, it.toks)
 				r.take(&r.out.site, "site", it)
-			case it.field == "site_number" && (it.firm || it.aside && (r.leadsName(i) || r.endsName(i, k))), it.field == itemNumber && (r.amongLabels(i) || r.beside(i) || r.belowName(i)):
+			case it.field == "site_number" && (it.firm || it.aside && (r.leadsName(i) || r.endsName(i, k))), it.field == itemNumber && (r.amongLabels(i) || r.beside(i) || r.belowName(i) || r.besideName(i) || r.inBlock(i)):
 				asNumber(&it)
 				it.firm = true
 				r.lines[i].items[k] = it

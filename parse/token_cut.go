@@ -96,7 +96,7 @@ func (t *token) strip(text string) string {
 		switch last := text[len(text)-1]; {
 		case last == ':' || last == '=':
 			t.delim, t.colon, again = ':', last, true
-		case last == '|' || last == '*':
+		case last == '|' || last == '*', (last == '/' || last == '@') && len(text) > 1 && isDigit(rune(text[len(text)-2])):
 			again = true
 		case last == ',' || last == ';':
 			t.stop, again = last, true
@@ -178,10 +178,31 @@ func cutAt(r []rune, lex *lexicon.Lexicon) int {
 			return i
 		}
 	}
+	if n := clockAt(r); n > 0 {
+		return n
+	}
 	if n := unitAt(r, lex); n > 0 {
 		return n
 	}
 	return len(r)
+}
+
+// clockAt finds where the time of day begins that a stroke parts from the end of its
+// date: 27/05:13, 2024@9:30.
+func clockAt(r []rune) int {
+	for i := 1; i+3 < len(r); i++ {
+		if r[i] != '/' && r[i] != '@' || !isDigit(r[i-1]) {
+			continue
+		}
+		j := i + 1
+		for j < len(r) && isDigit(r[j]) {
+			j++
+		}
+		if n := j - i - 1; (n == 1 || n == 2) && j+2 < len(r) && (r[j] == ':' || r[j] == '.' || r[j] == 'h') && isDigit(r[j+1]) && isDigit(r[j+2]) {
+			return i + 1
+		}
+	}
+	return 0
 }
 
 // hoursForm reports whether a word says that hours and minutes are written with
