@@ -92,6 +92,9 @@ func (d *doc) locationBelow(k record.Kind, lines []line, i int) ([]fact, float64
 	if !hasField(facts, "sensor") || hasField(facts, "location") {
 		return nil, 0, false
 	}
+	if d.onlyLittle(toks) {
+		return nil, 0, false
+	}
 	rest := toks
 	for place && len(rest) > 1 && d.littleWord(rest[0]) {
 		rest = rest[1:]

@@ -21,6 +21,7 @@ func nameFirst(facts []fact, own string, k record.Kind) {
 		}
 		firm = firm || !shareable[f.field] && f.field != "product"
 	}
+	firm = firm || at == 1 && len(facts) == 2 && facts[0].field == "product" // REGULAR (TANK 1)
 	if at <= 0 || !firm || abreast(facts) {
 		return
 	}

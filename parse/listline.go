@@ -253,6 +253,9 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 			return false
 		}
 	}
+	if i > 0 && l.toks[i-1].norm == "not" && !l.taken[i-1] {
+		return false // half of what is said
+	}
 	code, cost, ok := l.d.whole(sense, l.toks[i:j])
 	if !ok {
 		code, cost, ok = l.withoutNoun(sense, i, j)

@@ -41,7 +41,7 @@ func (d *doc) split() []section {
 			return titleFinding{} // a label above its value
 		}
 		t := d.title(d.lines[i])
-		if t.kind != "" && kind != "" && !d.lines[i].head && d.holdsField(kind, i) {
+		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i) || kind != t.kind && d.holdsField(t.kind, i)) {
 			return titleFinding{}
 		}
 		if t.kind != "" {
@@ -89,7 +89,8 @@ func (d *doc) holdsField(k record.Kind, i int) bool {
 	toks := d.lines[i].toks
 	facts, worth := d.scan(k, toks)
 	return worth > 0 && d.complete(facts, toks) && slices.ContainsFunc(facts, func(f fact) bool {
-		return len(f.label) > 0 && f.field != ownName(k) && f.field != "product" && f.read.class == ""
+		spec, _ := specOf(k, f.field)
+		return len(f.label) > 0 && f.field != ownName(k) && spec.Type != record.Label && f.read.class == ""
 	})
 }
 

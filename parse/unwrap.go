@@ -88,7 +88,7 @@ func (d *doc) momentOver(above, below []token) bool {
 		joined := append(tail[:len(tail):len(tail)], below...)
 		joined[len(tail)].gap = 1
 		r, ok := d.readTime(joined, true)
-		if ok && r.used == len(joined) && r.moment.HasDate && r.moment.HasClock && alone.used < r.used {
+		if ok && r.used == len(joined) && r.moment.HasDate && (r.moment.HasClock || !alone.moment.HasDate) && alone.used < r.used {
 			return true
 		}
 	}
