@@ -28,7 +28,7 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		}
 		f := fact{field: field, read: r, label: toks, cost: n.cost, printed: true}
 		worth := float64(len(toks)+len(under))*0.9 + factWorth - (n.cost+r.cost)*misreadCost - float64(r.fixed)*0.3
-		return structure{worth, 2, []entry{{facts: []fact{f}}}}, true
+		return structure{worth, 2, []entry{{facts: d.classIn(k, f, []fact{f})}}}, true
 	}
 	return structure{}, false
 }

@@ -21,13 +21,22 @@ func nameFirst(facts []fact, own string, k record.Kind) {
 		}
 		firm = firm || !shareable[f.field] && f.field != "product"
 	}
-	firm = firm || at == 1 && len(facts) == 2 && facts[0].field == "product" // REGULAR (TANK 1)
 	if at <= 0 || !firm || abreast(facts) {
 		return
 	}
 	name := facts[at]
 	copy(facts[1:at+1], facts[:at])
 	facts[0] = name
+}
+
+// namesFirst puts the name before the product on lines that say no more than those:
+// REGULAR (TANK 1).
+func namesFirst(r reads) {
+	for _, e := range r.entries {
+		if f := e.facts; len(f) == 2 && f[0].field == "product" && f[1].field == ownName(r.kind) {
+			f[0], f[1] = f[1], f[0]
+		}
+	}
 }
 
 // wholeTests counts the lines of a list of tests that say when each ended and
