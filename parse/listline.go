@@ -31,6 +31,11 @@ func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 	if !id && st {
 		id = l.sensorNumber() // the state stands first
 	}
+	if !id && st && len(toks) > 2 && toks[0].ordinal && plainDigits(toks[0].text, 1, 3) {
+		_, number, _, _ := splitIdent(toks[0].text)
+		l.at, id = len(l.facts), true
+		l.take(0, 1, fact{field: "sensor", read: reading{used: 1, toks: toks[:1], value: number}, guess: "its number stands as those do that only count the lines"}, 1)
+	}
 	text := l.rest("location")
 	if bare := id && l.facts[l.at].label == nil; bare && !st && len(l.facts) < 3 && addressScore(textOf(toks)) > 2 {
 		return nil, -unknownCost * float64(len(toks)) // a house number

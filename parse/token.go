@@ -72,6 +72,7 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 		n := line{rule: l.Rule || len(l.Words) > 0 && isRule(l.Words), wide: l.Wide, far: l.Inverse || l.Tall, gap: l.Apart}
 		if !n.rule {
 			n.toks = lineTokens(l, i, lex)
+			n.far = n.far || adorned(l.Words)
 		}
 		out = append(out, n)
 	}
@@ -98,6 +99,7 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 	}
 	c.unframe()
 	c.unadorn()
+	c.nameApart()
 	for i := range c.out {
 		t := &c.out[i]
 		t.gap = t.col

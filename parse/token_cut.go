@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -264,6 +265,38 @@ func (c *cutter) unadorn() {
 	}
 	for n := len(c.out); adorned && n > 1 && strings.Trim(c.out[n-1].text, "-=~_+") == ""; n-- {
 		c.out = c.out[:n-1]
+	}
+}
+
+// adorned reports whether marks stand around the words of a line, as around a title:
+// << SENSORS >>.
+func adorned(words []record.Word) bool {
+	n := len(words)
+	if n == 0 {
+		return false
+	}
+	first, last := words[0].Text, words[n-1].Text
+	marks := func(s string) bool { return strings.Trim(s, "<>[]{}^!*=-~#+|") == "" }
+	if marks(first) && marks(last) && n > 2 {
+		return first != "-" && first != "+" && first != "|"
+	}
+	return (first[0] == '=' || first[0] == '<' || first[0] == '*') && strings.IndexByte("=>*", last[len(last)-1]) >= 0 && len(first) > 1 && len(last) > 1 && !strings.ContainsAny(last, "0123456789")
+}
+
+// nameApart cuts the product from the number of its tank or line: TANK 1/REGULAR.
+func (c *cutter) nameApart() {
+	for i := 1; i < len(c.out) && i < 3; i++ {
+		t := c.out[i]
+		number, name, ok := strings.Cut(t.text, "/")
+		if !ok || !plainDigits(strings.TrimLeft(number, "#"), 1, 2) || len(name) < 2 || !isLetter(name[0]) || identPrefixes[c.out[0].norm] == "" && i == 1 {
+			continue
+		}
+		a, b := t, t
+		share := (t.end - t.col) / float64(len(t.text))
+		a.text, a.norm, a.delim, a.stop, a.shut, a.end = number, number, 0, 0, false, t.col+share*float64(len(number))
+		b.text, b.norm, b.fused, b.open, b.edge, b.col = name, strings.ToLower(name), true, false, true, a.end+share
+		c.out = slices.Concat(c.out[:i], []token{a, b}, c.out[i+1:])
+		return
 	}
 }
 
