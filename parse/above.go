@@ -28,7 +28,7 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		}
 		f := fact{field: field, read: r, label: toks, cost: n.cost, printed: true}
 		worth := float64(len(toks)+len(under))*0.9 + factWorth - (n.cost+r.cost)*misreadCost - float64(r.fixed)*0.3
-		return structure{worth, 2, []entry{{facts: []fact{f}}}}, true
+		return structure{worth, 2, []entry{{facts: d.classIn(k, f, []fact{f})}}}, true
 	}
 	return structure{}, false
 }
@@ -90,6 +90,9 @@ func (d *doc) locationBelow(k record.Kind, lines []line, i int) ([]fact, float64
 	}
 	facts, _ := d.sensorLine(above)
 	if !hasField(facts, "sensor") || hasField(facts, "location") {
+		return nil, 0, false
+	}
+	if d.onlyLittle(toks) {
 		return nil, 0, false
 	}
 	rest := toks

@@ -16,6 +16,7 @@ import (
 func (d *doc) assemble(r reads) []*draft {
 	d.ownTimes(r)
 	endings(r)
+	namesFirst(r)
 	if !heads(r) {
 		for i := range r.entries {
 			r.entries[i].head = false

@@ -29,6 +29,16 @@ func nameFirst(facts []fact, own string, k record.Kind) {
 	facts[0] = name
 }
 
+// namesFirst puts the name before the product on lines that say no more than those:
+// REGULAR (TANK 1).
+func namesFirst(r reads) {
+	for _, e := range r.entries {
+		if f := e.facts; len(f) == 2 && f[0].field == "product" && f[1].field == ownName(r.kind) {
+			f[0], f[1] = f[1], f[0]
+		}
+	}
+}
+
 // wholeTests counts the lines of a list of tests that say when each ended and
 // how, without a name of their own.
 func wholeTests(r reads) int {

@@ -15,13 +15,15 @@ type dateFinding struct {
 	settled bool        // by a date that can be read in one way only, or by a hint
 	other   value.Order // the order that the dates could have as well
 	near    value.Day   // the latest day on the slip, for dates without a year
+	moments []value.Moment
 }
 
 // seenDate is a date found anywhere on the slip.
 type seenDate struct {
-	date value.Date
-	half bool // a 12 hour clock goes with it
-	dots bool // points stand between its figures
+	date   value.Date
+	moment value.Moment
+	half   bool // a 12 hour clock goes with it
+	dots   bool // points stand between its figures
 }
 
 // findDates settles the order of day, month and year from all dates of the
@@ -45,6 +47,9 @@ func (d *doc) findDates() dateFinding {
 	}
 	f := d.chooseOrder(seen, counts, open)
 	f.near = d.latest(seen, f.order)
+	for _, s := range seen {
+		f.moments = append(f.moments, s.moment)
+	}
 	return f
 }
 
@@ -65,7 +70,7 @@ func (d *doc) allDates() []seenDate {
 				continue
 			}
 			if m.Date.HasYear() || m.HasClock {
-				out = append(out, seenDate{m.Date, m.Clock.Half != "", dotted(words[i : i+n])})
+				out = append(out, seenDate{m.Date, m, m.Clock.Half != "", dotted(words[i : i+n])})
 			}
 			i += n
 		}

@@ -111,6 +111,12 @@ func (d *doc) readDevice(toks []token) (reading, bool) {
 		r.also = &fact{field: "device_number", read: reading{used: 1, toks: toks[:1], value: number}}
 		return r, true
 	}
+	if device, n := letterDevice(toks); n > 0 {
+		r = reading{used: n, toks: toks[:1], value: device}
+		_, number, _, _ := splitIdent(toks[1].text)
+		r.also = &fact{field: "device_number", read: reading{used: 1, toks: toks[1:2], value: number}}
+		return r, true
+	}
 	if !ok || r.used >= len(toks) || r.value == "system" {
 		return r, ok
 	}
@@ -119,6 +125,15 @@ func (d *doc) readDevice(toks []token) (reading, bool) {
 		r.used++
 	}
 	return r, true
+}
+
+// letterDevice reads a letter for equipment with its number behind a space, as T 2; 0
+// tokens for none.
+func letterDevice(toks []token) (device string, used int) {
+	if len(toks) < 2 || len(toks[0].norm) != 1 || identPrefixes[toks[0].norm] == "" || toks[0].delim != 0 || toks[0].stop != 0 || toks[1].gap >= wideGap || !plainDigits(toks[1].text, 1, 2) {
+		return "", 0
+	}
+	return identPrefixes[toks[0].norm], 2
 }
 
 // readPeriod reads two dates with what stands between them.
@@ -204,9 +219,11 @@ func (d *doc) readClass(k record.Kind, toks []token, hint string) (reading, bool
 // numberTexts lists what looks like a number and is no part of a date or time.
 func (d *doc) numberTexts() []string {
 	var out []string
+	dated := false // a date without its time of day stands before the token
 	for _, l := range d.lines {
 		for i := 0; i < len(l.toks); {
-			if r, ok := d.readTime(l.toks[i:], false); ok {
+			r, ok := d.readTime(l.toks[i:], dated)
+			if dated = ok && r.moment.HasDate && !r.moment.HasClock; ok {
 				i += r.used
 				continue
 			}

@@ -38,7 +38,7 @@ var telephone = regexp.MustCompile(`^\+?[(]?\d{2,4}[)]?[ -]+(\d{2,4}[ -]+)?\d{3,
 // Words are told apart later, when the lines around them are known.
 func (d *doc) headItems(l line) []headItem {
 	var out []headItem
-	toks := l.toks
+	toks := numberApart(l.toks)
 	for i := range toks {
 		if i > 0 && toks[i].bar {
 			return nil // a row of a table
@@ -50,6 +50,11 @@ func (d *doc) headItems(l line) []headItem {
 			continue
 		}
 		it, n := d.headItem(toks, i)
+		if k := len(out) - 1; n == 0 && k >= 0 && out[k].read.moment.HasDate && !out[k].read.moment.HasClock {
+			if r, ok := d.readTime(toks[i:], true); ok && r.moment.HasClock && !r.moment.HasDate { // 02.08 beside a date
+				it, n = headItem{field: fieldMoment, toks: r.toks, read: r}, r.used
+			}
+		}
 		if n == 0 {
 			it, n = d.headWords(toks, i)
 		}
@@ -65,7 +70,28 @@ func (d *doc) headItems(l line) []headItem {
 			out[k].line = t[0].line
 		}
 	}
+	if len(out) == 1 && len(out[0].toks) == 1 && bracketedNumber(out[0].toks[0]) && len(out[0].label) == 0 {
+		out[0].field = itemNumber // below a name
+	}
 	return d.numbersBeside(out, toks)
+}
+
+// numberApart cuts a number from the name that a stroke parts it from at the beginning
+// of a line: 31/NAME.
+func numberApart(toks []token) []token {
+	if len(toks) == 0 {
+		return toks
+	}
+	number, name, ok := strings.Cut(toks[0].text, "/")
+	if !ok || !plainDigits(number, 1, 6) || len(name) < 3 || strings.ContainsAny(name, "/0123456789") {
+		return toks
+	}
+	a, b := toks[0], toks[0]
+	a.text, a.norm, a.number, a.delim = number, number, true, 0
+	b.text, b.norm, b.fused = name, strings.ToLower(name), true
+	stroke := a
+	stroke.text, stroke.norm, stroke.blank, stroke.number = "/", "/", true, false
+	return append([]token{a, stroke, b}, toks[1:]...)
 }
 
 // headItem reads an item that begins with its label or is a moment; 0 tokens
@@ -152,7 +178,7 @@ func (d *doc) momentLabels(toks []token) func(func(int) bool) {
 				return
 			}
 		}
-		if joint[toks[0].norm] && len(toks) > 1 {
+		if (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
 			yield(1)
 		}
 	}
@@ -199,13 +225,32 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 			return headItem{field: "address", toks: rest, label: label, firm: true}, j + len(rest) - i
 		case field == "address" || !marked && way.MatchString(textOf(toks[i:cellEnd(toks, i)])) && !plainNumber(toks[j]):
 			return headItem{}, 0 // STATION ROAD
-		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")):
+		case place && marked && !plainNumber(toks[j]) && !d.isHeading(toks) && d.ofSite(toks[0].line):
+			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
+		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")) && !(place && !plainDigits(toks[j].text, 1, 6)):
 			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i
 		case (marked || toks[i+n.used-1].norm == "name" && starts(toks, i)) && field == "site" && len(d.labelLine(rest)) == 0 && !plainNumber(toks[j]):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
 		}
 	}
 	return headItem{}, 0
+}
+
+// ofSite reports whether a location on a line can only be the site's: it is the first
+// line of the slip, or a line beside it begins with the label of the site's number or
+// address.
+func (d *doc) ofSite(line int) bool {
+	for _, i := range []int{line - 1, line + 1} {
+		if i < 0 || i >= len(d.lines) {
+			continue
+		}
+		for _, n := range d.names(d.lines[i].toks) {
+			if f, ok := d.field(headerKind, n.bag); ok && f != "header.printed_at" && n.bag != bagOf("number") && d.lines[i].toks[n.used-1].delim != 0 {
+				return true
+			}
+		}
+	}
+	return line == 0
 }
 
 // numberWord reports whether a token is no more than the word for a number.
@@ -263,6 +308,9 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 			it.toks = it.toks[1:] // NAME          No. 415
 			asNumber(it)
 			it.firm = true
+		case len(it.toks) == 1 && plainDigits(first.text, 1, 6) && before && !next && k == len(items)-1 && first.gap >= wideGap && d.wordsKind(items[k-1].toks) == wordsName:
+			asNumber(it) // NAME          415
+			it.aside = true
 		case len(it.toks) == 1 && plainNumber(first) && (next || before && (bracketedNumber(first) || first.at > toks[0].at && toks[first.at-toks[0].at-1].blank)):
 			it.aside = !bracketedNumber(first)
 			asNumber(it)

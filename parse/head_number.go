@@ -43,7 +43,7 @@ func (r *headReader) leadsName(i int) bool {
 			return false
 		}
 	}
-	if !l.under && !l.foot {
+	if !l.under && !l.foot || l.foot && r.aloneAtFoot(i) {
 		return true
 	}
 	if t := l.items[0].toks[0]; t.delim == 0 && starts(r.d.lines[l.at].toks, 1) {
@@ -75,4 +75,46 @@ func (r *headReader) endsName(i, k int) bool {
 		}
 	}
 	return true
+}
+
+// aloneAtFoot reports whether line i of the foot stands below a rule with nothing but
+// closing lines.
+func (r *headReader) aloneAtFoot(i int) bool {
+	if i == 0 || !r.lines[i-1].rule {
+		return false
+	}
+	for k := i + 1; k < len(r.lines); k++ {
+		if !r.lines[k].rule && !r.closing(k) {
+			return false
+		}
+	}
+	return true
+}
+
+// belowName reports whether line i of the head is a number in brackets alone, below
+// words that may be the site's name.
+func (r *headReader) belowName(i int) bool {
+	l := r.lines[i]
+	a := r.above(i)
+	return len(l.items) == 1 && bracketedNumber(l.items[0].toks[0]) && a != nil && len(a.items) == 1 && a.items[0].field == itemWords && r.d.wordsKind(a.items[0].toks) == wordsName
+}
+
+// besideName reports whether words that may be the site's name stand on line i of the
+// head.
+func (r *headReader) besideName(i int) bool {
+	return slices.ContainsFunc(r.lines[i].items, func(it headItem) bool { return it.field == itemWords && r.d.wordsKind(it.toks) == wordsName })
+}
+
+// inBlock reports whether line i of the head says no more than a number, in one block
+// with words that may be the site's name and above all records.
+func (r *headReader) inBlock(i int) bool {
+	if l := r.lines[i]; len(l.items) != 1 || l.under || l.foot {
+		return false
+	}
+	for k := range r.lines {
+		if k != i && r.together(k, i) && r.besideName(k) {
+			return true
+		}
+	}
+	return false
 }

@@ -82,8 +82,9 @@ func (r *headReader) labelled() {
 			case it.field == "site" && it.firm:
 				it.toks = r.withRest(i, it.toks)
 				r.take(&r.out.site, "site", it)
-			case it.field == "site_number" && (it.firm || it.aside && (r.leadsName(i) || r.endsName(i, k))), it.field == itemNumber && (r.amongLabels(i) || r.beside(i)):
-				it.firm, it.field = true, "site_number"
+			case it.field == "site_number" && (it.firm || it.aside && (r.leadsName(i) || r.endsName(i, k))), it.field == itemNumber && (r.amongLabels(i) || r.beside(i) || r.belowName(i) || r.besideName(i) || r.inBlock(i)):
+				asNumber(&it)
+				it.firm = true
 				r.lines[i].items[k] = it
 				r.take(&r.out.number, "site_number", it)
 			case it.field == "address" && it.firm && r.out.address == nil:

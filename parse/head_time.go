@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"tankroll/parse/lexicon"
+	"tankroll/parse/value"
 )
 
 // printed finds the time of printing: one that says so, or a date that stands
@@ -115,6 +116,68 @@ func (r *headReader) free(i int) bool {
 	}
 	for k, o := range r.lines {
 		if r.speaksOfSite(o) && r.together(k, i) {
+			return true
+		}
+	}
+	return r.lastOfAll(i)
+}
+
+// lastOfAll reports whether line i of the head says nothing but a date and time that
+// no other on the slip is after, and no record has a line of its own for such: it is
+// when the slip was printed.
+func (r *headReader) lastOfAll(i int) bool {
+	m, ok := r.lineMoment(i)
+	for _, o := range []int{i - 1, i + 1} {
+		if o < 0 || o >= len(r.lines) || m.HasDate && m.HasClock {
+			continue
+		}
+		if n, too := r.lineMoment(o); too && n.HasDate != m.HasDate && n.HasClock != m.HasClock {
+			if n.HasDate {
+				m.Date, m.HasDate = n.Date, true
+			} else {
+				m.Clock, m.HasClock = n.Clock, true
+			}
+		}
+	}
+	text, fits := r.d.timeText(m)
+	if !ok || !m.HasDate || !m.Date.HasYear() || !fits || r.d.after(text) {
+		return false
+	}
+	own := r.d.lines[r.lines[i].at].toks
+	for k := range r.d.lines {
+		at := r.lines[i].at
+		if t := r.d.lines[k].toks; (k < at-1 || k > at+1) && len(t) > 0 && len(r.d.withoutMoments(t)) == 0 && len(cells(t)) == len(cells(own)) {
+			return false
+		}
+	}
+	return true
+}
+
+// lineMoment puts together what line i of the head says of a date and a time of day,
+// if it says nothing else.
+func (r *headReader) lineMoment(i int) (value.Moment, bool) {
+	var out reading
+	for k, it := range r.lines[i].items {
+		if it.field != fieldMoment && it.field != "printed_at" {
+			return value.Moment{}, false
+		}
+		if k == 0 {
+			out = it.read
+			continue
+		}
+		var ok bool
+		if out, ok = joinMoments(out, it.read); !ok {
+			return value.Moment{}, false
+		}
+	}
+	return out.moment, out.hasTime
+}
+
+// after reports whether any date on the slip is after a time in its canonical form.
+func (d *doc) after(text string) bool {
+	for _, m := range d.dates.moments {
+		t, ok := d.timeText(m)
+		if n := min(len(t), len(text), 16); ok && t[:n] > text[:n] {
 			return true
 		}
 	}

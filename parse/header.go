@@ -217,6 +217,9 @@ func (h *head) take(f fact) bool {
 		}
 		return ok
 	case "site_number":
+		if len(f.read.toks) > 0 && !plainNumber(f.read.toks[0]) {
+			return false
+		}
 		return keep(&h.number, f)
 	case "address":
 		return keep(&h.address, f)

@@ -110,8 +110,9 @@ func (d *doc) labelled(toks []token) bool {
 		took += len(f.label) + len(f.read.toks)
 	}
 	for _, f := range facts {
+		bag, _, _ := d.bag(f.label)
 		for _, k := range []string{"number", "location", "name"} {
-			if len(f.label) == 1 && f.label[0].norm == k {
+			if bag == bagOf(k) || bag == bagOf(k, "sensor") {
 				return false // may be of a tank or sensor as well
 			}
 		}

@@ -31,6 +31,11 @@ func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 	if !id && st {
 		id = l.sensorNumber() // the state stands first
 	}
+	if !id && st && len(toks) > 2 && toks[0].ordinal && plainDigits(toks[0].text, 1, 3) {
+		_, number, _, _ := splitIdent(toks[0].text)
+		l.at, id = len(l.facts), true
+		l.take(0, 1, fact{field: "sensor", read: reading{used: 1, toks: toks[:1], value: number}, guess: "its number stands as those do that only count the lines"}, 1)
+	}
 	text := l.rest("location")
 	if bare := id && l.facts[l.at].label == nil; bare && !st && len(l.facts) < 3 && addressScore(textOf(toks)) > 2 {
 		return nil, -unknownCost * float64(len(toks)) // a house number
@@ -130,6 +135,8 @@ func (l *listLine) sensorNumber() bool {
 	n := 0
 	if code, cost, used := l.d.code(lexicon.Part, l.toks[i:]); used > 0 && code == "sensor" && cost < 0.7 {
 		n = used
+	} else if name, used := letterDevice(l.toks[i:]); used > 0 && name == "sensor" {
+		n = 1
 	}
 	if i+n >= len(l.toks) {
 		return false
@@ -160,6 +167,11 @@ func (l *listLine) device() {
 				l.takeDevice(i, used, code, cost, number, l.toks[i+used:i+used+1])
 				return
 			}
+		}
+		if name, n := letterDevice(l.toks[i:]); n > 0 && starts(l.toks, i) {
+			_, number, _, _ := splitIdent(l.toks[i+1].text)
+			l.takeDevice(i, 1, name, 0, number, l.toks[i+1:i+2])
+			return
 		}
 		if prefix, number, _, ok := splitIdent(l.toks[i].text); ok && identPrefixes[prefix] != "" {
 			l.takeDevice(i, 0, identPrefixes[prefix], 0, number, l.toks[i:i+1])
@@ -245,6 +257,9 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 		if l.taken[k] {
 			return false
 		}
+	}
+	if i > 0 && l.toks[i-1].norm == "not" && !l.taken[i-1] {
+		return false // half of what is said
 	}
 	code, cost, ok := l.d.whole(sense, l.toks[i:j])
 	if !ok {

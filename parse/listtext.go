@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/parse/lexicon"
+import (
+	"slices"
+
+	"tankroll/parse/lexicon"
+)
 
 // inSentence takes the free text out of the words of a sentence that are left
 // for it: the part between its commas that says most, without the little words
@@ -64,6 +68,11 @@ func (d *doc) littleWord(t token) bool {
 		return true
 	}
 	return false
+}
+
+// onlyLittle reports whether all words only hold a sentence together: IS AT is no place.
+func (d *doc) onlyLittle(toks []token) bool {
+	return !slices.ContainsFunc(toks, func(t token) bool { return !d.littleWord(t) })
 }
 
 // lastSentence takes the state from the last sentence of an entry when that says

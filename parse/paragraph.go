@@ -7,10 +7,10 @@ import (
 )
 
 // maxParagraph is how many lines a sentence may take.
-const maxParagraph = 10
+const maxParagraph = 16
 
 // maxParagraphTokens bounds a sentence in tokens.
-const maxParagraphTokens = 120
+const maxParagraphTokens = 140
 
 // paragraphs reads the lines from i on as sentences that run over the ends of
 // lines, or as one entry of a list that does. A sentence ends with a full stop.

@@ -120,7 +120,8 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.style = value.StyleOf(texts)
 	d.units = d.findUnits()
 	d.dotThousands = d.units.metric > d.units.us && d.style == value.Unknown && value.DotThousands(texts)
-	if d.joinThousands() {
+	joined := d.joinThousands()
+	if d.unwrap() || joined {
 		clear(d.runs) // the tokens are others now
 		clear(d.labels)
 		clear(d.moments)

@@ -1,6 +1,9 @@
 package parse
 
-import "tankroll/record"
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
 
 // fieldWhich says of the row above it which pass it is: the first of the month, the
 // last or an earlier one. Its value is the field that the row's date then is.
@@ -128,4 +131,23 @@ func (dr *draft) takes(o *draft) bool {
 		dr.doubt = o.doubt
 	}
 	return true
+}
+
+// classIn adds the rate that the label of a count or pass speaks of, as in HOURLY TESTS
+// PASSED.
+func (d *doc) classIn(k record.Kind, f fact, facts []fact) []fact {
+	if k != record.LineSummary || f.read.class != "" {
+		return facts
+	}
+	for i, t := range f.label {
+		if i+1 >= len(f.label) || t.norm == "month" || t.number {
+			continue
+		}
+		code, cost, ok := d.whole(lexicon.TestClass, f.label[i:i+1])
+		if next, k, is := d.whole(lexicon.Part, f.label[i+1:i+2]); ok && cost == 0 && is && k == 0 && (next == "test" || next == "passes") {
+			r := reading{used: 1, toks: f.label[i : i+1], value: code, class: code}
+			return append([]fact{{field: "test_class", read: r, weak: true}}, facts...)
+		}
+	}
+	return facts
 }

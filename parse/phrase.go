@@ -91,12 +91,25 @@ func (d *doc) allKnown(toks []token) bool {
 	return true
 }
 
-// exactly is lookup without misread phrases, but for lost or added spaces.
+// exactly is lookup without misread phrases, but for lost or added spaces and, at the
+// end of a title, for one thing or several.
 func (d *doc) exactly(p string) []lexicon.Hit {
 	const onlySpaces = 0.35
+	other := p + "s"
+	if one, plural := strings.CutSuffix(p, "s"); plural {
+		other = one
+	}
 	var out []lexicon.Hit
 	for _, h := range d.lex.Find(p) {
 		if h.Cost <= onlySpaces {
+			out = append(out, h)
+		}
+	}
+	if len(out) > 0 || strings.Count(p, " ") < 2 {
+		return out
+	}
+	for _, h := range d.lex.Find(other) {
+		if h.Cost == 0 && h.Sense == lexicon.Kind {
 			out = append(out, h)
 		}
 	}

@@ -246,6 +246,9 @@ func (d *doc) mayBeginTime(t token) bool {
 	if len(t.text) < 3 || len(t.text) > 10 {
 		return false
 	}
+	if t.norm == "the" {
+		return true // the 20th of September
+	}
 	for _, h := range d.find([]token{t}) {
 		if h.Sense == lexicon.Month || h.Sense == lexicon.Weekday {
 			return true

@@ -99,7 +99,7 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		s.d.signByWord(&f)
 	}
 	if spec.Type != record.Ident {
-		try(j-i+r.used, worth, f)
+		try(j-i+r.used, worth, s.d.classIn(s.kind, f, []fact{f})...)
 		return
 	}
 	s.thing(i, j, r, f, worth, try)

@@ -2,8 +2,16 @@ package parse
 
 import "tankroll/record"
 
-// things tries equipment numbers that carry their letter: T2, SENSOR-04.
+// things tries equipment numbers that carry their letter: T2, SENSOR-04, or L 2 at the
+// beginning of a line.
 func (s *scanner) things(i int, try tryFunc) {
+	if s.letterApart(i) {
+		field := identPrefixes[s.toks[i].norm]
+		if r, ok := s.d.readIdent(field, s.toks[i+1:]); ok {
+			s.thing(i, i+1, r, fact{field: field, read: r, label: s.toks[i : i+1], printed: true}, factWorth+wordWorth, try)
+		}
+		return
+	}
 	prefix, _, _, ok := splitIdent(s.toks[i].text)
 	field := identPrefixes[prefix]
 	if !ok || field == "" {
@@ -16,6 +24,13 @@ func (s *scanner) things(i int, try tryFunc) {
 	if ok {
 		s.thing(i, i, r, fact{field: field, read: r, printed: true}, factWorth, try)
 	}
+}
+
+// letterApart reports whether a line begins with the letter of what its kind is about
+// and a number behind a space.
+func (s *scanner) letterApart(i int) bool {
+	device, n := letterDevice(s.toks)
+	return i == 0 && n > 0 && device == ownName(s.kind) && (len(s.toks) == n || !s.d.isUnit(s.toks[n]))
 }
 
 // thing goes on from an equipment number to the product behind it.

@@ -1,5 +1,11 @@
 package parse
 
+import (
+	"slices"
+
+	"tankroll/record"
+)
+
 // section is a run of lines under one title.
 type section struct {
 	from, to int // lines, to is behind the last
@@ -29,11 +35,19 @@ func (d *doc) sections() ([]*draft, []int) {
 // split cuts the slip at its titles. What stands before the first title is a
 // section without one.
 func (d *doc) split() []section {
+	var kind record.Kind // of the title above
 	out := d.splitAt(0, len(d.lines), func(i int) titleFinding {
 		if d.valueBelow(i) {
 			return titleFinding{} // a label above its value
 		}
-		return d.title(d.lines[i])
+		t := d.title(d.lines[i])
+		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i) || kind != t.kind && d.holdsField(t.kind, i)) {
+			return titleFinding{}
+		}
+		if t.kind != "" {
+			kind = t.kind
+		}
+		return t
 	})
 	if len(out) == 1 && out[0].title.kind == "" {
 		return d.splitAt(0, len(d.lines), d.ownWordsTitle())
@@ -64,6 +78,20 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 		}
 		return t
 	}
+}
+
+// holdsField reports whether a line that looks like a title is a field of the kind that
+// is being read: a label with its value behind it or on the next line.
+func (d *doc) holdsField(k record.Kind, i int) bool {
+	if s, ok := d.labelAbove(k, d.lines, i); ok && s.worth > 0 {
+		return true
+	}
+	toks := d.lines[i].toks
+	facts, worth := d.scan(k, toks)
+	return worth > 0 && d.complete(facts, toks) && slices.ContainsFunc(facts, func(f fact) bool {
+		spec, _ := specOf(k, f.field)
+		return len(f.label) > 0 && f.field != ownName(k) && spec.Type != record.Label && f.read.class == ""
+	})
 }
 
 // valueBelow reports whether the next line is no more than a number and its

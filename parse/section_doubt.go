@@ -229,6 +229,37 @@ func sameNames(drafts []*draft) {
 	}
 }
 
+// takenApart doubts neighbouring records of one thing that say nothing in common: they
+// may be one.
+func takenApart(drafts []*draft) {
+	own := func(dr *draft) any {
+		for _, f := range dr.facts {
+			if f.field == ownName(dr.kind) {
+				return f.read.value
+			}
+		}
+		return nil
+	}
+	says := func(dr *draft, o fact) bool {
+		return o.field != ownName(dr.kind) && o.field != "product" && !o.inherited && dr.has(o.field)
+	}
+	for i := 1; i < len(drafts); i++ {
+		a, b := drafts[i-1], drafts[i]
+		name := own(a)
+		if a.kind != b.kind || a.kind == record.Alarm || a.kind == record.LineSummary || name == nil || own(b) != name {
+			continue
+		}
+		if slices.ContainsFunc(b.facts, func(o fact) bool { return says(a, o) }) {
+			continue
+		}
+		for _, dr := range []*draft{a, b} {
+			if dr.doubt == "" {
+				dr.doubt = fmt.Sprintf("two records here of %s %v say nothing in common; they may be one", ownName(dr.kind), name)
+			}
+		}
+	}
+}
+
 // unevenAlarms doubts the alarms of a list that do not all say the same things:
 // a time or a name that one lacks may have gone to its neighbour.
 func unevenAlarms(drafts []*draft) {

@@ -110,6 +110,7 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	unevenAlarms(drafts)
 	bareRecords(drafts)
 	sameNames(drafts)
+	takenApart(drafts)
 	if share < leastExplained {
 		for _, dr := range drafts {
 			dr.doubt = "much of this part of the slip was not understood; values may belong to other fields"

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -52,7 +53,7 @@ func (d *doc) titleAnew(l line) titleFinding {
 	}
 	for i := 0; i < len(l.toks); i++ {
 		code, cost, n := d.kindAt(l.toks[i:])
-		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (i == 0 || !titleBreak(l.toks[i-1]) || d.saysTitle(l.toks[:i])) {
+		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (!slices.ContainsFunc(l.toks[:i], titleBreak) || d.saysTitle(l.toks[:i])) {
 			best, bestUsed, bestAt = titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}, n, i
 		}
 	}

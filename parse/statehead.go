@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"slices"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -95,6 +97,9 @@ func (d *doc) nounLike(t token) bool {
 // them: the first of them stands before all that is said of any record, and the
 // last of them is not the end.
 func heads(r reads) bool {
+	if slices.ContainsFunc(r.entries, func(e entry) bool { return e.head && marked(e) }) {
+		return true
+	}
 	for i, e := range r.entries {
 		switch {
 		case e.head:
@@ -104,6 +109,13 @@ func heads(r reads) bool {
 		}
 	}
 	return false
+}
+
+// marked reports whether a label mark stands behind a lone state: LIQUID: ends nothing.
+func marked(e entry) bool {
+	f := e.facts[0]
+	toks := append(f.read.toks[:len(f.read.toks):len(f.read.toks)], f.label...)
+	return len(toks) > 0 && toks[len(toks)-1].delim == ':'
 }
 
 // headsFrom reports whether something is said of a record below each of the

@@ -162,7 +162,7 @@ func (s *structure) add(o structure, more bool) {
 // row itself has no column for: what an alarm says, where a sensor sits.
 func (d *doc) textBelow(k record.Kind, l line, row entry) (fact, bool) {
 	field := map[record.Kind]string{record.Alarm: "event", record.SensorStatus: "location"}[k]
-	if field == "" || !row.row || hasField(row.facts, field) || len(row.facts) == 0 || len(l.toks) == 0 || len(cells(l.toks)) > 1 || d.courtesy(l.toks) {
+	if field == "" || !row.row || hasField(row.facts, field) || len(row.facts) == 0 || len(l.toks) == 0 || len(cells(l.toks)) > 1 || d.courtesy(l.toks) || d.onlyLittle(l.toks) {
 		return fact{}, false
 	}
 	first := row.facts[0].read.toks

@@ -72,12 +72,16 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 		n := line{rule: l.Rule || len(l.Words) > 0 && isRule(l.Words), wide: l.Wide, far: l.Inverse || l.Tall, gap: l.Apart}
 		if !n.rule {
 			n.toks = lineTokens(l, i, lex)
+			n.far = n.far || adorned(l.Words)
 		}
-		for j := range n.toks {
-			n.toks[j].at = count + j
-		}
-		count += len(n.toks)
 		out = append(out, n)
+	}
+	markStrokes(out)
+	for i := range out {
+		for j := range out[i].toks {
+			out[i].toks[j].at = count
+			count++
+		}
 	}
 	return out
 }
@@ -94,6 +98,8 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 		}
 	}
 	c.unframe()
+	c.unadorn()
+	c.nameApart()
 	for i := range c.out {
 		t := &c.out[i]
 		t.gap = t.col

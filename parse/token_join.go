@@ -82,13 +82,21 @@ func (d *doc) thousands(toks []token, i int) int {
 		return 1
 	}
 	j := i + 1
-	for j < len(toks) && plainDigits(toks[j].text, 3, 3) && !starts(toks, j) && toks[j-1].delim == 0 && toks[j-1].stop == 0 {
-		j++
+	for decimals := false; j < len(toks) && !decimals && !starts(toks, j) && toks[j-1].delim == 0 && toks[j-1].stop == 0; j++ {
+		if decimals = lastGroup(toks[j].text); !decimals && !plainDigits(toks[j].text, 3, 3) {
+			break
+		}
 	}
 	if j < len(toks) && !starts(toks, j) && toks[j].number || i == 0 && (j >= len(toks) || !d.isUnit(toks[j])) {
 		return 1 // at the beginning of a line the first may be a number of its own
 	}
 	return j - i
+}
+
+// lastGroup reports whether a text is the last group of a number with its decimals:
+// 204,5.
+func lastGroup(s string) bool {
+	return len(s) > 4 && len(s) <= 6 && (s[3] == ',' || s[3] == '.') && plainDigits(s[:3], 3, 3) && plainDigits(s[4:], 1, 2)
 }
 
 // joinedThousands is a line with its parted numbers put together.

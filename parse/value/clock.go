@@ -93,15 +93,17 @@ func figures(s string) (Clock, bool) {
 	var parts []int
 	var lens []int
 	n, v := 0, 0
+	dash := false
 	flush := func() {
 		parts, lens = append(parts, v), append(lens, n)
 		n, v = 0, 0
 	}
 	for _, r := range s {
 		switch {
-		case r == ':' || r == ';' || r == '.' || r == 'h' || r == ',':
+		case r == ':' || r == ';' || r == '.' || r == 'h' || r == ',' || r == '-' && len(parts) == 0:
 			c.Fixed += map[bool]int{true: 1}[r == ';' || r == ',']
-			c.Loose = c.Loose || r == '.' || r == ','
+			c.Loose = c.Loose || r == '.' || r == ',' || r == '-'
+			dash = dash || r == '-'
 			flush()
 			continue
 		}
@@ -118,6 +120,9 @@ func figures(s string) (Clock, bool) {
 		}
 	}
 	flush()
+	if dash && (len(parts) != 2 || lens[0] != 2) {
+		return c, false
+	}
 	return c.set(parts, lens)
 }
 

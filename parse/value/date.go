@@ -126,6 +126,7 @@ const maxDateWords = 4
 // 2025-03-14 14-MAR-2025 14 MAR 2025 MAR 14, 2025 14MAR25 03/14. It returns how
 // many words it took, 0 when there is no date.
 func ParseDate(words []string, months MonthNamer) (Date, int) {
+	words, little := withoutLittle(words)
 	words = words[:min(len(words), maxDateWords)]
 	var best Date
 	used := 0
@@ -135,11 +136,32 @@ func ParseDate(words []string, months MonthNamer) (Date, int) {
 			continue
 		}
 		if d, ok := dateOf(text, months); ok {
-			best, used = d, n
+			best, used = d, n+little
 			break
 		}
 	}
 	return best, used
+}
+
+// withoutLittle leaves the little words of the 20th of September out, and says how many.
+func withoutLittle(words []string) ([]string, int) {
+	i := 0
+	if len(words) > 1 && strings.EqualFold(words[0], "the") {
+		i = 1
+	}
+	if i >= len(words) || !ordinal(words[i]) {
+		return words, 0
+	}
+	if i+1 < len(words) && strings.EqualFold(words[i+1], "of") {
+		return append([]string{words[i]}, words[i+2:]...), i + 1
+	}
+	return words[i:], i
+}
+
+// ordinal reports whether a word is a day as in 20th.
+func ordinal(w string) bool {
+	n := len(w) - 2
+	return n > 0 && n < 3 && w[0] >= '0' && w[0] <= '9' && strings.Contains(" st nd rd th ", " "+strings.ToLower(w[n:])+" ")
 }
 
 func dateOf(text string, months MonthNamer) (Date, bool) {

@@ -89,7 +89,7 @@ func skipJoint(words []string) int {
 		return 0
 	}
 	switch strings.ToLower(words[0]) {
-	case "at", "@", "-", ",", "on", "/", "time", "time:", "|":
+	case "at", "@", "-", ",", "on", "/", "time", "time:", "|", "--":
 		return 1
 	}
 	return 0
