@@ -81,6 +81,7 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 		syms[i] = alignSymbols(c, words[i])
 	}
 	holdTogether(cells, syms)
+	above := -1 // the band of the line above
 	for i, b := range u.layout.Bands {
 		line := record.Line{Rule: b.Rule, Inverse: b.Inverse, Tall: b.Tall, Wide: b.Wide,
 			Box: place(float64(b.X0), float64(b.Y0), float64(b.X1), float64(b.Y1))}
@@ -99,10 +100,25 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 			line.Rule, line.Words = true, nil
 		}
 		if len(line.Words) > 0 || line.Rule {
-			out = append(out, line)
+			line.Apart = above >= 0 && emptyBetween(u.layout.Bands[above], b, u.layout.Pitch)
+			out, above = append(out, line), i
 		}
 	}
 	return out
+}
+
+// emptyBetween is whether there is room for an empty line between two lines of such
+// a pitch. The middles of neighbours are one pitch apart, those of lines of double
+// height half a pitch more; an underline stands at the foot of its line.
+func emptyBetween(above, below lines.Band, pitch float64) bool {
+	const normal, half = 1.6, 0.5
+	room := float64(below.Y0+below.Y1-above.Y0-above.Y1) / 2 / pitch
+	for _, b := range []lines.Band{above, below} {
+		if b.Tall {
+			room -= half
+		}
+	}
+	return pitch > 0 && room > normal
 }
 
 // gridWords cuts a line's cells into words at blank cells.
