@@ -12,6 +12,7 @@ import (
 	"strings"
 	"sync"
 	"sync/atomic"
+	"syscall"
 	"time"
 
 	"github.com/mattn/go-sqlite3"
@@ -201,7 +202,11 @@ func OpenReadOnly(ctx context.Context, dir string) (*Store, error) {
 
 // Exists fails when a folder holds no archive: Open would make one.
 func Exists(dir string) error {
-	if _, err := os.Stat(filepath.Join(dir, dbName)); err != nil {
+	_, err := os.Stat(filepath.Join(dir, dbName))
+	if err != nil && !errors.Is(err, os.ErrNotExist) && !errors.Is(err, syscall.ENOTDIR) {
+		return fmt.Errorf("archive %s: %w", dir, describe(err))
+	}
+	if err != nil {
 		return fmt.Errorf("archive %s: there is none; --archive DIR names the folder that holds %s: %w", dir, dbName, errors.Unwrap(err))
 	}
 	return nil

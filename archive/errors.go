@@ -30,8 +30,8 @@ func describeDB(err error, e sqlite3.Error) error {
 	switch code {
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:
 		return fmt.Errorf("another program holds %s, wait for it to end and try again: %w", dbName, err)
-	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
-		return fmt.Errorf("cannot write %s, check the folder's permissions: %w", dbName, err)
+	case sqlite3.ErrReadonly, sqlite3.ErrPerm: // to look takes the right to write too: readers leave a mark
+		return fmt.Errorf("cannot write %s, check whether the disk is read-only and whether you may write to the folder and the file: %w", dbName, err)
 	case sqlite3.ErrFull:
 		return onDisk(system{err, syscall.ENOSPC})
 	case sqlite3.ErrCorrupt, sqlite3.ErrNotADB:

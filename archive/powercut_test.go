@@ -95,8 +95,9 @@ func (w *story) read(ctx context.Context, id, tank string) (string, error) {
 // note takes the job of a picture and notes the first of its pages.
 func (w *story) note(ctx context.Context, id string) error {
 	q := w.store.Queue()
-	if ok, err := q.Take(ctx, id, "crew", time.Minute); err != nil || !ok {
-		return fmt.Errorf("%s is not to be had: %w", id, err)
+	// When the story is told again it may have the job, or the picture be read.
+	if _, err := q.Take(ctx, id, "crew", time.Minute); err != nil {
+		return err
 	}
 	if err := q.Note(ctx, id, "crew", 2, Reading{Page: 1}); err != nil {
 		return err

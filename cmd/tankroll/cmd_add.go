@@ -114,7 +114,10 @@ func (a *app) add(ctx context.Context, d *intake.Desk, m *meter, paths []string,
 		return err
 	}
 	a.summary(&all)
-	return d.CatchUp(ctx)
+	if err := d.CatchUp(ctx); err != nil && ctx.Err() == nil {
+		return fmt.Errorf("the pictures are kept and read, but the index could not follow; it does when it is next asked: %w", err)
+	}
+	return ctx.Err()
 }
 
 // settle settles dates by other slips of their sites and says so.

@@ -65,6 +65,8 @@ type crew struct {
 	busy  atomic.Int64 // jobs taken and not done
 	empty atomic.Bool  // there was no job to take
 	pages atomic.Int64 // read so far
+
+	claimed atomic.Bool // some job was taken
 }
 
 // result is what became of a job. Err is set when the original could not be had;
@@ -114,6 +116,9 @@ func (c *crew) close(ctx context.Context) error {
 	err := c.group.Wait()
 	if errors.Is(err, context.Canceled) {
 		err = nil
+	}
+	if !c.claimed.Load() {
+		return err
 	}
 	return errors.Join(err, c.queue.Release(context.WithoutCancel(ctx), c.name))
 }
@@ -203,6 +208,7 @@ func (c *crew) next(ctx context.Context) (archive.Job, bool, error) {
 	ok := false
 	c.busy.Add(1)
 	if n > 0 {
+		c.claimed.Store(true) // also one that comes with an error may have been taken
 		j, ok, err = c.queue.Claim(ctx, c.name, c.name, c.lease)
 	}
 	if !ok {
