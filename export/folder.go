@@ -240,7 +240,7 @@ func (f *folder) part(ctx context.Context, g *group, r archive.Row, n int, box r
 		return "", nil
 	}
 	on := r.On(box)
-	img, err := f.o.Cut(ctx, on.Capture, on.Page, box, on.Turn)
+	img, err := f.o.Cut(ctx, on.Capture, on.Page, on.Across(box), on.Turn)
 	if err != nil {
 		return "", ctx.Err()
 	}

@@ -23,6 +23,27 @@ type Part struct {
 	Turn    int      `json:"turn"`
 }
 
+// mostPixels is longer than the side of any picture.
+const mostPixels = 1 << 20
+
+// Across is a box on the picture in the full width of the slip, so that what is
+// printed before and behind it is seen with it.
+func (p Part) Across(b Box) Box {
+	lo, hi := p.Corners[0], p.Corners[0]
+	for _, c := range p.Corners[1:] {
+		lo.X, lo.Y = min(lo.X, c.X), min(lo.Y, c.Y)
+		hi.X, hi.Y = max(hi.X, c.X), max(hi.Y, c.Y)
+	}
+	if !(lo.X < hi.X && lo.Y < hi.Y && lo.X > -mostPixels && lo.Y > -mostPixels && hi.X < mostPixels && hi.Y < mostPixels) {
+		return b // no corners are known
+	}
+	wide := Box{X: int(lo.X), Y: b.Y, W: int(hi.X - lo.X), H: b.H, Part: b.Part}
+	if p.Turn == 90 || p.Turn == 270 {
+		wide = Box{X: b.X, Y: int(lo.Y), W: b.W, H: int(hi.Y - lo.Y), Part: b.Part}
+	}
+	return b.Union(wide)
+}
+
 // On gives the picture on which a box of the slip lies. Of a slip that was seen
 // on one picture alone it knows the corners and the turn, not the input.
 func (s Slip) On(b Box) Part {

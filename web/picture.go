@@ -283,14 +283,7 @@ func widen(b record.Box, margin int) record.Box {
 // width of the slip, so that what stands before the values is seen too.
 func recordArea(on record.Part, b record.Box) record.Box {
 	b.Part = 0
-	if slip := slipArea(record.Slip{Corners: on.Corners}); !slip.IsZero() {
-		if on.Turn == 90 || on.Turn == 270 {
-			b = b.Union(record.Box{X: b.X, Y: slip.Y, W: b.W, H: slip.H})
-		} else {
-			b = b.Union(record.Box{X: slip.X, Y: b.Y, W: slip.W, H: b.H})
-		}
-	}
-	return widen(b, recordMargin)
+	return widen(on.Across(b), recordMargin)
 }
 
 // fieldArea is what to show of the paper for one field: its line's

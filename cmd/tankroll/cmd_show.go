@@ -118,7 +118,7 @@ func cutTo(ctx context.Context, d *intake.Desk, r archive.Row, file string) erro
 	var cuts []image.Image
 	for _, area := range r.Record.Areas() {
 		on := r.On(area)
-		cut, err := d.Cut(ctx, on.Capture, on.Page, area, on.Turn)
+		cut, err := d.Cut(ctx, on.Capture, on.Page, on.Across(area), on.Turn)
 		if err != nil {
 			return fmt.Errorf("%s: %w", on.File, err)
 		}
