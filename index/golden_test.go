@@ -43,6 +43,7 @@ func readQuestions(t *testing.T, file string) []asked {
 // the answers against the slow scan. The goldens say what was understood and
 // found; their last lines count how many were right.
 func TestGoldens(t *testing.T) {
+	t.Parallel()
 	s, dir := newArchive(t)
 	makeWorld(t, s, len(worldNames))
 	goldens(t, s, openIndex(t, dir, s))

@@ -72,6 +72,7 @@ func TestVerify(t *testing.T) {
 		}, true},
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			ctx := context.Background()
 			s, dir := newArchive(t)
 			some(t, s, 3)
