@@ -34,6 +34,14 @@ func (p *parser) settleKind() {
 		q.Kind = record.TankTest
 		return
 	}
+	if p.wentOff && (sensor || q.Place != "" || tank || line) && !p.test && q.Result == "" {
+		q.Kind, p.plural = record.Alarm, true
+		p.assume("what went off is taken to ask for alarms")
+		if tank || line || sensor {
+			p.settleKind()
+		}
+		return
+	}
 	about := p.test || q.TestClass != "" || q.Result != ""
 	switch {
 	case about && tank && !line:
@@ -223,11 +231,11 @@ func (p *parser) cameIn() bool {
 	}
 	for i, w := range p.w {
 		switch {
-		case w == "received" || w == "receive" || has([]string{"came in", "come in", "comes in", "brought in", "bring in"}, p.from(i, 2)):
+		case w == "received" || w == "receive" || w == "brought" || has([]string{"came in", "come in", "comes in", "brought in", "bring in"}, p.from(i, 2)):
 			return true
 		case (w == "got" || w == "took" || w == "gets" || w == "takes") && i > 0 && !has([]string{"have", "has", "weve", "youve", "ive"}, p.w[i-1]) && !(i > 1 && (p.w[i-2] == "have" || p.w[i-2] == "has")):
 			return true
-		case (w == "get" || w == "take") && has(p.w[:i], "did"):
+		case has([]string{"get", "take", "bring", "haul"}, w) && has(p.w[:i], "did"):
 			return true
 		}
 	}
