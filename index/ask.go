@@ -9,6 +9,7 @@ import (
 
 	"tankroll/archive"
 	"tankroll/index/query"
+	"tankroll/index/text"
 	"tankroll/record"
 )
 
@@ -58,9 +59,44 @@ func (ix *Index) AskWords(ctx context.Context, question string, now time.Time) (
 			return query.Query{}, err
 		}
 		q := query.ParseFor(question, now, ix.lex, names)
+		said, err := alarmText(ctx, v, q)
+		if err != nil {
+			return q, err
+		}
+		if said != "" {
+			if of := query.ParseFor(question+", alarms", now, ix.lex, names); of.Kind == record.Alarm {
+				of.Assumed = append(of.Assumed, said+" is taken for the text of alarms")
+				q = of
+			}
+		}
 		return unsaid(ctx, v, q, question)
 	})
 }
+
+// alarmText finds two words or more that were not understood and that alarms say,
+// in a question that names no kind.
+func alarmText(ctx context.Context, v view, q query.Query) (string, error) {
+	if q.Kind != "" || q.AnyTest || q.Measure != "" || len(q.NotUnderstood) > maxText {
+		return "", nil
+	}
+	for n := len(q.NotUnderstood); n >= 2; n-- {
+		for i := 0; i+n <= len(q.NotUnderstood); i++ {
+			words := strings.Join(q.NotUnderstood[i:i+n], " ")
+			t, ok := text.NewTerm(words, false)
+			if !ok {
+				continue
+			}
+			found, err := count(ctx, v, allOf(is("kind", string(record.Alarm)), saidBy(record.Alarm, t)))
+			if err != nil || found > 0 {
+				return words, err
+			}
+		}
+	}
+	return "", nil
+}
+
+// maxText bounds the words that are looked for in the texts of alarms.
+const maxText = 8
 
 // unsaid takes a word that was taken for part of an alarm's or a sensor's text out
 // of the question when none says it: it was not understood.

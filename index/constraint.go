@@ -113,7 +113,7 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 				return r.Record.Kind == record.SensorStatus && s != "" && s != "normal"
 			}, noState, "state")
 	} else {
-		text("in state "+q.State, "state", "state", q.State, noState)
+		text("in state "+orSaid(q.State), "state", "state", q.State, noState)
 	}
 	for i, t := range phrases(q.Words) {
 		add(fmt.Sprintf("with %q", t.Shown), saidBy(q.Kind, t), nil, func(q *query.Query) {

@@ -1,6 +1,7 @@
 package index
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -135,33 +136,69 @@ func setOf(ctx context.Context, v view, e expr) (*roaring.Bitmap, error) {
 }
 
 func (e exprAll) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
-	for i, part := range e {
-		if !part.looks() {
-			s, err := part.set(ctx, v)
-			if err != nil {
-				return nil, err
-			}
-			return append(e[:i:i], e[i+1:]...).within(ctx, v, s)
-		}
-	}
 	if len(e) == 0 {
 		return nil, errors.New("internal error: a search for everything")
 	}
-	return setOf(ctx, v, e)
+	return e.cut(ctx, v, nil)
 }
 
 func (e exprAll) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
-	var err error
+	return e.cut(ctx, v, of)
+}
+
+// cut cuts what is at hand with each other, the smallest first, then with what has
+// to be made, and looks at what is left; nil stands for every record.
+func (e exprAll) cut(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	var sets []*roaring.Bitmap
+	var rest []expr
+	if of != nil {
+		sets = append(sets, of)
+	}
+	for _, part := range e {
+		if !atHand(part) {
+			rest = append(rest, part)
+			continue
+		}
+		s, err := part.set(ctx, v)
+		if err != nil {
+			return nil, err
+		}
+		sets = append(sets, s)
+	}
+	if len(sets) == 0 {
+		i := max(slices.IndexFunc(rest, func(part expr) bool { return !part.looks() }), 0)
+		s, err := rest[i].set(ctx, v)
+		if err != nil {
+			return nil, err
+		}
+		sets, rest = append(sets, s), slices.Delete(rest, i, i+1)
+	}
+	slices.SortStableFunc(sets, func(a, b *roaring.Bitmap) int { return cmp.Compare(a.GetCardinality(), b.GetCardinality()) })
+	of = sets[0]
+	for _, s := range sets[1:] {
+		of = roaring.And(of, s)
+	}
 	for _, last := range []bool{false, true} {
-		for _, part := range e {
-			if part.looks() == last && !of.IsEmpty() {
-				if of, err = part.within(ctx, v, of); err != nil {
-					return nil, err
-				}
+		for _, part := range rest {
+			if part.looks() != last || of.IsEmpty() {
+				continue
+			}
+			var err error
+			if of, err = part.within(ctx, v, of); err != nil {
+				return nil, err
 			}
 		}
 	}
 	return of, nil
+}
+
+// atHand reports an expression whose set is kept.
+func atHand(e expr) bool {
+	switch e.(type) {
+	case exprKey, exprValues, exprSaid:
+		return true
+	}
+	return false
 }
 
 func (e exprAll) looks() bool { return slices.ContainsFunc(e, expr.looks) }
@@ -260,84 +297,6 @@ func (e exprValues) within(ctx context.Context, v view, of *roaring.Bitmap) (*ro
 }
 func (e exprValues) looks() bool { return false }
 
-func (e exprTime) set(ctx context.Context, v view) (*roaring.Bitmap, error) { return setOf(ctx, v, e) }
-func (e exprTime) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
-	return numbered64(ctx, v, of, "at", e.low, e.high)
-}
-func (e exprTime) looks() bool { return true }
-
-// numbered64 keeps the records of a set whose number is in a range.
-func numbered64(ctx context.Context, v view, of *roaring.Bitmap, name string, low, high int64) (*roaring.Bitmap, error) {
-	numbers, err := v.Numbers(ctx, name)
-	if err != nil {
-		return nil, err
-	}
-	return kept(of, func(no uint32) bool {
-		n := numbers.Of(no)
-		return n != 0 && low <= n && n <= high
-	}), nil
-}
-
-// kept are the members of a set that meet a condition.
-func kept(of *roaring.Bitmap, meets func(no uint32) bool) *roaring.Bitmap {
-	out := roaring.New()
-	var list []uint32
-	eachOf(of, func(nos []uint32) {
-		list = list[:0]
-		for _, no := range nos {
-			if meets(no) {
-				list = append(list, no)
-			}
-		}
-		out.AddMany(list)
-	})
-	return out
-}
-
-// eachOf hands over the members of a set, many at once.
-func eachOf(of *roaring.Bitmap, f func(nos []uint32)) {
-	var buf [1024]uint32
-	for it := of.ManyIterator(); ; {
-		n := it.NextMany(buf[:])
-		if n == 0 {
-			return
-		}
-		f(buf[:n])
-	}
-}
-
-func (e exprRange) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
-	have, err := v.Set(ctx, "has", e.field)
-	if err != nil {
-		return nil, err
-	}
-	return e.inRange(ctx, v, have)
-}
-
-func (e exprRange) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
-	have, err := v.Set(ctx, "has", e.field)
-	if err != nil {
-		return nil, err
-	}
-	return e.inRange(ctx, v, roaring.And(of, have))
-}
-
-func (e exprRange) looks() bool { return e.low != nil || e.high != nil }
-
-func (e exprRange) inRange(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
-	low, high := int64(math.MinInt64), int64(math.MaxInt64)
-	if e.low != nil {
-		low = sortable(*e.low)
-	}
-	if e.high != nil {
-		high = sortable(*e.high)
-	}
-	if !e.looks() {
-		return of, nil
-	}
-	return numbered64(ctx, v, of, numberName(e.field), low, high)
-}
-
 func (e exprKey) key() string    { return fmt.Sprintf("%q=%q", e.field, e.value) }
 func (e exprAll) key() string    { return "all(" + keysOf(e) + ")" }
 func (e exprAny) key() string    { return "any(" + keysOf(e) + ")" }
@@ -361,26 +320,4 @@ func keysOf(list []expr) string {
 		out = append(out, e.key())
 	}
 	return strings.Join(out, ",")
-}
-
-// numberName is a quantity's name in the table, away from the table's own.
-func numberName(field string) string { return "n " + field }
-
-// signedName is where the sign of a quantity is kept that is ordered without it.
-func signedName(field string) string { return "s " + field }
-
-// sortable is an integer that orders as the number does and is never 0.
-func sortable(f float64) int64 {
-	if f < 0 {
-		return -int64(math.Float64bits(-f)) - 1
-	}
-	return int64(math.Float64bits(f)) + 1
-}
-
-// unsortable is the number of which sortable made an integer.
-func unsortable(n int64) float64 {
-	if n < 0 {
-		return -math.Float64frombits(uint64(-(n + 1)))
-	}
-	return math.Float64frombits(uint64(max(n, 1) - 1))
 }

@@ -42,7 +42,8 @@ const format = 3
 //	1  first
 //	2  the fields in doubt
 //	3  print and test dates of slips, months, labels
-const content = 3
+//	4  followed up by its own entry in the journal alone
+const content = 4
 
 // The table's notes.
 const (

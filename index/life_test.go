@@ -167,6 +167,7 @@ func TestComesBack(t *testing.T) {
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			s, dir := newArchive(t)
 			ix := openIndex(t, dir, s)
 			some(t, s, 5)

@@ -22,26 +22,27 @@ func (k *asker) missing(a *Answer) error {
 			undated = append(undated, c)
 		}
 	}
-	answers, err := k.splitMap(all(k.list), by)
+	answers, err := k.records(all(k.list), by)
 	if err != nil {
 		return err
 	}
-	var covered, real, ever map[string][]uint32
+	var covered, real map[string]bool
+	var ever map[string][]uint32
 	if by != "month" {
-		if covered, err = k.splitMap(k.clear(), by); err != nil {
+		if covered, err = k.keys(k.clear(), by); err != nil {
 			return err
 		}
 		// A misread number is no tank.
-		if real, err = k.splitMap(but(is("copy", "no"), inDoubt([]string{"site", by})), by); err != nil {
+		if real, err = k.keys(but(is("copy", "no"), inDoubt([]string{"site", by})), by); err != nil {
 			return err
 		}
-		if ever, err = k.splitMap(all(undated), by); err != nil {
+		if ever, err = k.records(all(undated), by); err != nil {
 			return err
 		}
 	}
 	phantoms := 0
 	for _, g := range universe {
-		if covered[g.key()] != nil {
+		if covered[g.key()] {
 			continue
 		}
 		rows, err := k.some(answers[g.key()], k.list)
@@ -54,7 +55,7 @@ func (k *asker) missing(a *Answer) error {
 		if len(rows) > 0 {
 			g.Maybe = &rows[0]
 		}
-		if by != "month" && real[g.key()] == nil {
+		if by != "month" && !real[g.key()] {
 			phantoms++
 			continue
 		}
@@ -171,7 +172,7 @@ func (k *asker) universe() ([]Group, error) {
 		return nil, err
 	}
 	if k.q.Missing != "month" {
-		return k.split(all(list), k.q.Missing)
+		return k.groups(all(list), k.q.Missing)
 	}
 	from, _, err := k.extent(list)
 	if err != nil || from == "" {

@@ -195,6 +195,7 @@ func answers(r archive.Row, q query.Query, holds map[string]bool) bool {
 // TestAgainstSlowSearch compares typed questions with a look at every record,
 // then deletes the index and asks again.
 func TestAgainstSlowSearch(t *testing.T) {
+	t.Parallel()
 	ctx := context.Background()
 	rng := seed(t)
 	s, dir := newArchive(t)

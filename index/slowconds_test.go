@@ -90,7 +90,7 @@ func (s *slowScan) holdsCond(r archive.Row, c condition) bool {
 			corrected = corrected || x.Origin == "entered"
 		}
 		is := map[string]bool{"doubtful": !r.Sure(), "sure": r.Sure(), "confirmed": r.Confirmed, "not_confirmed": !r.Confirmed, "by_hand": r.ByHand,
-			"corrected": corrected && !r.ByHand, "followed_up": r.Confirmed || r.Note != "", "not_followed_up": !r.Confirmed && r.Note == ""}
+			"corrected": corrected && !r.ByHand, "followed_up": r.Followed != "", "not_followed_up": r.Followed == ""}
 		return slices.ContainsFunc(list, func(m string) bool { return is[m] })
 	}
 	if v, ok := r.Record.Fields[name].Value.(float64); ok || op != "=" {

@@ -9,8 +9,41 @@ import (
 )
 
 // split parts the records that an expression chooses by month, by site or by
-// tank, line or sensor. It goes over them once, however many groups there are.
+// tank, line or sensor, in order. It goes over them, however many groups there are.
 func (k *asker) split(e expr, by string) ([]Group, error) {
+	out, err := k.parted(e, by, true)
+	slices.SortFunc(out, compareGroups)
+	return out, err
+}
+
+// groups are those of split without their records.
+func (k *asker) groups(e expr, by string) ([]Group, error) {
+	out, err := k.parted(e, by, false)
+	slices.SortFunc(out, compareGroups)
+	return out, err
+}
+
+// records are those of split by the groups' keys.
+func (k *asker) records(e expr, by string) (map[string][]uint32, error) {
+	list, err := k.parted(e, by, true)
+	out := make(map[string][]uint32, len(list))
+	for _, g := range list {
+		out[g.key()] = g.nos
+	}
+	return out, err
+}
+
+// keys are those of the groups that have records.
+func (k *asker) keys(e expr, by string) (map[string]bool, error) {
+	list, err := k.parted(e, by, false)
+	out := make(map[string]bool, len(list))
+	for _, g := range list {
+		out[g.key()] = true
+	}
+	return out, err
+}
+
+func (k *asker) parted(e expr, by string, records bool) ([]Group, error) {
 	s, err := e.set(k.ctx, k.v)
 	if err != nil {
 		return nil, err
@@ -19,18 +52,51 @@ func (k *asker) split(e expr, by string) ([]Group, error) {
 	if err != nil {
 		return nil, err
 	}
-	parted := map[int64][]uint32{}
+	// Counted first, so that all records go into one list.
+	var ends []int // of a code's records in it
 	eachOf(s, func(nos []uint32) {
 		for _, no := range nos {
-			if c := code(no); c != 0 {
-				parted[c] = append(parted[c], no)
+			c := int(code(no))
+			if c >= len(ends) {
+				ends = append(ends, make([]int, c+1-len(ends)+len(ends)/2)...)
 			}
+			ends[c]++
 		}
 	})
+	if len(ends) > 0 {
+		ends[0] = 0 // in no group
+	}
+	total := 0
+	for c, n := range ends {
+		ends[c] = total
+		total += n
+	}
+	var all []uint32
+	if records {
+		all = make([]uint32, total)
+		eachOf(s, func(nos []uint32) {
+			for _, no := range nos {
+				if c := code(no); c != 0 {
+					all[ends[c]] = no
+					ends[c]++
+				}
+			}
+		})
+	}
 	byKey := map[string]int{}
 	var out []Group
-	for c, nos := range parted {
-		g, ok := group(c)
+	for c := 1; c < len(ends); c++ {
+		from, to := ends[c-1], ends[c] // each has moved to its end
+		if !records {
+			from, to = ends[c], total
+			if c+1 < len(ends) {
+				to = ends[c+1]
+			}
+		}
+		if from == to {
+			continue
+		}
+		g, ok := group(int64(c))
 		if !ok {
 			continue
 		}
@@ -39,20 +105,11 @@ func (k *asker) split(e expr, by string) ([]Group, error) {
 			i = len(out)
 			byKey[g.key()], out = i, append(out, g)
 		}
-		out[i].nos = append(out[i].nos, nos...)
+		if records {
+			out[i].nos = joinedTo(out[i].nos, all[from:to:to])
+		}
 	}
-	slices.SortFunc(out, compareGroups)
 	return out, nil
-}
-
-// splitMap is split, by the groups' keys.
-func (k *asker) splitMap(e expr, by string) (map[string][]uint32, error) {
-	list, err := k.split(e, by)
-	out := map[string][]uint32{}
-	for _, g := range list {
-		out[g.key()] = g.nos
-	}
-	return out, err
 }
 
 // grouping tells the group of a record as a number, 0 for none, and what group a
@@ -84,3 +141,10 @@ func (v *snapshot) grouping(ctx context.Context, by string) (code func(no uint32
 
 // key tells a group from the others of an answer.
 func (g Group) key() string { return g.Month + "|" + g.Site + "|" + g.Equipment }
+
+func joinedTo(list, more []uint32) []uint32 {
+	if list == nil {
+		return more
+	}
+	return append(list, more...)
+}

@@ -48,7 +48,7 @@ func marksOf(r archive.Row) []string {
 		return no
 	}
 	out := []string{either(r.Sure(), "sure", "doubtful"), either(r.Confirmed, "confirmed", "not_confirmed"),
-		either(r.Confirmed || r.Followed != "" || r.Note != "" && !r.ByHand, "followed_up", "not_followed_up")}
+		either(r.Followed != "", "followed_up", "not_followed_up")}
 	if r.ByHand {
 		out = append(out, "by_hand")
 	} else if slices.ContainsFunc(r.Record.FieldNames(), func(name string) bool { return r.Record.Fields[name].Origin == record.Entered }) || correctedHead(r.Header) {

@@ -111,7 +111,8 @@ func (ix *Index) compare(ctx context.Context, t *table.Table, v *table.View) err
 }
 
 func (ix *Index) compareRecords(ctx context.Context, t *table.Table) error {
-	known, err := t.Docs(ctx)
+	facts := map[uint32]int64{}
+	known, err := t.CheckDocs(ctx, func(no uint32, fact int64) { facts[no] = fact })
 	if err != nil {
 		return err
 	}
@@ -119,16 +120,21 @@ func (ix *Index) compareRecords(ctx context.Context, t *table.Table) error {
 	if err != nil {
 		return err
 	}
-	missing, total := 0, 0
+	missing, total, other := 0, 0, 0
 	for _, r := range ch.Records {
 		if r.Rejected {
 			continue
 		}
-		if total++; !known.CheckedRemove(recordNo(r.ID)) {
+		no := recordNo(r.ID)
+		if total++; !known.CheckedRemove(no) {
 			missing++
+		} else if facts[no] != table.FactNumber(r.Fact) {
+			other++
 		}
 	}
 	switch {
+	case other > 0:
+		return fmt.Errorf("%w: it takes %d records for ones of other events", errUnfit, other)
 	case missing > 0:
 		return fmt.Errorf("%w: it does not know %d of %d records", errUnfit, missing, total)
 	case !known.IsEmpty():

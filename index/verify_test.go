@@ -59,6 +59,9 @@ func TestVerify(t *testing.T) {
 		"set changed": {inTable(`UPDATE post SET bits = CAST(substr(bits, 1, length(bits) - 1) || x'55' AS BLOB) WHERE rowid = 1`), true},
 		"one gone":    {inTable(`DELETE FROM doc WHERE no = 2`), true},
 		"one more":    {inTable(`INSERT INTO doc SELECT 1000, 0, terms FROM doc WHERE no = 2`), true},
+		"value lost":  {inTable(`UPDATE doc SET terms = CAST(substr(terms, 1, length(terms) - 1) AS BLOB) WHERE no = 2`), true},
+		"set gone":    {inTable(`DELETE FROM post WHERE rowid = 1`), true},
+		"other event": {inTable(`UPDATE doc SET fact = fact + 2 WHERE no = 2`), true},
 		"slip moved":  {inTable(`UPDATE slip SET page = 9 WHERE no = 1`), true},
 		"slip gone":   {inTable(`DELETE FROM slip WHERE no = 1`), true},
 		"of another":  {inTable(`UPDATE note SET value = 1000 WHERE key = '` + noteSeq + `'`), true},
@@ -69,6 +72,7 @@ func TestVerify(t *testing.T) {
 		}, true},
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			ctx := context.Background()
 			s, dir := newArchive(t)
 			some(t, s, 3)

@@ -59,12 +59,9 @@ type exprSaid struct {
 	slips bool
 }
 
-// said chooses the records that show a word or phrase: in their own labels, or
+// saidBy chooses the records that show a word or phrase: in their own labels, or
 // on their slip where it is about little else. A list of alarms or sensors
 // shares its slip with many others, whose words are not its own.
-func said(t text.Term) expr { return exprSaid{t, true} }
-
-// saidBy is said where only records of one kind are asked for.
 func saidBy(kind record.Kind, t text.Term) expr { return exprSaid{t, !slices.Contains(lists, kind)} }
 
 // lists are the kinds of which a slip lists many.

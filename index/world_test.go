@@ -292,7 +292,7 @@ func (w *worldMaker) decide() {
 		case r.ByHand:
 			continue
 		case r.Record.Kind == record.Alarm && n < 90:
-			d.Note = "called the contractor"
+			d.Action, d.Note = archive.FollowUp, "called the contractor"
 		case n == 1 && result != "":
 			d.Action, d.Field, d.Value = archive.Correct, "result", map[string]string{"pass": "fail"}[result]
 			if d.Value == "" {

@@ -62,6 +62,8 @@ func (a *app) serve(ctx context.Context, d *intake.Desk, listen string, opt web.
 	a.say("open http://%s in a browser; Ctrl-C ends it\n", l.Addr())
 	done := make(chan error, 1)
 	go func() { done <- s.Serve(l) }()
+	renewed := a.renewIndex(ctx, d)
+	defer renewed()
 	select {
 	case err = <-done:
 		return err
@@ -71,6 +73,23 @@ func (a *app) serve(ctx context.Context, d *intake.Desk, listen string, opt web.
 	end, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
 	return s.Shutdown(end)
+}
+
+// renewIndex makes an index anew that an older version of the program made, while
+// the old one answers; wait ends when that is done or the program is.
+func (a *app) renewIndex(ctx context.Context, d *intake.Desk) (wait func()) {
+	ctx, stop := context.WithCancel(ctx)
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		if err := d.CatchUp(ctx); err != nil && ctx.Err() == nil {
+			a.log.Error().Err(err).Msg("the index could not be made anew, questions may fail")
+		}
+	}()
+	return func() {
+		stop()
+		<-done
+	}
 }
 
 // webLimits is what may be sent: as much as the pages allow of themselves, or what

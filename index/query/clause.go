@@ -9,11 +9,31 @@ import (
 var prepositions = set("on", "in", "during", "for", "of", "over", "within", "dated", "from", "since", "after", "before", "until", "till", "by",
 	"through", "thru", "around", "roughly", "approximately", "circa", "between", "to", "starting", "ending", "throughout")
 
+// thanWords compare with a date.
+var thanWords = map[string]string{"later than": "after", "more recently than": "after", "more recent than": "after", "newer than": "after",
+	"earlier than": "before", "older than": "before"}
+
 // timeClause reads a date or period with what stands before it: "since 1 March",
 // "between A and B", "before last month", "2025-03-14".
 func (p *parser) timeClause(i int) int {
 	prep, n := "", 0
-	if prepositions[p.w[i]] {
+	for k := 3; k >= 2 && n == 0; k-- { // later than March, older than 90 days
+		if than := thanWords[p.from(i, k)]; than != "" {
+			prep, n = than, k
+		}
+	}
+	if n > 0 && i+n >= len(p.w) {
+		return 0
+	}
+	if n > 0 && prep == "before" {
+		if c, used := count(p.w[i+n:]); used > 0 && i+n+used < len(p.w) && p.q.From+p.q.To == "" {
+			if day, ok := p.dates.back(c, p.w[i+n+used]); ok && p.unitAt(i+n+used) && !p.quantityAt(i+n+used) {
+				p.put(time.Time{}, day)
+				return n + used + 1
+			}
+		}
+	}
+	if n == 0 && prepositions[p.w[i]] {
 		prep, n = p.w[i], 1
 		if i+n < len(p.w) && p.w[i+n] == "the" {
 			n++
@@ -36,7 +56,7 @@ func (p *parser) timeClause(i int) int {
 			return n + 1
 		}
 	}
-	s, used := d.span(p.w[i+n:], prep != "" || yearForm.MatchString(p.w[i+n]) && p.w[i+n] > "1984")
+	s, used := d.span(p.w[i+n:], prep != "" || yearForm.MatchString(p.w[i+n]) && p.w[i+n] > "1984" || p.mayOf(i+n))
 	if used == 0 && has([]string{"since", "after", "before", "until"}, prep) && i+n+1 < len(p.w) && !p.t[i+n+1].quoted && !p.known(i+n) {
 		if s, used = d.span(p.w[i+n+1:], true); used > 0 { // since Easter 1 April
 			p.lost = append(p.lost, i+n)
@@ -174,6 +194,16 @@ func (p *parser) setRange(prep string, s, to span, both bool) {
 	default:
 		p.put(s.from, s.to)
 	}
+}
+
+// mayOf reports May before what it is the month of: the May inventory.
+func (p *parser) mayOf(i int) bool {
+	if p.w[i] != "may" || i+1 >= len(p.w) {
+		return false
+	}
+	_, kind := p.kindOf(p.w[i+1])
+	_, test := testPhrases[p.w[i+1]]
+	return kind || test || p.longerKind(i+1, 1)
 }
 
 // known reports a word that means something.

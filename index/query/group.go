@@ -25,6 +25,7 @@ func (p *parser) each(i int) int {
 		return 0
 	}
 	by := p.w[i+n] == "by"
+	p.perAll = p.w[i+n] == "every" || p.w[i+n] == "each"
 	n++
 	if w := p.w[i+n]; w == "product" || w == "products" || w == "grade" || w == "grades" {
 		p.lost = append(p.lost, i+n-1, i+n) // an answer is not given for each product
@@ -43,6 +44,10 @@ func (p *parser) each(i int) int {
 func (p *parser) asksWhich(i int) int {
 	n := 0
 	which := p.w[i] == "which" || p.w[i] == "what"
+	if p.manySites(i) {
+		which = true
+		n++
+	}
 	if which {
 		n++
 		for i+n < len(p.w) && has([]string{"of", "our", "the", "my", "all"}, p.w[i+n]) {
@@ -65,12 +70,21 @@ func (p *parser) asksWhich(i int) int {
 	}
 	if p.group == "" {
 		p.group = g
-		p.whichOf = which || g != "sensor" && i+n+1 < len(p.w) && has([]string{"with", "that", "having", "where"}, p.w[i+n+1])
+		p.whichOf = which || g != "sensor" && i+n+1 < len(p.w) && has([]string{"with", "that", "having", "where", "whose"}, p.w[i+n+1])
 	}
 	if d := devices[p.w[i+n]]; d != "" {
 		p.mentioned[d] = true
 	}
 	return n + 1
+}
+
+// manySites reports "how many stations", which asks for stations and not for records.
+func (p *parser) manySites(i int) bool {
+	j := i + 2
+	for j < len(p.w) && has([]string{"of", "our", "the", "my"}, p.w[j]) {
+		j++
+	}
+	return p.from(i, 2) == "how many" && j+1 < len(p.w) && groups[p.w[j]] == "site" && many[p.w[j]] && (helpers[p.w[j+1]] || has([]string{"with", "that", "show"}, p.w[j+1]))
 }
 
 func (p *parser) isGrade(i int) bool {
@@ -208,6 +222,9 @@ func (p *parser) settleGroup() {
 	if p.perBy && p.plural && !p.superl && q.Limit == 0 && q.Figure == "" && q.Rank == "" && len(p.measures) == 0 && p.phrase != "delivered" {
 		q.Count = true // failed tests by month: how many in each
 	}
+	if p.perAll && q.Per == "site" && p.plural && !p.superl && !q.Count && q.Limit == 0 && q.Figure == "" && q.Rank == "" && len(p.measures) == 0 && p.phrase != "delivered" {
+		q.Per, p.all = "", true // the tests of every site: all of them
+	}
 	p.settleRank()
 	if q.Per != "" && !p.superl && !q.Count && q.Limit == 0 {
 		q.Limit = 1
@@ -218,6 +235,6 @@ func (p *parser) settleGroup() {
 // of it.
 func (p *parser) which() bool {
 	q := p.q
-	return !q.Count && q.Figure == "" && (q.Kind != "" || p.test || q.Result != "" || q.TestClass != "" || q.State != "" || q.Place != "" || len(q.Marks) > 0) &&
+	return !q.Count && q.Figure == "" && (q.Kind != "" || p.test || q.Result != "" || q.TestClass != "" || q.State != "" || q.Place != "" || len(q.Marks) > 0 || len(p.boundAt) > 0) &&
 		q.Kind != record.TankLimits && !p.superl
 }

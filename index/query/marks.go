@@ -58,7 +58,7 @@ func (p *parser) marked(i int) int {
 				p.q.Marks = append(p.q.Marks, m.code)
 			}
 			if m.code == "not_followed_up" || m.code == "followed_up" {
-				p.assume("followed up is taken to mean that a person confirmed it or wrote a note")
+				p.assume("followed up is taken to mean that a person wrote down what was done about it, as tankroll follow-up does")
 			}
 			return lead + n
 		}

@@ -79,7 +79,8 @@ type parser struct {
 	overdue, eachAlone       bool
 	placeWords               []string
 	per, group               string // asked for each, asked which
-	perBy                    bool   // asked for each with "by"
+	perBy, perAll            bool   // asked for each with "by", with "every"
+	wentOff                  bool   // something went off
 	siteEnd                  int    // the word after the last site's number or name
 	whichOf                  bool   // something is asked of each of group
 	noun                     bool   // spoke of records
@@ -201,6 +202,8 @@ func spellings(lex *lexicon.Lexicon) map[lexicon.Sense]map[string]string {
 func (p *parser) howMany(i int) int {
 	two := p.from(i, 2)
 	switch {
+	case p.manySites(i):
+		return 0
 	case (two == "how many" || two == "number of") && p.quantityAt(i+2): // how many gallons
 		p.howMuch = true
 		return 2
@@ -319,6 +322,9 @@ func (p *parser) fill(i int) int {
 	case p.w[i] == "product" || p.w[i] == "fuel" || p.w[i] == "level" || p.w[i] == "levels" || p.w[i] == "status":
 		p.soft = append(p.soft, i)
 		return 1
+	case wentOff[p.from(i, 2)]:
+		p.wentOff = true
+		return 2
 	case fillerPhrases[p.from(i, 2)]:
 		p.now = p.now || p.w[i+1] == "now"
 		return 2

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"sort"
 	"strings"
+	"unicode"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -31,6 +32,14 @@ func (p *parser) settleKind() {
 	}
 	if q.Method != "" {
 		q.Kind = record.TankTest
+		return
+	}
+	if p.wentOff && (sensor || q.Place != "" || tank || line) && !p.test && q.Result == "" {
+		q.Kind, p.plural = record.Alarm, true
+		p.assume("what went off is taken to ask for alarms")
+		if tank || line || sensor {
+			p.settleKind()
+		}
 		return
 	}
 	about := p.test || q.TestClass != "" || q.Result != ""
@@ -77,10 +86,14 @@ func (p *parser) settleWords() []int {
 	all := append(slices.Clone(p.pending), p.soft...)
 	sort.Ints(all)
 	var unknown []int
-	if p.q.Anything() && len(p.pending) > 0 && !p.turned() {
+	if p.q.Anything() && slices.ContainsFunc(p.pending, p.printable) && !p.turned() {
 		// Nothing but unknown words: look for them on the slips.
 		for _, i := range p.pending {
-			p.q.Words = append(p.q.Words, p.t[i].raw)
+			if p.printable(i) {
+				p.q.Words = append(p.q.Words, p.t[i].raw)
+			} else {
+				p.q.NotUnderstood = append(p.q.NotUnderstood, p.t[i].raw)
+			}
 		}
 		return p.pending
 	}
@@ -97,6 +110,11 @@ func (p *parser) settleWords() []int {
 	return unknown
 }
 
+// printable reports a word that can be looked for: it holds a letter or a figure.
+func (p *parser) printable(i int) bool {
+	return strings.ContainsFunc(p.t[i].raw, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) })
+}
+
 // turned reports a word that turns the meaning round.
 func (p *parser) turned() bool {
 	return slices.ContainsFunc(p.pending, func(i int) bool { return turners[p.w[i]] })
@@ -106,7 +124,7 @@ func (p *parser) turned() bool {
 // text.
 func (p *parser) useWord(i int) bool {
 	w := p.w[i]
-	if turners[w] || w == "status" || w == "#" || prepositions[w] || w == "and" || w == "or" {
+	if !p.printable(i) || turners[w] || w == "status" || w == "#" || prepositions[w] || w == "and" || w == "or" {
 		return false
 	}
 	switch p.q.Kind {
@@ -213,11 +231,11 @@ func (p *parser) cameIn() bool {
 	}
 	for i, w := range p.w {
 		switch {
-		case w == "received" || w == "receive" || has([]string{"came in", "come in", "comes in", "brought in", "bring in"}, p.from(i, 2)):
+		case w == "received" || w == "receive" || w == "brought" || has([]string{"came in", "come in", "comes in", "brought in", "bring in"}, p.from(i, 2)):
 			return true
 		case (w == "got" || w == "took" || w == "gets" || w == "takes") && i > 0 && !has([]string{"have", "has", "weve", "youve", "ive"}, p.w[i-1]) && !(i > 1 && (p.w[i-2] == "have" || p.w[i-2] == "has")):
 			return true
-		case (w == "get" || w == "take") && has(p.w[:i], "did"):
+		case has([]string{"get", "take", "bring", "haul"}, w) && has(p.w[:i], "did"):
 			return true
 		}
 	}

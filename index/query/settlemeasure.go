@@ -16,6 +16,9 @@ func (p *parser) settleMeasure() {
 	if q.Count && q.Figure == Total && len(p.measures) == 0 && !p.howMuch { // how many in total
 		q.Figure = ""
 	}
+	if p.howFull && (p.test || q.Kind == record.TankTest) && q.Measure == "" { // how full it was at its last test
+		q.Measure = "percent_full"
+	}
 	extreme := q.Order == Highest || q.Order == Lowest
 	for _, m := range p.measures {
 		field := p.fitting(m.m.field)

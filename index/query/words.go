@@ -79,14 +79,17 @@ var filler = set("a", "an", "the", "is", "are", "was", "were", "be", "been", "am
 	"show", "me", "give", "list", "find", "get", "got", "tell", "see", "want", "need", "please", "what", "when", "where", "which", "who", "whats",
 	"of", "on", "in", "for", "to", "at", "from", "by", "with", "and", "or", "our", "my", "we", "i", "us", "it", "its", "this", "that", "these",
 	"those", "there", "can", "you", "could", "would", "should", "up", "report", "reports", "record", "records", "printout", "printouts",
-	"print", "prints", "slip", "slips", "tape", "tapes", "paper", "copy", "original", "result", "results", "reading", "readings", "data",
+	"print", "prints", "slip", "slips", "tape", "tapes", "paper", "copy", "copies", "original", "result", "results", "reading", "readings", "data",
 	"time", "date", "ever", "so", "far", "then", "as", "how", "come", "came", "run", "ran", "happened", "happen", "taken", "made", "look", "looking",
 	"pull", "entry", "entries", "history", "most", "product", "grade", "fuel", "gal/h", "gph", "gallon", "gallons", "per", "hour", "latest", "also",
 	"during", "within", "over", "any", "completed", "conducted", "performed", "received", "printed", "seen", "gotten", "weve", "youve", "them", "vs", "versus", "anybody", "anyone", "anything", "looked", "hold", "held", "kept", "whether", "put", "underground", "storage", "about", "level", "levels",
-	"whens", "wheres", "hows", "whos", "reporting", "reported", "wonder", "wondering", "might", "able", "furnish", "provide", "send", "hello", "hi", "hey", "thanks", "thank", "kindly", "across", "sometime", "recorded")
+	"whens", "wheres", "hows", "whos", "reporting", "reported", "wonder", "wondering", "might", "able", "furnish", "provide", "send", "anywhere", "hello", "hi", "hey", "thanks", "thank", "kindly", "across", "sometime", "recorded")
 
 // fillerPhrases are filler that a single one of their words would not be.
-var fillerPhrases = set("right now", "id like", "would like", "went off", "go off", "goes off", "going off", "gone off", "came out", "come out", "comes out", "turned out", "in the ground", "good morning", "good afternoon")
+var fillerPhrases = set("right now", "id like", "would like", "came out", "come out", "comes out", "turned out", "in the ground", "good morning", "good afternoon")
+
+// wentOff says of a sensor or a place that it raised an alarm.
+var wentOff = set("went off", "go off", "goes off", "going off", "gone off")
 
 // turners change what the words after them mean; a question with one that was
 // not understood must say so.

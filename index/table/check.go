@@ -3,6 +3,7 @@ package table
 import (
 	"context"
 	"database/sql"
+	"encoding/binary"
 	"fmt"
 	"net/url"
 	"path/filepath"
@@ -38,7 +39,7 @@ func (t *Table) Check(ctx context.Context) error {
 	if said != "ok" {
 		return fmt.Errorf("%w: %s", ErrDamaged, said)
 	}
-	rows, err := t.read.QueryContext(ctx, `SELECT bits FROM post UNION ALL SELECT bits FROM number`)
+	rows, err := t.read.QueryContext(ctx, `SELECT bits FROM number`)
 	if err != nil {
 		return damage(ctx, err)
 	}
@@ -55,23 +56,78 @@ func (t *Table) Check(ctx context.Context) error {
 	return damage(ctx, rows.Err())
 }
 
-// Docs is the set of the records that the file knows.
-func (t *Table) Docs(ctx context.Context) (*roaring.Bitmap, error) {
-	rows, err := t.read.QueryContext(ctx, `SELECT no FROM doc ORDER BY no`)
+// CheckDocs compares what is kept of each record, to take it out again one day,
+// with the sets that it should be in. It gives the records that the file knows, and
+// calls each with the number that stands for a record's event, see FactNumber.
+func (t *Table) CheckDocs(ctx context.Context, each func(no uint32, fact int64)) (*roaring.Bitmap, error) {
+	rows, err := t.read.QueryContext(ctx, `SELECT no, fact, terms FROM doc ORDER BY no`)
 	if err != nil {
 		return nil, damage(ctx, err)
 	}
 	defer rows.Close()
-	out := roaring.New()
+	known, sets := roaring.New(), map[setKey]*roaring.Bitmap{}
 	for rows.Next() {
 		var no uint32
-		if err := rows.Scan(&no); err != nil {
+		var fact int64
+		var ids sql.RawBytes
+		if err := rows.Scan(&no, &fact, &ids); err != nil {
 			return nil, damage(ctx, err)
 		}
-		out.Add(no)
+		known.Add(no)
+		each(no, fact)
+		for rest := []byte(ids); len(rest) > 0; {
+			id, n := binary.Uvarint(rest)
+			if n <= 0 {
+				return nil, ErrDamaged
+			}
+			rest = rest[n:]
+			k := setKey{int64(id), int64(no / setChunk)}
+			if sets[k] == nil {
+				sets[k] = roaring.New()
+			}
+			sets[k].Add(no)
+		}
 	}
-	return out, damage(ctx, rows.Err())
+	if err := rows.Err(); err != nil {
+		return nil, damage(ctx, err)
+	}
+	return known, t.checkSets(ctx, sets)
 }
+
+// checkSets compares the stored sets of records with those that they should be.
+func (t *Table) checkSets(ctx context.Context, want map[setKey]*roaring.Bitmap) error {
+	rows, err := t.read.QueryContext(ctx, `SELECT p.term, p.chunk, p.bits, coalesce(t.field IN ('slip', 'part'), 0) FROM post p LEFT JOIN term t ON t.id = p.term`)
+	if err != nil {
+		return damage(ctx, err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var k setKey
+		var raw sql.RawBytes
+		var ofSlips bool
+		if err := rows.Scan(&k.term, &k.chunk, &raw, &ofSlips); err != nil {
+			return damage(ctx, err)
+		}
+		s, err := parseSet(raw)
+		if err != nil {
+			return err
+		}
+		if !ofSlips && (want[k] == nil || !want[k].Equals(s)) {
+			return fmt.Errorf("%w: a set does not hold the records that have its value", ErrDamaged)
+		}
+		delete(want, k)
+	}
+	if err := rows.Err(); err != nil {
+		return damage(ctx, err)
+	}
+	if len(want) > 0 {
+		return fmt.Errorf("%w: %d sets are missing", ErrDamaged, len(want))
+	}
+	return nil
+}
+
+// FactNumber is the number that stands for an event.
+func FactNumber(fact string) int64 { return hashOf(fact) }
 
 // EachSlip gives every slip that is still in the archive as it was indexed.
 func (v *View) EachSlip(ctx context.Context, each func(Slip) error) error {

@@ -42,6 +42,16 @@ var questions = []string{
 	"first failed line test",
 }
 
+// wholes are asked of every site, and answered for each tank, site or month.
+var wholes = []string{
+	"which tanks have no passing 0.2 test in {month} {year}",
+	"which sites have no delivery in {month} {year}",
+	"how many alarms for each site in {year}",
+	"failed tank tests by month in {year}",
+	"how much diesel was delivered in {year}",
+	"which site had the most failed line tests",
+}
+
 var searches = []string{"diesel", "d1esel", "\"tightness report\" {name}", "\"fuel in sump\" site:{site}", "dispenser -raised from:{year}-03 to:{year}-04",
 	"kind:alarm overfill site:{site}", "tempreature {site}", "product:diesel result:fail from:{year}-06 to:{year}-06", "inconclusive", "8123.4"}
 
@@ -93,6 +103,7 @@ func asking(ctx context.Context, job, dir string, store *archive.Store, asks int
 	if err != nil {
 		return r, err
 	}
+	r.Slips = int(last)                                                            // each on a picture of its own
 	w := &world{rand.New(rand.NewSource(2)), max(int(last)*38/10/recordsASite, 1)} // 23 records on six slips
 	type timed struct {
 		ms   float64
@@ -123,6 +134,15 @@ func asking(ctx context.Context, job, dir string, store *archive.Store, asks int
 		}
 		r.Finds = append(r.Finds, 1000*time.Since(start).Seconds())
 	}
+	for i := range max(asks/20, 12) {
+		q := w.ask(wholes[i%len(wholes)])
+		start := time.Now()
+		if _, err := ix.AskWords(ctx, q, today); err != nil {
+			return r, fmt.Errorf("%s: %w", q, err)
+		}
+		r.Wholes = append(r.Wholes, 1000*time.Since(start).Seconds())
+	}
+	slices.Sort(r.Wholes)
 	slices.Sort(r.Asks)
 	slices.Sort(r.Finds)
 	return r, nil

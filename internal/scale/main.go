@@ -17,6 +17,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime/pprof"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -63,9 +64,11 @@ func profiled(path string, f func() error) error {
 type result struct {
 	Seconds   float64   `json:"seconds"`
 	PeakMB    float64   `json:"peak_mb"`
-	Asks      []float64 `json:"asks"`  // milliseconds, sorted
-	Finds     []float64 `json:"finds"` // milliseconds, sorted
-	Slow      []string  `json:"slow"`  // the slowest questions
+	Asks      []float64 `json:"asks"`   // milliseconds, sorted
+	Finds     []float64 `json:"finds"`  // milliseconds, sorted
+	Wholes    []float64 `json:"wholes"` // of questions about every site; milliseconds, sorted
+	Slips     int       `json:"slips"`
+	Slow      []string  `json:"slow"` // the slowest questions
 	Total     int       `json:"total"`
 	Processor float64   `json:"processor"` // seconds of processor time
 }
@@ -81,59 +84,79 @@ func all(sizes, dir string, asks int) error {
 	}
 	load, _ := os.ReadFile("/proc/loadavg")
 	fmt.Printf("load of the machine when it began: %s", load)
-	fmt.Printf("%-9s %8s %9s %8s %9s %9s | %9s %9s %9s | %9s %9s | %9s %9s\n", "records", "slips", "archive", "build s", "cpu s", "B/record", "ask 50%", "ask 99%", "cold", "find 50%", "find 99%", "build MB", "ask MB")
+	fmt.Printf("%-9s %8s %9s %8s %9s %9s | %9s %9s %9s | %9s %9s | %9s %9s | %9s %9s\n", "records", "slips", "archive", "build s", "cpu s", "B/record", "ask 50%", "ask 99%", "cold", "whole 50%", "whole max", "find 50%", "find 99%", "build MB", "ask MB")
+	var all []measured
 	for _, size := range strings.Split(sizes, ",") {
 		n, err := strconv.Atoi(strings.TrimSpace(size))
 		if err != nil {
 			return err
 		}
-		if err := one(filepath.Join(dir, size), n, asks); err != nil {
+		m, err := one(filepath.Join(dir, size), n, asks)
+		if err != nil {
 			return err
 		}
+		all = append(all, m)
+	}
+	for i, m := range all[min(1, len(all)):] {
+		m.grown(all[i])
 	}
 	load, _ = os.ReadFile("/proc/loadavg")
 	fmt.Printf("load of the machine when it ended: %s", load)
 	return nil
 }
 
-func one(dir string, n, asks int) error {
+// measured is one size's result.
+type measured struct {
+	records int
+	cold    float64
+	ask     []float64
+}
+
+// grown says how much longer answers take than with the records of another size.
+func (m measured) grown(from measured) {
+	fmt.Printf("from %d to %d records: ask 50%% %.1f times, ask 99%% %.1f times, cold %.1f times as long\n", from.records, m.records,
+		at(m.ask, 0.5)/at(from.ask, 0.5), at(m.ask, 0.99)/at(from.ask, 0.99), m.cold/from.cold)
+}
+
+func one(dir string, n, asks int) (m measured, err error) {
 	ctx := context.Background()
 	other, err := newRival(filepath.Join(dir, "rival.db"))
 	if err != nil {
-		return err
+		return m, err
 	}
-	slips := 0
 	if _, err := os.Stat(filepath.Join(dir, "tankroll.db")); err != nil {
 		if err := os.MkdirAll(dir, 0o755); err != nil {
-			return err
+			return m, err
 		}
-		if slips, err = fill(ctx, dir, n, other.add); err != nil {
-			return err
+		if _, err = fill(ctx, dir, n, other.add); err != nil {
+			return m, err
 		}
 	}
 	built, err := run("build", dir, asks)
 	if err != nil {
-		return err
+		return m, err
 	}
 	asked, err := run("ask", dir, asks)
 	if err != nil {
-		return err
+		return m, err
 	}
 	var colds []float64
 	for range 5 {
 		start := time.Now()
 		if _, err := run("cold", dir, asks); err != nil {
-			return err
+			return m, err
 		}
 		colds = append(colds, 1000*time.Since(start).Seconds())
 	}
-	fmt.Printf("%-9d %8d %6.0f MB %8.1f %9.1f %9d | %6.1f ms %6.1f ms %6.0f ms | %6.1f ms %6.1f ms | %9.0f %9.0f\n",
-		n, slips, float64(sizeOf(filepath.Join(dir, "tankroll.db")))/1e6, built.Seconds, built.Processor, sizeOf(filepath.Join(dir, "index"))/int64(n),
-		at(asked.Asks, 0.5), at(asked.Asks, 0.99), at(colds, 0.5), at(asked.Finds, 0.5), at(asked.Finds, 0.99), built.PeakMB, asked.PeakMB)
+	slices.Sort(colds)
+	fmt.Printf("%-9d %8d %6.0f MB %8.1f %9.1f %9d | %6.1f ms %6.1f ms %6.0f ms | %6.1f ms %6.1f ms | %6.1f ms %6.1f ms | %9.0f %9.0f\n",
+		n, asked.Slips, float64(sizeOf(filepath.Join(dir, "tankroll.db")))/1e6, built.Seconds, built.Processor, sizeOf(filepath.Join(dir, "index"))/int64(n),
+		at(asked.Asks, 0.5), at(asked.Asks, 0.99), at(colds, 0.5),
+		at(asked.Wholes, 0.5), at(asked.Wholes, 1), at(asked.Finds, 0.5), at(asked.Finds, 0.99), built.PeakMB, asked.PeakMB)
 	for _, s := range asked.Slow {
 		fmt.Println("          slow:", s)
 	}
-	return other.measure(n)
+	return measured{n, at(colds, 0.5), asked.Asks}, other.measure(n)
 }
 
 // run does a job in a process of its own, so that its memory is its own.

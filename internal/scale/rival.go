@@ -97,18 +97,27 @@ var rivalSearches = []string{`diesel`, `"tightness report"`, `"fuel in sump"`, `
 
 // measure finishes the rows and asks them.
 func (r *rival) measure(n int) error {
+	made := "        " // when the archive was there already, so was this
 	if r.db == nil {
-		return nil // the archive was there already
+		if _, err := os.Stat(r.path); err != nil {
+			return nil
+		}
+		var err error
+		if r.db, err = sql.Open("sqlite3", "file:"+r.path+"?mode=ro"); err != nil {
+			return err
+		}
+		defer r.db.Close()
+	} else {
+		defer r.db.Close()
+		start := time.Now()
+		if err := r.tx.Commit(); err != nil {
+			return err
+		}
+		if _, err := r.db.Exec(rivalIndexes); err != nil {
+			return err
+		}
+		made = fmt.Sprintf("%8.1f", r.seconds+time.Since(start).Seconds())
 	}
-	defer r.db.Close()
-	start := time.Now()
-	if err := r.tx.Commit(); err != nil {
-		return err
-	}
-	if _, err := r.db.Exec(rivalIndexes); err != nil {
-		return err
-	}
-	r.seconds += time.Since(start).Seconds()
 	rng := rand.New(rand.NewSource(2))
 	var asks, finds []float64
 	for i := range 300 {
@@ -134,8 +143,8 @@ func (r *rival) measure(n int) error {
 	}
 	slices.Sort(asks)
 	slices.Sort(finds)
-	fmt.Printf("%-9s %8s %9s %8.1f %9s %9d | %6.1f ms %6.1f ms %9s | %6.1f ms %6.1f ms   SQLite with FTS5: rows alone, no records read, no misread words\n",
-		"", "", "", r.seconds, "", sizeOf(r.path)/int64(n), at(asks, 0.5), at(asks, 0.99), "", at(finds, 0.5), at(finds, 0.99))
+	fmt.Printf("%-9s %8s %9s %s %9s %9d | %6.1f ms %6.1f ms %9s | %9s %9s | %6.1f ms %6.1f ms   SQLite with FTS5: rows alone, no records read, no misread words\n",
+		"", "", "", made, "", sizeOf(r.path)/int64(n), at(asks, 0.5), at(asks, 0.99), "", "", "", at(finds, 0.5), at(finds, 0.99))
 	return nil
 }
 
