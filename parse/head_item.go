@@ -2,6 +2,7 @@ package parse
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -40,7 +41,7 @@ func (d *doc) headItems(l line) []headItem {
 	var out []headItem
 	toks := numberApart(l.toks)
 	for i := range toks {
-		if i > 0 && toks[i].bar {
+		if i > 0 && toks[i].bar && (i+1 < len(toks) || d.barsBeside(toks[0].line)) {
 			return nil // a row of a table
 		}
 	}
@@ -74,6 +75,16 @@ func (d *doc) headItems(l line) []headItem {
 		out[0].field = itemNumber // below a name
 	}
 	return d.numbersBeside(out, toks)
+}
+
+// barsBeside reports whether bars part the cells of the line above or below.
+func (d *doc) barsBeside(line int) bool {
+	for _, i := range []int{line - 1, line + 1} {
+		if i >= 0 && i < len(d.lines) && slices.ContainsFunc(d.lines[i].toks, func(t token) bool { return t.bar }) {
+			return true
+		}
+	}
+	return false
 }
 
 // numberApart cuts a number from the name that a stroke parts it from at the beginning
@@ -308,7 +319,7 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 			it.toks = it.toks[1:] // NAME          No. 415
 			asNumber(it)
 			it.firm = true
-		case len(it.toks) == 1 && plainDigits(first.text, 1, 6) && before && !next && k == len(items)-1 && first.gap >= wideGap && d.wordsKind(items[k-1].toks) == wordsName:
+		case len(it.toks) == 1 && plainDigits(first.text, 1, 6) && before && !next && k == len(items)-1 && (first.gap >= wideGap || first.bar) && d.wordsKind(items[k-1].toks) == wordsName:
 			asNumber(it) // NAME          415
 			it.aside = true
 		case len(it.toks) == 1 && plainNumber(first) && (next || before && (bracketedNumber(first) || first.at > toks[0].at && toks[first.at-toks[0].at-1].blank)):

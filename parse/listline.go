@@ -36,6 +36,15 @@ func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 		l.at, id = len(l.facts), true
 		l.take(0, 1, fact{field: "sensor", read: reading{used: 1, toks: toks[:1], value: number}, guess: "its number stands as those do that only count the lines"}, 1)
 	}
+	for i := 1; !id && st && i < len(toks); i++ {
+		if t := toks[i]; !l.taken[i] && bracketedNumber(t) && len(t.text) <= 5 {
+			_, number, fixed, ok := splitIdent(t.text)
+			if id = ok; ok {
+				l.at = len(l.facts)
+				l.take(i, 1, fact{field: "sensor", read: reading{used: 1, toks: toks[i : i+1], value: number, fixed: fixed}, printed: true}, 1.2)
+			}
+		}
+	}
 	text := l.rest("location")
 	if bare := id && l.facts[l.at].label == nil; bare && !st && len(l.facts) < 3 && addressScore(textOf(toks)) > 2 {
 		return nil, -unknownCost * float64(len(toks)) // a house number

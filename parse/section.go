@@ -66,7 +66,7 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 		}
 		l := d.lines[i]
 		t := titleFinding{}
-		if !spoken && len(l.toks) > 0 && len(d.withoutMoments(l.toks)) == len(l.toks) && fullStops(l.toks) <= 1 {
+		if rest := d.withoutMoments(l.toks); !spoken && len(rest) > 0 && (len(rest) == len(l.toks) || len(rest) > 1 && rest[0].at == l.toks[0].at) && fullStops(l.toks) <= 1 {
 			t = d.topicTitle(l)
 		}
 		if t.kind == "" {

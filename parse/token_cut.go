@@ -107,6 +107,9 @@ func (t *token) strip(text string) string {
 			t.stop, again = last, true
 		}
 		if again {
+			if last := text[len(text)-1]; last == '/' || last == '@' {
+				t.shown = text
+			}
 			text = text[:len(text)-1]
 			if t.delim == '.' {
 				text = strings.TrimRight(text, ".")
