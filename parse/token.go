@@ -89,7 +89,7 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 // lineTokens cuts a line into tokens.
 func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 	c := cutter{line: number, lex: lex}
-	for i, w := range joinSpaced(l.Words) {
+	for i, w := range withoutLeaders(joinSpaced(l.Words)) {
 		if i == maxLineWords {
 			break
 		}

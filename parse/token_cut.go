@@ -63,7 +63,7 @@ func (c *cutter) mark(b byte) {
 
 // piece makes a token of one piece of a word.
 func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
-	t := token{col: from, end: to, conf: w.Confidence, box: part(w, from, to), line: c.line, fused: !first, bar: c.bar}
+	t := token{col: from, end: to, conf: w.Confidence, box: boxPart(w, from, to), line: c.line, fused: !first, bar: c.bar}
 	c.bar = strings.HasSuffix(text, "|")
 	t.bar = t.bar || strings.HasPrefix(text, "|")
 	if first && text == w.Text {
@@ -134,8 +134,8 @@ func (t *token) strip(text string) string {
 	return text
 }
 
-// part is the share of a word's box between two columns.
-func part(w record.Word, from, to float64) record.Box {
+// boxPart is the share of a word's box between two columns.
+func boxPart(w record.Word, from, to float64) record.Box {
 	if w.Box.IsZero() || w.Width <= 0 || from <= w.Col && to >= w.Col+w.Width-0.01 {
 		return w.Box
 	}
