@@ -98,6 +98,9 @@ func (d *doc) findAddress(h *head, names [][]token) [][]token {
 	}
 	best, most := -1, 2
 	for i, c := range names {
+		if d.saysState(c[len(c)-1:]) {
+			continue // 04 LANE 1 PAN NORMAL
+		}
 		if s := addressScore(textOf(c)); s > most || s == most && best < 0 && s > 2 {
 			best, most = i, s
 		}

@@ -72,6 +72,9 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 		if t.kind == "" {
 			t = d.looseTitle(l)
 		}
+		if t.kind != "" && d.holdsField(t.kind, i) {
+			t = titleFinding{}
+		}
 		done = t.kind != ""
 		if i > 0 && !l.head && len(l.toks) > 0 {
 			spoken = spoken || d.hasValue(d.withoutMoments(l.toks))
