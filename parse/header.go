@@ -2,6 +2,7 @@ package parse
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -98,8 +99,8 @@ func (d *doc) findAddress(h *head, names [][]token) [][]token {
 	}
 	best, most := -1, 2
 	for i, c := range names {
-		if d.saysState(c[len(c)-1:]) {
-			continue // 04 LANE 1 PAN NORMAL
+		if d.saysState(c[len(c)-1:]) || !slices.ContainsFunc(c, func(t token) bool { return len(t.text) > 2 && !t.number && strings.ContainsAny(t.text, letters) }) {
+			continue // 04 LANE 1 PAN NORMAL, 2025 AT 1953
 		}
 		if s := addressScore(textOf(c)); s > most || s == most && best < 0 && s > 2 {
 			best, most = i, s

@@ -80,8 +80,8 @@ func (d *doc) wordBelow(l line, f fact, placed map[int]bool) string {
 		if isHalf(below[0]) {
 			return below[0].text
 		}
-	case f.field == "location" || f.field == "event" || f.field == "product":
-		if below[0].col > l.toks[0].col+0.9 && d.wordsOnly(below) && !d.courtesy(below) {
+	case f.field == "location" || f.field == "event" || f.field == "product" || f.field == "site":
+		if below[0].col > l.toks[0].col+0.9 && len(cells(below)) == 1 && d.wordsOnly(below) && !d.courtesy(below) && !d.isHeading(below) {
 			return below[0].text
 		}
 	}

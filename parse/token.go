@@ -77,6 +77,7 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 		out = append(out, n)
 	}
 	markStrokes(out)
+	markBars(out)
 	for i := range out {
 		for j := range out[i].toks {
 			out[i].toks[j].at = count

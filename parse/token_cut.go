@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"unicode"
@@ -339,6 +340,45 @@ func markStrokes(lines []line) {
 			out = append(out, t)
 		}
 		lines[k].toks = out
+	}
+}
+
+// markBars makes stops of bars that part what is said in a run and stand below each other
+// in no two lines: they are no columns.
+func markBars(lines []line) {
+	const fewest = 3 // lines with bars
+	n, columns := 0, 0
+	var above []float64
+	for _, l := range lines {
+		var cols []float64
+		for _, t := range l.toks {
+			if t.bar {
+				cols = append(cols, t.col)
+			}
+		}
+		if len(cols) == 0 {
+			continue
+		}
+		if n++; slices.ContainsFunc(cols, func(c float64) bool {
+			return slices.ContainsFunc(above, func(o float64) bool { return math.Abs(c-o) < alignSlack })
+		}) {
+			columns++
+		}
+		above = cols
+	}
+	if n < fewest || columns*4 > n {
+		return
+	}
+	var last *token
+	for k := range lines {
+		for i := range lines[k].toks {
+			t := &lines[k].toks[i]
+			if t.bar && last != nil {
+				last.stop, t.bar = ';', false
+				t.edge = i > 0
+			}
+			last = t
+		}
 	}
 }
 
