@@ -48,7 +48,9 @@ import (
 //	   entries, wrapped text, tables on their side, headers by their place
 //	4  a pass a row, numbered labels, runs between semicolons, empty lines as a cue;
 //	   a kind or a list that can be read in another way nearly as well is doubted
-const Version = 4
+//	5  values that go over to the next line, runs parted by strokes and bars, titles
+//	   between marks, more times of printing; what may go on below is doubted
+const Version = 5
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
