@@ -133,13 +133,18 @@ func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
 
 // withoutMoments leaves out dates and times, which may stand beside a title.
 func (d *doc) withoutMoments(toks []token) []token {
-	var out []token
+	out, cut := toks, false // a copy only once something is left out
 	for i := 0; i < len(toks); {
 		if r, ok := d.readTime(toks[i:], false); ok && r.moment.HasDate {
+			if !cut {
+				out, cut = toks[:i:i], true
+			}
 			i += r.used
 			continue
 		}
-		out = append(out, toks[i])
+		if cut {
+			out = append(out, toks[i])
+		}
 		i++
 	}
 	return out
