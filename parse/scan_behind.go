@@ -106,7 +106,7 @@ func (s *scanner) valueFirst(i int, try tryFunc) {
 		return
 	}
 	for _, n := range s.d.names(s.toks[j:]) {
-		if j+n.used != len(s.toks) || n.bag == "" || n.bag == bagOf("raised") {
+		if j+n.used != len(s.toks) || n.bag == "" || n.bag == raisedBag() {
 			continue
 		}
 		for _, field := range s.d.fieldsBehind(s.kind, n, s.toks[:j]) {
