@@ -72,8 +72,17 @@ func (r *headReader) site() {
 			break
 		}
 	}
-	c.item.toks = r.numberIn(c.item)
+	c.item.toks = withoutLead(r.numberIn(c.item))
 	r.take(&r.out.site, "site", c.item)
+}
+
+// withoutLead takes the words off the front of a name that only say that it is one:
+// REPORT FOR NAME.
+func withoutLead(toks []token) []token {
+	for len(toks) > 1 && (joint[toks[0].norm] || toks[0].norm == "report" || toks[0].norm == "for" || toks[0].norm == "from") {
+		toks = toks[1:]
+	}
+	return toks
 }
 
 // goesOn reports whether a name goes on with the words that stand before the

@@ -248,7 +248,7 @@ func (r *headReader) address() {
 	for i := range r.lines {
 		for k := range r.lines[i].items {
 			it := r.lines[i].items[k]
-			if it.field != itemWords {
+			if it.field != itemWords || r.d.saysState(it.toks[len(it.toks)-1:]) {
 				continue
 			}
 			name, street := streetOf(it.toks)

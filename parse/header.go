@@ -32,24 +32,6 @@ var (
 	postBox = regexp.MustCompile(`(?i)\b(p\.?\s?o\.?\s?box|box|rr|rural route|star route)\s+\d`)
 )
 
-// addressScore says how much a text looks like an address, 2 and more for yes.
-func addressScore(text string) int {
-	score := 0
-	if way.MatchString(text) {
-		score += 2
-	}
-	if postal.MatchString(text) {
-		score += 2
-	}
-	if houseWay.MatchString(text) || wayComma.MatchString(text) || len(way.FindAllString(text, 2)) > 1 {
-		score++
-	}
-	if postBox.MatchString(text) {
-		score += 3
-	}
-	return score
-}
-
 // The header of a slip stands in its first lines.
 const headLines = 6
 
@@ -88,42 +70,6 @@ func (d *doc) header(left []int, drafts []*draft) head {
 	names = d.findAddress(&h, names)
 	d.nameSite(&h, names, first)
 	return h
-}
-
-// findAddress takes the text that looks most like an address, with the town on
-// the line below. It returns the other texts.
-func (d *doc) findAddress(h *head, names [][]token) [][]token {
-	if h.address != nil {
-		return names
-	}
-	best, most := -1, 2
-	for i, c := range names {
-		if s := addressScore(textOf(c)); s > most || s == most && best < 0 && s > 2 {
-			best, most = i, s
-		}
-	}
-	if best < 0 {
-		return names
-	}
-	toks, used := names[best], 1
-	text := textOf(toks)
-	if best+1 < len(names) && names[best+1][0].line == toks[0].line+1 && way.MatchString(text) && !postal.MatchString(text) {
-		if next := textOf(names[best+1]); postal.MatchString(next) || townState.MatchString(next) {
-			toks, used = append(toks[:len(toks):len(toks)], names[best+1]...), 2
-		}
-	} else if best > 0 && names[best-1][0].line == toks[0].line-1 && !way.MatchString(text) && houseWay.MatchString(textOf(names[best-1])) {
-		best--
-		toks, used = append(names[best][:len(names[best]):len(names[best])], toks...), 2
-	}
-	last := toks[len(toks)-1].line
-	if last+1 < len(d.lines) && !postal.MatchString(textOf(toks)) {
-		// The postal code has found no room on its line.
-		if next := d.lines[last+1].toks; len(next) == 1 && next[0].number && next[0].col > toks[0].col {
-			toks = append(toks[:len(toks):len(toks)], next...)
-		}
-	}
-	h.address = textFact("address", toks)
-	return append(names[:best:best], names[best+used:]...)
 }
 
 const letters = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -338,14 +284,4 @@ func anyOn(line int, facts ...*fact) bool {
 		}
 	}
 	return false
-}
-
-// splitAddress cuts a name from the address behind its comma.
-func splitAddress(toks []token) (name, address []token) {
-	for i := range toks {
-		if toks[i].stop == ',' && i+1 < len(toks) && houseWay.MatchString(textOf(toks[i+1:])) && addressScore(textOf(toks[i+1:])) > 2 {
-			return toks[:i+1], toks[i+1:]
-		}
-	}
-	return toks, nil
 }

@@ -103,6 +103,15 @@ func withParts(bag, code string) string {
 	return bag
 }
 
+// The sets of parts that are asked for at every word.
+var (
+	testBag     = sync.OnceValue(func() string { return bagOf("test") })
+	leakTestBag = sync.OnceValue(func() string { return bagOf("leak", "test") })
+	startBag    = sync.OnceValue(func() string { return bagOf("start") })
+	endBag      = sync.OnceValue(func() string { return bagOf("end") })
+	raisedBag   = sync.OnceValue(func() string { return bagOf("raised") })
+)
+
 // bagOf is the set of the named parts.
 func bagOf(parts ...string) string {
 	bag := ""
@@ -249,6 +258,30 @@ func (d *doc) field(k record.Kind, bag string) (string, bool) {
 // what the value must be. A word too many in a label is passed over at a price
 // when the others name one field only.
 func (d *doc) fieldOf(k record.Kind, bag, unit string) (field string, spec record.FieldSpec, cost float64, ok bool) {
+	key := fieldKey{k, bag, unit, d.qualifier}
+	if a, done := d.fields[key]; done {
+		return a.field, a.spec, a.cost, a.ok
+	}
+	field, spec, cost, ok = d.fieldOfAnew(k, bag, unit)
+	d.fields[key] = fieldAnswer{field, spec, cost, ok}
+	return field, spec, cost, ok
+}
+
+// fieldKey says which label was looked up; fieldAnswer what it names.
+type fieldKey struct {
+	kind                 record.Kind
+	bag, unit, qualifier string
+}
+
+type fieldAnswer struct {
+	field string
+	spec  record.FieldSpec
+	cost  float64
+	ok    bool
+}
+
+// fieldOfAnew is fieldOf without a memory.
+func (d *doc) fieldOfAnew(k record.Kind, bag, unit string) (field string, spec record.FieldSpec, cost float64, ok bool) {
 	q := quantityOf(unitCodes[unit])
 	fits := func(b string) bool {
 		f, found := d.field(k, b)

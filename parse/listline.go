@@ -23,63 +23,6 @@ type listLine struct {
 	at    int // the fact that is the sensor's number
 }
 
-func (d *doc) sensorLine(toks []token) ([]fact, float64) {
-	l := &listLine{d: d, toks: toks, taken: make([]bool, len(toks))}
-	l.moments("at")
-	id := l.sensorNumber()
-	st := l.state(lexicon.SensorState, "state")
-	if !id && st {
-		id = l.sensorNumber() // the state stands first
-	}
-	if !id && st && len(toks) > 2 && toks[0].ordinal && plainDigits(toks[0].text, 1, 3) {
-		_, number, _, _ := splitIdent(toks[0].text)
-		l.at, id = len(l.facts), true
-		l.take(0, 1, fact{field: "sensor", read: reading{used: 1, toks: toks[:1], value: number}, guess: "its number stands as those do that only count the lines"}, 1)
-	}
-	text := l.rest("location")
-	if bare := id && l.facts[l.at].label == nil; bare && !st && len(l.facts) < 3 && addressScore(textOf(toks)) > 2 {
-		return nil, -unknownCost * float64(len(toks)) // a house number
-	}
-	if !id && !st && len(l.facts) == 0 || text && !id {
-		return nil, -unknownCost * float64(len(toks))
-	}
-	return l.facts, l.worth
-}
-
-// severalSensors reads a line that holds several sensors, each beginning a cell
-// with its number.
-func (d *doc) severalSensors(k record.Kind, toks []token) (structure, bool) {
-	if k != record.SensorStatus {
-		return structure{}, false
-	}
-	cuts := []int{0}
-	for i := 1; i < len(toks); i++ {
-		_, _, _, ok := splitIdent(toks[i].text)
-		word, _, n := d.code(lexicon.Part, toks[i:])
-		named := n > 0 && word == "sensor" && i+n < len(toks) && toks[i+n].number
-		if starts(toks, i) && (ok && len(toks[i].text) <= 3 || named) {
-			cuts = append(cuts, i)
-		}
-	}
-	if len(cuts) < 2 {
-		return structure{}, false
-	}
-	s := structure{lines: 1}
-	for i, from := range cuts {
-		to := len(toks)
-		if i+1 < len(cuts) {
-			to = cuts[i+1]
-		}
-		facts, worth := d.sensorLine(toks[from:to])
-		if !hasField(facts, "sensor") || !hasField(facts, "state") {
-			return structure{}, false
-		}
-		s.entries = append(s.entries, entry{facts: facts})
-		s.worth += worth
-	}
-	return s, true
-}
-
 func (d *doc) alarmLine(toks []token) ([]fact, float64) {
 	l := &listLine{d: d, toks: toks, taken: make([]bool, len(toks))}
 	l.moments("at")
@@ -125,33 +68,6 @@ func (l *listLine) first() int {
 		}
 	}
 	return -1
-}
-
-func (l *listLine) sensorNumber() bool {
-	i := l.first()
-	if i < 0 {
-		return false
-	}
-	n := 0
-	if code, cost, used := l.d.code(lexicon.Part, l.toks[i:]); used > 0 && code == "sensor" && cost < 0.7 {
-		n = used
-	} else if name, used := letterDevice(l.toks[i:]); used > 0 && name == "sensor" {
-		n = 1
-	}
-	if i+n >= len(l.toks) {
-		return false
-	}
-	prefix, number, fixed, ok := splitIdent(l.toks[i+n].text)
-	if p := identPrefixes[prefix]; p == "tank" || p == "line" && prefix != "l" || n > 0 && prefix != "" {
-		return false
-	}
-	if !ok || n == 0 && l.toks[i].number && i+1 >= len(l.toks) && i == 0 {
-		return false
-	}
-	r := reading{used: 1, toks: l.toks[i+n : i+n+1], value: number, fixed: fixed}
-	l.at = len(l.facts)
-	l.take(i, n+1, fact{field: "sensor", read: r, label: l.toks[i : i+n], printed: true}, 1.2+float64(n)*0.7)
-	return true
 }
 
 // device takes the equipment that an alarm is about: its word with a number,

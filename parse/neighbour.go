@@ -48,9 +48,44 @@ func (d *doc) strangers(drafts []*draft, h *head) {
 				if ok && last+1 < len(l.toks) && l.toks[last+1].gap < 3 && !l.toks[last+1].bar && stray(l, last+1) {
 					f.stranger = l.toks[last+1].text
 				}
+				if ok && last+1 == len(l.toks) {
+					if word := d.wordBelow(l, *f, placed); word != "" {
+						f.stranger = word
+					}
+				}
 			}
 		}
 	}
+}
+
+// wordBelow is the first word of the line below a free text or a date when nothing of it
+// has a place and it may be the rest of that: words that are set in, or a time of day.
+func (d *doc) wordBelow(l line, f fact, placed map[int]bool) string {
+	i := l.toks[0].line + 1
+	if i >= len(d.lines) || d.lines[i].rule || d.lines[i].gap || len(d.lines[i].toks) == 0 || placed[d.lines[i].toks[0].at] {
+		return ""
+	}
+	below := d.lines[i].toks
+	_, figure := f.read.value.(float64)
+	switch {
+	case figure && f.read.used == len(f.read.toks):
+		if plainDigits(below[0].text, 3, 3) || lastGroup(below[0].text) {
+			return below[0].text // the rest of 15 007
+		}
+	case f.read.hasTime && f.read.moment.HasDate && !f.read.moment.HasClock:
+		if r, ok := d.readTime(below, true); ok && r.moment.HasClock && !r.moment.HasDate {
+			return below[0].text
+		}
+	case f.read.hasTime:
+		if isHalf(below[0]) {
+			return below[0].text
+		}
+	case f.field == "location" || f.field == "event" || f.field == "product" || f.field == "site":
+		if below[0].col > l.toks[0].col+0.9 && len(cells(below)) == 1 && d.wordsOnly(below) && !d.courtesy(below) && !d.isHeading(below) {
+			return below[0].text
+		}
+	}
+	return ""
 }
 
 func markPlaced(placed map[int]bool, f fact) {

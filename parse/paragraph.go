@@ -10,7 +10,7 @@ import (
 const maxParagraph = 16
 
 // maxParagraphTokens bounds a sentence in tokens.
-const maxParagraphTokens = 140
+const maxParagraphTokens = 120
 
 // paragraphs reads the lines from i on as sentences that run over the ends of
 // lines, or as one entry of a list that does. A sentence ends with a full stop.

@@ -48,7 +48,9 @@ import (
 //	   entries, wrapped text, tables on their side, headers by their place
 //	4  a pass a row, numbered labels, runs between semicolons, empty lines as a cue;
 //	   a kind or a list that can be read in another way nearly as well is doubted
-const Version = 4
+//	5  values that go over to the next line, runs parted by strokes and bars, titles
+//	   between marks, more times of printing; what may go on below is doubted
+const Version = 5
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
@@ -78,6 +80,7 @@ type doc struct {
 	labels       map[runKey][]name
 	scans        map[scanKey]scanAnswer
 	titles       map[runKey]titleFinding
+	fields       map[fieldKey]fieldAnswer
 	now          value.Day
 	dotThousands bool    // 37.854 is most likely 37854
 	width        float64 // right edge of the longest line
@@ -106,7 +109,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d := &doc{
 		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
 		found: map[string][]lexicon.Hit{}, most: map[string]int{}, grades: map[string]gradeAnswer{}, moments: map[momentKey]momentAnswer{},
-		runs: map[runKey][]lexicon.Hit{}, labels: map[runKey][]name{}, scans: map[scanKey]scanAnswer{}, titles: map[runKey]titleFinding{},
+		runs: map[runKey][]lexicon.Hit{}, labels: map[runKey][]name{}, scans: map[scanKey]scanAnswer{}, titles: map[runKey]titleFinding{}, fields: map[fieldKey]fieldAnswer{},
 	}
 	if !h.Now.IsZero() {
 		d.now = value.Day{Year: h.Now.Year(), Month: int(h.Now.Month()), Day: h.Now.Day()}

@@ -34,15 +34,17 @@ func (d *doc) passColumns(k record.Kind, cols []column) {
 	if k != record.LineSummary || len(cols) < 3 {
 		return
 	}
+	dated := false
 	for _, c := range cols {
 		if c.field == "first_pass_of_month" || c.field == "last_pass_at" || c.field == "passes_24h" {
 			return
 		}
+		dated = dated || c.field == fieldMoment
 	}
 	for i := range cols {
 		switch c := &cols[i]; {
 		case c.field != "":
-		case c.bag == bagOf("passes") && d.qualifier == "":
+		case c.bag == bagOf("passes") && d.qualifier == "" && !dated:
 			c.field, c.spec = fieldMoment, record.FieldSpec{Name: fieldMoment, Type: record.Time}
 		case c.bag == "" && quantityOf(unitCodes[c.unit]) == record.Rate:
 			c.field, c.spec = "test_class", specs[k]["test_class"]
@@ -50,14 +52,24 @@ func (d *doc) passColumns(k record.Kind, cols []column) {
 	}
 }
 
-// isPass gives the date without a label among facts the field that which says.
+// isPass gives the date without a label among facts the field that which says, and the
+// time of day in a column of its own with it.
 func isPass(facts []fact, which fact) bool {
 	for i := range facts {
-		if f := &facts[i]; f.field == fieldMoment {
-			f.field, _ = which.read.value.(string)
-			f.label, f.cost = append(f.label[:len(f.label):len(f.label)], which.label...), max(f.cost, which.cost)
-			return true
+		f := &facts[i]
+		if f.field != fieldMoment {
+			continue
 		}
+		f.field, _ = which.read.value.(string)
+		f.label, f.cost = append(f.label[:len(f.label):len(f.label)], which.label...), max(f.cost, which.cost)
+		for k := range facts {
+			if o := &facts[k]; o.field == fieldMoment {
+				if m, ok := joinMoments(f.read, o.read); ok {
+					f.read, o.field = m, ""
+				}
+			}
+		}
+		return true
 	}
 	return false
 }
@@ -114,7 +126,7 @@ func samePasses(drafts []*draft) []*draft {
 // of one field.
 func (dr *draft) takes(o *draft) bool {
 	for _, f := range o.facts {
-		if f.field != fieldMoment && f.field != "line" && f.field != "product" && f.field != "result" && f.read.class == "" && dr.has(f.field) {
+		if f.field != "" && f.field != fieldMoment && f.field != "line" && f.field != "product" && f.field != "result" && f.read.class == "" && dr.has(f.field) {
 			return false
 		}
 	}

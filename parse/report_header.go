@@ -157,7 +157,8 @@ func (d *doc) clockBeside(toks []token) bool {
 			continue
 		}
 		for i := range l.toks {
-			if r, ok := d.readTime(l.toks[i:], false); ok && r.moment.HasClock && !r.moment.HasDate {
+			beside := l.toks[i].at < toks[0].at || l.toks[i].at > toks[len(toks)-1].at
+			if r, ok := d.readTime(l.toks[i:], beside); ok && r.moment.HasClock && !r.moment.HasDate {
 				return true
 			}
 		}

@@ -102,11 +102,11 @@ func (s *scanner) valueFirst(i int, try tryFunc) {
 	for j > 0 && !starts(s.toks, j) {
 		j--
 	}
-	if j <= 0 || s.toks[j-1].delim != 0 {
+	if j <= 0 || s.toks[j-1].delim != 0 || s.toks[j].bar {
 		return
 	}
 	for _, n := range s.d.names(s.toks[j:]) {
-		if j+n.used != len(s.toks) || n.bag == "" || n.bag == bagOf("raised") {
+		if j+n.used != len(s.toks) || n.bag == "" || n.bag == raisedBag() {
 			continue
 		}
 		for _, field := range s.d.fieldsBehind(s.kind, n, s.toks[:j]) {

@@ -25,7 +25,7 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		if i > 0 && s.toks[i-1].number && s.unitHere(i) {
 			continue // the unit of the number before it
 		}
-		if !marked && (s.testsName(n.bag) || n.bag == bagOf("raised")) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
+		if !marked && (s.testsName(n.bag) || n.bag == raisedBag()) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
 			continue
 		}
 		field, ok := s.d.field(s.kind, n.bag)
@@ -38,7 +38,7 @@ func (s *scanner) pairs(i int, try tryFunc) {
 			continue
 		}
 		s.pair(i, j, n, field, marked, 0, try)
-		if i > 0 && s.lead != "" && (n.bag == bagOf("start") || n.bag == bagOf("end")) {
+		if i > 0 && s.lead != "" && (n.bag == startBag() || n.bag == endBag()) {
 			bag := s.lead
 			for b := range n.bag {
 				bag = withPart(bag, n.bag[b])
@@ -48,7 +48,7 @@ func (s *scanner) pairs(i int, try tryFunc) {
 				continue
 			}
 		}
-		if s.toks[j].number && (n.bag == bagOf("start") || n.bag == bagOf("end")) {
+		if s.toks[j].number && (n.bag == startBag() || n.bag == endBag()) {
 			if f, ok := s.d.field(s.kind, withParts(n.bag, "volume")); ok {
 				s.pair(i, j, n, f, marked, 0.3, try) // BEFORE 1563
 			}
@@ -187,7 +187,7 @@ func (d *doc) leadLabel(toks []token) string {
 // testsName reports whether a label is no more than "test" or "leak test",
 // which name the test itself when a rate stands beside them.
 func (s *scanner) testsName(bag string) bool {
-	return bag == bagOf("test") || bag == bagOf("leak", "test")
+	return bag == testBag() || bag == leakTestBag()
 }
 
 // balanced reports whether every bracket that closes in the tokens opens in

@@ -41,7 +41,7 @@ func (d *doc) split() []section {
 			return titleFinding{} // a label above its value
 		}
 		t := d.title(d.lines[i])
-		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i) || kind != t.kind && d.holdsField(t.kind, i)) {
+		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i, true) || kind != t.kind && d.holdsField(t.kind, i, false)) {
 			return titleFinding{}
 		}
 		if t.kind != "" {
@@ -66,11 +66,14 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 		}
 		l := d.lines[i]
 		t := titleFinding{}
-		if !spoken && len(l.toks) > 0 && len(d.withoutMoments(l.toks)) == len(l.toks) && fullStops(l.toks) <= 1 {
+		if rest := d.withoutMoments(l.toks); !spoken && len(rest) > 0 && (len(rest) == len(l.toks) || len(rest) > 1 && rest[0].at == l.toks[0].at) && fullStops(l.toks) <= 1 {
 			t = d.topicTitle(l)
 		}
 		if t.kind == "" {
 			t = d.looseTitle(l)
+		}
+		if t.kind != "" && d.holdsField(t.kind, i, false) {
+			t = titleFinding{}
 		}
 		done = t.kind != ""
 		if i > 0 && !l.head && len(l.toks) > 0 {
@@ -81,17 +84,19 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 }
 
 // holdsField reports whether a line that looks like a title is a field of the kind that
-// is being read: a label with its value behind it or on the next line.
-func (d *doc) holdsField(k record.Kind, i int) bool {
-	if s, ok := d.labelAbove(k, d.lines, i); ok && s.worth > 0 {
+// is being read: a label with its value behind it or
+// on the next line, which may be free text where text says so.
+func (d *doc) holdsField(k record.Kind, i int, text bool) bool {
+	holds := func(f fact) bool {
+		spec, _ := specOf(k, f.field)
+		return len(f.label) > 0 && f.field != ownName(k) && spec.Type != record.Label && f.read.class == ""
+	}
+	if s, ok := d.labelAbove(k, d.lines, i); ok && s.worth > 0 && (text || slices.ContainsFunc(s.entries[0].facts, holds)) {
 		return true
 	}
 	toks := d.lines[i].toks
 	facts, worth := d.scan(k, toks)
-	return worth > 0 && d.complete(facts, toks) && slices.ContainsFunc(facts, func(f fact) bool {
-		spec, _ := specOf(k, f.field)
-		return len(f.label) > 0 && f.field != ownName(k) && spec.Type != record.Label && f.read.class == ""
-	})
+	return worth > 0 && d.complete(facts, toks) && slices.ContainsFunc(facts, holds)
 }
 
 // valueBelow reports whether the next line is no more than a number and its

@@ -60,6 +60,9 @@ func (d *doc) titleAnew(l line) titleFinding {
 	if bestUsed == 0 {
 		return d.apartTitle(l.toks[0].line)
 	}
+	if best.kind == record.LineTest && slices.ContainsFunc(l.toks, d.past) {
+		best.kind = record.LineSummary // SUMMARY, LINE TESTS
+	}
 	over := d.unexplained(best.kind, l.toks, bestAt, bestUsed)
 	switch {
 	case over <= 0:
@@ -69,6 +72,15 @@ func (d *doc) titleAnew(l line) titleFinding {
 		return best
 	}
 	return d.apartTitle(l.toks[0].line)
+}
+
+// past reports whether a word of a title speaks of what several tests came to.
+func (d *doc) past(t token) bool {
+	switch t.norm {
+	case "summary", "history", "passes", "passed":
+		return true
+	}
+	return false
 }
 
 // looseTitle finds the kind that a short line speaks of among other words.
@@ -121,13 +133,18 @@ func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
 
 // withoutMoments leaves out dates and times, which may stand beside a title.
 func (d *doc) withoutMoments(toks []token) []token {
-	var out []token
+	out, cut := toks, false // a copy only once something is left out
 	for i := 0; i < len(toks); {
 		if r, ok := d.readTime(toks[i:], false); ok && r.moment.HasDate {
+			if !cut {
+				out, cut = toks[:i:i], true
+			}
 			i += r.used
 			continue
 		}
-		out = append(out, toks[i])
+		if cut {
+			out = append(out, toks[i])
+		}
 		i++
 	}
 	return out

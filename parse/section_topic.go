@@ -34,7 +34,7 @@ func (d *doc) topicTitle(l line) titleFinding {
 				break
 			}
 		}
-		if r, ok := d.readClass(record.TankTest, toks[i:], ""); topic == "" && ok && t.number {
+		if r, ok := d.readClass(record.TankTest, toks[i:], ""); topic == "" && ok && t.number && (r.num.Decimals > 0 || r.unitFrom == unitBeside) {
 			i += r.used
 			continue
 		}

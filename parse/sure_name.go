@@ -16,6 +16,11 @@ func (d *doc) nameDoubts(name string, f *fact) string {
 		return ""
 	}
 	text := textOf(toks)
+	for _, t := range toks[:len(toks)-1] {
+		if t.delim == ':' || t.stop == '.' && len(t.text) > 2 && !t.prose {
+			return fmt.Sprintf("%q says two things; what belongs to it is not certain", text)
+		}
+	}
 	switch name {
 	case "product", "grade":
 		if at := d.beyondGrade(toks); at >= 0 {

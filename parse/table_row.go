@@ -10,7 +10,7 @@ import (
 type cellStep struct {
 	worth float64
 	used  int // tokens that this column takes; -1: a token is left over
-	read  reading
+	read  int // the reading's place among those that were offered
 }
 
 // oneRow fits the next lines to the sets of columns, one line each.
@@ -44,19 +44,21 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 	}
 	width := len(toks) + 1
 	grid := make([]cellStep, (len(cols)+1)*width)
+	reads := make([]reading, 1, 8) // the first is of a token that no column takes
 	for t := len(toks) - 1; t >= 0; t-- {
-		grid[len(cols)*width+t] = cellStep{grid[len(cols)*width+t+1].worth - leftInRow(toks, t), -1, reading{}}
+		grid[len(cols)*width+t] = cellStep{grid[len(cols)*width+t+1].worth - leftInRow(toks, t), -1, 0}
 	}
 	for c := len(cols) - 1; c >= 0; c-- {
 		for t := len(toks); t >= 0; t-- {
 			best := cellStep{worth: grid[(c+1)*width+t].worth}
 			if t < len(toks) {
 				if w := grid[c*width+t+1].worth - leftInRow(toks, t); w > best.worth {
-					best = cellStep{w, -1, reading{}}
+					best = cellStep{w, -1, 0}
 				}
 				d.fill(k, cols[c], toks, t, func(r reading, worth float64) {
 					if w := worth + grid[(c+1)*width+t+r.used].worth; w > best.worth {
-						best = cellStep{w, r.used, r}
+						best = cellStep{w, r.used, len(reads)}
+						reads = append(reads, r)
 					}
 				})
 			}
@@ -76,8 +78,8 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 			}
 			t++
 			continue
-		case s.used > 0 && cols[c].field != "" && s.read.toks != nil:
-			facts = append(facts, fact{field: cols[c].field, read: s.read, label: cols[c].toks, cost: cols[c].cost, printed: true})
+		case s.used > 0 && cols[c].field != "" && reads[s.read].toks != nil:
+			facts = append(facts, fact{field: cols[c].field, read: reads[s.read], label: cols[c].toks, cost: cols[c].cost, printed: true})
 		case s.used > 0:
 			unnamed = append(unnamed, toks[t:t+s.used]...)
 		}

@@ -77,6 +77,7 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 		out = append(out, n)
 	}
 	markStrokes(out)
+	markBars(out)
 	for i := range out {
 		for j := range out[i].toks {
 			out[i].toks[j].at = count
@@ -89,7 +90,7 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 // lineTokens cuts a line into tokens.
 func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 	c := cutter{line: number, lex: lex}
-	for i, w := range joinSpaced(l.Words) {
+	for i, w := range withoutLeaders(joinSpaced(l.Words)) {
 		if i == maxLineWords {
 			break
 		}

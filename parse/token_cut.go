@@ -1,7 +1,6 @@
 package parse
 
 import (
-	"slices"
 	"strings"
 	"unicode"
 
@@ -63,7 +62,7 @@ func (c *cutter) mark(b byte) {
 
 // piece makes a token of one piece of a word.
 func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
-	t := token{col: from, end: to, conf: w.Confidence, box: part(w, from, to), line: c.line, fused: !first, bar: c.bar}
+	t := token{col: from, end: to, conf: w.Confidence, box: boxPart(w, from, to), line: c.line, fused: !first, bar: c.bar}
 	c.bar = strings.HasSuffix(text, "|")
 	t.bar = t.bar || strings.HasPrefix(text, "|")
 	if first && text == w.Text {
@@ -107,6 +106,9 @@ func (t *token) strip(text string) string {
 			t.stop, again = last, true
 		}
 		if again {
+			if last := text[len(text)-1]; last == '/' || last == '@' {
+				t.shown = text
+			}
 			text = text[:len(text)-1]
 			if t.delim == '.' {
 				text = strings.TrimRight(text, ".")
@@ -131,8 +133,8 @@ func (t *token) strip(text string) string {
 	return text
 }
 
-// part is the share of a word's box between two columns.
-func part(w record.Word, from, to float64) record.Box {
+// boxPart is the share of a word's box between two columns.
+func boxPart(w record.Word, from, to float64) record.Box {
 	if w.Box.IsZero() || w.Width <= 0 || from <= w.Col && to >= w.Col+w.Width-0.01 {
 		return w.Box
 	}
@@ -251,91 +253,6 @@ func (c *cutter) unframe() {
 	}
 	if len(c.out) > 0 {
 		c.out[0].bar = false
-	}
-}
-
-// unadorn drops the strokes around a name, as in --- TANK 1 ---, and the stroke before
-// an entry of a list: they are no values that are missing.
-func (c *cutter) unadorn() {
-	adorned := false
-	for len(c.out) > 1 && strings.Trim(c.out[0].text, "-=~_+") == "" && c.out[1].col-c.out[0].end < wideGap && !c.out[1].bar && (len(c.out[0].text) > 1 || !figuresOnly(c.out[1].text)) {
-		adorned = len(c.out[0].text) > 1
-		c.out[1].col = c.out[0].col // the line begins there
-		c.out = c.out[1:]
-	}
-	for n := len(c.out); adorned && n > 1 && strings.Trim(c.out[n-1].text, "-=~_+") == ""; n-- {
-		c.out = c.out[:n-1]
-	}
-}
-
-// adorned reports whether marks stand around the words of a line, as around a title:
-// << SENSORS >>.
-func adorned(words []record.Word) bool {
-	n := len(words)
-	if n == 0 {
-		return false
-	}
-	first, last := words[0].Text, words[n-1].Text
-	marks := func(s string) bool { return strings.Trim(s, "<>[]{}^!*=-~#+|") == "" }
-	if marks(first) && marks(last) && n > 2 {
-		return first != "-" && first != "+" && first != "|"
-	}
-	return (first[0] == '=' || first[0] == '<' || first[0] == '*') && strings.IndexByte("=>*", last[len(last)-1]) >= 0 && len(first) > 1 && len(last) > 1 && !strings.ContainsAny(last, "0123456789")
-}
-
-// nameApart cuts the product from the number of its tank or line: TANK 1/REGULAR.
-func (c *cutter) nameApart() {
-	for i := 1; i < len(c.out) && i < 3; i++ {
-		t := c.out[i]
-		number, name, ok := strings.Cut(t.text, "/")
-		if !ok || !plainDigits(strings.TrimLeft(number, "#"), 1, 2) || len(name) < 2 || !isLetter(name[0]) || identPrefixes[c.out[0].norm] == "" && i == 1 {
-			continue
-		}
-		a, b := t, t
-		share := (t.end - t.col) / float64(len(t.text))
-		a.text, a.norm, a.delim, a.stop, a.shut, a.end = number, number, 0, 0, false, t.col+share*float64(len(number))
-		b.text, b.norm, b.fused, b.open, b.edge, b.col = name, strings.ToLower(name), true, false, true, a.end+share
-		c.out = slices.Concat(c.out[:i], []token{a, b}, c.out[i+1:])
-		return
-	}
-}
-
-// strokesPart is how many strokes on a slip, with a space on either side, part what is
-// said: TANK 1 / VOLUME 12 / WATER 0. A few may stand between a number and a name or a
-// date and a time.
-const strokesPart = 4
-
-// markStrokes makes stops of such strokes.
-func markStrokes(lines []line) {
-	parts := func(toks []token, i int) bool {
-		return toks[i].text == "/" && i > 1 && i+1 < len(toks) && !(figuresOnly(toks[i-1].text) && figuresOnly(toks[i+1].text)) || toks[i].text == "/" && i > 0 && i+1 == len(toks)
-	}
-	n := 0
-	for _, l := range lines {
-		for i := range l.toks {
-			if parts(l.toks, i) {
-				n++
-			}
-		}
-	}
-	if n < strokesPart {
-		return
-	}
-	for k := range lines {
-		toks := lines[k].toks
-		var out []token
-		for i, t := range toks {
-			if parts(toks, i) && len(out) > 0 {
-				out[len(out)-1].stop = ';'
-				continue
-			}
-			t.edge = t.edge || len(out) > 0 && out[len(out)-1].stop == ';'
-			if n := len(out); n > 0 && i > 0 && toks[i-1].text == "/" && out[n-1].stop == ';' {
-				t.gap = t.col - out[n-1].end
-			}
-			out = append(out, t)
-		}
-		lines[k].toks = out
 	}
 }
 

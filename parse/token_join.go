@@ -2,6 +2,7 @@ package parse
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"tankroll/record"
@@ -45,6 +46,41 @@ func joinSpaced(words []record.Word) []record.Word {
 		last.Box = last.Box.Union(w.Box)
 		last.Confidence = min(last.Confidence, w.Confidence)
 		last.Alternatives = nil
+	}
+	return out
+}
+
+// withoutLeaders cuts words at long leaders between a label and its value that have no
+// space around them.
+func withoutLeaders(words []record.Word) []record.Word {
+	const (
+		shortest = 20 // characters of such a word
+		leaders  = "...."
+	)
+	long := func(w record.Word) bool { return len(w.Text) >= shortest && strings.Index(w.Text, leaders) > 0 }
+	if !slices.ContainsFunc(words, long) {
+		return words
+	}
+	var out []record.Word
+	for _, w := range words {
+		from := strings.Index(w.Text, leaders)
+		if !long(w) {
+			out = append(out, w)
+			continue
+		}
+		to := from
+		for to < len(w.Text) && w.Text[to] == '.' {
+			to++
+		}
+		step := w.Width / float64(len(w.Text))
+		for _, p := range [][2]int{{0, from}, {from, to}, {to, len(w.Text)}} {
+			if p[1] > p[0] {
+				part := w
+				part.Text, part.Col, part.Width = w.Text[p[0]:p[1]], w.Col+step*float64(p[0]), step*float64(p[1]-p[0])
+				part.Box, part.Alternatives = boxPart(w, part.Col, part.Col+part.Width), nil
+				out = append(out, part)
+			}
+		}
 	}
 	return out
 }

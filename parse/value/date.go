@@ -132,7 +132,7 @@ func ParseDate(words []string, months MonthNamer) (Date, int) {
 	used := 0
 	for n := len(words); n > 0; n-- {
 		text := strings.Join(words[:n], " ")
-		if len(text) > 24 || strings.Trim(words[n-1], "-/.,|@") == "" {
+		if len(text) > 24 || !hasDigit(text) || strings.Trim(words[n-1], "-/.,|@") == "" {
 			continue
 		}
 		if d, ok := dateOf(text, months); ok {
@@ -192,7 +192,7 @@ func hasDigit(s string) bool { return strings.ContainsAny(s, "0123456789") }
 
 // cut parts a date at its separators and where figures meet letters.
 func cut(text string) ([]piece, bool) {
-	var out []piece
+	out := make([]piece, 0, 4)
 	var sep byte
 	for i := 0; i < len(text); {
 		if strings.IndexByte("/-. ,'", text[i]) >= 0 {

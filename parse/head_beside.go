@@ -1,0 +1,99 @@
+package parse
+
+import (
+	"slices"
+	"strings"
+)
+
+// barsBeside reports whether bars part the cells of the line above or below.
+func (d *doc) barsBeside(line int) bool {
+	for _, i := range []int{line - 1, line + 1} {
+		if i >= 0 && i < len(d.lines) && slices.ContainsFunc(d.lines[i].toks, func(t token) bool { return t.bar }) {
+			return true
+		}
+	}
+	return false
+}
+
+// numberApart cuts a number from the name that a stroke parts it from at the beginning
+// of a line: 31/NAME.
+func numberApart(toks []token) []token {
+	if len(toks) == 0 {
+		return toks
+	}
+	number, name, ok := strings.Cut(toks[0].text, "/")
+	if !ok || !plainDigits(number, 1, 6) || len(name) < 3 || strings.ContainsAny(name, "/0123456789") {
+		return toks
+	}
+	a, b := toks[0], toks[0]
+	a.text, a.norm, a.number, a.delim = number, number, true, 0
+	b.text, b.norm, b.fused = name, strings.ToLower(name), true
+	stroke := a
+	stroke.text, stroke.norm, stroke.blank, stroke.number = "/", "/", true, false
+	return append([]token{a, stroke, b}, toks[1:]...)
+}
+
+// ofSite reports whether a location on a line can only be the site's: it is the first
+// line of the slip, or a line beside it begins with the label of the site's number or
+// address.
+func (d *doc) ofSite(line int) bool {
+	for _, i := range []int{line - 1, line + 1} {
+		if i < 0 || i >= len(d.lines) {
+			continue
+		}
+		for _, n := range d.names(d.lines[i].toks) {
+			if f, ok := d.field(headerKind, n.bag); ok && f != "header.printed_at" && n.bag != bagOf("number") && d.lines[i].toks[n.used-1].delim != 0 {
+				return true
+			}
+		}
+	}
+	return line == 0
+}
+
+// numbersBeside takes a number that a mark parts from a name for the site's:
+// 415 / NAME, NAME (415), #0412 NAME.
+func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
+	for k := range items {
+		it := &items[k]
+		if it.field != itemWords {
+			continue
+		}
+		next := k+1 < len(items) && items[k+1].mayName()
+		before := k > 0 && items[k-1].mayName()
+		first, last := it.toks[0], len(it.toks)-1
+		switch {
+		case last == 1 && d.numberWord(first) && plainNumber(it.toks[1]) && starts(toks, first.at-toks[0].at) && (next || before):
+			it.toks = it.toks[1:] // NAME          No. 415
+			asNumber(it)
+			it.firm = true
+		case len(it.toks) == 1 && plainDigits(first.text, 1, 6) && before && !next && k == len(items)-1 && (first.gap >= wideGap || first.bar) && d.wordsKind(items[k-1].toks) == wordsName:
+			asNumber(it) // NAME          415
+			it.aside = true
+		case len(it.toks) == 1 && plainNumber(first) && (next || before && (bracketedNumber(first) || first.at > toks[0].at && toks[first.at-toks[0].at-1].blank)):
+			it.aside = !bracketedNumber(first)
+			asNumber(it)
+			it.firm = !it.aside
+		case last > 0 && strings.HasPrefix(it.toks[last].text, "#") && plainNumber(it.toks[last]) && d.wordsKind(it.toks[:last]) == wordsName:
+			rest := *it
+			rest.toks = it.toks[last:]
+			asNumber(&rest)
+			rest.firm = true
+			it.toks = it.toks[:last]
+			return append(append(items[:k+1:k+1], rest), items[k+1:]...)
+		case strings.HasPrefix(first.text, "#") && plainNumber(first) && last > 0 && d.wordsKind(it.toks[1:]) == wordsName:
+			rest := *it
+			rest.toks = it.toks[1:]
+			it.toks = it.toks[:1]
+			asNumber(it)
+			it.firm = true
+			return append(append(items[:k+1:k+1], rest), items[k+1:]...)
+		}
+	}
+	return items
+}
+
+func asNumber(it *headItem) {
+	t := it.toks[0]
+	t.text = strings.Trim(t.text, "#()[]")
+	it.field, it.toks = "site_number", []token{t}
+}

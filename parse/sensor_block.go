@@ -1,0 +1,176 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// stateRun reads a state before a mark and the sensors that are in it, in one run that
+// may wrap:
+//
+//	run = state ":" [ "sensor" ] number { "," [ "sensor" ] number }
+func (d *doc) stateRun(k record.Kind, lines []line, i int) (structure, bool) {
+	if k != record.SensorStatus {
+		return structure{}, false
+	}
+	toks := lines[i].toks
+	n := 0
+	for n < len(toks) && n < maxPhraseWords && toks[n].delim != ':' {
+		n++
+	}
+	if n+1 >= len(toks) || toks[n].delim != ':' {
+		return structure{}, false
+	}
+	state, ok := d.stateAlone(lexicon.SensorState, "state", toks[:n+1])
+	if !ok {
+		return structure{}, false
+	}
+	s := structure{worth: float64(n+1) * freeWorth, lines: 1}
+	rest := toks[n+1:]
+	for i+s.lines < len(lines) && s.lines < maxParagraph && (rest[len(rest)-1].stop == ',' || d.isDevice(rest[len(rest)-1])) && len(lines[i+s.lines].toks) > 0 {
+		rest = append(rest[:len(rest):len(rest)], lines[i+s.lines].toks...)
+		s.lines++
+	}
+	for j := 0; j < len(rest); {
+		word := j
+		for j < len(rest) && (d.spelt(rest[j], lexicon.Device) && identPrefixes[rest[j].norm] == "sensor" || rest[j].norm == "and" || rest[j].norm == "no") {
+			j++
+		}
+		if j >= len(rest) {
+			return structure{}, false
+		}
+		r, ok := d.readIdent("sensor", rest[j:])
+		if !ok || j+1 < len(rest) && rest[j].stop != ',' && rest[j+1].norm != "and" {
+			return structure{}, false
+		}
+		s.entries = append(s.entries, entry{row: true, facts: []fact{{field: "sensor", read: r, label: rest[word:j], printed: true}, state}})
+		s.worth += float64(j-word+1) + factWorth
+		j++
+	}
+	return s, len(s.entries) > 0
+}
+
+// placeAbove reads words above the line of a sensor that is set in below them: the place
+// where it sits.
+func (d *doc) placeAbove(k record.Kind, lines []line, i int) (structure, bool) {
+	if k != record.SensorStatus || i+1 >= len(lines) || lines[i+1].rule || lines[i+1].gap || len(lines[i+1].toks) == 0 {
+		return structure{}, false
+	}
+	toks, below := lines[i].toks, lines[i+1].toks
+	if len(toks) > 6 || len(cells(toks)) > 1 || below[0].col < toks[0].col+0.9 || toks[len(toks)-1].delim != 0 || d.saysState(toks) || d.isHeading(toks) || d.courtesy(toks) || d.namesSensor(toks) {
+		return structure{}, false
+	}
+	facts, worth := d.sensorLine(below)
+	if !d.namesSensor(below) || !hasField(facts, "sensor") || hasField(facts, "location") {
+		return structure{}, false
+	}
+	place := fact{field: "location", read: reading{used: len(toks), toks: toks, value: textOf(toks)}}
+	facts = append(facts, place)
+	nameFirst(facts, "sensor", k)
+	return structure{worth + textWorth*float64(len(toks)) + 1, 2, []entry{{facts: facts}}}, true
+}
+
+// namesSensor reports whether a line begins with the word for a sensor and a number.
+func (d *doc) namesSensor(toks []token) bool {
+	if device, n := letterDevice(toks); n > 0 && device == "sensor" {
+		return true
+	}
+	if prefix, _, _, ok := splitIdent(toks[0].text); ok && identPrefixes[prefix] == "sensor" {
+		return true
+	}
+	code, cost, n := d.code(lexicon.Part, toks)
+	return n > 0 && cost == 0 && code == "sensor" && n < len(toks) && toks[n].number
+}
+
+func (d *doc) sensorLine(toks []token) ([]fact, float64) {
+	l := &listLine{d: d, toks: toks, taken: make([]bool, len(toks))}
+	l.moments("at")
+	id := l.sensorNumber()
+	st := l.state(lexicon.SensorState, "state")
+	if !id && st {
+		id = l.sensorNumber() // the state stands first
+	}
+	if !id && st && len(toks) > 2 && toks[0].ordinal && plainDigits(toks[0].text, 1, 3) {
+		_, number, _, _ := splitIdent(toks[0].text)
+		l.at, id = len(l.facts), true
+		l.take(0, 1, fact{field: "sensor", read: reading{used: 1, toks: toks[:1], value: number}, guess: "its number stands as those do that only count the lines"}, 1)
+	}
+	for i := 1; !id && st && i < len(toks); i++ {
+		if t := toks[i]; !l.taken[i] && bracketedNumber(t) && len(t.text) <= 5 {
+			_, number, fixed, ok := splitIdent(t.text)
+			if id = ok; ok {
+				l.at = len(l.facts)
+				l.take(i, 1, fact{field: "sensor", read: reading{used: 1, toks: toks[i : i+1], value: number, fixed: fixed}, printed: true}, 1.2)
+			}
+		}
+	}
+	text := l.rest("location")
+	if bare := id && l.facts[l.at].label == nil; bare && !st && len(l.facts) < 3 && addressScore(textOf(toks)) > 2 {
+		return nil, -unknownCost * float64(len(toks)) // a house number
+	}
+	if !id && !st && len(l.facts) == 0 || text && !id {
+		return nil, -unknownCost * float64(len(toks))
+	}
+	return l.facts, l.worth
+}
+
+// severalSensors reads a line that holds several sensors, each beginning a cell
+// with its number.
+func (d *doc) severalSensors(k record.Kind, toks []token) (structure, bool) {
+	if k != record.SensorStatus {
+		return structure{}, false
+	}
+	cuts := []int{0}
+	for i := 1; i < len(toks); i++ {
+		_, _, _, ok := splitIdent(toks[i].text)
+		word, _, n := d.code(lexicon.Part, toks[i:])
+		named := n > 0 && word == "sensor" && i+n < len(toks) && toks[i+n].number
+		if starts(toks, i) && (ok && len(toks[i].text) <= 3 || named) {
+			cuts = append(cuts, i)
+		}
+	}
+	if len(cuts) < 2 {
+		return structure{}, false
+	}
+	s := structure{lines: 1}
+	for i, from := range cuts {
+		to := len(toks)
+		if i+1 < len(cuts) {
+			to = cuts[i+1]
+		}
+		facts, worth := d.sensorLine(toks[from:to])
+		if !hasField(facts, "sensor") || !hasField(facts, "state") {
+			return structure{}, false
+		}
+		s.entries = append(s.entries, entry{facts: facts})
+		s.worth += worth
+	}
+	return s, true
+}
+
+func (l *listLine) sensorNumber() bool {
+	i := l.first()
+	if i < 0 {
+		return false
+	}
+	n := 0
+	if code, cost, used := l.d.code(lexicon.Part, l.toks[i:]); used > 0 && code == "sensor" && cost < 0.7 {
+		n = used
+	} else if name, used := letterDevice(l.toks[i:]); used > 0 && name == "sensor" {
+		n = 1
+	}
+	if i+n >= len(l.toks) {
+		return false
+	}
+	prefix, number, fixed, ok := splitIdent(l.toks[i+n].text)
+	if p := identPrefixes[prefix]; p == "tank" || p == "line" && prefix != "l" || n > 0 && prefix != "" {
+		return false
+	}
+	if !ok || n == 0 && l.toks[i].number && i+1 >= len(l.toks) && i == 0 {
+		return false
+	}
+	r := reading{used: 1, toks: l.toks[i+n : i+n+1], value: number, fixed: fixed}
+	l.at = len(l.facts)
+	l.take(i, n+1, fact{field: "sensor", read: r, label: l.toks[i : i+n], printed: true}, 1.2+float64(n)*0.7)
+	return true
+}

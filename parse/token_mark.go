@@ -1,0 +1,133 @@
+package parse
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"tankroll/record"
+)
+
+// unadorn drops the strokes around a name, as in --- TANK 1 ---, and the stroke before
+// an entry of a list: they are no values that are missing.
+func (c *cutter) unadorn() {
+	adorned := false
+	for len(c.out) > 1 && strings.Trim(c.out[0].text, "-=~_+") == "" && c.out[1].col-c.out[0].end < wideGap && !c.out[1].bar && (len(c.out[0].text) > 1 || !figuresOnly(c.out[1].text)) {
+		adorned = len(c.out[0].text) > 1
+		c.out[1].col = c.out[0].col // the line begins there
+		c.out = c.out[1:]
+	}
+	for n := len(c.out); adorned && n > 1 && strings.Trim(c.out[n-1].text, "-=~_+") == ""; n-- {
+		c.out = c.out[:n-1]
+	}
+}
+
+// adorned reports whether marks stand around the words of a line, as around a title:
+// << SENSORS >>.
+func adorned(words []record.Word) bool {
+	n := len(words)
+	if n == 0 {
+		return false
+	}
+	first, last := words[0].Text, words[n-1].Text
+	marks := func(s string) bool { return strings.Trim(s, "<>[]{}^!*=-~#+|") == "" }
+	if marks(first) && marks(last) && n > 2 {
+		return first != "-" && first != "+" && first != "|"
+	}
+	return (first[0] == '=' || first[0] == '<' || first[0] == '*') && strings.IndexByte("=>*", last[len(last)-1]) >= 0 && len(first) > 1 && len(last) > 1 && !strings.ContainsAny(last, "0123456789")
+}
+
+// nameApart cuts the product from the number of its tank or line: TANK 1/REGULAR.
+func (c *cutter) nameApart() {
+	for i := 1; i < len(c.out) && i < 3; i++ {
+		t := c.out[i]
+		number, name, ok := strings.Cut(t.text, "/")
+		if !ok || !plainDigits(strings.TrimLeft(number, "#"), 1, 2) || len(name) < 2 || !isLetter(name[0]) || identPrefixes[c.out[0].norm] == "" && i == 1 {
+			continue
+		}
+		a, b := t, t
+		share := (t.end - t.col) / float64(len(t.text))
+		a.text, a.norm, a.delim, a.stop, a.shut, a.end = number, number, 0, 0, false, t.col+share*float64(len(number))
+		b.text, b.norm, b.fused, b.open, b.edge, b.col = name, strings.ToLower(name), true, false, true, a.end+share
+		c.out = slices.Concat(c.out[:i], []token{a, b}, c.out[i+1:])
+		return
+	}
+}
+
+// strokesPart is how many strokes on a slip, with a space on either side, part what is
+// said: TANK 1 / VOLUME 12 / WATER 0. A few may stand between a number and a name or a
+// date and a time.
+const strokesPart = 4
+
+// markStrokes makes stops of such strokes.
+func markStrokes(lines []line) {
+	parts := func(toks []token, i int) bool {
+		return toks[i].text == "/" && i > 1 && i+1 < len(toks) && !(figuresOnly(toks[i-1].text) && figuresOnly(toks[i+1].text)) || toks[i].text == "/" && i > 0 && i+1 == len(toks)
+	}
+	n := 0
+	for _, l := range lines {
+		for i := range l.toks {
+			if parts(l.toks, i) {
+				n++
+			}
+		}
+	}
+	if n < strokesPart {
+		return
+	}
+	for k := range lines {
+		toks := lines[k].toks
+		var out []token
+		for i, t := range toks {
+			if parts(toks, i) && len(out) > 0 {
+				out[len(out)-1].stop = ';'
+				continue
+			}
+			t.edge = t.edge || len(out) > 0 && out[len(out)-1].stop == ';'
+			if n := len(out); n > 0 && i > 0 && toks[i-1].text == "/" && out[n-1].stop == ';' {
+				t.gap = t.col - out[n-1].end
+			}
+			out = append(out, t)
+		}
+		lines[k].toks = out
+	}
+}
+
+// markBars makes stops of bars that part what is said in a run and stand below each other
+// in no two lines: they are no columns.
+func markBars(lines []line) {
+	const fewest = 3 // lines with bars
+	n, columns := 0, 0
+	var above []float64
+	for _, l := range lines {
+		var cols []float64
+		for _, t := range l.toks {
+			if t.bar {
+				cols = append(cols, t.col)
+			}
+		}
+		if len(cols) == 0 {
+			continue
+		}
+		if n++; slices.ContainsFunc(cols, func(c float64) bool {
+			return slices.ContainsFunc(above, func(o float64) bool { return math.Abs(c-o) < alignSlack })
+		}) {
+			columns++
+		}
+		above = cols
+	}
+	if n < fewest || columns*4 > n {
+		return
+	}
+	var last *token
+	for k := range lines {
+		for i := range lines[k].toks {
+			t := &lines[k].toks[i]
+			if t.bar && last != nil {
+				last.stop, t.bar = ';', false
+				t.edge = i > 0
+			}
+			last = t
+		}
+	}
+}
