@@ -41,6 +41,17 @@ type Event struct {
 	Decision
 }
 
+// Doubtful is how many of the fields that a reading changed it read in doubt.
+func (e Event) Doubtful() int {
+	n := 0
+	for _, c := range e.Changes {
+		if c.To != nil && !c.To.Sure {
+			n++
+		}
+	}
+	return n
+}
+
 // Change is one field before and after; nil is not there.
 type Change struct {
 	Field    string

@@ -113,13 +113,7 @@ func readWords(e archive.Event) string {
 		return "nothing new"
 	}
 	if e.First {
-		doubtful := 0
-		for _, c := range e.Changes {
-			if c.To != nil && !c.To.Sure {
-				doubtful++
-			}
-		}
-		return fmt.Sprintf("%s, %d of them doubtful", count(len(e.Changes), "field"), doubtful)
+		return fmt.Sprintf("%s, %d of them doubtful", count(len(e.Changes), "field"), e.Doubtful())
 	}
 	return changeWords(e.Changes, " → ")
 }

@@ -169,13 +169,7 @@ func eventWords(e archive.Event, ofCapture bool) string {
 		case ofCapture:
 			return fmt.Sprintf("%s: %s, %s", at, count(p.Slips, "slip"), count(p.Records, "record"))
 		case e.First:
-			doubtful := 0
-			for _, c := range e.Changes {
-				if c.To != nil && !c.To.Sure {
-					doubtful++
-				}
-			}
-			return fmt.Sprintf("%s as %s: %s, %d doubtful", at, e.Record, count(len(e.Changes), "field"), doubtful)
+			return fmt.Sprintf("%s as %s: %s, %d doubtful", at, e.Record, count(len(e.Changes), "field"), e.Doubtful())
 		case len(e.Changes) == 0:
 			return at + ": nothing new"
 		}
