@@ -43,6 +43,7 @@ func TestVerify(t *testing.T) {
 			}
 		}
 	}
+	const dropSet = `DELETE FROM post WHERE term = (SELECT min(id) FROM term WHERE field = `
 	for name, c := range map[string]struct {
 		hurt  func(t *testing.T, dir string, s *archive.Store)
 		found bool
@@ -60,7 +61,9 @@ func TestVerify(t *testing.T) {
 		"one gone":    {inTable(`DELETE FROM doc WHERE no = 2`), true},
 		"one more":    {inTable(`INSERT INTO doc SELECT 1000, 0, terms FROM doc WHERE no = 2`), true},
 		"value lost":  {inTable(`UPDATE doc SET terms = CAST(substr(terms, 1, length(terms) - 1) AS BLOB) WHERE no = 2`), true},
-		"set gone":    {inTable(`DELETE FROM post WHERE rowid = 1`), true},
+		"set gone":    {inTable(dropSet + `'tank')`), true},
+		"part empty":  {inTable(dropSet + `'part')`), true},
+		"none live":   {inTable(dropSet + `'slip')`), true},
 		"other event": {inTable(`UPDATE doc SET fact = fact + 2 WHERE no = 2`), true},
 		"slip moved":  {inTable(`UPDATE slip SET page = 9 WHERE no = 1`), true},
 		"slip gone":   {inTable(`DELETE FROM slip WHERE no = 1`), true},

@@ -129,10 +129,14 @@ func (t *Table) checkSets(ctx context.Context, want map[setKey]*roaring.Bitmap) 
 // FactNumber is the number that stands for an event.
 func FactNumber(fact string) int64 { return hashOf(fact) }
 
-// EachSlip gives every slip that is still in the archive as it was indexed.
+// EachSlip gives every slip that is still in the archive as it was indexed; the
+// words of each are to be in just one part.
 func (v *View) EachSlip(ctx context.Context, each func(Slip) error) error {
 	live, err := v.Set(ctx, Live.Field, Live.Value)
 	if err != nil {
+		return err
+	}
+	if err := v.checkParts(ctx, live); err != nil {
 		return err
 	}
 	rows, err := v.t.read.QueryContext(ctx, `SELECT no, capture, page, slip FROM slip ORDER BY no`)
@@ -159,6 +163,24 @@ func (v *View) EachSlip(ctx context.Context, each func(Slip) error) error {
 	}
 	if known != live.GetCardinality() {
 		return fmt.Errorf("%w: it does not say where a slip stands", ErrDamaged)
+	}
+	return nil
+}
+
+// checkParts compares the slips that are in the archive with those of the parts.
+func (v *View) checkParts(ctx context.Context, live *roaring.Bitmap) error {
+	all, times := roaring.New(), uint64(0)
+	for _, p := range v.Parts {
+		in := inPart(p.Name)
+		s, err := v.Set(ctx, in.Field, in.Value)
+		if err != nil {
+			return err
+		}
+		times += s.AndCardinality(live)
+		all.Or(s)
+	}
+	if found := all.AndCardinality(live); found != live.GetCardinality() || found != times {
+		return fmt.Errorf("%w: it does not say where the words of a slip are", ErrDamaged)
 	}
 	return nil
 }
