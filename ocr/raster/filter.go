@@ -12,12 +12,16 @@ func (p Plane) Blur(sigma float64) Plane {
 
 // BlurXY smooths by a different amount along and across rows.
 func (p Plane) BlurXY(sx, sy float64) Plane {
+	const least = 0.2
 	out := p
-	if sx > 0.2 {
-		out = out.rows(sx)
+	switch {
+	case sx > least:
+		out = p.rows(sx)
+	case sy > least:
+		out = p.clone()
 	}
-	if sy > 0.2 {
-		out = out.columns(sy)
+	if sy > least {
+		out.blurColumns(sy)
 	}
 	return out
 }
@@ -113,17 +117,28 @@ func boxRow(src, dst []float32, r int) {
 	}
 }
 
-func (p Plane) columns(sigma float64) Plane {
+// blurColumns smooths down the columns, in place: rows that were written over are
+// kept as long as they are needed.
+func (p Plane) blurColumns(sigma float64) {
 	if sigma >= wideSigma {
 		r := boxRadius(sigma)
-		return boxColumns(boxColumns(boxColumns(p, r), r), r)
+		for range 3 {
+			p.boxColumns(r)
+		}
+		return
 	}
 	k := kernel(sigma)
 	r := len(k) / 2
-	out := New(p.W, p.H)
+	was, dst := New(p.W, r+1), make([]float32, p.W)
 	for y := range p.H {
-		dst := out.Row(y)
-		row := func(i int) []float32 { return p.Row(min(max(y+i-r, 0), p.H-1))[:len(dst)] }
+		row := func(i int) []float32 {
+			at := min(max(y+i-r, 0), p.H-1)
+			if at < y {
+				return was.Row(at % was.H)[:len(dst)]
+			}
+			return p.Row(at)[:len(dst)]
+		}
+		clear(dst)
 		i := 0
 		for ; i+3 <= len(k); i += 3 { // k has an odd number of weights, 3 at least
 			a, b, c := row(i), row(i+1), row(i+2)
@@ -138,13 +153,14 @@ func (p Plane) columns(sigma float64) Plane {
 				dst[x] += w * a[x]
 			}
 		}
+		copy(was.Row(y%was.H), p.Row(y))
+		copy(p.Row(y), dst)
 	}
-	return out
 }
 
-func boxColumns(p Plane, r int) Plane {
-	out := New(p.W, p.H)
-	sums := make([]float64, p.W)
+// boxColumns averages over 2r+1 rows, in place.
+func (p Plane) boxColumns(r int) {
+	was, sums := New(p.W, r+1), make([]float64, p.W)
 	for y := 0; y < min(r, p.H); y++ {
 		for x, v := range p.Row(y) {
 			sums[x] += float64(v)
@@ -156,15 +172,17 @@ func boxColumns(p Plane, r int) Plane {
 				sums[x] += float64(v)
 			}
 		}
+		old := was.Row(y % was.H)
 		if y-r-1 >= 0 {
-			for x, v := range p.Row(y - r - 1) {
+			for x, v := range old {
 				sums[x] -= float64(v)
 			}
 		}
+		dst := p.Row(y)
+		copy(old, dst)
 		n := float64(min(y+r, p.H-1) - max(y-r, 0) + 1)
-		for x, s := range sums {
-			out.Pix[y*p.W+x] = float32(s / n)
+		for x, s := range sums[:len(dst)] {
+			dst[x] = float32(s / n)
 		}
 	}
-	return out
 }

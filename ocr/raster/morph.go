@@ -2,18 +2,12 @@ package raster
 
 // Max replaces each sample by the greatest within rx columns and ry rows.
 func (p Plane) Max(rx, ry int) Plane {
-	if rx > 0 {
-		out := New(p.W, p.H)
-		ends := make([]float32, 2*rx+1)
-		for y := range p.H {
-			maxRow(p.Row(y), out.Row(y), rx, ends)
-		}
-		p = out
+	if rx <= 0 && ry <= 0 {
+		return p
 	}
-	if ry > 0 {
-		p = p.maxColumns(ry)
-	}
-	return p
+	out := p.clone()
+	out.grow(rx, ry)
+	return out
 }
 
 // Min replaces each sample by the least within rx columns and ry rows.
@@ -21,23 +15,48 @@ func (p Plane) Min(rx, ry int) Plane {
 	if rx <= 0 && ry <= 0 {
 		return p
 	}
-	out := p.negative().Max(rx, ry)
-	for i, v := range out.Pix {
-		out.Pix[i] = -v
-	}
-	return out
-}
-
-func (p Plane) negative() Plane {
-	out := New(p.W, p.H)
-	for i, v := range p.Pix {
-		out.Pix[i] = -v
-	}
+	out := p.clone()
+	out.shrink(rx, ry)
 	return out
 }
 
 // Close fills dark marks that are narrower than 2rx+1 or lower than 2ry+1.
-func (p Plane) Close(rx, ry int) Plane { return p.Max(rx, ry).Min(rx, ry) }
+func (p Plane) Close(rx, ry int) Plane {
+	if rx <= 0 && ry <= 0 {
+		return p
+	}
+	out := p.clone()
+	out.grow(rx, ry)
+	out.shrink(rx, ry)
+	return out
+}
+
+// grow is Max in place.
+func (p Plane) grow(rx, ry int) {
+	if rx > 0 {
+		ends, src := make([]float32, 2*rx+1), make([]float32, p.W)
+		for y := range p.H {
+			copy(src, p.Row(y))
+			maxRow(src, p.Row(y), rx, ends)
+		}
+	}
+	if ry > 0 {
+		p.maxColumns(ry)
+	}
+}
+
+// shrink is Min in place.
+func (p Plane) shrink(rx, ry int) {
+	p.negate()
+	p.grow(rx, ry)
+	p.negate()
+}
+
+func (p Plane) negate() {
+	for i, v := range p.Pix {
+		p.Pix[i] = -v
+	}
+}
 
 // A window of 2r+1 samples lies over two blocks of that many: its greatest is
 // that of the first block's end and the second's beginning, which grow sample by
@@ -78,35 +97,43 @@ func maxRow(src, dst []float32, r int, ends []float32) {
 	}
 }
 
-// maxColumns is the same down the columns, row by row.
-func (p Plane) maxColumns(r int) Plane {
-	out := New(p.W, p.H)
+// maxColumns is the same down the columns, row by row and in place: the last rows of
+// a block are kept for the next one.
+func (p Plane) maxColumns(r int) {
 	n, size := p.H, 2*r+1
-	ends, top := New(p.W, size), make([]float32, p.W)
+	ends, kept, top := New(p.W, size), New(p.W, r), make([]float32, p.W)
 	for from := 0; from < n; from += size {
 		first, last := max(from-r, 0), min(from+r, n-1)
 		end := func(i int) []float32 { return ends.Row(max(i, first) - (from - r)) }
-		copy(end(last), p.Row(last))
-		for i := last - 1; i >= first; i-- {
-			greater(end(i), end(i+1), p.Row(i))
+		src := func(i int) []float32 {
+			if i < from {
+				return kept.Row(i - (from - r))
+			}
+			return p.Row(i)
 		}
-		copy(out.Row(from), end(from-r))
-		next := from + r + 1
+		copy(end(last), src(last))
+		for i := last - 1; i >= first; i-- {
+			greater(end(i), end(i+1), src(i))
+		}
+		for i := range min(r, max(n-(from+size-r), 0)) {
+			copy(kept.Row(i), p.Row(from+size-r+i))
+		}
+		next := from + r + 1 // where the second block begins
 		if next < n {
 			copy(top, p.Row(next))
 		}
+		copy(p.Row(from), end(from-r))
 		for x := from + 1; x < min(from+size, n); x++ {
 			if k := x + r; k > next && k < n {
 				greater(top, top, p.Row(k))
 			}
 			if next < n {
-				greater(out.Row(x), end(x-r), top)
+				greater(p.Row(x), end(x-r), top)
 			} else {
-				copy(out.Row(x), end(x-r))
+				copy(p.Row(x), end(x-r))
 			}
 		}
 	}
-	return out
 }
 
 // greater fills dst with the greater of a and b, sample by sample.

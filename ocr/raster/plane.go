@@ -5,7 +5,10 @@
 // Functions return new planes and leave their arguments alone.
 package raster
 
-import "image"
+import (
+	"image"
+	"slices"
+)
 
 // Plane is a picture of one float32 a pixel, row by row.
 type Plane struct {
@@ -131,29 +134,35 @@ func (p Plane) Sub(r image.Rectangle) Plane {
 	return out
 }
 
+// clone is a copy of p.
+func (p Plane) clone() Plane { return Plane{p.W, p.H, slices.Clone(p.Pix)} }
+
 // Quarter turns p by n quarter turns clockwise.
 func (p Plane) Quarter(n int) Plane {
-	n = (n%4 + 4) % 4
-	if n == 0 {
+	switch n = (n%4 + 4) % 4; n {
+	case 0:
 		return p
+	case 2:
+		out := p.clone()
+		slices.Reverse(out.Pix)
+		return out
 	}
-	w, h := p.W, p.H
-	if n != 2 {
-		w, h = h, w
-	}
-	out := New(w, h)
-	for y := range h {
-		for x := range w {
-			var v float32
-			switch n {
-			case 1:
-				v = p.Pix[(p.H-1-x)*p.W+y]
-			case 2:
-				v = p.Pix[(p.H-1-y)*p.W+p.W-1-x]
-			case 3:
-				v = p.Pix[x*p.W+p.W-1-y]
+	// A row of one is a column of the other: tile by tile, both stay near.
+	const tile = 32
+	out := New(p.H, p.W)
+	for y0 := 0; y0 < out.H; y0 += tile {
+		for x0 := 0; x0 < out.W; x0 += tile {
+			for y := y0; y < min(y0+tile, out.H); y++ {
+				dst := out.Row(y)[x0:min(x0+tile, out.W)]
+				at, step := (p.H-1-x0)*p.W+y, -p.W
+				if n == 3 {
+					at, step = x0*p.W+p.W-1-y, p.W
+				}
+				for i := range dst {
+					dst[i] = p.Pix[at]
+					at += step
+				}
 			}
-			out.Pix[y*w+x] = v
 		}
 	}
 	return out
