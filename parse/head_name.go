@@ -28,8 +28,8 @@ func (r *headReader) site() {
 		if l.title {
 			continue
 		}
-		for _, it := range l.items {
-			if it.field != itemWords || r.d.wordsKind(it.toks) != wordsName {
+		for k, it := range l.items {
+			if it.field != itemWords || r.d.wordsKind(it.toks) != wordsName || r.ofMoment(l, k) {
 				continue
 			}
 			c := nameCandidate{item: it, line: i, worth: r.nameWorth(i)}
@@ -74,6 +74,24 @@ func (r *headReader) site() {
 	}
 	c.item.toks = withoutLead(r.numberIn(c.item))
 	r.take(&r.out.site, "site", c.item)
+}
+
+// ofMoment reports whether the words of item k of a line go with the date and time
+// beside them: LOCAL TIME 12:30, RUN: ..., ... BY ATTENDANT.
+func (r *headReader) ofMoment(l headLine, k int) bool {
+	beside := func(o int) bool {
+		if o < 0 || o >= len(l.items) || l.items[o].field != fieldMoment && l.items[o].field != "printed_at" {
+			return false
+		}
+		second := max(k, o)
+		toks := append(l.items[second].label[:len(l.items[second].label):len(l.items[second].label)], l.items[second].toks...)
+		return len(toks) > 0 && toks[0].gap < wideGap && !toks[0].bar && !toks[0].open
+	}
+	toks := l.items[k].toks
+	if beside(k + 1) {
+		return toks[len(toks)-1].delim != 0 || len(toks) == 1
+	}
+	return beside(k-1) && toks[0].norm == "by"
 }
 
 // withoutLead takes the words off the front of a name that only say that it is one:

@@ -162,6 +162,9 @@ func (d *doc) wordsKind(toks []token) int {
 	case d.hasLabel(toks) || len(toks) > mostNameWords:
 		return wordsNone
 	}
+	if slices.ContainsFunc(toks, func(t token) bool { return t.norm == "was" || t.norm == "were" || t.norm == "been" }) {
+		return wordsTitle // a sentence
+	}
 	strange, numbers, words := 0, 0, 0
 	for i := range toks {
 		switch t := toks[i]; {

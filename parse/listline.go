@@ -146,7 +146,7 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 		for j < len(l.toks) && !l.taken[j] && (j == i || !starts(l.toks, j) && l.toks[j-1].stop == 0) {
 			j++
 		}
-		if l.takeState(sense, field, i, j, 0.3) {
+		if p := l.marked(i, j); p < j && l.takeState(sense, field, i, p, 0.3) || l.takeState(sense, field, i, j, 0.3) {
 			return true
 		}
 		if i > 0 && l.taken[i-1] {
@@ -166,6 +166,17 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 		}
 	}
 	return false
+}
+
+// marked is where the first label mark between two places stands, the second where none
+// does.
+func (l *listLine) marked(i, j int) int {
+	for p := i; p < j; p++ {
+		if l.toks[p].delim == ':' {
+			return p + 1
+		}
+	}
+	return j
 }
 
 func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus float64) bool {

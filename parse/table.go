@@ -90,7 +90,7 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		if used > 0 {
 			s.add(between, false)
 			between = structure{}
-			s.entries = append(s.entries, entry{facts: e, row: true})
+			s.entries = append(s.entries, entry{facts: e, row: true, table: start + 1})
 			s.worth += worth
 			i += used
 			s.lines = i - start
