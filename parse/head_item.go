@@ -222,7 +222,7 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
 		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")) && !(place && !plainDigits(toks[j].text, 1, 6)):
 			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i
-		case (marked || toks[i+n.used-1].norm == "name" && starts(toks, i)) && field == "site" && len(d.labelLine(rest)) == 0 && !plainNumber(toks[j]):
+		case (marked || toks[i+n.used-1].norm == "name" && starts(toks, i)) && field == "site" && (toks[i+n.used-1].delim != 0 || !d.isHeading(toks)) && len(d.labelLine(rest)) == 0 && !plainNumber(toks[j]):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
 		}
 	}

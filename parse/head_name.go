@@ -116,7 +116,7 @@ func (r *headReader) goesOn(c, o nameCandidate) bool {
 // because all are centred do not count.
 func (r *headReader) setIn(c, o nameCandidate) bool {
 	last, first := c.item.toks[len(c.item.toks)-1], o.item.toks[0]
-	if o.line != c.line+1 || r.next(c.line) == nil || last.at != r.lastOf(c.line).at || last.stop != 0 || len(r.lines[o.line].items) != 1 {
+	if o.line != c.line+1 || r.d.lines[first.line].gap || r.next(c.line) == nil || last.at != r.lastOf(c.line).at || last.stop != 0 || len(r.lines[o.line].items) != 1 {
 		return false
 	}
 	a, b := r.d.lines[last.line].toks[0].col, first.col

@@ -185,6 +185,10 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 			return false
 		}
 	}
+	switch n := l.toks[i].norm; {
+	case bonus == 0 && j-i > 1 && (n == "found" || n == "alarm" || n == "warning" || n == "sensor"):
+		return false // the end of what it says
+	}
 	if i > 0 && l.toks[i-1].norm == "not" && !l.taken[i-1] {
 		return false // half of what is said
 	}

@@ -29,7 +29,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	if h.site != nil {
 		set(&out.Site, h.site, textOf(h.site.read.toks), d.cutShort(h.site.read.toks) || !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
 	}
-	if h.number != nil {
+	if h.number != nil && !ofEquipment(h.number) {
 		s, _ := h.number.read.value.(string)
 		set(&out.SiteNumber, h.number, s, !d.siteNumber(h.number))
 	}
@@ -46,10 +46,17 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	}
 	m := h.printed.read.moment
 	cut := d.hasClocks && !m.HasClock || d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12
-	cut = cut || !m.HasClock && d.clockBeside(h.printed.read.toks)
+	cut = cut || !m.HasClock && (d.clockBeside(h.printed.read.toks) || d.clockAfter(h.printed.read.toks))
 	set(&out.PrintedAt, h.printed, text, false)
 	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut && !d.after(text) && h.printed.stranger == "" && (len(h.printed.label) > 0 || d.printedPlace(h.printed))
 	return text
+}
+
+// ofEquipment reports whether a site's number is that of a tank, line or sensor: T1.
+func ofEquipment(f *fact) bool {
+	s, _ := f.read.value.(string)
+	prefix, _, _, ok := splitIdent(s)
+	return ok && identPrefixes[prefix] != ""
 }
 
 // cutShort reports whether words end where more of them must follow, or may: with an
@@ -67,7 +74,12 @@ func (d *doc) cutShort(toks []token) bool {
 		return false
 	}
 	l, below := d.lines[last.line], d.lines[next].toks
-	return len(l.toks) > 0 && l.toks[len(l.toks)-1].at == last.at && !d.roomFor(l.toks, below) && below[0].col > l.toks[0].col+0.9 && len(cells(below)) == 1 && below[len(below)-1].delim == 0 && !d.lines[next].head && d.title(d.lines[next]).kind == ""
+	const deepest = 8 // characters that what goes on is set in
+	in := below[0].col - l.toks[0].col
+	middle := l.toks[0].col + last.end - below[0].col - below[len(below)-1].end
+	centred := middle > -2.5 && middle < 2.5
+	return len(l.toks) > 0 && l.toks[len(l.toks)-1].at == last.at && !d.roomFor(l.toks, below) && in > 0.9 && in <= deepest && !centred &&
+		len(cells(below)) == 1 && below[len(below)-1].delim == 0 && !d.labelled(below) && d.title(d.lines[next]).kind == ""
 }
 
 // wholeAddress reports whether an address has a street or a town.

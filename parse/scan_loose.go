@@ -12,6 +12,12 @@ func (s *scanner) loose(i int, try tryFunc) {
 	if used == 0 {
 		return
 	}
+	if spec, ok := specs[s.kind]["percent_full"]; ok && code == "percent" {
+		if r, ok := s.d.read(spec, s.toks[i:], ""); ok && r.used == 1+used {
+			try(r.used, float64(r.used)*freeWorth, fact{field: "percent_full", read: r, weak: true, guess: "no label stands with the percentage; it is taken for how full the tank is"})
+		}
+		return
+	}
 	q := quantityOf(unitCodes[code])
 	if q != record.Temperature && q != record.Pressure && q != record.Hours {
 		return

@@ -24,7 +24,7 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 			break
 		}
 		if q > i && s.thingHere(q) {
-			for end = q; end > i+1 && s.d.littleWord(s.toks[end-1]); end-- {
+			for end = q; end > i+1 && s.toks[end-1].norm != "a" && s.d.littleWord(s.toks[end-1]); end-- {
 			}
 			led = true
 			break

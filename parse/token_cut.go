@@ -27,6 +27,9 @@ func (c *cutter) word(w record.Word) {
 	case t == "*" && len(c.out) > 0:
 		c.starred = true
 		return
+	case len(t) == 2 && len(c.out) > 0 && strings.Trim(t, "<>[]{},;") == "":
+		c.out[len(c.out)-1].stop = t[1]
+		return
 	case t == "#" || strings.Trim(t, "<>[]{}^!*\\") == "":
 		return // frames
 	case strings.Trim(t, "|¦") == "":

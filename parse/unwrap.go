@@ -48,6 +48,9 @@ func (d *doc) wrapped(above, below line) bool {
 	if !setIn && last.end+1+(first.end-first.col) <= d.width {
 		return false
 	}
+	if d.isDevice(last) && last.delim == 0 && last.stop == 0 && n > 1 && plainDigits(first.text, 1, 3) && !d.roomFor(above.toks, below.toks) && len(below.toks) > 1 && starts(below.toks, 0) && !starts(below.toks, 1) {
+		return true
+	}
 	if closes(above.toks, below.toks) || isHalf(first) && !d.roomFor(above.toks, below.toks) && d.endsInClock(above.toks) {
 		return true
 	}
