@@ -58,6 +58,8 @@ type Hints struct {
 	DayFirst      bool      // the site writes 14/03/2025; only with DayFirstKnown
 	DayFirstKnown bool      // the order of day and month is known
 	Now           time.Time // no printed date can be after it; zero: unknown
+
+	Lexicon *lexicon.Lexicon // with the site's own words; nil: those that all sites share
 }
 
 // doc is one slip at work.
@@ -105,7 +107,10 @@ func Slip(s record.Slip, h Hints) record.Report {
 // newDoc finds out what holds for the whole slip: how it writes numbers and
 // dates, and which units it uses.
 func newDoc(s record.Slip, h Hints) *doc {
-	lex := lexicon.Default()
+	lex := h.Lexicon
+	if lex == nil {
+		lex = lexicon.Default()
+	}
 	d := &doc{
 		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
 		found: map[string][]lexicon.Hit{}, most: map[string]int{}, grades: map[string]gradeAnswer{}, moments: map[momentKey]momentAnswer{},
@@ -124,7 +129,11 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.units = d.findUnits()
 	d.dotThousands = d.units.metric > d.units.us && d.style == value.Unknown && value.DotThousands(texts)
 	joined := d.joinThousands()
-	if d.unwrap() || joined {
+	if d.unwrap() {
+		d.joinThousands()
+		joined = true
+	}
+	if joined {
 		clear(d.runs) // the tokens are others now
 		clear(d.labels)
 		clear(d.moments)

@@ -75,6 +75,7 @@ func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
 	for i := 0; i < len(toks); i += s.best[i].used {
 		out = append(out, s.best[i].facts...)
 	}
+	sideAmounts(k, out, d.qualifier)
 	return out, s.best[0].worth
 }
 

@@ -54,6 +54,9 @@ func (d *doc) wrapped(above, below line) bool {
 	if closes(above.toks, below.toks) || isHalf(first) && !d.roomFor(above.toks, below.toks) && d.endsInClock(above.toks) {
 		return true
 	}
+	if d.thousandsOver(above.toks, below.toks) {
+		return true
+	}
 	if code, cost, used := d.code(lexicon.Unit, below.toks); used == len(below.toks) && cost == 0 && code != "percent" {
 		return last.number && last.delim == 0
 	}
@@ -100,6 +103,18 @@ func (d *doc) addressOver(above, below []token) bool {
 	}
 	street := way.MatchString(whole) && !townState.MatchString(text)
 	return street && (labelled && !postal.MatchString(text) || postal.MatchString(whole) && !postal.MatchString(text) && addressScore(whole) > addressScore(text) && slices.ContainsFunc(above, func(t token) bool { return t.number || t.stop == ',' }))
+}
+
+// thousandsOver reports whether a number whose thousands are parted by a space goes on in
+// the next line, which holds no more but its unit: 48 | 275 L. Only metric slips part them
+// so, and a number of three figures alone would rather be one of its own.
+func (d *doc) thousandsOver(above, below []token) bool {
+	last, first := above[len(above)-1], below[0]
+	if d.units.us > 0 || d.units.metric == 0 || !plainDigits(last.text, 1, 3) || last.text[0] == '0' || last.delim != 0 || last.stop != 0 || d.roomFor(above, below) {
+		return false
+	}
+	_, cost, used := d.code(lexicon.Unit, below[1:])
+	return (plainDigits(first.text, 3, 3) || lastGroup(first.text)) && used > 0 && used == len(below)-1 && cost == 0
 }
 
 // endsInClock reports whether a line ends with a time of day that lacks am or pm.
