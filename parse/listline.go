@@ -185,16 +185,12 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 			return false
 		}
 	}
-	switch n := l.toks[i].norm; {
-	case bonus == 0 && j-i > 1 && (n == "found" || n == "alarm" || n == "warning" || n == "sensor"):
-		return false // the end of what it says
-	}
 	if i > 0 && l.toks[i-1].norm == "not" && !l.taken[i-1] {
 		return false // half of what is said
 	}
 	code, cost, ok := l.d.whole(sense, l.toks[i:j])
-	if !ok {
-		code, cost, ok = l.withoutNoun(sense, i, j)
+	if n := l.toks[i].norm; !ok && !(bonus == 0 && (n == "found" || n == "alarm" || n == "warning" || n == "sensor")) {
+		code, cost, ok = l.withoutNoun(sense, i, j) // at the end, those words close what it says
 	}
 	if !ok || bonus == 0 && l.toks[i].norm == "seen" || bonus == 0 && (code == "raised" && l.toks[i].norm != "raised" && l.toks[i].norm != "active") {
 		return false

@@ -136,6 +136,11 @@ func (s *scanner) remarks(i int, try tryFunc) {
 		return
 	}
 	end := cellEnd(s.toks, i+n)
+	for j := i + n; j < end; j++ { // CHECKED BY ____ 03/14/2025
+		if r, ok := s.d.readTime(s.toks[j:], false); ok && r.moment.HasDate && r.moment.HasClock {
+			end = j
+		}
+	}
 	try(end-i, float64(end-i)*textWorth)
 }
 

@@ -39,7 +39,7 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 			break
 		}
 		run := s.toks[i : i+n]
-		if crosses(run, n) || !s.plausibleProduct(run) || run[0].prose && !run[0].open && !s.d.endsInGrade(run) {
+		if crosses(run, n) || !s.plausibleProduct(run) || run[0].prose && !run[0].open && !s.d.endsInGrade(run) && !s.d.lettered(run) {
 			continue
 		}
 		_, cost, ok := s.d.grade(run)
@@ -52,6 +52,13 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 		}
 	}
 	return fact{}, 0, false
+}
+
+// lettered reports whether a run is a product and a letter for which of several it is: TRUCK
+// DSL A.
+func (d *doc) lettered(run []token) bool {
+	n := len(run) - 1
+	return n > 0 && len(run[n].text) == 1 && isLetter(run[n].text[0]) && run[n].stop == ',' && d.endsInGrade(run[:n])
 }
 
 // productFact is the fact that a run of tokens is a product label.
