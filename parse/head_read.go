@@ -147,6 +147,23 @@ func (d *doc) headish(items []headItem) bool {
 
 // wordsKind says what the words of an item are.
 func (d *doc) wordsKind(toks []token) int {
+	key, ok := run(toks)
+	m := d.memory(key.at)
+	if !ok || m == nil {
+		return d.wordsKindAnew(toks)
+	}
+	for _, a := range m.words {
+		if a.n == key.n {
+			return a.kind
+		}
+	}
+	k := d.wordsKindAnew(toks)
+	m.words = append(m.words, wordsAnswer{key.n, k})
+	return k
+}
+
+// wordsKindAnew is wordsKind without a memory.
+func (d *doc) wordsKindAnew(toks []token) int {
 	text := textOf(toks)
 	switch {
 	case d.namesMonth(toks) && !way.MatchString(text):

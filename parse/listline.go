@@ -84,7 +84,7 @@ func (l *listLine) device() {
 				return
 			}
 		}
-		if name, n := letterDevice(l.toks[i:]); n > 0 && starts(l.toks, i) {
+		if name, n := letterDevice(l.toks[i:]); n > 0 && (starts(l.toks, i) || l.toks[i].prose && l.d.lineStart(l.toks[i])) {
 			_, number, _, _ := splitIdent(l.toks[i+1].text)
 			l.takeDevice(i, 1, name, 0, number, l.toks[i+1:i+2])
 			return

@@ -40,28 +40,20 @@ func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 	if len(toks) == 0 {
 		return nil, 0
 	}
-	at, ok := run(toks)
-	key := scanKey{k, at, d.qualifier}
-	if a, done := d.scans[key]; ok && done {
-		return slices.Clone(a.facts), a.worth
+	key, ok := run(toks)
+	m := d.memory(key.at)
+	if ok && m != nil {
+		for _, a := range m.scans {
+			if a.key == key && a.kind == k && a.qualifier == d.qualifier {
+				return slices.Clone(a.facts), a.worth
+			}
+		}
 	}
 	facts, worth := d.scanAnew(k, toks)
-	if ok {
-		d.scans[key] = scanAnswer{slices.Clone(facts), worth}
+	if ok && m != nil {
+		m.scans = append(m.scans, scanAnswer{key, k, d.qualifier, slices.Clone(facts), worth})
 	}
 	return facts, worth
-}
-
-// scanKey says what was scanned; scanAnswer what was found.
-type scanKey struct {
-	kind      record.Kind
-	at        runKey
-	qualifier string
-}
-
-type scanAnswer struct {
-	facts []fact
-	worth float64
 }
 
 // scanAnew is scan without a memory.

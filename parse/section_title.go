@@ -26,13 +26,18 @@ func (d *doc) title(l line) titleFinding {
 	if len(l.toks) == 0 || len(l.toks) > most {
 		return titleFinding{}
 	}
-	at, ok := run(l.toks)
-	if t, done := d.titles[at]; ok && done {
-		return t
+	key, ok := run(l.toks)
+	m := d.memory(key.at)
+	if ok && m != nil {
+		for _, a := range m.titles {
+			if a.key == key {
+				return a.title
+			}
+		}
 	}
 	t := d.titleAnew(l)
-	if ok {
-		d.titles[at] = t
+	if ok && m != nil {
+		m.titles = append(m.titles, titleAnswer{key, t})
 	}
 	return t
 }
