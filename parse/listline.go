@@ -84,7 +84,7 @@ func (l *listLine) device() {
 				return
 			}
 		}
-		if name, n := letterDevice(l.toks[i:]); n > 0 && (starts(l.toks, i) || l.toks[i].prose && l.d.lineStart(l.toks[i])) {
+		if name, n := letterDevice(l.toks[i:]); n > 0 && l.begins(i) {
 			_, number, _, _ := splitIdent(l.toks[i+1].text)
 			l.takeDevice(i, 1, name, 0, number, l.toks[i+1:i+2])
 			return
@@ -139,11 +139,11 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 		return true
 	}
 	for i := range l.toks {
-		if l.taken[i] || !starts(l.toks, i) && !l.taken[i-1] && l.toks[i-1].stop == 0 && !l.toks[i-1].shut {
+		if l.taken[i] || !l.begins(i) && !l.taken[i-1] && l.toks[i-1].stop == 0 && !l.toks[i-1].shut {
 			continue
 		}
 		j := i
-		for j < len(l.toks) && !l.taken[j] && (j == i || !starts(l.toks, j) && l.toks[j-1].stop == 0) {
+		for j < len(l.toks) && !l.taken[j] && (j == i || !l.begins(j) && l.toks[j-1].stop == 0) {
 			j++
 		}
 		if p := l.marked(i, j); p < j && l.takeState(sense, field, i, p, 0.3) || l.takeState(sense, field, i, j, 0.3) {
@@ -166,6 +166,12 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 		}
 	}
 	return false
+}
+
+// begins reports whether token i begins a cell, or its line where several were put
+// together.
+func (l *listLine) begins(i int) bool {
+	return starts(l.toks, i) || l.toks[0].ordinal && l.toks[i].prose && l.d.lineStart(l.toks[i])
 }
 
 // marked is where the first label mark between two places stands, the second where none
