@@ -1,10 +1,17 @@
 package parse
 
-import "tankroll/parse/lexicon"
+import (
+	"slices"
+
+	"tankroll/parse/lexicon"
+)
 
 // speaksOfAlarms reports whether most entries of a list name equipment, a state or
 // what goes wrong with equipment: dated lines of any other words are no alarms.
 func (d *doc) speaksOfAlarms(r reads) bool {
+	if !slices.ContainsFunc(r.entries, func(e entry) bool { return hasField(e.facts, "at") || hasField(e.facts, fieldMoment) }) {
+		return false // alarms have times
+	}
 	alarms, speak := 0, 0
 	for _, e := range r.entries {
 		if !hasField(e.facts, "event") {

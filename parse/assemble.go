@@ -32,7 +32,7 @@ func (d *doc) assemble(r reads) []*draft {
 				f.grade, _, _ = d.grade(f.read.toks)
 			}
 		}
-		if i == len(r.entries)-1 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && d.front.lacks(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) {
+		if i == len(r.entries)-1 && len(e.facts) == 1 && (d.isMoment(e.facts[0]) || d.closesSlip(e.facts[0], r.entries[:i])) && d.front.lacks(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) {
 			d.headFacts = append(d.headFacts, fact{field: fieldMoment, read: e.facts[0].read, weak: true}) // a date below records that have none
 			continue
 		}
@@ -54,7 +54,7 @@ func (d *doc) assemble(r reads) []*draft {
 			a.line(e)
 			continue
 		}
-		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && d.isMoment(e.facts[0]) && (r.kind != record.LineSummary || leader == "line") && (r.kind != record.Alarm || dated(r.entries[i+1:]) && !d.momentsBelow(e.facts[0].read.toks[0].line+1)) {
+		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && (d.isMoment(e.facts[0]) || d.amongWords(e.facts[0]) && e.facts[0].field == fieldMoment) && (r.kind != record.LineSummary || leader == "line") && (r.kind != record.Alarm || dated(r.entries[i+1:]) && !d.momentsBelow(e.facts[0].read.toks[0].line+1)) {
 			d.headFacts = append(d.headFacts, e.facts[0]) // a date between the title and the records
 			continue
 		}

@@ -1,5 +1,12 @@
 package parse
 
+import (
+	"slices"
+	"strings"
+
+	"tankroll/parse/lexicon"
+)
+
 // printings counts the times of printing among the entries of a section: where
 // they come once for each of several records they are the records' own.
 func printings(entries []entry) int {
@@ -51,6 +58,47 @@ func (d *doc) isMoment(f fact) bool {
 		return false
 	}
 	return f.read.hasTime && f.read.moment.HasDate && !f.printed && (f.field == fieldMoment || f.field == "at")
+}
+
+// amongWords reports whether a date and time stands alone in its line but for words that
+// say nothing of equipment, a page or the number of the slip: DONE 03/14/2025 07:15.
+func (d *doc) amongWords(f fact) bool {
+	if len(f.read.toks) == 0 || !f.read.moment.HasDate || !f.read.moment.HasClock {
+		return false
+	}
+	toks := d.lines[f.read.toks[0].line].toks
+	first, last := f.read.toks[0].at, f.read.toks[len(f.read.toks)-1].at
+	for i, t := range toks {
+		inside := t.at >= first && t.at <= last
+		counts := i > 0 && (d.numberWord(toks[i-1]) || d.spelt(toks[i-1], lexicon.Apparatus)) && plainDigits(t.text, 1, 5)
+		if !inside && !counts && (d.isDevice(t) && i+1 < len(toks) && toks[i+1].number || strings.ContainsAny(t.text, "0123456789")) {
+			return false
+		}
+	}
+	return true
+}
+
+// closesSlip reports whether a date among words stands apart below the records, none of
+// which lacks it.
+func (d *doc) closesSlip(f fact, above []entry) bool {
+	if !d.amongWords(f) {
+		return false
+	}
+	at := f.read.toks[0].line
+	apart := d.lines[at].gap || at > 0 && d.lines[at-1].rule
+	if !apart || !f.printed || f.field == "at" {
+		return apart
+	}
+	// A label that a record may have: the last record must have a time without it.
+	for _, e := range slices.Backward(above) {
+		if hasField(e.facts, f.field) || f.field == fieldMoment && dated([]entry{e}) {
+			return true
+		}
+		if hasField(e.facts, "tank") || hasField(e.facts, "line") || hasField(e.facts, "sensor") {
+			break
+		}
+	}
+	return false
 }
 
 // afterAll reports whether a date is later than all dates of the entries, of

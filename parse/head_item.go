@@ -86,12 +86,20 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 		return it, n
 	}
 	end := cellEnd(toks, i)
+	if i+1 < len(toks) && toks[i].norm == "p" && toks[i].stop == '.' && plainDigits(toks[i+1].text, 1, 2) {
+		return headItem{field: itemOther, toks: toks[i : i+2]}, 2 // P. 1
+	}
 	if _, cost, n := d.code(lexicon.Skip, toks[i:end]); n > 0 && cost == 0 && starts(toks, i) {
 		return headItem{field: itemOther, toks: toks[i:]}, len(toks) - i
 	}
 	if n := d.apparatus(toks[i:end]); n > 0 && (starts(toks, i) || toks[i+n-1].delim != 0) {
 		for end < len(toks) && toks[end].number { // TEL   555 0142
 			end++
+		}
+		for j := i + n + 1; j < end; j++ { // REPORT NO. 31 OF 12/06/2025
+			if r, ok := d.readTime(toks[j:], false); ok && r.moment.HasDate && r.moment.Date.HasYear() {
+				end = j
+			}
 		}
 		return headItem{field: itemOther, toks: toks[i:end]}, end - i
 	}
@@ -193,6 +201,9 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		if j >= len(toks) {
 			continue
 		}
+		if bare && toks[i].open && toks[j].shut && j == i+n.used && plainNumber(toks[j]) {
+			return headItem{field: itemNumber, toks: toks[j : j+1], label: toks[i : i+n.used]}, j + 1 - i
+		}
 		if bare && starts(toks, i) && cellEnd(toks, j) == j+1 && (toks[i+n.used-1].delim != 0 || i == 0 && toks[n.used-1].stop == '.') && plainNumber(toks[j]) {
 			return headItem{field: itemNumber, toks: toks[j : j+1], label: toks[i : i+n.used]}, j + 1 - i
 		}
@@ -211,7 +222,7 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
 		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")) && !(place && !plainDigits(toks[j].text, 1, 6)):
 			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i
-		case (marked || toks[i+n.used-1].norm == "name" && starts(toks, i)) && field == "site" && len(d.labelLine(rest)) == 0 && !plainNumber(toks[j]):
+		case (marked || toks[i+n.used-1].norm == "name" && starts(toks, i)) && field == "site" && (toks[i+n.used-1].delim != 0 || !d.isHeading(toks)) && len(d.labelLine(rest)) == 0 && !plainNumber(toks[j]):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
 		}
 	}

@@ -28,8 +28,8 @@ func (r *headReader) site() {
 		if l.title {
 			continue
 		}
-		for _, it := range l.items {
-			if it.field != itemWords || r.d.wordsKind(it.toks) != wordsName {
+		for k, it := range l.items {
+			if it.field != itemWords || r.d.wordsKind(it.toks) != wordsName || r.ofMoment(l, k) {
 				continue
 			}
 			c := nameCandidate{item: it, line: i, worth: r.nameWorth(i)}
@@ -76,6 +76,24 @@ func (r *headReader) site() {
 	r.take(&r.out.site, "site", c.item)
 }
 
+// ofMoment reports whether the words of item k of a line go with the date and time
+// beside them: LOCAL TIME 12:30, RUN: ..., ... BY ATTENDANT.
+func (r *headReader) ofMoment(l headLine, k int) bool {
+	beside := func(o int) bool {
+		if o < 0 || o >= len(l.items) || l.items[o].field != fieldMoment && l.items[o].field != "printed_at" {
+			return false
+		}
+		second := max(k, o)
+		toks := append(l.items[second].label[:len(l.items[second].label):len(l.items[second].label)], l.items[second].toks...)
+		return len(toks) > 0 && toks[0].gap < wideGap && !toks[0].bar && !toks[0].open
+	}
+	toks := l.items[k].toks
+	if beside(k + 1) {
+		return toks[len(toks)-1].delim != 0 || len(toks) == 1
+	}
+	return beside(k-1) && toks[0].norm == "by"
+}
+
 // withoutLead takes the words off the front of a name that only say that it is one:
 // REPORT FOR NAME.
 func withoutLead(toks []token) []token {
@@ -98,7 +116,7 @@ func (r *headReader) goesOn(c, o nameCandidate) bool {
 // because all are centred do not count.
 func (r *headReader) setIn(c, o nameCandidate) bool {
 	last, first := c.item.toks[len(c.item.toks)-1], o.item.toks[0]
-	if o.line != c.line+1 || r.next(c.line) == nil || last.at != r.lastOf(c.line).at || last.stop != 0 || len(r.lines[o.line].items) != 1 {
+	if o.line != c.line+1 || r.d.lines[first.line].gap || r.next(c.line) == nil || last.at != r.lastOf(c.line).at || last.stop != 0 || len(r.lines[o.line].items) != 1 {
 		return false
 	}
 	a, b := r.d.lines[last.line].toks[0].col, first.col

@@ -147,6 +147,23 @@ func (d *doc) headish(items []headItem) bool {
 
 // wordsKind says what the words of an item are.
 func (d *doc) wordsKind(toks []token) int {
+	key, ok := run(toks)
+	m := d.memory(key.at)
+	if !ok || m == nil {
+		return d.wordsKindAnew(toks)
+	}
+	for _, a := range m.words {
+		if a.n == key.n {
+			return a.kind
+		}
+	}
+	k := d.wordsKindAnew(toks)
+	m.words = append(m.words, wordsAnswer{key.n, k})
+	return k
+}
+
+// wordsKindAnew is wordsKind without a memory.
+func (d *doc) wordsKindAnew(toks []token) int {
 	text := textOf(toks)
 	switch {
 	case d.namesMonth(toks) && !way.MatchString(text):
@@ -161,6 +178,9 @@ func (d *doc) wordsKind(toks []token) int {
 		return wordsTown // a postal code alone
 	case d.hasLabel(toks) || len(toks) > mostNameWords:
 		return wordsNone
+	}
+	if slices.ContainsFunc(toks, func(t token) bool { return t.norm == "was" || t.norm == "were" || t.norm == "been" }) {
+		return wordsTitle // a sentence
 	}
 	strange, numbers, words := 0, 0, 0
 	for i := range toks {

@@ -119,8 +119,11 @@ func (r *headReader) underLabels() {
 				}
 				it.read, it.toks = m, m.toks
 			}
-			if f == "site_number" && !plainNumber(values[k][0]) {
+			switch {
+			case f == "site_number" && !plainNumber(values[k][0]):
 				it.field = "site"
+			case f == "site" && len(values[k]) == 1 && plainNumber(values[k][0]):
+				it.field = "site_number" // SITE ID
 			}
 			next.items = append(next.items, it)
 		}

@@ -11,8 +11,8 @@ import (
 // with the name or number of the site or above the title. The head comes before
 // the foot, where the last record may have a time of its own.
 func (r *headReader) printed() {
-	for _, foot := range []bool{false, true} {
-		for _, firm := range []bool{true, false} {
+	for _, firm := range []bool{true, false} {
+		for _, foot := range []bool{false, true} {
 			for i := range r.lines {
 				if r.lines[i].foot != foot {
 					continue
@@ -158,10 +158,13 @@ func (r *headReader) lastOfAll(i int) bool {
 func (r *headReader) lineMoment(i int) (value.Moment, bool) {
 	var out reading
 	for k, it := range r.lines[i].items {
+		if it.field == itemOther {
+			continue // P. 1
+		}
 		if it.field != fieldMoment && it.field != "printed_at" {
 			return value.Moment{}, false
 		}
-		if k == 0 {
+		if k == 0 || !out.hasTime {
 			out = it.read
 			continue
 		}

@@ -260,7 +260,7 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 	for len(toks) > 1 && toks[len(toks)-1].blank {
 		toks = toks[:len(toks)-1]
 	}
-	toks, address := splitAddress(toks)
+	toks, address := splitAddress(withoutLead(toks))
 	if address != nil && h.address == nil {
 		h.address = textFact("address", address)
 	}

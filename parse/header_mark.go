@@ -98,6 +98,9 @@ func (d *doc) hasLabel(toks []token) bool {
 // labelled reports whether a line is a header field with its label and no
 // more.
 func (d *doc) labelled(toks []token) bool {
+	if !d.namesHeader(toks) {
+		return false
+	}
 	facts, worth := d.scan("", toks)
 	if worth <= 0 || len(facts) == 0 {
 		return false
@@ -118,6 +121,18 @@ func (d *doc) labelled(toks []token) bool {
 		}
 	}
 	return took*5 >= len(toks)*4
+}
+
+// namesHeader reports whether a label of the header may begin anywhere among the tokens.
+func (d *doc) namesHeader(toks []token) bool {
+	for i := range toks {
+		for _, n := range d.names(toks[i:]) {
+			if _, ok := d.field("", n.bag); ok && n.bag != "" {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // dateOnly reports whether a label says no more than date or time: it may be

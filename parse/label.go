@@ -148,12 +148,17 @@ func (d *doc) names(toks []token) []name {
 		return nil
 	}
 	key, ok := run(toks)
-	if known, done := d.labels[key]; ok && done {
-		return known
+	m := d.memory(key.at)
+	if ok && m != nil {
+		for _, a := range m.names {
+			if a.key == key {
+				return a.names
+			}
+		}
 	}
 	d.walk(toks, name{}, &out)
-	if ok {
-		d.labels[key] = out
+	if ok && m != nil {
+		m.names = append(m.names, namesAnswer{key, out})
 	}
 	return out
 }

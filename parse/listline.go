@@ -84,7 +84,7 @@ func (l *listLine) device() {
 				return
 			}
 		}
-		if name, n := letterDevice(l.toks[i:]); n > 0 && starts(l.toks, i) {
+		if name, n := letterDevice(l.toks[i:]); n > 0 && l.begins(i) {
 			_, number, _, _ := splitIdent(l.toks[i+1].text)
 			l.takeDevice(i, 1, name, 0, number, l.toks[i+1:i+2])
 			return
@@ -139,14 +139,14 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 		return true
 	}
 	for i := range l.toks {
-		if l.taken[i] || !starts(l.toks, i) && !l.taken[i-1] && l.toks[i-1].stop == 0 && !l.toks[i-1].shut {
+		if l.taken[i] || !l.begins(i) && !l.taken[i-1] && l.toks[i-1].stop == 0 && !l.toks[i-1].shut {
 			continue
 		}
 		j := i
-		for j < len(l.toks) && !l.taken[j] && (j == i || !starts(l.toks, j) && l.toks[j-1].stop == 0) {
+		for j < len(l.toks) && !l.taken[j] && (j == i || !l.begins(j) && l.toks[j-1].stop == 0) {
 			j++
 		}
-		if l.takeState(sense, field, i, j, 0.3) {
+		if p := l.marked(i, j); p < j && l.takeState(sense, field, i, p, 0.3) || l.takeState(sense, field, i, j, 0.3) {
 			return true
 		}
 		if i > 0 && l.taken[i-1] {
@@ -168,6 +168,23 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 	return false
 }
 
+// begins reports whether token i begins a cell, or its line where several were put
+// together.
+func (l *listLine) begins(i int) bool {
+	return starts(l.toks, i) || l.toks[0].ordinal && l.toks[i].prose && l.d.lineStart(l.toks[i])
+}
+
+// marked is where the first label mark between two places stands, the second where none
+// does.
+func (l *listLine) marked(i, j int) int {
+	for p := i; p < j; p++ {
+		if l.toks[p].delim == ':' {
+			return p + 1
+		}
+	}
+	return j
+}
+
 func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus float64) bool {
 	for k := i; k < j; k++ {
 		if l.taken[k] {
@@ -178,8 +195,8 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 		return false // half of what is said
 	}
 	code, cost, ok := l.d.whole(sense, l.toks[i:j])
-	if !ok {
-		code, cost, ok = l.withoutNoun(sense, i, j)
+	if n := l.toks[i].norm; !ok && !(bonus == 0 && (n == "found" || n == "alarm" || n == "warning" || n == "sensor")) {
+		code, cost, ok = l.withoutNoun(sense, i, j) // at the end, those words close what it says
 	}
 	if !ok || bonus == 0 && l.toks[i].norm == "seen" || bonus == 0 && (code == "raised" && l.toks[i].norm != "raised" && l.toks[i].norm != "active") {
 		return false

@@ -13,6 +13,9 @@ import (
 //	"RAISED AN ALARM, TOO MUCH WATER, ON"  ->  TOO MUCH WATER
 //	"AT UNL TURBINE SUMP IS"               ->  UNL TURBINE SUMP
 func (d *doc) inSentence(toks []token, field string) []token {
+	for len(toks) > 1 && (toks[0].norm == "reports" || toks[0].norm == "reported" || toks[0].norm == "says") {
+		toks = toks[1:]
+	}
 	if len(toks) == 0 || !toks[0].prose && field == "event" {
 		return toks
 	}

@@ -77,7 +77,10 @@ func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 	var out []matrixHead
 	for _, c := range cells(toks) {
 		h := matrixHead{l: c[0].col, r: c[len(c)-1].end}
-		bag, _, _ := d.bag(c)
+		bag, unit, _ := d.bag(c)
+		if part := quantityPart[quantityOf(unitCodes[unit])]; bag == "" && part != "" && d.isHeading(c) {
+			bag = bagOf(part) // START   GAL   F
+		}
 		switch t := labelTables(); {
 		case bag != "" && d.isHeading(c) && !t.has(bag, "tank") && !t.has(bag, "line") && !t.has(bag, "sensor"):
 			h.bag = bag
@@ -158,6 +161,9 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 	names := d.names(toks)
 	for x := len(names) - 1; x >= 0; x-- {
 		n := names[x]
+		if part := quantityPart[quantityOf(unitCodes[n.unit])]; n.bag == "" && len(heads) > 0 && heads[0].bag != "" && part != "" {
+			n.bag = bagOf(part) // GAL   5200   8100
+		}
 		if n.bag == "" || n.used >= len(toks) || toks[n.used].gap < 1.5 && toks[n.used-1].delim == 0 {
 			continue
 		}

@@ -50,7 +50,9 @@ import (
 //	   a kind or a list that can be read in another way nearly as well is doubted
 //	5  values that go over to the next line, runs parted by strokes and bars, titles
 //	   between marks, more times of printing; what may go on below is doubted
-const Version = 5
+//	6  tables cut in several, runs of sensors, products before their tank, what goes over
+//	   the end of a line, amounts beside a start; a date apart from its clock is doubted
+const Version = 6
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
@@ -58,6 +60,8 @@ type Hints struct {
 	DayFirst      bool      // the site writes 14/03/2025; only with DayFirstKnown
 	DayFirstKnown bool      // the order of day and month is known
 	Now           time.Time // no printed date can be after it; zero: unknown
+
+	Lexicon *lexicon.Lexicon // with the site's own words; nil: those that all sites share
 }
 
 // doc is one slip at work.
@@ -75,11 +79,10 @@ type doc struct {
 	found        map[string][]lexicon.Hit
 	most         map[string]int
 	grades       map[string]gradeAnswer
-	moments      map[momentKey]momentAnswer
-	runs         map[runKey][]lexicon.Hit
-	labels       map[runKey][]name
-	scans        map[scanKey]scanAnswer
-	titles       map[runKey]titleFinding
+	places       []placeMemory // by the place of a token
+	words        []string      // of the time that is being read
+	grid         []cellStep    // of the row that is being read, with the readings it is made of
+	reads        []reading
 	fields       map[fieldKey]fieldAnswer
 	now          value.Day
 	dotThousands bool    // 37.854 is most likely 37854
@@ -105,12 +108,19 @@ func Slip(s record.Slip, h Hints) record.Report {
 // newDoc finds out what holds for the whole slip: how it writes numbers and
 // dates, and which units it uses.
 func newDoc(s record.Slip, h Hints) *doc {
-	lex := lexicon.Default()
+	lex := h.Lexicon
+	if lex == nil {
+		lex = lexicon.Default()
+	}
 	d := &doc{
 		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
-		found: map[string][]lexicon.Hit{}, most: map[string]int{}, grades: map[string]gradeAnswer{}, moments: map[momentKey]momentAnswer{},
-		runs: map[runKey][]lexicon.Hit{}, labels: map[runKey][]name{}, scans: map[scanKey]scanAnswer{}, titles: map[runKey]titleFinding{}, fields: map[fieldKey]fieldAnswer{},
+		found: map[string][]lexicon.Hit{}, most: map[string]int{}, grades: map[string]gradeAnswer{}, fields: map[fieldKey]fieldAnswer{},
 	}
+	tokens := 0
+	for _, l := range d.lines {
+		tokens += len(l.toks)
+	}
+	d.places = make([]placeMemory, tokens)
 	if !h.Now.IsZero() {
 		d.now = value.Day{Year: h.Now.Year(), Month: int(h.Now.Month()), Day: h.Now.Day()}
 	}
@@ -124,16 +134,17 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.units = d.findUnits()
 	d.dotThousands = d.units.metric > d.units.us && d.style == value.Unknown && value.DotThousands(texts)
 	joined := d.joinThousands()
-	if d.unwrap() || joined {
-		clear(d.runs) // the tokens are others now
-		clear(d.labels)
-		clear(d.moments)
+	if d.unwrap() {
+		d.joinThousands()
+		joined = true
+	}
+	if joined {
+		d.forgetRuns() // the tokens are others now
 	}
 	d.dates = d.findDates()
 	d.markOrdinals()
 	d.markAligned()
-	clear(d.scans) // the tokens are marked anew
-	clear(d.titles)
+	d.forgetReadings() // the tokens are marked anew
 	d.readHead()
 	d.markHead()
 	return d

@@ -32,16 +32,16 @@ func run(toks []token) (runKey, bool) {
 
 // find looks a run of tokens up in the lexicon, remembering the answer.
 func (d *doc) find(toks []token) []lexicon.Hit {
-	key, ok := run(toks)
-	if !ok {
-		return d.findAnew(toks)
+	n := len(toks)
+	at := toks[0].at
+	if m := d.memory(at); m != nil && n <= maxPhraseWords && toks[n-1].at == at+n-1 {
+		a := &m.hits[n-1]
+		if !a.done {
+			a.hits, a.done = d.findAnew(toks), true
+		}
+		return a.hits
 	}
-	if h, done := d.runs[key]; done {
-		return h
-	}
-	h := d.findAnew(toks)
-	d.runs[key] = h
-	return h
+	return d.findAnew(toks)
 }
 
 func (d *doc) findAnew(toks []token) []lexicon.Hit {
@@ -50,9 +50,14 @@ func (d *doc) findAnew(toks []token) []lexicon.Hit {
 		if h, done := d.found[p]; done {
 			return h
 		}
+		if h, known := d.lex.Phrase(p); known {
+			d.found[p] = h
+			return h
+		}
 		if d.allKnown(toks) {
 			hits := d.exactly(p)
 			d.found[p] = hits
+			d.lex.KeepPhrase(p, hits)
 			return hits
 		}
 	}
@@ -151,11 +156,18 @@ func (d *doc) lookup(p string) []lexicon.Hit {
 
 // maxWords is how many words a phrase that begins with this token may have.
 func (d *doc) maxWords(t token) int {
-	if n, ok := d.most[t.norm]; ok {
-		return n
+	m := d.memory(t.at)
+	if m != nil && m.most > 0 {
+		return m.most
 	}
-	n := min(max(1, d.lex.MaxWords(t.norm)), maxPhraseWords)
-	d.most[t.norm] = n
+	n, ok := d.most[t.norm]
+	if !ok {
+		n = min(max(1, d.lex.MaxWords(t.norm)), maxPhraseWords)
+		d.most[t.norm] = n
+	}
+	if m != nil {
+		m.most = n
+	}
 	return n
 }
 
@@ -165,7 +177,16 @@ func (d *doc) code(s lexicon.Sense, toks []token) (code string, cost float64, us
 	if len(toks) == 0 {
 		return "", 0, 0
 	}
-	for n := min(d.maxWords(toks[0]), len(toks)); n > 0; n-- {
+	most := min(d.maxWords(toks[0]), len(toks))
+	if m := d.memory(toks[0].at); m != nil && toks[most-1].at == toks[0].at+most-1 {
+		if m.sensed < most {
+			m.senses, m.sensed = d.sensesOf(toks[:most]), most
+		}
+		if m.senses&s.Bit() == 0 {
+			return "", 0, 0
+		}
+	}
+	for n := most; n > 0; n-- {
 		for _, h := range d.find(toks[:n]) {
 			if h.Sense == s {
 				return h.Code, h.Cost, n
@@ -173,6 +194,17 @@ func (d *doc) code(s lexicon.Sense, toks []token) (code string, cost float64, us
 		}
 	}
 	return "", 0, 0
+}
+
+// sensesOf are the senses of the phrases that begin with the first token, one bit each.
+func (d *doc) sensesOf(toks []token) lexicon.Senses {
+	var out lexicon.Senses
+	for n := range toks {
+		for _, h := range d.find(toks[:n+1]) {
+			out |= h.Sense.Bit()
+		}
+	}
+	return out
 }
 
 // whole finds the code of a sense that all tokens together spell.

@@ -214,28 +214,33 @@ func (d *doc) readTime(toks []token, want bool) (reading, bool) {
 	return reading{used: used, toks: toks[:used], moment: m, hasTime: true, fixed: m.Fixed(), cost: m.Date.Cost}, true
 }
 
-// momentKey says where a time was looked for; momentAnswer what was found.
-type momentKey struct {
-	at, n int
-	want  bool
-}
-
+// momentAnswer is the time that was found in so many tokens.
 type momentAnswer struct {
+	n      int
+	want   bool
 	moment value.Moment
 	used   int
 }
 
 // moment is value.ParseMoment with a memory for this slip.
 func (d *doc) moment(toks []token, want bool) (value.Moment, int) {
-	key := momentKey{toks[0].at, len(toks), want}
-	if a, ok := d.moments[key]; ok && toks[len(toks)-1].at == toks[0].at+len(toks)-1 {
-		return a.moment, a.used
+	n := len(toks)
+	m := d.memory(toks[0].at)
+	if m == nil || toks[n-1].at != toks[0].at+n-1 {
+		return value.ParseMoment(texts(toks), d.timeNames(), want)
 	}
-	m, used := value.ParseMoment(texts(toks), d.timeNames(), want)
-	if toks[len(toks)-1].at == toks[0].at+len(toks)-1 {
-		d.moments[key] = momentAnswer{m, used}
+	for _, a := range m.moments {
+		if a.n == n && a.want == want {
+			return a.moment, a.used
+		}
 	}
-	return m, used
+	d.words = d.words[:0]
+	for _, t := range toks {
+		d.words = append(d.words, t.text)
+	}
+	found, used := value.ParseMoment(d.words, d.timeNames(), want)
+	m.moments = append(m.moments, momentAnswer{n, want, found, used})
+	return found, used
 }
 
 // mayBeginTime is a quick test that saves most words the full one.

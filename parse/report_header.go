@@ -27,14 +27,15 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 		h.site = nil
 	}
 	if h.site != nil {
-		set(&out.Site, h.site, textOf(h.site.read.toks), !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
+		set(&out.Site, h.site, textOf(h.site.read.toks), d.cutShort(h.site.read.toks) || !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
 	}
-	if h.number != nil {
+	if h.number != nil && !ofEquipment(h.number) {
 		s, _ := h.number.read.value.(string)
 		set(&out.SiteNumber, h.number, s, !d.siteNumber(h.number))
 	}
 	if h.address != nil {
-		set(&out.Address, h.address, textOf(h.address.read.toks), !h.address.printed && addressScore(textOf(h.address.read.toks)) < 3)
+		text := textOf(h.address.read.toks)
+		set(&out.Address, h.address, text, d.cutShort(h.address.read.toks) || !h.address.printed && addressScore(text) < 3 || !d.wholeAddress(text))
 	}
 	if h.printed == nil {
 		return ""
@@ -45,10 +46,45 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	}
 	m := h.printed.read.moment
 	cut := d.hasClocks && !m.HasClock || d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12
-	cut = cut || !m.HasClock && d.clockBeside(h.printed.read.toks)
+	cut = cut || !m.HasClock && (d.clockBeside(h.printed.read.toks) || d.clockAfter(h.printed.read.toks))
 	set(&out.PrintedAt, h.printed, text, false)
 	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut && !d.after(text) && h.printed.stranger == "" && (len(h.printed.label) > 0 || d.printedPlace(h.printed))
 	return text
+}
+
+// ofEquipment reports whether a site's number is that of a tank, line or sensor: T1.
+func ofEquipment(f *fact) bool {
+	s, _ := f.read.value.(string)
+	prefix, _, _, ok := splitIdent(s)
+	return ok && identPrefixes[prefix] != ""
+}
+
+// cutShort reports whether words end where more of them must follow, or may: with an
+// "and", a comma, or where their line had no room and the next goes on with words alone.
+func (d *doc) cutShort(toks []token) bool {
+	if len(toks) == 0 {
+		return false
+	}
+	last := toks[len(toks)-1]
+	if last.norm == "&" || last.norm == "and" {
+		return true
+	}
+	next := last.line + 1
+	if next >= len(d.lines) || len(d.lines[next].toks) == 0 || d.lines[next].rule || last.line < 0 {
+		return false
+	}
+	l, below := d.lines[last.line], d.lines[next].toks
+	const deepest = 8 // characters that what goes on is set in
+	in := below[0].col - l.toks[0].col
+	middle := l.toks[0].col + last.end - below[0].col - below[len(below)-1].end
+	centred := middle > -2.5 && middle < 2.5
+	return len(l.toks) > 0 && l.toks[len(l.toks)-1].at == last.at && !d.roomFor(l.toks, below) && in > 0.9 && in <= deepest && !centred &&
+		len(cells(below)) == 1 && below[len(below)-1].delim == 0 && !d.labelled(below) && d.title(d.lines[next]).kind == ""
+}
+
+// wholeAddress reports whether an address has a street or a town.
+func (d *doc) wholeAddress(text string) bool {
+	return addressScore(text) >= 2 || townState.MatchString(text) || premises.MatchString(text)
 }
 
 // numberOnly reports whether words are a number with the word for it, and so no

@@ -40,28 +40,20 @@ func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 	if len(toks) == 0 {
 		return nil, 0
 	}
-	at, ok := run(toks)
-	key := scanKey{k, at, d.qualifier}
-	if a, done := d.scans[key]; ok && done {
-		return slices.Clone(a.facts), a.worth
+	key, ok := run(toks)
+	m := d.memory(key.at)
+	if ok && m != nil {
+		for _, a := range m.scans {
+			if a.key == key && a.kind == k && a.qualifier == d.qualifier {
+				return slices.Clone(a.facts), a.worth
+			}
+		}
 	}
 	facts, worth := d.scanAnew(k, toks)
-	if ok {
-		d.scans[key] = scanAnswer{slices.Clone(facts), worth}
+	if ok && m != nil {
+		m.scans = append(m.scans, scanAnswer{key, k, d.qualifier, slices.Clone(facts), worth})
 	}
 	return facts, worth
-}
-
-// scanKey says what was scanned; scanAnswer what was found.
-type scanKey struct {
-	kind      record.Kind
-	at        runKey
-	qualifier string
-}
-
-type scanAnswer struct {
-	facts []fact
-	worth float64
 }
 
 // scanAnew is scan without a memory.
@@ -75,6 +67,7 @@ func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
 	for i := 0; i < len(toks); i += s.best[i].used {
 		out = append(out, s.best[i].facts...)
 	}
+	sideAmounts(k, out, d.qualifier)
 	return out, s.best[0].worth
 }
 
@@ -135,6 +128,11 @@ func (s *scanner) remarks(i int, try tryFunc) {
 		return
 	}
 	end := cellEnd(s.toks, i+n)
+	for j := i + n; j < end; j++ { // CHECKED BY ____ 03/14/2025
+		if r, ok := s.d.readTime(s.toks[j:], false); ok && r.moment.HasDate && r.moment.HasClock {
+			end = j
+		}
+	}
 	try(end-i, float64(end-i)*textWorth)
 }
 

@@ -12,6 +12,12 @@ func (s *scanner) loose(i int, try tryFunc) {
 	if used == 0 {
 		return
 	}
+	if spec, ok := specs[s.kind]["percent_full"]; ok && code == "percent" {
+		if r, ok := s.d.read(spec, s.toks[i:], ""); ok && r.used == 1+used {
+			try(r.used, float64(r.used)*freeWorth, fact{field: "percent_full", read: r, weak: true, guess: "no label stands with the percentage; it is taken for how full the tank is"})
+		}
+		return
+	}
 	q := quantityOf(unitCodes[code])
 	if q != record.Temperature && q != record.Pressure && q != record.Hours {
 		return
@@ -53,11 +59,51 @@ func (s *scanner) quantities(i int, try tryFunc) {
 	}
 	code, _, used := s.d.unitAfter(s.toks[i+1:])
 	q := quantityOf(unitCodes[code])
-	if used == 0 || looseFields[s.kind][q] == nil {
+	if used == 0 || looseFields[s.kind][q] == nil && sideFields[s.kind][q] == "" {
 		return
 	}
 	if r, ok := s.d.readNumber(q, s.toks[i:], ""); ok && r.unitFrom == unitBeside {
 		try(r.used, float64(r.used)*0.5-0.2, fact{field: fieldLoose, read: r, weak: true, guess: "no label stands with it; its unit and place alone say what it is"})
+	}
+}
+
+// sideFields says what an amount beside a start or an end is of, behind "start_" or
+// "end_".
+var sideFields = map[record.Kind]map[record.Quantity]string{
+	record.TankTest: {record.Volume: "volume"},
+	record.Delivery: {record.Volume: "volume", record.Temperature: "temperature"},
+}
+
+// sideAmounts gives amounts without a label that stand right behind the time of a start or
+// an end their fields: STARTED 12:30 AT 5123 GAL.
+func sideAmounts(k record.Kind, facts []fact, qualifier string) {
+	if sideFields[k] == nil {
+		return
+	}
+	side := qualifier
+	for _, f := range facts {
+		if f.field != fieldLoose {
+			side = "" // a line that says what it is of
+		}
+	}
+	taken := map[string]bool{}
+	for i := range facts {
+		f := &facts[i]
+		taken[f.field] = true
+		switch {
+		case f.field == "started_at":
+			side = "start"
+		case f.field == "ended_at":
+			side = "end"
+		case f.field != fieldLoose:
+			side = ""
+		}
+		name := sideFields[k][quantityOf(f.read.unit)]
+		if f.field != fieldLoose || name == "" || side != "start" && side != "end" || taken[side+"_"+name] {
+			continue
+		}
+		f.field, f.guess = side+"_"+name, "no label stands with it; it is taken to go with the "+side+" beside it"
+		taken[f.field] = true
 	}
 }
 

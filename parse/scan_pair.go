@@ -19,6 +19,9 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		if j >= len(s.toks) {
 			continue
 		}
+		if u, used := s.unitBefore(j); used > 0 && n.unit == "" {
+			n.unit, j = u, j+used // VOLUME   GAL 5123
+		}
 		if last := s.toks[i+n.used-1].norm; last == "and" || last == "or" || last == "with" && !s.endsPhrase(i, i+n.used) {
 			continue // what follows is another thing
 		}
@@ -57,6 +60,18 @@ func (s *scanner) pairs(i int, try tryFunc) {
 			s.byUnit(i, j, n, marked, try)
 		}
 	}
+}
+
+// unitBefore finds a unit that stands right before a number.
+func (s *scanner) unitBefore(j int) (code string, used int) {
+	code, cost, n := s.d.code(lexicon.Unit, s.toks[j:])
+	if n == 0 || cost > 0 || j+n >= len(s.toks) || !s.toks[j+n].number || crosses(s.toks[j:], n) {
+		return "", 0
+	}
+	if _, little := s.d.filler(s.toks[j]); little && n == 1 && s.toks[j].gap < wideGap {
+		return "", 0 // the word in, not the unit
+	}
+	return code, n
 }
 
 // pair tries a label from i with a value from j as one field.

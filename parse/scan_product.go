@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/parse/lexicon"
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+)
 
 // productAt reads a product label: a phrase that names a grade, or after an
 // equipment number any words that are nothing else.
@@ -12,10 +16,17 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 		return fact{}, 0, false
 	}
 	end := cellEnd(s.toks, i)
+	led := false // the name of its tank or line stands behind it
 	for q := i; q < end; q++ {
 		t := s.toks[q]
 		if t.shut || t.stop == ',' || t.prose && t.stop != 0 {
 			end = q + 1
+			break
+		}
+		if q > i && s.thingHere(q) {
+			for end = q; end > i+1 && s.toks[end-1].norm != "a" && s.d.littleWord(s.toks[end-1]); end-- {
+			}
+			led = true
 			break
 		}
 		if q > i && (t.open || t.prose && !s.toks[i].open && s.d.isVerb(t)) {
@@ -28,7 +39,7 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 			break
 		}
 		run := s.toks[i : i+n]
-		if crosses(run, n) || !s.plausibleProduct(run) || run[0].prose && !run[0].open && !s.d.endsInGrade(run) {
+		if crosses(run, n) || !s.plausibleProduct(run) || run[0].prose && !run[0].open && !s.d.endsInGrade(run) && !s.d.lettered(run) {
 			continue
 		}
 		_, cost, ok := s.d.grade(run)
@@ -36,11 +47,18 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 		case ok:
 			named := s.d.namesGrade(run)
 			return productFact(run, cost), float64(named)*freeWorth + float64(n-named)*textWorth + 0.3 - cost*misreadCost, true
-		case afterThing && i+n == end && !s.known(run):
+		case (afterThing || led) && i+n == end && !s.known(run):
 			return productFact(run, 0), float64(n)*textWorth - 0.2, true
 		}
 	}
 	return fact{}, 0, false
+}
+
+// lettered reports whether a run is a product and a letter for which of several it is: TRUCK
+// DSL A.
+func (d *doc) lettered(run []token) bool {
+	n := len(run) - 1
+	return n > 0 && len(run[n].text) == 1 && isLetter(run[n].text[0]) && run[n].stop == ',' && d.endsInGrade(run[:n])
 }
 
 // productFact is the fact that a run of tokens is a product label.
@@ -51,6 +69,9 @@ func productFact(run []token, cost float64) fact {
 // plausibleProduct rules out runs that begin or end with what belongs to a
 // value or a verdict.
 func (s *scanner) plausibleProduct(run []token) bool {
+	if len(run) > 1 && run[0].norm == "product" {
+		return false // the label of what follows
+	}
 	if len(run) == 1 && run[0].number {
 		return false // an octane figure alone is not told from any number
 	}
@@ -90,9 +111,34 @@ func (s *scanner) products(i int, try tryFunc) {
 	if !starts(s.toks, i) && !s.toks[i].open && s.toks[i-1].stop != ',' && !(i == 1 && s.toks[0].number) {
 		return
 	}
-	if p, worth, ok := s.productAt(i, false); ok && s.mostlyGrade(p.read.toks) {
+	if p, worth, ok := s.productAt(i, false); ok && (s.mostlyGrade(p.read.toks) || s.leadsThing(i+p.read.used)) {
 		try(p.read.used, worth-0.4, p)
 	}
+}
+
+// thingHere reports whether the word for a tank or line stands here with its number.
+func (s *scanner) thingHere(i int) bool {
+	own := ownName(s.kind)
+	if own != "tank" && own != "line" || i+1 >= len(s.toks) || starts(s.toks, i+1) {
+		return false
+	}
+	code, cost, n := s.d.code(lexicon.Device, s.toks[i:])
+	if n == 0 || cost > 0 || code != own {
+		return false
+	}
+	if i+n < len(s.toks) && s.d.numberWord(s.toks[i+n]) {
+		n++
+	}
+	return i+n < len(s.toks) && plainDigits(strings.TrimLeft(s.toks[i+n].text, "#"), 1, 3)
+}
+
+// leadsThing reports whether the name of a tank or line stands here, behind a little
+// word or not.
+func (s *scanner) leadsThing(i int) bool {
+	for i < len(s.toks) && s.d.littleWord(s.toks[i]) {
+		i++
+	}
+	return i < len(s.toks) && s.thingHere(i)
 }
 
 // mostlyGrade reports whether at least half of the words name grades.

@@ -26,19 +26,37 @@ func (d *doc) title(l line) titleFinding {
 	if len(l.toks) == 0 || len(l.toks) > most {
 		return titleFinding{}
 	}
-	at, ok := run(l.toks)
-	if t, done := d.titles[at]; ok && done {
-		return t
+	key, ok := run(l.toks)
+	m := d.memory(key.at)
+	if ok && m != nil {
+		for _, a := range m.titles {
+			if a.key == key {
+				return a.title
+			}
+		}
 	}
 	t := d.titleAnew(l)
-	if ok {
-		d.titles[at] = t
+	if ok && m != nil {
+		m.titles = append(m.titles, titleAnswer{key, t})
 	}
 	return t
 }
 
 // titleAnew is title without a memory.
 func (d *doc) titleAnew(l line) titleFinding {
+	if rest := leadIn(l.toks); rest > 0 {
+		l.toks, l.far = l.toks[rest:], true
+		if t := d.titleAnew(l); t.kind != "" {
+			return t
+		}
+		for k := range l.toks {
+			if l.toks[k].delim == ':' && k+1 < len(l.toks) {
+				l.toks = slices.Clone(l.toks)
+				l.toks[k].delim = 0
+			}
+		}
+		return d.topicTitle(l)
+	}
 	var best titleFinding
 	bestUsed, bestAt := 0, 0
 	for i, t := range l.toks {
@@ -72,6 +90,19 @@ func (d *doc) titleAnew(l line) titleFinding {
 		return best
 	}
 	return d.apartTitle(l.toks[0].line)
+}
+
+// leadIn is how many tokens before a title only say that one follows: REPORT: TANK
+// TESTS, 1. TANK TESTS.
+func leadIn(toks []token) int {
+	if len(toks) < 2 {
+		return 0
+	}
+	t := toks[0]
+	if t.norm == "report" && t.delim == ':' || t.number && t.stop == '.' && !t.ordinal && plainDigits(t.text, 1, 2) && toks[1].gap < wideGap && !toks[1].number {
+		return 1
+	}
+	return 0
 }
 
 // past reports whether a word of a title speaks of what several tests came to.

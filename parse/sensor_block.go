@@ -21,7 +21,11 @@ func (d *doc) stateRun(k record.Kind, lines []line, i int) (structure, bool) {
 	if n+1 >= len(toks) || toks[n].delim != ':' {
 		return structure{}, false
 	}
-	state, ok := d.stateAlone(lexicon.SensorState, "state", toks[:n+1])
+	head := toks[:n+1]
+	if n > 0 && bracketedNumber(toks[n]) {
+		head = toks[:n] // how many there are
+	}
+	state, ok := d.stateAlone(lexicon.SensorState, "state", head)
 	if !ok {
 		return structure{}, false
 	}
@@ -112,40 +116,6 @@ func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 		return nil, -unknownCost * float64(len(toks))
 	}
 	return l.facts, l.worth
-}
-
-// severalSensors reads a line that holds several sensors, each beginning a cell
-// with its number.
-func (d *doc) severalSensors(k record.Kind, toks []token) (structure, bool) {
-	if k != record.SensorStatus {
-		return structure{}, false
-	}
-	cuts := []int{0}
-	for i := 1; i < len(toks); i++ {
-		_, _, _, ok := splitIdent(toks[i].text)
-		word, _, n := d.code(lexicon.Part, toks[i:])
-		named := n > 0 && word == "sensor" && i+n < len(toks) && toks[i+n].number
-		if starts(toks, i) && (ok && len(toks[i].text) <= 3 || named) {
-			cuts = append(cuts, i)
-		}
-	}
-	if len(cuts) < 2 {
-		return structure{}, false
-	}
-	s := structure{lines: 1}
-	for i, from := range cuts {
-		to := len(toks)
-		if i+1 < len(cuts) {
-			to = cuts[i+1]
-		}
-		facts, worth := d.sensorLine(toks[from:to])
-		if !hasField(facts, "sensor") || !hasField(facts, "state") {
-			return structure{}, false
-		}
-		s.entries = append(s.entries, entry{facts: facts})
-		s.worth += worth
-	}
-	return s, true
 }
 
 func (l *listLine) sensorNumber() bool {

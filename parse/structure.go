@@ -16,6 +16,7 @@ type entry struct {
 	more  bool // goes on with the row above
 	head  bool // a line that says only in which state or with which result the records below it are
 	none  bool // a head below which none are
+	table int  // of a row: one more than the line where its table begins, 0 for none
 }
 
 // reads is a section read as one kind.
@@ -59,6 +60,7 @@ func (d *doc) readLines(k record.Kind, lines []line, titled bool) reads {
 		}
 		r.entries = append(r.entries, best[i].entries...)
 	}
+	r.entries = joinTables(k, r.entries)
 	return r
 }
 
@@ -104,7 +106,7 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.stateHead(k, lines[i:]); ok {
 		try(s)
 	}
-	if s, ok := d.severalSensors(k, l.toks); ok {
+	if s, ok := d.severalSensors(k, lines, i); ok {
 		try(s)
 	}
 	if s, ok := d.stateRun(k, lines, i); ok {

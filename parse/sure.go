@@ -272,6 +272,8 @@ func (d *doc) timeDoubts(name string, f record.Field, fact *fact) []string {
 		why = append(why, "the date is in the future; a digit may be misread")
 	case d.hasClocks && !m.HasClock && name != "from" && name != "to":
 		why = append(why, "no time of day was found with the date, as the other dates of the slip have")
+	case !m.HasClock && d.clockAfter(fact.read.toks):
+		why = append(why, "a time of day stands right beside the date and was not taken with it")
 	case d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12:
 		why = append(why, "no am or pm was found with the time, as the other times of the slip have")
 	case !m.Date.HasYear():

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -23,6 +24,12 @@ func (d *doc) nameDoubts(name string, f *fact) string {
 	}
 	switch name {
 	case "product", "grade":
+		if last := toks[len(toks)-1]; len(toks) > 1 && last.norm != "a" && d.littleWord(last) {
+			return fmt.Sprintf("%q at the end of %q may be no part of it", last.text, text)
+		}
+		if d.overRoom(toks) {
+			return fmt.Sprintf("%q stands on two lines, the first of which had room for more; it may be two things", text)
+		}
 		if at := d.beyondGrade(toks); at >= 0 {
 			return fmt.Sprintf("%q in %q may be no part of the name", toks[at].text, text)
 		}
@@ -33,10 +40,26 @@ func (d *doc) nameDoubts(name string, f *fact) string {
 			return fmt.Sprintf("%q at the end of %q may be no part of it", toks[i].text, text)
 		}
 	}
+	if name == "location" && !slices.ContainsFunc(toks, func(t token) bool { return !d.isDevice(t) && !t.number && !d.numberWord(t) }) {
+		return fmt.Sprintf("%q is the name of equipment, no place", text)
+	}
 	if name == "location" && len(toks) > 1 && d.spelt(toks[0], lexicon.Device) && identPrefixes[toks[0].norm] == "sensor" && toks[1].number {
 		return fmt.Sprintf("%q begins like the name of equipment", text)
 	}
 	return ""
+}
+
+// overRoom reports whether tokens go over to another line although the first had room for
+// the next word.
+func (d *doc) overRoom(toks []token) bool {
+	for i := 1; i < len(toks); i++ {
+		a, la, okA := d.where(toks[i-1:i], nil)
+		_, lb, okB := d.where(toks[i:i+1], nil)
+		if okA && okB && a == len(la.toks)-1 && la.toks[0].at != lb.toks[0].at && d.roomFor(la.toks, lb.toks) {
+			return true
+		}
+	}
+	return false
 }
 
 // spelt reports whether a word is spelt exactly like one of a sense.

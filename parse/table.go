@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/record"
+import (
+	"slices"
+
+	"tankroll/record"
+)
 
 // Limits on tables: no roll is wide enough for more columns, and a heading of
 // more than four lines is no heading.
@@ -25,12 +29,23 @@ const (
 func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 	var best structure
 	ok := false
+	var tried [][][]column
+	rows := func(sets [][]column, n int) (structure, bool) {
+		for _, t := range tried {
+			if sameColumns(t, sets) {
+				return structure{}, false // cut in another way to the same
+			}
+		}
+		tried = append(tried, sets)
+		return d.rows(k, sets, lines, i, n)
+	}
 	keep := func(s structure, fits bool) {
 		if fits && (!ok || s.worth > best.worth) {
 			best, ok = s, true
 		}
 	}
 	for h := 1; h <= maxHeadingLines; h++ {
+		tried = tried[:0]
 		n, heading := d.headingLines(lines, i, h)
 		if len(heading) < h {
 			break
@@ -40,18 +55,28 @@ func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 		}
 		for _, cut := range []headingCut{atCells, atPhrases, atWords} {
 			if h > 1 {
-				keep(d.rows(k, [][]column{d.columns(k, heading, cut, true)}, lines, i, n))
+				keep(rows([][]column{d.columns(k, heading, cut, true)}, n))
 			}
 			for _, groups := range groupings(heading) {
 				var sets [][]column
 				for _, g := range groups {
 					sets = append(sets, d.columns(k, g, cut, false))
 				}
-				keep(d.rows(k, sets, lines, i, n))
+				keep(rows(sets, n))
 			}
 		}
 	}
 	return best, ok
+}
+
+// sameColumns reports whether two headings of as many lines come to the same columns.
+func sameColumns(a, b [][]column) bool {
+	return slices.EqualFunc(a, b, func(x, y []column) bool {
+		return slices.EqualFunc(x, y, func(c, o column) bool {
+			return c.l == o.l && c.r == o.r && c.next == o.next && c.field == o.field && c.unit == o.unit && c.cost == o.cost &&
+				slices.EqualFunc(c.toks, o.toks, func(s, t token) bool { return s.at == t.at && s.text == t.text })
+		})
+	})
 }
 
 // rows reads lines under the columns for as long as they fit. A row has a line
@@ -90,7 +115,7 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		if used > 0 {
 			s.add(between, false)
 			between = structure{}
-			s.entries = append(s.entries, entry{facts: e, row: true})
+			s.entries = append(s.entries, entry{facts: e, row: true, table: start + 1})
 			s.worth += worth
 			i += used
 			s.lines = i - start

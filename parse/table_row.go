@@ -2,6 +2,7 @@ package parse
 
 import (
 	"math"
+	"slices"
 
 	"tankroll/record"
 )
@@ -43,8 +44,10 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 		return nil, 0, false
 	}
 	width := len(toks) + 1
-	grid := make([]cellStep, (len(cols)+1)*width)
-	reads := make([]reading, 1, 8) // the first is of a token that no column takes
+	grid := slices.Grow(d.grid[:0], (len(cols)+1)*width)[:(len(cols)+1)*width]
+	clear(grid)
+	reads := append(d.reads[:0], reading{}) // the first is of a token that no column takes
+	defer func() { d.grid, d.reads = grid, reads }()
 	for t := len(toks) - 1; t >= 0; t-- {
 		grid[len(cols)*width+t] = cellStep{grid[len(cols)*width+t+1].worth - leftInRow(toks, t), -1, 0}
 	}

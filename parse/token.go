@@ -100,6 +100,8 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 	}
 	c.unframe()
 	c.unadorn()
+	c.unquote()
+	c.unbar()
 	c.nameApart()
 	for i := range c.out {
 		t := &c.out[i]

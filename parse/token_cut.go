@@ -11,10 +11,11 @@ import (
 
 // cutter cuts words into tokens.
 type cutter struct {
-	line int
-	lex  *lexicon.Lexicon
-	out  []token
-	bar  bool
+	line    int
+	lex     *lexicon.Lexicon
+	out     []token
+	bar     bool
+	starred bool // a star stands before the next token: another thing begins there
 }
 
 // word cuts one word; marks and frames that stand alone are no tokens.
@@ -22,6 +23,12 @@ func (c *cutter) word(w record.Word) {
 	t := strings.Map(plain, w.Text)
 	switch {
 	case t == "":
+		return
+	case t == "*" && len(c.out) > 0:
+		c.starred = true
+		return
+	case len(t) == 2 && len(c.out) > 0 && strings.Trim(t, "<>[]{},;") == "":
+		c.out[len(c.out)-1].stop = t[1]
 		return
 	case t == "#" || strings.Trim(t, "<>[]{}^!*\\") == "":
 		return // frames
@@ -62,8 +69,8 @@ func (c *cutter) mark(b byte) {
 
 // piece makes a token of one piece of a word.
 func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
-	t := token{col: from, end: to, conf: w.Confidence, box: boxPart(w, from, to), line: c.line, fused: !first, bar: c.bar}
-	c.bar = strings.HasSuffix(text, "|")
+	t := token{col: from, end: to, conf: w.Confidence, box: boxPart(w, from, to), line: c.line, fused: !first, bar: c.bar, edge: c.starred}
+	c.bar, c.starred = strings.HasSuffix(text, "|"), false
 	t.bar = t.bar || strings.HasPrefix(text, "|")
 	if first && text == w.Text {
 		for _, a := range w.Alternatives {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tankroll/parse/value"
 	"tankroll/record"
 )
 
@@ -33,6 +34,9 @@ func adorned(words []record.Word) bool {
 	marks := func(s string) bool { return strings.Trim(s, "<>[]{}^!*=-~#+|") == "" }
 	if marks(first) && marks(last) && n > 2 {
 		return first != "-" && first != "+" && first != "|"
+	}
+	if first == ">" && n > 1 {
+		return !slices.ContainsFunc(words, func(w record.Word) bool { return strings.ContainsAny(w.Text, ":=.0123456789") })
 	}
 	return (first[0] == '=' || first[0] == '<' || first[0] == '*') && strings.IndexByte("=>*", last[len(last)-1]) >= 0 && len(first) > 1 && len(last) > 1 && !strings.ContainsAny(last, "0123456789")
 }
@@ -90,6 +94,29 @@ func markStrokes(lines []line) {
 			out = append(out, t)
 		}
 		lines[k].toks = out
+	}
+}
+
+// unbar takes away the bar between a date and its time of day, when it is the only one of
+// its line: it parts no columns.
+func (c *cutter) unbar() {
+	at, bars := 0, 0
+	for i, t := range c.out {
+		if t.bar {
+			at, bars = i, bars+1
+		}
+	}
+	if bars != 1 || at == 0 {
+		return
+	}
+	before, after := c.out[at-1], c.out[at]
+	clock := func(t token) bool {
+		_, n := value.ParseClock([]string{t.text})
+		return n > 0 && strings.ContainsAny(t.text, ":.h")
+	}
+	dated := func(t token) bool { return strings.ContainsAny(t.text, "0123456789/") || len(t.text) >= 3 }
+	if clock(after) && dated(before) && strings.ContainsAny(before.text, "0123456789") || (clock(before) || isHalf(before)) && dated(after) {
+		c.out[at].bar = false
 	}
 }
 

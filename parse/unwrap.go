@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/parse/lexicon"
+import (
+	"slices"
+
+	"tankroll/parse/lexicon"
+)
 
 // mostWrapped is the most tokens of a value that has gone over to the next line.
 const mostWrapped = 6
@@ -44,10 +48,111 @@ func (d *doc) wrapped(above, below line) bool {
 	if !setIn && last.end+1+(first.end-first.col) <= d.width {
 		return false
 	}
+	if d.isDevice(last) && last.delim == 0 && last.stop == 0 && n > 1 && plainDigits(first.text, 1, 3) && !d.roomFor(above.toks, below.toks) && len(below.toks) > 1 && starts(below.toks, 0) && !starts(below.toks, 1) {
+		return true
+	}
+	if closes(above.toks, below.toks) || isHalf(first) && !d.roomFor(above.toks, below.toks) && d.endsInClock(above.toks) {
+		return true
+	}
+	if d.thousandsOver(above.toks, below.toks) {
+		return true
+	}
 	if code, cost, used := d.code(lexicon.Unit, below.toks); used == len(below.toks) && cost == 0 && code != "percent" {
 		return last.number && last.delim == 0
 	}
-	return d.momentOver(above.toks, below.toks) || setIn && d.wordsOver(above.toks, below)
+	return d.momentOver(above.toks, below.toks) || setIn && (d.wordsOver(above.toks, below) || d.labelOver(above.toks, below.toks) || d.addressOver(above.toks, below.toks))
+}
+
+// labelOver reports whether a line ends with the mark of a label behind other things and
+// had no room for the value, which is all of the next line.
+func (d *doc) labelOver(above, below []token) bool {
+	last := above[len(above)-1]
+	return last.delim == ':' && !d.roomFor(above, below) && len(below) <= 4 && d.wordsOnly(below[:len(below)-1]) &&
+		slices.ContainsFunc(above[:len(above)-1], func(t token) bool { return t.delim == ':' })
+}
+
+// roomFor reports whether the first word of a line would have found room on the line
+// above.
+func (d *doc) roomFor(above, below []token) bool {
+	return above[len(above)-1].end+1+(below[0].end-below[0].col) <= d.width
+}
+
+// ofHeader reports whether tokens are the label of a header field.
+func (d *doc) ofHeader(toks []token) bool {
+	for _, n := range d.names(toks) {
+		if f, ok := d.field(headerKind, n.bag); ok && n.used == len(toks) && n.cost == 0 && isHeader(f) {
+			return true
+		}
+	}
+	return false
+}
+
+// addressOver reports whether an address that begins on a line goes on in the next: the
+// line had no room for it, and the two are more of an address together.
+func (d *doc) addressOver(above, below []token) bool {
+	const most = 8 // words of an address that go over
+	if len(above) < 2 || len(below) > most || d.roomFor(above, below) || len(cells(below)) > 1 || slices.ContainsFunc(below, func(t token) bool { return t.delim != 0 }) {
+		return false
+	}
+	text := textOf(above)
+	whole := text + " " + textOf(below)
+	labelled := false
+	for _, n := range d.names(above) {
+		f, ok := d.field(headerKind, n.bag)
+		labelled = labelled || ok && f == "header.address" && n.cost == 0 && above[n.used-1].delim != 0
+	}
+	street := way.MatchString(whole) && !townState.MatchString(text)
+	return street && (labelled && !postal.MatchString(text) || postal.MatchString(whole) && !postal.MatchString(text) && addressScore(whole) > addressScore(text) && slices.ContainsFunc(above, func(t token) bool { return t.number || t.stop == ',' }))
+}
+
+// thousandsOver reports whether a number whose thousands are parted by a space goes on in
+// the next line, which holds no more but its unit: 48 | 275 L. Only metric slips part them
+// so, and a number of three figures alone would rather be one of its own.
+func (d *doc) thousandsOver(above, below []token) bool {
+	last, first := above[len(above)-1], below[0]
+	if d.units.us > 0 || d.units.metric == 0 || !plainDigits(last.text, 1, 3) || last.text[0] == '0' || last.delim != 0 || last.stop != 0 || d.roomFor(above, below) {
+		return false
+	}
+	_, cost, used := d.code(lexicon.Unit, below[1:])
+	return (plainDigits(first.text, 3, 3) || lastGroup(first.text)) && used > 0 && used == len(below)-1 && cost == 0
+}
+
+// endsInClock reports whether a line ends with a time of day that lacks am or pm.
+func (d *doc) endsInClock(toks []token) bool {
+	last := toks[len(toks)-1:]
+	r, ok := d.readTime(last, true)
+	return ok && r.moment.HasClock && !r.moment.HasDate && r.moment.Clock.Half == ""
+}
+
+// closes reports whether a bracket that opens on one line closes on the next.
+func closes(above, below []token) bool {
+	depth := 0
+	for _, t := range above {
+		depth = bracketDepth(depth, t)
+	}
+	if depth == 0 {
+		return false
+	}
+	for _, t := range below {
+		if t.open {
+			return false
+		}
+		if t.shut {
+			return true
+		}
+	}
+	return false
+}
+
+// bracketDepth is how many brackets are open behind a token.
+func bracketDepth(depth int, t token) int {
+	if t.open {
+		depth++
+	}
+	if t.shut && depth > 0 {
+		depth--
+	}
+	return depth
 }
 
 // wordsOver reports whether the words of a line can only be the rest of a value in words
@@ -59,7 +164,7 @@ func (d *doc) wordsOver(above []token, l line) bool {
 		return false
 	}
 	for i := len(above) - 2; i >= 0; i-- {
-		if above[i].delim != ':' {
+		if above[i].delim != ':' && !(above[i].delim == '.' && d.ofHeader(above[:i+1])) {
 			continue
 		}
 		if !d.wordsOnly(above[i+1:]) {

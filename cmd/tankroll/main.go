@@ -116,7 +116,7 @@ Exit status: 0 done, 1 some input could not be read or kept, 2 wrong usage.`,
 	f.BoolVarP(&a.verbose, "verbose", "v", false, "say what is being done, on standard error")
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.AddCommand(a.readCommand(), a.addCommand(), a.watchCommand(), a.todoCommand(), a.enterCommand(), a.askCommand(), a.findCommand(), a.showCommand(),
-		a.historyCommand(), a.rereadCommand(), a.siteCommand(), a.followUpCommand(), a.coverageCommand(), a.reindexCommand(),
+		a.historyCommand(), a.rereadCommand(), a.siteCommand(), a.wordsCommand(), a.followUpCommand(), a.coverageCommand(), a.reindexCommand(),
 		a.verifyCommand(), a.backupCommand(), a.restoreCommand(), a.exportCommand(), a.retentionCommand(), a.serveCommand(), a.versionCommand())
 	root.AddCommand(a.decideCommands()...)
 	root.AddCommand(a.sameCommands()...)

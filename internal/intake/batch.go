@@ -143,7 +143,7 @@ func (d *Desk) understand(ctx context.Context, c archive.Capture, s record.Slip,
 	if err != nil {
 		return r, err
 	}
-	if h.DayFirstKnown {
+	if h.DayFirstKnown || h.Lexicon != nil {
 		r = parse.Slip(s, h)
 	}
 	return heed(s, r, h, c.Told), nil

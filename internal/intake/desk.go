@@ -29,6 +29,7 @@ type Desk struct {
 	now    func() time.Time
 	most   int64 // bytes of one input
 	orders orders
+	words  ownWords
 
 	mu sync.Mutex
 	ix *index.Index // nil until the first question

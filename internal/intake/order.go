@@ -164,7 +164,11 @@ func (d *Desk) hints(ctx context.Context, site string) (parse.Hints, error) {
 		return h, nil
 	}
 	o, err := d.orders.of(ctx, d.store, site)
+	if err != nil {
+		return h, err
+	}
 	h.DayFirst, h.DayFirstKnown = o.known()
+	h.Lexicon, err = d.words.of(ctx, d.store, site)
 	return h, err
 }
 

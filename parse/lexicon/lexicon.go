@@ -45,6 +45,19 @@ const (
 // senses lists them in file order, FieldLabel last: it is made from Part.
 var senses = []Sense{Grade, Result, Kind, Device, SensorState, AlarmState, Method, TestClass, Unit, Month, Weekday, Part, Short, Filler, Skip, Sign, Topic, Apparatus, FieldLabel}
 
+// Senses is a set of senses, a bit each.
+type Senses uint32
+
+// Bit is the set of one sense.
+func (s Sense) Bit() Senses {
+	for i, o := range senses {
+		if o == s {
+			return 1 << i
+		}
+	}
+	return 0
+}
+
 //go:embed words.txt
 var words string
 
@@ -58,6 +71,7 @@ type Lexicon struct {
 	firsts   map[string]int     // Key of a first word, or less one character -> most words of a spelling that begins so
 	patterns []Pattern
 	found    *memory // what Find has found
+	phrases  *memory // what readers have made of phrases
 	words    []entry // parts of labels that are one word, by spelling
 }
 

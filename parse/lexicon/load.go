@@ -11,7 +11,17 @@ import (
 
 // parse reads a word list; the form is described at its top.
 func parse(text string) (*Lexicon, error) {
-	l := &Lexicon{found: newMemory(), terms: map[Sense]map[string][]string{}, exact: map[string][]int32{}, near: map[string][]int32{}, firsts: map[string]int{}}
+	l := empty()
+	return l, l.load(text)
+}
+
+// empty is a vocabulary without words.
+func empty() *Lexicon {
+	return &Lexicon{found: newMemory(), phrases: newMemory(), terms: map[Sense]map[string][]string{}, exact: map[string][]int32{}, near: map[string][]int32{}, firsts: map[string]int{}}
+}
+
+// load adds the words of a list.
+func (l *Lexicon) load(text string) error {
 	var sense Sense
 	for n, line := range strings.Split(text, "\n") {
 		line = strings.TrimSpace(line)
@@ -21,16 +31,16 @@ func parse(text string) (*Lexicon, error) {
 		if line[0] == '[' {
 			sense = Sense(strings.Trim(line, "[]"))
 			if !slices.Contains(senses, sense) {
-				return nil, fmt.Errorf("lexicon: line %d: unknown sense %q", n+1, sense)
+				return fmt.Errorf("lexicon: line %d: unknown sense %q", n+1, sense)
 			}
 			continue
 		}
 		code, rest, ok := strings.Cut(line, " = ")
 		if !ok {
-			return nil, fmt.Errorf("lexicon: line %d: no ' = ' in %q", n+1, line)
+			return fmt.Errorf("lexicon: line %d: no ' = ' in %q", n+1, line)
 		}
 		if err := l.addLine(sense, strings.TrimSpace(code), rest); err != nil {
-			return nil, fmt.Errorf("lexicon: line %d: %w", n+1, err)
+			return fmt.Errorf("lexicon: line %d: %w", n+1, err)
 		}
 	}
 	l.addFieldLabels()
@@ -40,7 +50,7 @@ func parse(text string) (*Lexicon, error) {
 		}
 	}
 	slices.SortFunc(l.words, func(a, b entry) int { return strings.Compare(a.spelling, b.spelling) })
-	return l, nil
+	return nil
 }
 
 func (l *Lexicon) addLine(sense Sense, code, rest string) error {

@@ -22,6 +22,14 @@ func (m *memory) get(p string) ([]Hit, bool) {
 	return h, ok
 }
 
+// Phrase is what a phrase of several words was found to be before; not ok for one that
+// was not.
+func (l *Lexicon) Phrase(p string) ([]Hit, bool) { return l.phrases.get(p) }
+
+// KeepPhrase remembers what a phrase of several words was found to be, for the next slip
+// that has it.
+func (l *Lexicon) KeepPhrase(p string, hits []Hit) { l.phrases.put(p, hits) }
+
 // put remembers the hits of a phrase; when too many are known it begins anew.
 func (m *memory) put(p string, hits []Hit) {
 	m.mu.Lock()

@@ -165,7 +165,8 @@ func ordinal(w string) bool {
 }
 
 func dateOf(text string, months MonthNamer) (Date, bool) {
-	pieces, ok := cut(strings.Trim(text, ",.;:"))
+	var room [mostPieces + 3]piece
+	pieces, ok := cut(room[:0], strings.Trim(text, ",.;:"))
 	if !ok {
 		return Date{}, false
 	}
@@ -190,9 +191,11 @@ func dateOf(text string, months MonthNamer) (Date, bool) {
 
 func hasDigit(s string) bool { return strings.ContainsAny(s, "0123456789") }
 
-// cut parts a date at its separators and where figures meet letters.
-func cut(text string) ([]piece, bool) {
-	out := make([]piece, 0, 4)
+// mostPieces bounds the pieces of what may be a date.
+const mostPieces = 4
+
+// cut parts a date at its separators and where figures meet letters, behind out.
+func cut(out []piece, text string) ([]piece, bool) {
 	var sep byte
 	for i := 0; i < len(text); {
 		if strings.IndexByte("/-. ,'", text[i]) >= 0 {
@@ -207,11 +210,13 @@ func cut(text string) ([]piece, bool) {
 			j++
 		}
 		for _, w := range lettersApart(text[i:j]) {
-			out = append(out, piece{text: w, sep: sep})
-			sep = 0
+			if w != "" {
+				out = append(out, piece{text: w, sep: sep})
+				sep = 0
+			}
 		}
 		i = j
-		if len(out) > 4 {
+		if len(out) > mostPieces {
 			return nil, false
 		}
 	}
@@ -219,8 +224,8 @@ func cut(text string) ([]piece, bool) {
 }
 
 // lettersApart cuts 14MAR2025 into its three parts and takes the ending off
-// 14th; a word that is not of that form stays whole.
-func lettersApart(w string) []string {
+// 14th; a word that is not of that form stays whole. Parts that are missing are empty.
+func lettersApart(w string) [3]string {
 	i := 0
 	for i < len(w) && w[i] >= '0' && w[i] <= '9' {
 		i++
@@ -232,19 +237,13 @@ func lettersApart(w string) []string {
 	mid := w[i:j]
 	switch {
 	case mid == "" || i == 0 && j == len(w):
-		return []string{w}
+		return [3]string{w}
 	case i > 0 && j == len(w) && strings.Contains(" st nd rd th ", " "+strings.ToLower(mid)+" "):
-		return []string{w[:i]}
+		return [3]string{w[:i]}
 	case len(mid) < 3 || len(mid) > 9 || !allLetters(mid):
-		return []string{w}
+		return [3]string{w}
 	}
-	var out []string
-	for _, p := range []string{w[:i], mid, w[j:]} {
-		if p != "" {
-			out = append(out, p)
-		}
-	}
-	return out
+	return [3]string{w[:i], mid, w[j:]}
 }
 
 func allLetters(s string) bool {

@@ -1,0 +1,59 @@
+package parse
+
+// clockAfter reports whether a time of day stands right behind a date or right before it,
+// wherever its line ends: it belongs to it.
+func (d *doc) clockAfter(toks []token) bool {
+	if len(toks) == 0 {
+		return false
+	}
+	const most = 4 // words between the two: a label, a little word
+	isClock := func(at []token) bool {
+		r, ok := d.readTime(at, false)
+		return ok && r.moment.HasClock && !r.moment.HasDate
+	}
+	first, last := toks[0].at, toks[len(toks)-1].at
+	for k, l := range d.lines {
+		n := len(l.toks)
+		if n == 0 || l.toks[n-1].at < first || l.toks[0].at > last {
+			continue
+		}
+		for i, t := range l.toks {
+			switch {
+			case t.at > last && t.at <= last+most && !t.bar && isClock(l.toks[i:]) && d.onlyJoints(l.toks, last, t.at):
+				return true
+			case t.at < first && t.at >= first-2 && isClock(l.toks[i:]) && d.onlyJoints(l.toks, t.at+1, first):
+				return true
+			}
+		}
+		if l.toks[n-1].at == last && k+1 < len(d.lines) && len(d.lines[k+1].toks) > 0 && !d.lines[k+1].gap {
+			next := d.lines[k+1].toks
+			for len(next) > 1 && (next[0].blank || next[0].norm == "at" || next[0].norm == "time" && next[0].delim != 0) {
+				next = next[1:]
+			}
+			if isClock(next) {
+				return true
+			}
+		}
+		if l.toks[0].at == first && k > 0 && len(d.lines[k-1].toks) > 0 && !l.gap && !d.roomFor(d.lines[k-1].toks, l.toks) {
+			above := d.lines[k-1].toks
+			for len(above) > 1 && (above[len(above)-1].blank || above[len(above)-1].norm == "at") {
+				above = above[:len(above)-1]
+			}
+			if isClock(above[len(above)-1:]) || len(above) > 1 && isClock(above[len(above)-2:]) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// onlyJoints reports whether nothing but strokes and little words stands between two
+// places of a line.
+func (d *doc) onlyJoints(toks []token, after, before int) bool {
+	for _, t := range toks {
+		if t.at > after && t.at < before && !t.blank && !d.littleWord(t) {
+			return false
+		}
+	}
+	return true
+}

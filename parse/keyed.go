@@ -1,0 +1,149 @@
+package parse
+
+import (
+	"slices"
+
+	"tankroll/record"
+)
+
+// Where paper is narrow a table is cut into several, one below the other, each of
+// which begins its rows with the numbers of the tanks, or follows a list that names
+// them:
+//
+//	keyed = { thing } table { table }      the same numbers in each table
+//
+// joinTables puts the rows of the same thing together, so that each record stands as
+// one row where its first table stands.
+func joinTables(k record.Kind, entries []entry) []entry {
+	own := ownName(k)
+	if own == "device" || own == "sensor" {
+		return entries
+	}
+	tables := tablesOf(entries, own)
+	if len(tables) == 0 {
+		return entries
+	}
+	gone := map[int]bool{}
+	for n, t := range tables {
+		for _, first := range tables[:n] {
+			if !first.joins(t, entries, own) {
+				continue
+			}
+			for row, i := range t.rows {
+				to := &entries[first.rows[row]]
+				to.facts = append(to.facts[:len(to.facts):len(to.facts)], without(entries[i].facts, own)...)
+				to.row = true
+				gone[i] = true
+			}
+			break
+		}
+	}
+	nameRows(entries, tables, own, gone)
+	var out []entry
+	for i, e := range entries {
+		if !gone[i] {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// keyedTable are the entries of one table whose rows begin with a number.
+type keyedTable struct {
+	at   int // its first line
+	rows []int
+	keys []string
+}
+
+// tablesOf finds the tables whose every row has a number.
+func tablesOf(entries []entry, own string) []keyedTable {
+	var out []keyedTable
+	bad := map[int]bool{}
+	for i, e := range entries {
+		if e.table == 0 || e.more {
+			continue
+		}
+		key, ok := keyOf(e.facts, own)
+		if !ok {
+			bad[e.table] = true
+			continue
+		}
+		if n := len(out) - 1; n >= 0 && out[n].at == e.table {
+			out[n].rows, out[n].keys = append(out[n].rows, i), append(out[n].keys, key)
+			continue
+		}
+		out = append(out, keyedTable{e.table, []int{i}, []string{key}})
+	}
+	return slices.DeleteFunc(out, func(t keyedTable) bool { return bad[t.at] })
+}
+
+// keyOf is the number of the thing that facts are about.
+func keyOf(facts []fact, own string) (string, bool) {
+	for _, f := range facts {
+		if f.field == own {
+			s, ok := f.read.value.(string)
+			return s, ok
+		}
+	}
+	return "", false
+}
+
+// without leaves out the facts of a field.
+func without(facts []fact, field string) []fact {
+	var out []fact
+	for _, f := range facts {
+		if f.field != field {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// joins reports whether a later table has the same things in the same order and says
+// nothing that this one says already.
+func (t keyedTable) joins(o keyedTable, entries []entry, own string) bool {
+	if !slices.Equal(t.keys, o.keys) {
+		return false
+	}
+	for row, i := range o.rows {
+		for _, f := range entries[i].facts {
+			if f.field != own && hasField(entries[t.rows[row]].facts, f.field) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// nameRows gives the rows of tables the products of entries above them that name the
+// things and say nothing else, an entry for each row.
+func nameRows(entries []entry, tables []keyedTable, own string, gone map[int]bool) {
+	names := map[string][]int{}
+	for i, e := range entries {
+		if key, ok := keyOf(e.facts, own); ok && e.table == 0 && len(e.facts) == 2 && hasField(e.facts, "product") {
+			names[key] = append(names[key], i)
+		}
+	}
+	for _, t := range tables {
+		if gone[t.rows[0]] {
+			continue
+		}
+		for key, from := range names {
+			var to []int
+			for row, i := range t.rows {
+				if t.keys[row] == key && i > from[len(from)-1] && !hasField(entries[i].facts, "product") {
+					to = append(to, i)
+				}
+			}
+			if len(to) != len(from) {
+				continue
+			}
+			for n, i := range to {
+				entries[i].facts = append(entries[i].facts[:len(entries[i].facts):len(entries[i].facts)], without(entries[from[n]].facts, own)...)
+				entries[i].row = true
+				gone[from[n]] = true
+			}
+			delete(names, key)
+		}
+	}
+}

@@ -1,0 +1,70 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// placeMemory remembers what was found out about runs of tokens, by the place of their
+// first token on the slip: the same run is looked at from many sides.
+type placeMemory struct {
+	hits    [maxPhraseWords]hitsAnswer // by how many tokens there are, less one
+	most    int                        // tokens of a phrase that begins here, 0 when not known
+	senses  lexicon.Senses             // of phrases that begin here and have up to so many tokens
+	sensed  int
+	names   []namesAnswer
+	moments []momentAnswer
+	scans   []scanAnswer
+	titles  []titleAnswer
+	words   []wordsAnswer
+}
+
+// hitsAnswer is what the lexicon knows of a run.
+type hitsAnswer struct {
+	hits []lexicon.Hit
+	done bool
+}
+
+// namesAnswer are the labels that a run begins with.
+type namesAnswer struct {
+	key   runKey
+	names []name
+}
+
+// scanAnswer is what a run says of a kind of record.
+type scanAnswer struct {
+	key       runKey
+	kind      record.Kind
+	qualifier string
+	facts     []fact
+	worth     float64
+}
+
+// wordsAnswer is what so many words of a header are.
+type wordsAnswer struct{ n, kind int }
+
+// titleAnswer is what a line announces.
+type titleAnswer struct {
+	key   runKey
+	title titleFinding
+}
+
+// memory is the memory of the run's first token; nil for tokens that stand nowhere.
+func (d *doc) memory(at int) *placeMemory {
+	if at < 0 || at >= len(d.places) {
+		return nil
+	}
+	return &d.places[at]
+}
+
+// forgetRuns forgets what was found out about runs, whose tokens have changed.
+func (d *doc) forgetRuns() {
+	clear(d.places)
+}
+
+// forgetReadings forgets what runs say, whose tokens are marked anew.
+func (d *doc) forgetReadings() {
+	for i := range d.places {
+		d.places[i].scans, d.places[i].titles, d.places[i].words = nil, nil, nil
+	}
+}
