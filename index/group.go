@@ -120,7 +120,7 @@ func firstGroups(a *Answer, groups []Group) []Group {
 // extent is the first and the last day of the records that meet constraints.
 func (k *asker) extent(list []constraint) (from, to string, err error) {
 	for _, newest := range []bool{false, true} {
-		ids, _, err := find(k.ctx, k.v, allOf(all(list), anyTime()), 1, byTime(newest))
+		ids, err := find(k.ctx, k.v, allOf(all(list), anyTime()), 1, byTime(newest))
 		if err != nil {
 			return "", "", err
 		}
