@@ -43,7 +43,8 @@ func (k *asker) per(a *Answer) error {
 	asked := k.list
 	if k.q.Current { // the newest counts, whatever it says
 		q := k.q
-		q.State, q.Result, q.Marks = "", "", nil
+		q.State, q.Result, q.Marks, q.Grade, q.NotGrade = "", "", nil, "", ""
+		q.Over, q.Under, q.AtLeast, q.AtMost = nil, nil, nil, nil
 		var err error
 		if asked, err = k.constraints(q); err != nil {
 			return err
