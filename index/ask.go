@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/RoaringBitmap/roaring/v2"
+
 	"tankroll/archive"
 	"tankroll/index/query"
 	"tankroll/index/text"
@@ -156,6 +158,18 @@ type asker struct {
 	v    view
 	q    query.Query
 	list []constraint
+	set  *roaring.Bitmap // what meets them; nil until asked for
+}
+
+// answers are the records that meet the constraints.
+func (k *asker) answers() (*roaring.Bitmap, error) {
+	if k.set == nil {
+		var err error
+		if k.set, err = all(k.list).set(k.ctx, k.v); err != nil {
+			return nil, err
+		}
+	}
+	return k.set, nil
 }
 
 func (k *asker) newest() bool { return k.q.Order != query.First }
@@ -203,12 +217,16 @@ func (k *asker) plain(a *Answer) error {
 	case k.q.Count:
 		size = countRows
 	}
-	list, total, err := find(k.ctx, k.v, all(k.list), size, k.order())
+	s, err := k.answers()
 	if err != nil {
 		return err
 	}
-	a.Total = total
-	if a.Rows, err = k.rows(list, k.list); err != nil {
+	a.Total = int(s.GetCardinality())
+	list, err := firstIn(k.ctx, k.v, s, size, k.order())
+	if err != nil {
+		return err
+	}
+	if a.Rows, err = k.rows(recordIDs(list), k.list); err != nil {
 		return err
 	}
 	if a.Total > len(a.Rows) && k.q.Limit == 0 && !k.q.Count && k.q.Figure == "" {
@@ -248,9 +266,14 @@ func (k *asker) rows(list []string, want []constraint) ([]archive.Row, error) {
 	return out, nil
 }
 
-// each reads records as rows does, a few at first, until f has seen enough.
-func (k *asker) each(list []string, want []constraint, f func(archive.Row) (more bool)) error {
-	for n := firstFew; len(list) > 0; n *= 3 {
+// each reads records as rows does, until f has seen enough: at first as many as are
+// likely to do, or a few.
+func (k *asker) each(list []string, likely int, want []constraint, f func(archive.Row) (more bool)) error {
+	n := firstFew
+	if likely > 0 {
+		n = likely
+	}
+	for ; len(list) > 0; n *= 3 {
 		some := list[:min(n, len(list))]
 		list = list[len(some):]
 		rows, err := k.rows(some, want)

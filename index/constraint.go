@@ -25,11 +25,9 @@ func (c constraint) maybe() expr { return anyOf(c.find, inDoubt(c.rests)) }
 
 // inDoubt finds records in doubt about one of the fields.
 func inDoubt(fields []string) expr {
-	any := []expr{is("unsure", anyField)}
-	for _, name := range fields {
-		any = append(any, is("unsure", name))
-	}
-	return anyOf(any...)
+	any := append([]string{anyField}, fields...)
+	slices.Sort(any)
+	return keyIn("unsure", slices.Compact(any))
 }
 
 // doubts lists the fields that the constraint rests on and that are in doubt.

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/RoaringBitmap/roaring/v2"
+
 	"tankroll/archive"
 	"tankroll/index/query"
 )
@@ -81,11 +83,12 @@ func (k *asker) newestSure(a *Answer) error {
 		}
 	}
 	if len(a.Rows) < a.Total && len(a.Rows) < lookAhead {
-		list, _, err := find(k.ctx, k.v, all(k.list), lookAhead, k.order())
+		list, first, err := k.ahead()
 		if err != nil {
 			return err
 		}
-		if err := k.each(list[min(len(a.Rows), len(list)):], k.list, look); err != nil || a.NewestSure != nil {
+		from := min(len(a.Rows), len(list))
+		if err := k.each(list[from:], first+1-from, k.list, look); err != nil || a.NewestSure != nil {
 			return err
 		}
 	}
@@ -93,12 +96,47 @@ func (k *asker) newestSure(a *Answer) error {
 	return nil
 }
 
+// ahead lists the first answers, and says which of them is the first that nothing
+// is in doubt of.
+func (k *asker) ahead() (list []string, first int, err error) {
+	s, err := k.answers()
+	if err != nil {
+		return nil, 0, err
+	}
+	nos, err := firstIn(k.ctx, k.v, s, lookAhead, k.order())
+	if err != nil {
+		return nil, 0, err
+	}
+	doubted, err := inDoubt(append(k.rests(), timeFields...)).set(k.ctx, k.v)
+	if err != nil {
+		return nil, 0, err
+	}
+	return recordIDs(nos), slices.IndexFunc(nos, func(no uint32) bool { return !doubted.Contains(no) }), nil
+}
+
+// rests are the fields that the answer may rest on.
+func (k *asker) rests() []string {
+	var out []string
+	for _, c := range k.list {
+		out = append(out, c.rests...)
+	}
+	return out
+}
+
 // undated counts the answers that have no time.
 func (k *asker) undated() (int, error) {
 	if k.q.From != "" || k.q.To != "" {
 		return 0, nil
 	}
-	return count(k.ctx, k.v, but(all(k.list), anyTime()))
+	s, err := k.answers()
+	if err != nil {
+		return 0, err
+	}
+	dated, err := anyTime().within(k.ctx, k.v, s)
+	if err != nil {
+		return 0, err
+	}
+	return int(s.GetCardinality() - dated.GetCardinality()), nil
 }
 
 func anyTime() expr {
@@ -125,18 +163,19 @@ func (k *asker) maybe(a *Answer) error {
 	if len(k.list) < 2 || k.byMeasure() { // only a kind: nothing to be doubtful about; or the order is not that of time
 		return nil
 	}
-	parts := []expr{is("copy", "no"), is("sure", "no")}
-	for _, c := range k.list {
-		parts = append(parts, c.maybe())
+	at := ""
+	if len(a.Rows) > 0 {
+		at = a.Rows[0].At
 	}
-	if len(a.Rows) > 0 && a.Rows[0].At != "" {
-		parts = append(parts, anyOf(beyond(a.Rows[0].At, k.newest()), inDoubt(timeFields)))
-	}
-	list, _, err := find(k.ctx, k.v, allOf(parts...), lookAhead, byTime(k.newest()))
+	s, err := k.mayAnswer(at)
 	if err != nil {
 		return err
 	}
-	return k.each(list, nil, func(r archive.Row) bool {
+	list, err := firstIn(k.ctx, k.v, s, lookAhead, byTime(k.newest()))
+	if err != nil {
+		return err
+	}
+	return k.each(recordIDs(list), 0, nil, func(r archive.Row) bool {
 		if len(a.Rows) > 0 && !k.before(r, a.Rows[0]) || holdAll(k.list, r) || !k.couldAll(r) {
 			return true
 		}
@@ -148,6 +187,27 @@ func (k *asker) maybe(a *Answer) error {
 		a.Notes = append(a.Notes, fmt.Sprintf("%s may answer too: it is in doubt about its %s", r.ID, strings.Join(k.doubts(r), ", ")))
 		return true
 	})
+}
+
+// mayAnswer finds the doubtful records that may meet the constraints and do not as
+// they were read; when the first answer has a time, those that may come before it.
+func (k *asker) mayAnswer(at string) (*roaring.Bitmap, error) {
+	parts := []expr{made(allOf(is("copy", "no"), is("sure", "no")))}
+	for _, c := range k.list {
+		parts = append(parts, c.maybe())
+	}
+	if at != "" {
+		parts = append(parts, anyOf(beyond(at, k.newest()), inDoubt(timeFields)))
+	}
+	out, err := allOf(parts...).set(k.ctx, k.v)
+	if err != nil {
+		return nil, err
+	}
+	answers, err := k.answers()
+	if err != nil {
+		return nil, err
+	}
+	return roaring.AndNot(out, answers), nil
 }
 
 func (k *asker) couldAll(r archive.Row) bool {

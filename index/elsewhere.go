@@ -14,11 +14,11 @@ import (
 func (k *asker) gradeConstraint(q query.Query, kind []constraint) (constraint, error) {
 	grade := q.Grade
 	var places *spots
-	silent, err := count(k.ctx, k.v, allOf(all(kind), is("grade", noGrade)))
+	silent, err := made(allOf(all(kind), is("grade", noGrade))).set(k.ctx, k.v)
 	if err != nil {
 		return constraint{}, err
 	}
-	if silent > 0 {
+	if !silent.IsEmpty() {
 		if places, err = k.spots(allOf(isAny("grade", strings.Split(grade, ",")), is("known", "yes")), q); err != nil {
 			return constraint{}, err
 		}

@@ -18,33 +18,33 @@ type order struct {
 }
 
 // byTime orders by the records' own time.
-func byTime(newest bool) order { return order{"at", newest} }
+func byTime(newest bool) order { return order{timeName, newest} }
+
+// timeName is the name of the records' own time in the table.
+const timeName = "at"
 
 // byNumber orders by a number of recordDoc.Nums.
 func byNumber(field string, desc bool) order { return order{numberName(field), desc} }
 
-// found is what a search found.
-type found struct {
-	Total int
-	Nos   []uint32 // the first ones
-}
-
-// search finds records and gives the first in an order.
-func search(ctx context.Context, v view, e expr, size int, o order) (found, error) {
-	s, err := e.set(ctx, v)
-	if err != nil {
-		return found{}, err
+// firstIn gives the first records of a set in an order.
+func firstIn(ctx context.Context, v view, s *roaring.Bitmap, size int, o order) ([]uint32, error) {
+	if size <= 0 || s.IsEmpty() {
+		return nil, nil
 	}
-	out := found{Total: int(s.GetCardinality())}
-	if size <= 0 {
-		return out, nil
+	if n := s.GetCardinality(); o.name == timeName && n > fewMembers {
+		t, err := v.timeline(ctx, n)
+		if err != nil {
+			return nil, err
+		}
+		if t != nil {
+			return t.top(s, o.desc, size), nil
+		}
 	}
 	numbers, err := v.Numbers(ctx, o.name)
 	if err != nil {
-		return found{}, err
+		return nil, err
 	}
-	out.Nos = top(func(f func([]uint32)) { eachOf(s, f) }, numbers, o.desc, size)
-	return out, nil
+	return top(func(f func([]uint32)) { eachOf(s, f) }, numbers, o.desc, size), nil
 }
 
 // firstOf gives the first of known records in an order.
@@ -110,11 +110,14 @@ func top(all func(func(nos []uint32)), numbers table.Numbers, desc bool, size in
 	return out
 }
 
-// find gives the ids of the first records that an expression chooses, and how
-// many it chooses.
-func find(ctx context.Context, v view, e expr, size int, o order) (list []string, total int, err error) {
-	f, err := search(ctx, v, e, size, o)
-	return recordIDs(f.Nos), f.Total, err
+// find gives the ids of the first records that an expression chooses.
+func find(ctx context.Context, v view, e expr, size int, o order) ([]string, error) {
+	s, err := e.set(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	nos, err := firstIn(ctx, v, s, size, o)
+	return recordIDs(nos), err
 }
 
 func recordIDs(nos []uint32) []string {
@@ -127,8 +130,11 @@ func recordIDs(nos []uint32) []string {
 
 // count is the number of records that an expression chooses.
 func count(ctx context.Context, v view, e expr) (int, error) {
-	f, err := search(ctx, v, e, 0, order{})
-	return f.Total, err
+	s, err := e.set(ctx, v)
+	if err != nil {
+		return 0, err
+	}
+	return int(s.GetCardinality()), nil
 }
 
 // maxKept bounds the counts that are kept for the next question.

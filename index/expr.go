@@ -32,6 +32,8 @@ type snapshot struct {
 	spots  map[string]*spots         // likewise, see asker.spots
 	names  *query.Names              // of the sites; nil until asked for
 	known  *knownSites               // likewise
+	times  *timeline                 // likewise
+	looked uint64                    // how many records were looked at without it
 }
 
 // expr chooses records.
@@ -40,9 +42,9 @@ type expr interface {
 	set(ctx context.Context, v view) (*roaring.Bitmap, error)
 	// within gives those of a set that it chooses.
 	within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error)
-	// looks reports whether it looks at each record. That is best left until the
-	// other parts of a question have left few.
-	looks() bool
+	// size is how many it chooses at most, or unknown when it looks at each record,
+	// which is best left until the other parts of a question have left few.
+	size(ctx context.Context, v view) (uint64, error)
 	// key tells it from every other expression.
 	key() string
 }
@@ -61,7 +63,8 @@ type (
 		field  string
 		values []string
 	}
-	exprAt struct{ spots *spots }
+	exprAt   struct{ spots *spots }
+	exprMade struct{ of expr }
 )
 
 // is chooses the records that have a value.
@@ -115,7 +118,19 @@ func (e exprKey) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
 func (e exprKey) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
 	return cutWith(ctx, v, e, of)
 }
-func (e exprKey) looks() bool { return false }
+func (e exprKey) size(ctx context.Context, v view) (uint64, error) { return sizeOf(ctx, v, e) }
+
+// unknown stands for a size that only a look at each record tells.
+const unknown = math.MaxUint64
+
+// sizeOf is size for what has a set at hand.
+func sizeOf(ctx context.Context, v view, e expr) (uint64, error) {
+	s, err := e.set(ctx, v)
+	if err != nil {
+		return 0, err
+	}
+	return s.GetCardinality(), nil
+}
 
 // cutWith is within for what has a set at hand.
 func cutWith(ctx context.Context, v view, e expr, of *roaring.Bitmap) (*roaring.Bitmap, error) {
@@ -146,72 +161,58 @@ func (e exprAll) within(ctx context.Context, v view, of *roaring.Bitmap) (*roari
 	return e.cut(ctx, v, of)
 }
 
-// cut cuts what is at hand with each other, the smallest first, then with what has
-// to be made, and looks at what is left; nil stands for every record.
+// cut begins with the part that chooses the fewest and cuts it with the others, the
+// smaller ones first; nil stands for every record.
 func (e exprAll) cut(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
-	var sets []*roaring.Bitmap
-	var rest []expr
-	if of != nil {
-		sets = append(sets, of)
+	type sized struct {
+		expr
+		n uint64
 	}
-	for _, part := range e {
-		if !atHand(part) {
-			rest = append(rest, part)
-			continue
-		}
-		s, err := part.set(ctx, v)
+	parts := make([]sized, len(e))
+	for i, part := range e {
+		n, err := part.size(ctx, v)
 		if err != nil {
 			return nil, err
 		}
-		sets = append(sets, s)
+		parts[i] = sized{part, n}
 	}
-	if len(sets) == 0 {
-		i := max(slices.IndexFunc(rest, func(part expr) bool { return !part.looks() }), 0)
-		s, err := rest[i].set(ctx, v)
+	slices.SortStableFunc(parts, func(a, b sized) int { return cmp.Compare(a.n, b.n) })
+	for _, part := range parts {
+		var err error
+		switch {
+		case of == nil:
+			of, err = part.set(ctx, v)
+		case !of.IsEmpty():
+			of, err = part.within(ctx, v, of)
+		}
 		if err != nil {
 			return nil, err
-		}
-		sets, rest = append(sets, s), slices.Delete(rest, i, i+1)
-	}
-	slices.SortStableFunc(sets, func(a, b *roaring.Bitmap) int { return cmp.Compare(a.GetCardinality(), b.GetCardinality()) })
-	of = sets[0]
-	for _, s := range sets[1:] {
-		of = roaring.And(of, s)
-	}
-	for _, last := range []bool{false, true} {
-		for _, part := range rest {
-			if part.looks() != last || of.IsEmpty() {
-				continue
-			}
-			var err error
-			if of, err = part.within(ctx, v, of); err != nil {
-				return nil, err
-			}
 		}
 	}
 	return of, nil
 }
 
-// atHand reports an expression whose set is kept.
-func atHand(e expr) bool {
-	switch e.(type) {
-	case exprKey, exprValues, exprSaid:
-		return true
+func (e exprAll) size(ctx context.Context, v view) (uint64, error) {
+	least := uint64(unknown)
+	for _, part := range e {
+		n, err := part.size(ctx, v)
+		if err != nil {
+			return 0, err
+		}
+		least = min(least, n)
 	}
-	return false
+	return least, nil
 }
 
-func (e exprAll) looks() bool { return slices.ContainsFunc(e, expr.looks) }
-
 func (e exprAny) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
-	if many, ok := e.values(); ok {
+	if many, ok := e.values(manyValues); ok {
 		return many.set(ctx, v)
 	}
 	return e.union(func(part expr) (*roaring.Bitmap, error) { return part.set(ctx, v) })
 }
 
 func (e exprAny) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
-	if many, ok := e.values(); ok {
+	if many, ok := e.values(manyValues); ok {
 		return many.within(ctx, v, of)
 	}
 	return e.union(func(part expr) (*roaring.Bitmap, error) { return part.within(ctx, v, of) })
@@ -229,11 +230,31 @@ func (e exprAny) union(each func(expr) (*roaring.Bitmap, error)) (*roaring.Bitma
 	return out, nil
 }
 
-func (e exprAny) looks() bool { return slices.ContainsFunc(e, expr.looks) }
+func (e exprAny) size(ctx context.Context, v view) (uint64, error) {
+	if all, ok := e.values(2); ok { // what is needed is read at once
+		if err := v.Load(ctx, all.field, all.values); err != nil {
+			return 0, err
+		}
+	}
+	sum := uint64(0)
+	for _, part := range e {
+		n, err := part.size(ctx, v)
+		if err != nil {
+			return 0, err
+		}
+		if sum += n; sum < n {
+			return unknown, nil
+		}
+	}
+	return sum, nil
+}
 
-// values gives many values of one field as such, to be read at once.
-func (e exprAny) values() (exprValues, bool) {
-	if len(e) < 20 {
+// manyValues is how many values of a field are put together once for all questions.
+const manyValues = 20
+
+// values gives values of one field as such, when they are so many.
+func (e exprAny) values(many int) (exprValues, bool) {
+	if len(e) < many {
 		return exprValues{}, false
 	}
 	var out exprValues
@@ -274,34 +295,14 @@ func (e exprBut) without(ctx context.Context, v view, some *roaring.Bitmap) (*ro
 	return roaring.AndNot(some, not), nil
 }
 
-func (e exprBut) looks() bool { return e.some.looks() || e.not.looks() }
-
-func (e exprValues) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
-	return v.Made(e.field+" in "+strings.Join(e.values, "\x00"), func() (*roaring.Bitmap, error) {
-		if err := v.Load(ctx, e.field, e.values); err != nil {
-			return nil, err
-		}
-		out := roaring.New()
-		for _, s := range e.values {
-			set, err := v.Set(ctx, e.field, s)
-			if err != nil {
-				return nil, err
-			}
-			out.Or(set)
-		}
-		return out, nil
-	})
-}
-func (e exprValues) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
-	return cutWith(ctx, v, e, of)
-}
-func (e exprValues) looks() bool { return false }
+func (e exprBut) size(ctx context.Context, v view) (uint64, error) { return e.some.size(ctx, v) }
 
 func (e exprKey) key() string    { return fmt.Sprintf("%q=%q", e.field, e.value) }
 func (e exprAll) key() string    { return "all(" + keysOf(e) + ")" }
 func (e exprAny) key() string    { return "any(" + keysOf(e) + ")" }
 func (e exprBut) key() string    { return "but(" + e.some.key() + "," + e.not.key() + ")" }
 func (e exprTime) key() string   { return fmt.Sprintf("time(%d,%d)", e.low, e.high) }
+func (e exprMade) key() string   { return e.of.key() }
 func (e exprValues) key() string { return fmt.Sprintf("%q=%q", e.field, e.values) }
 
 func (e exprRange) key() string {

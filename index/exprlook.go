@@ -5,13 +5,45 @@ import (
 	"math"
 
 	"github.com/RoaringBitmap/roaring/v2"
+
+	"tankroll/index/table"
 )
 
-func (e exprTime) set(ctx context.Context, v view) (*roaring.Bitmap, error) { return setOf(ctx, v, e) }
-func (e exprTime) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
-	return numbered64(ctx, v, of, "at", e.low, e.high)
+func (e exprTime) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
+	all, err := anyRecord().set(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	t, err := v.timeline(ctx, all.GetCardinality())
+	if err != nil {
+		return nil, err
+	}
+	if t != nil {
+		return t.all(e.low, e.high), nil
+	}
+	return numbered64(ctx, v, all, timeName, e.low, e.high)
 }
-func (e exprTime) looks() bool { return true }
+
+func (e exprTime) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	if n := of.GetCardinality(); n > fewMembers {
+		t, err := v.timeline(ctx, n)
+		if err != nil {
+			return nil, err
+		}
+		if t != nil {
+			return t.between(of, e.low, e.high), nil
+		}
+	}
+	return numbered64(ctx, v, of, timeName, e.low, e.high)
+}
+
+func (e exprTime) size(ctx context.Context, v view) (uint64, error) {
+	t, err := v.timeline(ctx, 0)
+	if err != nil || t == nil {
+		return unknown, err
+	}
+	return t.size(e.low, e.high), nil
+}
 
 // numbered64 keeps the records of a set whose number is in a range.
 func numbered64(ctx context.Context, v view, of *roaring.Bitmap, name string, low, high int64) (*roaring.Bitmap, error) {
@@ -19,10 +51,14 @@ func numbered64(ctx context.Context, v view, of *roaring.Bitmap, name string, lo
 	if err != nil {
 		return nil, err
 	}
+	return inRange(of, numbers, low, high), nil
+}
+
+func inRange(of *roaring.Bitmap, numbers table.Numbers, low, high int64) *roaring.Bitmap {
 	return kept(of, func(no uint32) bool {
 		n := numbers.Of(no)
 		return n != 0 && low <= n && n <= high
-	}), nil
+	})
 }
 
 // kept are the members of a set that meet a condition.
@@ -69,7 +105,12 @@ func (e exprRange) within(ctx context.Context, v view, of *roaring.Bitmap) (*roa
 	return e.inRange(ctx, v, roaring.And(of, have))
 }
 
-func (e exprRange) looks() bool { return e.low != nil || e.high != nil }
+func (e exprRange) size(ctx context.Context, v view) (uint64, error) {
+	if e.low != nil || e.high != nil {
+		return unknown, nil
+	}
+	return sizeOf(ctx, v, e)
+}
 
 func (e exprRange) inRange(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
 	low, high := int64(math.MinInt64), int64(math.MaxInt64)
@@ -79,7 +120,7 @@ func (e exprRange) inRange(ctx context.Context, v view, of *roaring.Bitmap) (*ro
 	if e.high != nil {
 		high = sortable(*e.high)
 	}
-	if !e.looks() {
+	if e.low == nil && e.high == nil {
 		return of, nil
 	}
 	return numbered64(ctx, v, of, numberName(e.field), low, high)

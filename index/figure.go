@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"github.com/RoaringBitmap/roaring/v2"
@@ -28,7 +27,7 @@ func (f Figure) Say() string { return strings.TrimSpace(fmt.Sprintf("%.10g %s", 
 
 // figure works out a sum or a mean.
 func (k *asker) figure(a *Answer) error {
-	s, err := all(k.list).set(k.ctx, k.v)
+	s, err := k.answers()
 	if err != nil {
 		return err
 	}
@@ -69,11 +68,7 @@ const maxDoubtful = 1000
 
 // doubtfulOf says how many records are in doubt about what was asked.
 func (k *asker) doubtfulOf(nos []uint32) ([]string, error) {
-	rests := slices.Clone(timeFields)
-	for _, c := range k.list {
-		rests = append(rests, c.rests...)
-	}
-	some, err := inDoubt(rests).within(k.ctx, k.v, roaring.BitmapOf(nos...))
+	some, err := inDoubt(append(k.rests(), timeFields...)).within(k.ctx, k.v, roaring.BitmapOf(nos...))
 	if err != nil {
 		return nil, err
 	}

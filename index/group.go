@@ -43,7 +43,8 @@ func (k *asker) per(a *Answer) error {
 	asked := k.list
 	if k.q.Current { // the newest counts, whatever it says
 		q := k.q
-		q.State, q.Result, q.Marks = "", "", nil
+		q.State, q.Result, q.Marks, q.Grade, q.NotGrade = "", "", nil, "", ""
+		q.Over, q.Under, q.AtLeast, q.AtMost = nil, nil, nil, nil
 		var err error
 		if asked, err = k.constraints(q); err != nil {
 			return err
@@ -120,7 +121,7 @@ func firstGroups(a *Answer, groups []Group) []Group {
 // extent is the first and the last day of the records that meet constraints.
 func (k *asker) extent(list []constraint) (from, to string, err error) {
 	for _, newest := range []bool{false, true} {
-		ids, _, err := find(k.ctx, k.v, allOf(all(list), anyTime()), 1, byTime(newest))
+		ids, err := find(k.ctx, k.v, allOf(all(list), anyTime()), 1, byTime(newest))
 		if err != nil {
 			return "", "", err
 		}

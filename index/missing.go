@@ -137,11 +137,7 @@ func (k *asker) sayMissing(a *Answer, of, phantoms int) {
 // clear chooses the records that meet the constraints without any doubt about the
 // fields that can matter; others are looked at one by one.
 func (k *asker) clear() expr {
-	rests := []string{k.q.Missing}
-	for _, c := range k.list {
-		rests = append(rests, c.rests...)
-	}
-	return but(all(k.list), inDoubt(rests))
+	return but(all(k.list), inDoubt(append(k.rests(), k.q.Missing)))
 }
 
 // counts reports whether a record that meets the constraints is in no doubt about

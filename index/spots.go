@@ -3,6 +3,7 @@ package index
 import (
 	"context"
 	"strings"
+	"sync/atomic"
 
 	"github.com/RoaringBitmap/roaring/v2"
 
@@ -16,6 +17,7 @@ type spots struct {
 	key     string          // of the records that say it
 	names   map[string]bool // as where writes them, under the site's number and its name
 	numbers *roaring.Bitmap // that stand for them in the table's names "where"
+	looked  atomic.Uint64   // how many records were looked at for them
 }
 
 func (s *spots) has(name string) bool { return s != nil && s.names[name] }
@@ -62,7 +64,7 @@ func (v *snapshot) findSpots(ctx context.Context, find expr) (*spots, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &spots{find.key(), map[string]bool{}, roaring.New()}
+	out := &spots{key: find.key(), names: map[string]bool{}, numbers: roaring.New()}
 	eachOf(s, func(nos []uint32) {
 		for _, no := range nos {
 			if n := where.Of(no); n != 0 {
@@ -91,6 +93,23 @@ func (v *snapshot) findSpots(ctx context.Context, find expr) (*spots, error) {
 func (e exprAt) set(ctx context.Context, v view) (*roaring.Bitmap, error) { return setOf(ctx, v, e) }
 
 func (e exprAt) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
+	all, err := anyRecord().set(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	n := of.GetCardinality()
+	if n <= fewMembers || e.spots.looked.Add(n) < all.GetCardinality()/scattered {
+		return e.look(ctx, v, of)
+	}
+	// So many looks are worth one at every record, for all questions to come.
+	at, err := v.Made(e.key(), func() (*roaring.Bitmap, error) { return e.look(ctx, v, all) })
+	if err != nil {
+		return nil, err
+	}
+	return roaring.And(of, at), nil
+}
+
+func (e exprAt) look(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
 	where, err := v.Names(ctx, "where")
 	if err != nil {
 		return nil, err
@@ -101,5 +120,5 @@ func (e exprAt) within(ctx context.Context, v view, of *roaring.Bitmap) (*roarin
 	}), nil
 }
 
-func (e exprAt) looks() bool { return true }
-func (e exprAt) key() string { return "at(" + e.spots.key + ")" }
+func (e exprAt) size(context.Context, view) (uint64, error) { return unknown, nil }
+func (e exprAt) key() string                                { return "at(" + e.spots.key + ")" }

@@ -168,7 +168,7 @@ func (k *asker) spread(others []constraint, missing constraint) (string, error) 
 		return ": only " + strings.Join(parts, ", "), nil
 	}
 	if strings.HasPrefix(missing.say, "from ") || strings.HasPrefix(missing.say, "since ") || strings.HasPrefix(missing.say, "until ") {
-		list, _, err := find(k.ctx, k.v, all(others), 1, byTime(true))
+		list, err := find(k.ctx, k.v, all(others), 1, byTime(true))
 		if err != nil {
 			return "", err
 		}

@@ -88,8 +88,8 @@ func (e exprSaid) set(ctx context.Context, v view) (*roaring.Bitmap, error) {
 func (e exprSaid) within(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.Bitmap, error) {
 	return cutWith(ctx, v, e, of)
 }
-func (e exprSaid) looks() bool { return false }
-func (e exprSaid) key() string { return fmt.Sprintf("said(%q,%t)", e.term.Shown, e.slips) }
+func (e exprSaid) size(ctx context.Context, v view) (uint64, error) { return sizeOf(ctx, v, e) }
+func (e exprSaid) key() string                                      { return fmt.Sprintf("said(%q,%t)", e.term.Shown, e.slips) }
 
 // recordsOnSlips are the records on slips that show a term, those of lists left
 // out.

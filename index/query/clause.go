@@ -78,6 +78,9 @@ func (p *parser) timeClause(i int) int {
 		n++
 	}
 	if p.q.From != "" || p.q.To != "" { // a second clause: a Query has one range
+		if p.narrowed(prep, s, to, more > 0) {
+			return n
+		}
 		for j := i; j < i+n; j++ {
 			p.lost = append(p.lost, j)
 		}
@@ -156,6 +159,40 @@ func (p *parser) otherEnd(d *dates, prep string, i int) (span, int) {
 		return span{}, 0
 	}
 	return s, n + used
+}
+
+// narrowed takes a second clause that is within the first, or the month of a year
+// named apart: "this spring, March through May", "in 2023, the May deliveries".
+func (p *parser) narrowed(prep string, s, to span, both bool) bool {
+	q := &p.q
+	from, until, assumed := q.From, q.To, q.Assumed
+	q.From, q.To = "", ""
+	p.setRange(prep, s, to, both)
+	second := [2]string{q.From, q.To}
+	q.From, q.To, q.Assumed = from, until, assumed
+	if from == "" || until == "" || second[0] == "" || second[1] == "" {
+		return false
+	}
+	first := [2]string{from, until}
+	if year, ok := wholeYear(second); ok && !within2(second, first) && from[:4] == until[:4] {
+		first, second = second, [2]string{year + from[4:], year + until[4:]}
+	} else if year, ok := wholeYear(first); ok && second[0][:4] == second[1][:4] {
+		second = [2]string{year + second[0][4:], year + second[1][4:]}
+	}
+	switch {
+	case within2(first, second):
+		q.From, q.To = second[0], second[1]
+	case !within2(second, first):
+		return false
+	}
+	return true
+}
+
+// within2 reports a range of dates within another.
+func within2(outer, inner [2]string) bool { return outer[0] <= inner[0] && inner[1] <= outer[1] }
+
+func wholeYear(r [2]string) (year string, ok bool) {
+	return r[0][:4], r[0][:4] == r[1][:4] && r[0][4:] == "-01-01" && r[1][4:] == "-12-31"
 }
 
 func (p *parser) setRange(prep string, s, to span, both bool) {

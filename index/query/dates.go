@@ -45,7 +45,7 @@ type dates struct {
 // span reads a date or a period: "2025-03-14", "March 2025", "last month".
 // loose also takes what is one only after a preposition, such as "2025".
 func (d *dates) span(w []string, loose bool) (span, int) {
-	for _, f := range []func([]string, bool) (span, int){d.partOf, d.holiday, d.lastMonthName, d.season, d.relative, d.quarter, d.figures, d.monthName, d.weekday, d.year} {
+	for _, f := range []func([]string, bool) (span, int){d.partOf, d.firstOf, d.third, d.floating, d.weekend, d.holiday, d.lastMonthName, d.season, d.relative, d.quarter, d.figures, d.monthName, d.weekday, d.year} {
 		if s, n := f(w, loose); n > 0 {
 			return s, n
 		}
@@ -214,6 +214,8 @@ func (d *dates) quarter(w []string, _ bool) (span, int) {
 		k, n = atoi(m[1]), 1
 	} else if o, ok := ordinals[w[0]]; ok && len(w) > 1 && w[1] == "quarter" {
 		k, n = o, 2
+	} else if (w[0] == "last" || w[0] == "final") && len(w) > 3 && w[1] == "quarter" && w[2] == "of" && yearForm.MatchString(w[3]) {
+		k, n = 4, 2
 	} else {
 		return span{}, 0
 	}
@@ -237,6 +239,9 @@ const maxCount = 10000
 
 // count reads a number in figures or words, "a" being one.
 func count(w []string) (n, used int) {
+	if len(w) == 0 {
+		return 0, 0
+	}
 	if w[0] == "a" || w[0] == "an" {
 		if len(w) > 1 && numerals[w[1]] > 1 { // a dozen, a couple
 			n, used = count(w[1:])

@@ -21,6 +21,13 @@ func (p *parser) each(i int) int {
 	if has([]string{"for", "of", "in", "at", "on", "to"}, p.w[i]) {
 		n = 1
 	}
+	if n == 0 && (p.w[i] == "a" || p.w[i] == "monthly") && p.q.Count && i > 0 && !prepositions[p.w[i-1]] { // how many loads a month
+		k := map[string]int{"a": 2, "monthly": 1}[p.w[i]]
+		if k == 1 && !p.longerKind(i, 1) && p.class(i) == 0 || k == 2 && p.from(i, 2) == "a month" && p.from(i+2, 1) != "ago" {
+			p.per = "month"
+			return k
+		}
+	}
 	if i+n+1 >= len(p.w) || !has([]string{"each", "every", "per", "by"}, p.w[i+n]) {
 		return 0
 	}
@@ -106,7 +113,7 @@ func (p *parser) turnAhead(i int) bool {
 }
 
 // absent are the words that ask for what there is none of.
-var absent = set("no", "without", "never", "havent", "hasnt", "didnt", "missing", "lack", "lacking", "lacks", "hadnt", "dont", "doesnt", "wasnt", "werent")
+var absent = set("overdue", "no", "without", "never", "havent", "hasnt", "didnt", "missing", "lack", "lacking", "lacks", "hadnt", "dont", "doesnt", "wasnt", "werent")
 
 // lacks reads "have no", "haven't had a" and "went without" after what it is
 // asked of: the tanks, sites or months that show no such record.
@@ -128,7 +135,7 @@ func (p *parser) lacks(i int) int {
 	}
 	p.q.Missing = p.group
 	n++
-	for i+n < len(p.w) && has([]string{"had", "have", "a", "an", "any", "been", "got", "yet", "seen", "shown", "sent", "printed", "show", "one", "single"}, p.w[i+n]) {
+	for i+n < len(p.w) && has([]string{"had", "have", "a", "an", "any", "been", "got", "yet", "seen", "shown", "sent", "printed", "show", "one", "single", "gotten", "done", "run", "ran", "get", "do", "for", "on", "in", "their", "its", "us", "me"}, p.w[i+n]) {
 		n++
 	}
 	return n
@@ -171,11 +178,23 @@ func (p *parser) haveAll(i int) int {
 
 // missed reads "overdue" and "did we miss", which ask for what there is none of.
 func (p *parser) missed(i int) int {
+	if p.group == "" && p.q.Missing == "" && has([]string{"gap", "gaps", "holes", "lapses", "lapse"}, p.w[i]) { // gaps in the monthly tests
+		p.group, p.q.Missing = "month", "month"
+		return 1
+	}
 	if !has([]string{"overdue", "miss", "missed", "missing", "skipped"}, p.w[i]) || p.group != "" {
 		return 0
 	}
-	p.overdue = true
+	if p.measureAt(i) {
+		return 0
+	}
 	n := 1
+	if i+1 < len(p.w) && many[p.w[i+1]] && has([]string{"missing", "missed", "skipped"}, p.w[i]) && !p.longerKind(i+1, 1) { // missing months
+		p.group = groups[p.w[i+1]]
+		p.q.Missing = p.group
+		return 2
+	}
+	p.overdue = true
 	for i+n < len(p.w) && has([]string{"for", "any", "a", "an", "on"}, p.w[i+n]) {
 		n++
 	}

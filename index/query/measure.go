@@ -35,7 +35,7 @@ var measures = []measure{
 	{field: "duration", name: "duration", kind: record.TankTest, words: []string{"test duration", "test length", "length of the test", "running time"}, plain: []string{"long"}},
 	{field: "percent_full", name: "percent full", kind: record.TankTest, words: []string{"percentage full", "fill level"}},
 	{field: "pressure", name: "pressure", kind: record.LineTest, words: []string{"line pressure", "test pressure"}},
-	{field: "over_short", name: "over or short", kind: record.Reconciliation, words: []string{"over/short", "over short", "overage", "overages", "shortage", "shortages", "variance", "variances", "discrepancy", "discrepancies"}},
+	{field: "over_short", name: "over or short", kind: record.Reconciliation, words: []string{"missing gallons", "gallons missing", "lost gallons", "gallons lost", "missing fuel", "lost fuel", "fuel missing", "fuel loss", "unaccounted for", "unaccounted", "unexplained loss", "losing fuel", "losing gallons", "lose gallons", "lose fuel", "come up short", "came up short", "coming up short", "gallons short", "gallons over", "gain or loss", "loss or gain", "over/short", "over short", "overage", "overages", "shortage", "shortages", "variance", "variances", "discrepancy", "discrepancies"}},
 	{field: "sold", name: "volume sold", kind: record.Reconciliation, words: []string{"gallons sold", "throughput"}, plain: []string{"sold", "sell", "sales", "pumped", "dispensed"}},
 	{field: "high_water", name: "high water limit", kind: record.TankLimits, words: []string{"water limit", "limit for water", "high water setting"}},
 	{field: "overfill", name: "overfill limit", kind: record.TankLimits, words: []string{"overfill setting", "limit for overfill"}},
@@ -137,6 +137,9 @@ func (p *parser) extreme(i int) int {
 			limit, n = c, n+used
 		}
 	}
+	if e.field == "" && i+n < len(p.w) && has([]string{"biggest", "largest", "smallest"}, w) && groups[p.w[i+n]] == "tank" && !p.longerKind(i+n, 1) {
+		e.field, p.sized = "capacity", true
+	}
 	p.q.Order, p.superl, p.extremeField, p.extremeAt = e.order, true, e.field, i
 	p.mostOf = w == "most"
 	p.q.Limit = max(p.q.Limit, limit)
@@ -156,85 +159,6 @@ func (p *parser) quantityAt(i int) bool {
 	}
 	_, ok := units[p.w[i]]
 	return ok
-}
-
-// bounds are the words before a number that limit a measure; comparatives say
-// which one it is.
-var bounds = map[string]struct {
-	side, field string
-}{
-	"over": {"over", ""}, "above": {"over", ""}, "exceeding": {"over", ""}, "more than": {"over", ""}, "greater than": {"over", ""},
-	"larger than": {"over", ""}, "bigger than": {"over", ""}, "higher than": {"over", ""}, "longer than": {"over", "duration"},
-	"hotter than": {"over", "temperature"}, "warmer than": {"over", "temperature"}, "deeper than": {"over", ""},
-	"under": {"under", ""}, "below": {"under", ""}, "less than": {"under", ""}, "fewer than": {"under", ""}, "smaller than": {"under", ""},
-	"lower than": {"under", ""}, "shorter than": {"under", "duration"}, "colder than": {"under", "temperature"}, "cooler than": {"under", "temperature"},
-	"at least": {"least", ""}, "no less than": {"least", ""}, "not less than": {"least", ""}, "at most": {"most", ""}, "no more than": {"most", ""}, "not more than": {"most", ""},
-}
-
-// ahead reports a word among those that follow.
-func (p *parser) ahead(i int, word string) bool { return has(p.w[i:min(i+12, len(p.w))], word) }
-
-// bothBounds reads "between 3,000 and 3,100 gallons".
-func (p *parser) bothBounds(i int) int {
-	if p.w[i] != "between" || i+4 >= len(p.w) || p.w[i+2] != "and" && p.w[i+2] != "to" || !p.quantityAt(i+4) || p.q.AtLeast != nil || p.q.AtMost != nil {
-		return 0
-	}
-	low, ok := figure(p.w[i+1])
-	high, ok2 := figure(p.w[i+3])
-	if !ok || !ok2 {
-		return 0
-	}
-	u := units[p.w[i+4]]
-	low, high = math.Round((min(low, high)*u.scale+u.zero)*1e4)/1e4, math.Round((max(low, high)*u.scale+u.zero)*1e4)/1e4
-	p.q.AtLeast, p.q.AtMost = &low, &high
-	p.boundOf, p.boundUnit = u.quantity, true
-	for j := i; j < i+5; j++ {
-		p.boundAt = append(p.boundAt, j)
-	}
-	return 5
-}
-
-// bound reads "over 8,000 gallons" and "shorter than 3 hours".
-func (p *parser) bound(i int) int {
-	if n := p.bothBounds(i); n > 0 {
-		return n
-	}
-	for n := 3; n >= 1; n-- {
-		b, ok := bounds[p.from(i, n)]
-		at := i + n
-		if !ok || at >= len(p.w) {
-			continue
-		}
-		v, ok := figure(p.w[at])
-		if !ok {
-			continue
-		}
-		if at+1 < len(p.w) && p.unitAt(at+1) && !p.quantityAt(at+1) { // days, weeks
-			return 0
-		}
-		if n == 1 && yearForm.MatchString(p.w[at]) && !p.quantityAt(at+1) && p.measures == nil && !p.byMeasure() { // over 2024
-			return 0
-		}
-		at++
-		if at < len(p.w) {
-			if u, ok := units[p.w[at]]; ok {
-				v = math.Round((v*u.scale+u.zero)*1e4) / 1e4
-				p.boundOf, p.boundUnit = u.quantity, true
-				at++
-			}
-		}
-		side := map[string]**float64{"over": &p.q.Over, "under": &p.q.Under, "least": &p.q.AtLeast, "most": &p.q.AtMost}[b.side]
-		if *side != nil {
-			return 0
-		}
-		*side = &v
-		p.boundField = b.field
-		for j := i; j < at; j++ {
-			p.boundAt = append(p.boundAt, j)
-		}
-		return at - i
-	}
-	return 0
 }
 
 // byMeasure reports that the question names its measure as String does.
@@ -273,6 +197,15 @@ func (p *parser) figureAsked(i int) int {
 		return 2
 	case two == "how high" || two == "how deep":
 		p.superl = true
+		return 2
+	case (two == "how hot" || two == "how warm" || two == "how cold" || two == "how cool") && (p.ahead(i, "get") || p.ahead(i, "ever") || p.ahead(i, "got")):
+		p.q.Order, p.superl, p.extremeAt, p.extremeField = Highest, true, i+1, "temperature"
+		if two == "how cold" || two == "how cool" {
+			p.q.Order = Lowest
+		}
+		return 2
+	case (two == "how big" || two == "how large") && p.ahead(i, "tank") && p.q.Kind == "":
+		p.superl, p.sized = true, true
 		return 2
 	case two == "how hot" || two == "how warm" || two == "how cold" || two == "how long":
 		p.superl = true

@@ -8,35 +8,60 @@ import (
 )
 
 // mend puts typing mistakes right in words that had no meaning: one letter too
-// many, too few or wrong, or two the wrong way round, when exactly one known
-// word is so near. It says what it changed.
+// many, too few or wrong, or two the wrong way round, in a long word two of these,
+// when one known word is nearest. Words run together by a sign are parted. It says
+// what it changed.
 func mend(t []token, unknown []int, lex *lexicon.Lexicon) (fixed []token, notes []string) {
 	var known []string
-	for _, i := range unknown {
-		w := t[i].word
-		if len(w) < 4 || len(w) > 20 || t[i].quoted || turners[w] || strings.ContainsAny(w, "0123456789") {
+	for i, tok := range t {
+		w := tok.word
+		if !slices.Contains(unknown, i) || len(w) < 4 || len(w) > 20 || tok.quoted || turners[w] || strings.ContainsAny(w, "0123456789") {
+			fixed = append(fixed, tok)
+			continue
+		}
+		if parts := strings.FieldsFunc(w, func(r rune) bool { return r == '-' || r == '/' }); len(parts) > 1 {
+			for k, part := range parts {
+				fixed = append(fixed, token{word: part, raw: part, cut: k == 0 && tok.cut, dash: k == 0 && tok.dash})
+			}
 			continue
 		}
 		if known == nil {
 			known = vocabulary(lex)
-			fixed = slices.Clone(t)
 		}
-		found := ""
-		for _, k := range known {
-			if near(w, k) && (len(w) > 4 || len(k) == 4 && turnedRound(w, k)) { // of four letters too many words are near
-				if found != "" && found != k {
-					found = ""
-					break
-				}
-				found = k
-			}
-		}
-		if found != "" {
-			fixed[i].word, fixed[i].raw = found, found
+		if found := nearest(w, known); found != "" {
 			notes = append(notes, w+" is taken as "+found)
+			tok.word, tok.raw = found, found
 		}
+		fixed = append(fixed, tok)
+	}
+	if len(fixed) == len(t) && len(notes) == 0 {
+		return nil, nil
 	}
 	return fixed, notes
+}
+
+// nearest is the known word that a word is a slip of the fingers away from, "" when
+// there is none, or there are several.
+func nearest(w string, known []string) string {
+	best, found := 4, ""
+	for _, k := range known {
+		how := 4
+		switch {
+		case turnedRound(w, k) && near(w, k):
+			how = 1
+		case near(w, k) && (len(w) > 4 || len(k) > 4 && k[0] == w[0]): // of four letters too many words are near
+			how = 2
+		case len(w) >= 9 && len(k) >= 9 && w[0] == k[0] && distance(w, k, 2) <= 2:
+			how = 3
+		}
+		switch {
+		case how < best:
+			best, found = how, k
+		case how == best && how < 4 && k != found:
+			found = ""
+		}
+	}
+	return found
 }
 
 // vocabulary is the single words that are worth mending to, sorted.
@@ -57,7 +82,10 @@ func vocabulary(lex *lexicon.Lexicon) []string {
 	}
 	for _, w := range []string{"delivery", "deliveries", "inventory", "reconciliation", "alarm", "alarms", "tests", "summary", "passing",
 		"failing", "passed", "failed", "tank", "tanks", "sensor", "sensors", "lines", "latest", "newest", "earliest", "oldest", "recent",
-		"monthly", "annual", "hourly", "tightness", "month", "quarter", "status", "limits", "between", "before", "after", "since", "yesterday"} {
+		"monthly", "annual", "yearly", "hourly", "tightness", "month", "quarter", "status", "limits", "between", "before", "after", "since", "yesterday",
+		"which", "without", "never", "highest", "lowest", "average", "total", "confirmed", "corrected", "doubtful", "followed", "cleared", "raised", "inconclusive", "aborted",
+		"delivered", "received", "dispenser", "interstice", "interstitial", "overfill", "probe", "pressure", "inventories", "reconciliations", "reconciled", "summer", "winter", "spring", "autumn",
+		"weekend", "during", "underground", "tested", "testing", "failures", "history", "anything", "everything", "every", "alert", "alerts", "missing", "gallons", "inches", "degrees"} {
 		take(w)
 	}
 	for _, m := range measures {

@@ -35,11 +35,14 @@ func ParseFor(question string, now time.Time, lex *lexicon.Lexicon, names *Names
 	if names == nil {
 		names = NewNames(nil)
 	}
+	words, said := plainly(words, names)
 	q, pending := parseWords(words, now, lex, known, names)
-	if fixed, notes := mend(words, pending, lex); len(notes) > 0 {
+	if fixed, notes := mend(words, pending, lex); len(fixed) > 0 {
+		fixed, more := plainly(fixed, names)
 		q, _ = parseWords(fixed, now, lex, known, names)
-		q.Assumed = append(notes, q.Assumed...)
+		said = append(append(notes, said...), more...)
 	}
+	q.Assumed = append(said, q.Assumed...)
 	if rest {
 		q.NotUnderstood = append(q.NotUnderstood, "(the rest of a long question)")
 	}
@@ -74,8 +77,10 @@ type parser struct {
 	rankAt                   []int
 	boundAt                  []int
 	boundOf                  record.Quantity
-	boundUnit                bool // the number had a unit
+	boundUnit                bool  // the number had a unit
+	done                     []int // words that went with others before them
 	howMuch, howFull         bool
+	sized                    bool // asked how big a tank is
 	overdue, eachAlone       bool
 	placeWords               []string
 	per, group               string // asked for each, asked which
@@ -85,6 +90,11 @@ type parser struct {
 	whichOf                  bool   // something is asked of each of group
 	noun                     bool   // spoke of records
 	now, asOf                bool   // asked how things stand; in String's words
+	goodFor, left            bool   // asked whether something is in order, what is left
+	event                    bool   // said what an alarm is about
+	times                    bool   // asked how often
+	passAll                  string // asked whether all of these passed
+	tanks                    bool   // spoke of tanks, of no one in particular
 	used                     map[string][]int
 }
 
@@ -98,8 +108,8 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		}
 		p.w = append(p.w, w)
 	}
-	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.each, p.rankAsked, p.lawLimit, p.bound, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.haveAll, p.missed, p.asksWhich, p.lacks,
-		p.negated, p.measured, p.extreme, p.placed, p.eitherTest, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
+	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.each, p.rankAsked, p.lawLimit, p.bound, p.byNewest, p.goodOn, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
+		p.negated, p.leftOver, p.happened, p.measured, p.extreme, p.placed, p.eitherTest, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0
 		for _, rule := range rules {
@@ -114,6 +124,8 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		i += n
 	}
 	p.settleSite()
+	p.settleAlarm()
+	p.settlePresent()
 	p.settleDrop()
 	p.settleGroup()
 	p.settleMeasure()
@@ -207,10 +219,13 @@ func (p *parser) howMany(i int) int {
 	case (two == "how many" || two == "number of") && p.quantityAt(i+2): // how many gallons
 		p.howMuch = true
 		return 2
+	case p.from(i, 3) == "how many times" || p.from(i, 3) == "number of times":
+		p.q.Count, p.times = true, true
+		return 3
 	case two == "how many" || two == "number of" || two == "count of" || two == "how often":
-		p.q.Count = true
+		p.q.Count, p.times = true, two == "how often"
 		return 2
-	case p.w[i] == "count":
+	case p.w[i] == "count" || p.w[i] == "counts" || p.w[i] == "tally" || p.w[i] == "tallies":
 		p.q.Count = true
 		return 1
 	}
@@ -226,46 +241,6 @@ func (p *parser) orderOnly(i int) int {
 		}
 	}
 	return 0
-}
-
-// negated reads "not passing" and "did not pass", which mean more than a fail.
-func (p *parser) negated(i int) int {
-	lead := 0
-	if helpers[p.w[i]] && i+1 < len(p.w) && p.w[i+1] == "not" {
-		lead, i = 1, i+1
-	}
-	switch p.w[i] {
-	case "not", "non", "never", "didnt", "doesnt", "hasnt", "havent", "wasnt", "isnt", "no", "without":
-	case "non-passing", "non-pass":
-		p.q.Result = NotPass
-		return 1
-	default:
-		return 0
-	}
-	for k := i + 1; k < min(i+4, len(p.w)); k++ {
-		if code, ok := p.resultAt(k); ok && code == "pass" {
-			p.q.Result = NotPass
-			return lead + k - i + 1
-		}
-		if !has([]string{"a", "an", "any", "result", "clear"}, p.w[k]) {
-			break
-		}
-	}
-	if i+1 < len(p.w) {
-		if p.w[i+1] == "normal" && p.w[i] != "no" && p.w[i] != "without" {
-			p.q.State = NotNormal
-			return lead + 2
-		}
-	}
-	return 0
-}
-
-// resultAt is the result that one word names.
-func (p *parser) resultAt(i int) (string, bool) {
-	if i >= len(p.w) || commonWords[p.w[i]] {
-		return "", false
-	}
-	return p.exact(lexicon.Result, p.w[i])
 }
 
 // grades is the grade that a word or phrase names.
@@ -307,6 +282,8 @@ func (p *parser) every(i int) int {
 
 func (p *parser) fill(i int) int {
 	switch {
+	case slices.Contains(p.done, i):
+		return 1
 	case p.w[i] == "record":
 		p.noun = true
 		return 1
@@ -322,6 +299,12 @@ func (p *parser) fill(i int) int {
 	case p.w[i] == "product" || p.w[i] == "fuel" || p.w[i] == "level" || p.w[i] == "levels" || p.w[i] == "status":
 		p.soft = append(p.soft, i)
 		return 1
+	case p.from(i, 2) == "looking like" || p.from(i, 2) == "look like":
+		p.now = true
+		return 2
+	case p.w[i] == "still":
+		p.now = p.now || p.q.Kind == record.Alarm || p.has(i, "alarm")
+		return 1
 	case wentOff[p.from(i, 2)]:
 		p.wentOff = true
 		return 2
@@ -330,8 +313,11 @@ func (p *parser) fill(i int) int {
 		return 2
 	case fillerPhrases[p.from(i, 3)]:
 		return 3
-	case filler[p.w[i]]:
+	case filler[p.w[i]] || small[p.w[i]]:
 		return 1
 	}
 	return 0
 }
+
+// has reports a word anywhere from word i on.
+func (p *parser) has(i int, word string) bool { return has(p.w[i:], word) }

@@ -94,7 +94,7 @@ func (p *parser) unitAt(i int) bool {
 	if i >= len(p.w) {
 		return false
 	}
-	switch strings.TrimSuffix(p.w[i], "s") {
+	switch calendarUnit(p.w[i]) {
 	case "day", "week", "month", "quarter", "year", "gph", "gal/h", "gal/hr", "gal", "gallon", "l/h", "lph", "octane":
 		return true
 	}

@@ -47,6 +47,9 @@ func (d *dates) past(w []string) (span, int) {
 	}
 	if n, used := count(w[1:]); used > 0 && len(w) > used+1 {
 		if from, ok := d.back(n, w[used+1]); ok {
+			if w[1] == "few" {
+				d.assume("a few is taken to be three")
+			}
 			return span{from, d.today}, used + 2
 		}
 	}
@@ -107,13 +110,24 @@ func (d *dates) around(unit string, shift int) (span, int) {
 	return s, 2
 }
 
+// calendarUnit is a unit of the calendar as it is called in full.
+func calendarUnit(w string) string {
+	w = strings.TrimSuffix(w, "s")
+	if full := shortUnits[w]; full != "" {
+		return full
+	}
+	return w
+}
+
+var shortUnits = map[string]string{"d": "day", "dy": "day", "wk": "week", "mo": "month", "mth": "month", "mnth": "month", "yr": "year", "qtr": "quarter"}
+
 // firstYear bounds how far back a question may count: no printout is older.
 const firstYear = 1970
 
 // back is the day so many units before today.
 func (d *dates) back(n int, unit string) (time.Time, bool) {
 	var t time.Time
-	switch strings.TrimSuffix(unit, "s") {
+	switch calendarUnit(unit) {
 	case "day":
 		t = d.today.AddDate(0, 0, -n)
 	case "week":

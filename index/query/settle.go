@@ -284,8 +284,12 @@ func (p *parser) settleFields() {
 		return
 	}
 	if p.now && q.Missing == "" && !q.Count {
+		if q.Kind == record.Alarm && q.State == "raised" && q.Device != "" && q.Device != "system" && q.Tank+q.Line+q.Sensor == "" {
+			q.Per, q.Limit, q.Current = q.Device, 1, true
+			return
+		}
 		device := map[record.Kind]string{record.SensorStatus: "sensor", record.TankTest: "tank", record.LineTest: "line", record.Inventory: "tank"}[q.Kind]
-		if device != "" && q.Order != Highest && q.Order != Lowest && !p.superl && (q.State != "" || q.Result != "" || q.Per != "" || p.plural || p.mentioned[device]) {
+		if device != "" && q.Order != Highest && q.Order != Lowest && !p.superl && (q.State != "" || q.Result != "" || q.Per != "" || p.plural || len(p.boundAt) > 0 || p.mentioned[device]) {
 			q.Per, q.Limit, q.Current = device, 1, true
 		}
 	}

@@ -20,6 +20,7 @@ func (p *parser) settleMeasure() {
 		q.Measure = "percent_full"
 	}
 	extreme := q.Order == Highest || q.Order == Lowest
+	p.soldGallons(extreme)
 	for _, m := range p.measures {
 		field := p.fitting(m.m.field)
 		if q.Measure != "" || field == "" || m.m.field == "duration" && m.plain && !p.superl {
@@ -29,6 +30,9 @@ func (p *parser) settleMeasure() {
 			continue
 		}
 		q.Measure = field
+	}
+	if p.sized && q.Measure == "" && q.Kind == "" && !p.test {
+		q.Kind, q.Measure = record.TankLimits, "capacity"
 	}
 	if q.Measure == "" && (extreme || len(p.boundAt) > 0 || q.Figure != "" || p.howMuch) {
 		q.Measure = p.unnamed(extreme)
@@ -164,5 +168,21 @@ func (p *parser) measureKind() {
 		if m.kind != "" && !(m.test || p.mentioned["line"] && m.kind == record.TankTest) {
 			q.Kind = m.kind
 		}
+	}
+}
+
+// soldGallons reads "gallons of regular sold": of the two names the latter is meant,
+// and its sum.
+func (p *parser) soldGallons(extreme bool) {
+	gallons := slices.IndexFunc(p.measures, func(m mention) bool { return m.m.field == "volume" && m.plain })
+	if gallons < 0 {
+		return
+	}
+	moved := slices.ContainsFunc(p.measures, func(m mention) bool { return has([]string{"sold", "delivered"}, m.m.field) })
+	if moved {
+		p.measures = slices.Delete(p.measures, gallons, gallons+1)
+	}
+	if (moved || p.q.Kind == record.Delivery && p.phrase == "delivered") && !extreme && !p.superl && len(p.boundAt) == 0 {
+		p.howMuch = true
 	}
 }

@@ -7,7 +7,7 @@ import "tankroll/record"
 // numerals are numbers as words.
 var numerals = map[string]int{
 	"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-	"eleven": 11, "twelve": 12, "dozen": 12, "couple": 2,
+	"eleven": 11, "twelve": 12, "dozen": 12, "couple": 2, "few": 3,
 }
 
 var ordinals = map[string]int{"first": 1, "1st": 1, "second": 2, "2nd": 2, "third": 3, "3rd": 3, "fourth": 4, "4th": 4}
@@ -66,7 +66,7 @@ var siteWords = set("site", "sites", "store", "station", "location", "shop", "fa
 var numberSigns = set("no", "no.", "nr", "num", "number", "#")
 
 // commonWords are grades or results on paper but say nothing in a question.
-var commonWords = set("normal", "gas", "fuel", "pre", "good", "ok", "leak", "leaking", "within", "outside", "unknown", "investigate",
+var commonWords = set("pls", "right", "correct", "normal", "gas", "fuel", "pre", "good", "ok", "leak", "leaking", "within", "outside", "unknown", "investigate",
 	"excessive", "incomplete", "no data", "oil", "load", "not known", "in limits", "ended early", "new oil", "no result", "acceptable",
 	"water tank", "not determined", "uncertain", "no verdict", "in tolerance", "exceeds", "within limits")
 
@@ -84,6 +84,18 @@ var filler = set("a", "an", "the", "is", "are", "was", "were", "be", "been", "am
 	"pull", "entry", "entries", "history", "most", "product", "grade", "fuel", "gal/h", "gph", "gallon", "gallons", "per", "hour", "latest", "also",
 	"during", "within", "over", "any", "completed", "conducted", "performed", "received", "printed", "seen", "gotten", "weve", "youve", "them", "vs", "versus", "anybody", "anyone", "anything", "looked", "hold", "held", "kept", "whether", "put", "underground", "storage", "about", "level", "levels",
 	"whens", "wheres", "hows", "whos", "reporting", "reported", "wonder", "wondering", "might", "able", "furnish", "provide", "send", "anywhere", "hello", "hi", "hey", "thanks", "thank", "kindly", "across", "sometime", "recorded")
+
+// small are words of the closed classes and the like: pronouns, auxiliaries, small
+// adverbs and conjunctions, greetings, and verbs of asking, knowing and wanting.
+var small = set("he", "she", "they", "him", "her", "his", "their", "theirs", "mine", "ours", "yours", "your", "yall", "em", "ya", "u", "ur", "im", "ive", "id", "ill", "youre", "theyre", "were", "wed", "theyve", "hes", "shes", "lets",
+	"just", "quite", "rather", "pretty", "really", "actually", "basically", "simply", "exactly", "maybe", "perhaps", "probably", "again", "back", "already", "yet", "soon", "here", "well", "oh", "um", "uh", "hmm", "yo", "ok", "okay", "so", "too",
+	"while", "because", "though", "although", "if", "whether", "however", "anyhow", "anyway", "somehow", "somewhere", "something", "someone", "somebody", "everybody", "everyone", "everything", "thing", "things", "stuff", "bit", "lot", "lots", "kind", "sort", "way", "ways", "case", "cases", "part", "side",
+	"know", "knows", "think", "thought", "remember", "recall", "believe", "guess", "suppose", "hear", "heard", "say", "says", "said", "saying", "ask", "asked", "asking", "asks", "understand", "explain", "describe", "mention", "check", "checking", "help", "try", "trying", "let", "letting",
+	"bring", "dig", "dug", "grab", "fetch", "search", "searching", "name", "names", "identify", "locate", "retrieve", "produce", "supply", "display", "view", "review", "forward", "email", "pointing", "go", "going", "gonna", "wanna", "gotta", "needed", "needs", "wanted", "wants", "love", "hoping", "hope", "trust", "curious", "interested",
+	"info", "information", "detail", "details", "answer", "question", "figure", "figures", "numbers", "list", "listing", "lists", "documentation", "document", "documents", "paperwork", "sheet", "sheets", "file", "files", "folder", "page", "photo", "photos", "picture", "pictures", "scan", "scans", "ticket", "tickets",
+	"boss", "guys", "folks", "team", "buddy", "sir", "maam", "dear", "friend", "inspector", "auditor", "epa", "insurance", "office", "headquarters", "hq", "corporate",
+	"will", "shall", "must", "may", "being", "having", "doing", "goes", "went", "gone", "makes", "making", "takes", "took", "gives", "gave", "given", "shows", "showing", "showed", "shown", "tells", "told", "finds", "found", "sees", "saw", "uses", "used", "using", "turn", "turned", "turns", "keep", "keeps", "kept", "stay", "stayed",
+	"day", "dates", "days", "times", "moment", "specific", "particular", "various", "entire", "whole", "own", "such", "along", "around", "through", "into", "onto", "toward", "upon", "via", "regarding", "concerning", "re", "asap", "fyi", "thx", "ty", "tks", "plz", "pls", "please", "sorry", "fine", "great", "cool", "alright", "right", "correct", "yep", "yeah", "box", "console", "gauge", "monitor", "machine", "panel", "atg", "system", "business", "company", "chain")
 
 // fillerPhrases are filler that a single one of their words would not be.
 var fillerPhrases = set("right now", "id like", "would like", "came out", "come out", "comes out", "turned out", "in the ground", "good morning", "good afternoon")

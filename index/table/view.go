@@ -173,8 +173,12 @@ func (v *View) Load(ctx context.Context, field string, values []string) error {
 	return nil
 }
 
-// Numbers are one number a record, 0 where there is none.
+// Numbers are one number a record, 0 where there is none, in stretches of Stretch
+// records; one without any may be nil.
 type Numbers [][]int64
+
+// Stretch is how many numbers are kept as one.
+const Stretch = numberChunk
 
 // Of is the number of a record.
 func (n Numbers) Of(no uint32) int64 {

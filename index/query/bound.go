@@ -1,0 +1,150 @@
+package query
+
+import (
+	"math"
+
+	"tankroll/record"
+)
+
+// bounds are the words before a number that limit a measure; comparatives say
+// which one it is.
+var bounds = map[string]struct {
+	side, field string
+}{
+	"over": {"over", ""}, "above": {"over", ""}, "exceeding": {"over", ""}, "more than": {"over", ""}, "greater than": {"over", ""},
+	"larger than": {"over", ""}, "bigger than": {"over", ""}, "higher than": {"over", ""}, "longer than": {"over", "duration"},
+	"hotter than": {"over", "temperature"}, "warmer than": {"over", "temperature"}, "deeper than": {"over", ""},
+	"under": {"under", ""}, "below": {"under", ""}, "less than": {"under", ""}, "fewer than": {"under", ""}, "smaller than": {"under", ""},
+	"lower than": {"under", ""}, "shorter than": {"under", "duration"}, "colder than": {"under", "temperature"}, "cooler than": {"under", "temperature"},
+	"at least": {"least", ""}, "no less than": {"least", ""}, "not less than": {"least", ""}, "at most": {"most", ""}, "no more than": {"most", ""}, "not more than": {"most", ""},
+}
+
+// ahead reports a word among those that follow.
+func (p *parser) ahead(i int, word string) bool { return has(p.w[i:min(i+12, len(p.w))], word) }
+
+// bothBounds reads "between 3,000 and 3,100 gallons".
+func (p *parser) bothBounds(i int) int {
+	if p.w[i] != "between" || i+4 >= len(p.w) || p.w[i+2] != "and" && p.w[i+2] != "to" || !p.quantityAt(i+4) || p.q.AtLeast != nil || p.q.AtMost != nil {
+		return 0
+	}
+	low, ok := figure(p.w[i+1])
+	high, ok2 := figure(p.w[i+3])
+	if !ok || !ok2 {
+		return 0
+	}
+	u := units[p.w[i+4]]
+	low, high = math.Round((min(low, high)*u.scale+u.zero)*1e4)/1e4, math.Round((max(low, high)*u.scale+u.zero)*1e4)/1e4
+	p.q.AtLeast, p.q.AtMost = &low, &high
+	p.boundOf, p.boundUnit = u.quantity, true
+	for j := i; j < i+5; j++ {
+		p.boundAt = append(p.boundAt, j)
+	}
+	return 5
+}
+
+// bound reads "over 8,000 gallons" and "shorter than 3 hours".
+func (p *parser) bound(i int) int {
+	if n := p.bothBounds(i); n > 0 {
+		return n
+	}
+	if n := p.boundAfter(i); n > 0 {
+		return n
+	}
+	for n := 3; n >= 1; n-- {
+		b, ok := bounds[p.from(i, n)]
+		at := i + n
+		if !ok || at >= len(p.w) {
+			continue
+		}
+		if p.w[at] == "about" && at+1 < len(p.w) {
+			at++
+		}
+		v, used := p.amount(at)
+		if used == 0 {
+			continue
+		}
+		at += used - 1
+		if at+1 < len(p.w) && p.unitAt(at+1) && !p.quantityAt(at+1) { // days, weeks
+			return 0
+		}
+		if n == 1 && yearForm.MatchString(p.w[at]) && !p.quantityAt(at+1) && p.measures == nil && !p.byMeasure() { // over 2024
+			return 0
+		}
+		at++
+		if at < len(p.w) {
+			if u, ok := units[p.w[at]]; ok {
+				v = math.Round((v*u.scale+u.zero)*1e4) / 1e4
+				p.boundOf, p.boundUnit = u.quantity, true
+				at++
+				if u.quantity == record.Plain && at < len(p.w) && p.w[at] == "full" {
+					b.field = "percent_full"
+					at++
+				}
+			}
+		}
+		side := map[string]**float64{"over": &p.q.Over, "under": &p.q.Under, "least": &p.q.AtLeast, "most": &p.q.AtMost}[b.side]
+		if *side != nil {
+			return 0
+		}
+		*side = &v
+		p.boundField = b.field
+		for j := i; j < at; j++ {
+			p.boundAt = append(p.boundAt, j)
+		}
+		return at - i
+	}
+	return 0
+}
+
+// amount reads a number, "an" before a unit and "half an inch".
+func (p *parser) amount(i int) (v float64, used int) {
+	if v, ok := figure(p.w[i]); ok {
+		return v, 1
+	}
+	switch {
+	case p.w[i] == "half" && i+2 < len(p.w) && (p.w[i+1] == "a" || p.w[i+1] == "an") && p.quantityAt(i+2):
+		return 0.5, 2
+	case i+1 < len(p.w) && p.quantityAt(i+1) && p.w[i] != "in":
+		if n, used := count(p.w[i:]); used == 1 {
+			return float64(n), 1
+		}
+	}
+	return 0, 0
+}
+
+// boundAfter reads "5,000 gallons or more".
+func (p *parser) boundAfter(i int) int {
+	v, used := p.amount(i)
+	if used == 0 || i+used >= len(p.w) {
+		return 0
+	}
+	at := i + used
+	u, ok := units[p.w[at]]
+	if ok {
+		at++
+	}
+	for ; at < len(p.w) && at < i+used+5; at++ { // 2 inches of water or more
+		side := map[string]**float64{"or more": &p.q.AtLeast, "or less": &p.q.AtMost}[p.from(at, 2)]
+		if side == nil {
+			if !ok || p.w[at] == "and" || p.t[at].cut {
+				return 0
+			}
+			continue
+		}
+		if *side != nil {
+			return 0
+		}
+		if ok {
+			v = math.Round((v*u.scale+u.zero)*1e4) / 1e4
+			p.boundOf, p.boundUnit = u.quantity, true
+			used++
+		}
+		*side = &v
+		for j := i; j < i+used; j++ {
+			p.boundAt = append(p.boundAt, j)
+		}
+		p.done = append(p.done, at, at+1)
+		return used
+	}
+	return 0
+}

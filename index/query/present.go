@@ -1,0 +1,243 @@
+package query
+
+import (
+	"strings"
+
+	"tankroll/record"
+)
+
+// Words before the newest record that a question is to be judged by: strong ones on
+// their own, weak ones only before "its" and "their".
+var (
+	judgedBy     = []string{"going by", "go by", "going off", "according to", "based on", "judging by", "judging from", "as per", "looking at"}
+	judgedWeakly = []string{"by", "per", "as of", "at", "on", "in", "from", "with"}
+	newestWords  = [][]string{{"very", "latest"}, {"very", "last"}, {"most", "recent"}, {"newest"}, {"latest"}, {"last"}, {"recent"}, {"current"}, {"freshest"}}
+)
+
+// byNewest reads "going by their latest inventories" and "whose most recent test is":
+// of each the newest counts.
+func (p *parser) byNewest(i int) int {
+	n := 0
+	strong := false
+	for _, s := range judgedBy {
+		if p.from(i, 2) == s {
+			n, strong = 2, true
+		}
+	}
+	if p.w[i] == "whose" || p.from(i, 2) == "where the" || p.from(i, 2) == "where its" || p.from(i, 2) == "where their" {
+		n, strong = 1, true
+	}
+	for _, s := range judgedWeakly {
+		if k := strings.Count(s, " ") + 1; n == 0 && p.from(i, k) == s {
+			n = k
+		}
+	}
+	if n == 0 || i+n >= len(p.w) {
+		return 0
+	}
+	if own := has([]string{"its", "their", "his", "each", "every"}, p.w[i+n]); own || strong && (p.w[i+n] == "the" || p.w[i+n] == "our") {
+		n++
+	} else if !strong {
+		return 0
+	}
+	for k := 0; k < len(newestWords); k++ {
+		w := newestWords[k]
+		if p.from(i+n, len(w)) != strings.Join(w, " ") {
+			continue
+		}
+		n += len(w)
+		for k := 3; k >= 1; k-- {
+			s := p.from(i+n, k)
+			if kind, ok := p.kindOf(s); ok && s != "" {
+				p.takeKind(i+n, k, kind, s)
+				p.plural = false
+				p.now = true
+				return n + k
+			}
+			if class, ok := testPhrases[s]; ok && s != "" {
+				p.test, p.now = true, true
+				p.setClass(class)
+				return n + k
+			}
+		}
+		if i+n < len(p.w) && has([]string{"reading", "readings", "report", "reports", "record", "records", "printout", "printouts", "slip", "slips", "numbers", "status", "check", "one", "ones", "result", "results"}, p.w[i+n]) {
+			if strings.HasPrefix(p.w[i+n], "result") {
+				p.test = true
+			}
+			p.now = true
+			return n + 1
+		}
+		return 0
+	}
+	return 0
+}
+
+// goodOn reads "is Oak Street good on its line tests": how the newest of each went.
+func (p *parser) goodOn(i int) int {
+	if !has([]string{"good", "current", "ok", "okay", "set", "covered", "square", "caught", "up"}, p.w[i]) {
+		return 0
+	}
+	for _, s := range []string{"good on", "good for", "current on", "current with", "ok on", "okay on", "set on", "covered on", "covered for", "square on", "caught up on", "caught up with", "up to date on", "up to date with", "good with"} {
+		if p.from(i, strings.Count(s, " ")+1) == s && has([]string{"is", "are", "all"}, p.before(i)) {
+			p.goodFor = true
+			return strings.Count(s, " ") + 1
+		}
+	}
+	return 0
+}
+
+// allGood reads "are all sensors normal" and "did every line pass": those that are not
+// are wanted.
+func (p *parser) allGood(i int) int {
+	if !has([]string{"is", "are", "was", "were", "did", "do", "have"}, p.w[i]) || i+2 >= len(p.w) || !has([]string{"all", "every"}, p.w[i+1]) || p.asksFigure(i) {
+		return 0
+	}
+	n := 2
+	for i+n < len(p.w) && has([]string{"of", "our", "the", "my", "three", "four", "five"}, p.w[i+n]) {
+		n++
+	}
+	if i+n >= len(p.w) || devices[groups[p.w[i+n]]] == "" || p.longerKind(i+n, 1) {
+		return 0
+	}
+	for j := i + n + 1; j < len(p.w); j++ {
+		code, ok := p.resultAt(j)
+		if (p.w[j] == "normal" || ok && code == "pass") && !has(p.w[i+n:j], "a") && !has(p.w[i+n:j], "any") && !has(p.w[i+n:j], "have") {
+			p.mentioned[devices[p.w[i+n]]] = true
+			if ok {
+				p.passAll = groups[p.w[i+n]]
+			} else {
+				p.q.State, p.done = NotNormal, append(p.done, j)
+				p.now = !p.has(i, "did")
+			}
+			p.assume("those that are not are listed")
+			return n + 1
+		}
+	}
+	return 0
+}
+
+// before is the nearest word before another that is an auxiliary or "all", "" when
+// none is near.
+func (p *parser) before(i int) string {
+	for j := i - 1; j >= max(0, i-6); j-- {
+		if has([]string{"is", "are", "all"}, p.w[j]) {
+			return p.w[j]
+		}
+	}
+	return ""
+}
+
+// asksNow reports a question in the present tense about tanks and a bound: is any
+// tank under 2,000 gallons.
+func (p *parser) asksNow() bool {
+	q := p.q
+	if len(p.boundAt) == 0 || q.From+q.To != "" || p.superl || q.Count || p.test || q.Kind != "" && q.Kind != record.Inventory || q.Figure != "" || q.Order == Highest || q.Order == Lowest {
+		return false
+	}
+	if q.Kind == record.Inventory && p.phrase != "" && !p.mentioned["tank"] {
+		return false
+	}
+	is := false
+	for i, w := range p.w {
+		switch {
+		case has([]string{"was", "were", "did", "had", "ever", "been", "went", "got", "dropped", "fell"}, w) && !(w == "got" && i > 0 && p.group != ""):
+			return false
+		case i < 4 && has([]string{"is", "are", "any", "anybody", "anyone", "who", "whos", "have", "has", "got", "tanks", "tank"}, w):
+			is = true
+		}
+	}
+	return is && (p.mentioned["tank"] || q.Grade != "" || p.group != "")
+}
+
+// alarmEvents are what alarms say, as two words or one; speech.txt leads to them.
+var alarmEvents = set("high water", "low product", "overfill", "probe out", "line leak", "pressure low")
+
+// happened reads what an alarm is about: without any kind named it asks for that alarm
+// going off.
+func (p *parser) happened(i int) int {
+	for n := 2; n >= 1; n-- {
+		if s := p.from(i, n); !alarmEvents[s] || p.cutInside(i, n) || i+n < len(p.w) && has([]string{"limit", "limits", "setting", "settings", "level", "mark", "setpoint", "point", "threshold"}, p.w[i+n]) || p.longerKind(i, n) {
+			continue
+		}
+		p.event = true
+		for j := i; j < i+n; j++ {
+			p.pending = append(p.pending, j)
+		}
+		return n
+	}
+	return 0
+}
+
+// settleAlarm takes what happened for an alarm where nothing else is asked for.
+func (p *parser) settleAlarm() {
+	q := &p.q
+	switch {
+	case q.Kind == record.Alarm && (p.wentOff || p.times) && q.State == "":
+		q.State = "raised"
+	case q.Kind == "" && !p.test && (p.event || p.wentOff && p.spokeOfAlarm()) && q.Result == "" && q.TestClass == "":
+		q.Kind, p.plural = record.Alarm, p.plural || !p.superl
+		if q.State == "" && (p.wentOff || p.times) {
+			q.State = "raised"
+		}
+		p.assume("what happened is taken to ask for alarms")
+	}
+}
+
+// spokeOfAlarm reports a place or a thing that can go off.
+func (p *parser) spokeOfAlarm() bool {
+	return p.mentioned["sensor"] || p.mentioned["tank"] || p.mentioned["line"] || p.q.Place != ""
+}
+
+// leftOver reads "left", "remaining" and "on hand", which ask what is in a tank.
+func (p *parser) leftOver(i int) int {
+	n := 0
+	switch {
+	case has([]string{"left", "remaining"}, p.w[i]) && p.from(i, 2) != "left over":
+		n = 1
+	case has([]string{"on hand", "in stock", "still have", "still got", "left over"}, p.from(i, 2)):
+		n = 2
+	default:
+		return 0
+	}
+	if p.longerKind(i, n) || p.measureAt(i) {
+		return 0
+	}
+	p.left = true
+	return n
+}
+
+// settlePresent decides what a question about how things stand asks for.
+func (p *parser) settlePresent() {
+	q := &p.q
+	if p.left && q.Kind == "" && !p.test {
+		q.Kind = record.Inventory
+		p.superl = p.superl || q.From+q.To == "" && q.Figure == "" && len(p.boundAt) == 0
+		p.assume("what is left is taken to ask for inventory")
+	}
+	if p.asksNow() {
+		p.now = true
+		p.mentioned["tank"] = true
+		if q.Kind == "" {
+			q.Kind = record.Inventory
+		}
+		p.all = false
+	}
+	if p.passAll != "" && q.Result == "pass" {
+		if q.From+q.To != "" {
+			q.Missing = p.passAll
+		} else {
+			q.Result, p.now = NotPass, true
+		}
+	}
+	if p.goodFor && p.per == "" && q.Tank+q.Line+q.Sensor == "" {
+		for _, dev := range []string{"line", "sensor", "tank"} {
+			if p.mentioned[dev] || q.Kind == deviceKinds[dev] {
+				p.per, p.all = dev, false
+				break
+			}
+		}
+	}
+}
+
+// deviceKinds are the kinds of record that tell how a device is.
+var deviceKinds = map[string]record.Kind{"line": record.LineTest, "sensor": record.SensorStatus, "tank": record.TankTest}
