@@ -205,7 +205,7 @@ func (d *doc) readWell(b *built, name string, spec record.FieldSpec, f record.Fi
 		return fmt.Sprintf("printed as %q and put right", text)
 	case len(fact.read.toks) == 0:
 		return "not printed; it follows from the list that it stands in"
-	case f.Confidence < sureConfidence && f.Confidence > 0:
+	case f.Confidence < sureConfidence:
 		return fmt.Sprintf("%q is hard to read%s", text, alternatives(weakest(fact.read.toks)))
 	case spec.Type == record.Label && mixed(text):
 		return fmt.Sprintf("%q mixes letters and figures as misread words do", text)

@@ -37,6 +37,12 @@ func (l Line) AsNormal() Line {
 	return out
 }
 
+// Moved is the line with its cells so many pixels further right, as many as before.
+func (l Line) Moved(by float64) Line {
+	l.X0 += by
+	return l
+}
+
 // Stretched is the line in even cells, by a share wider than they are, that begin
 // where it begins.
 func (l Line) Stretched(share float64) Line {
