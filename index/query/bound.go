@@ -60,6 +60,10 @@ func (p *parser) bound(i int) int {
 			at++
 		}
 		v, used := p.amount(at)
+		if part, n := p.partFull(at); n > 0 {
+			v, used = part, n-1
+			b.field = "percent_full"
+		}
 		if used == 0 {
 			continue
 		}
@@ -107,6 +111,19 @@ func (p *parser) amount(i int) (v float64, used int) {
 	case i+1 < len(p.w) && p.quantityAt(i+1) && p.w[i] != "in":
 		if n, used := count(p.w[i:]); used == 1 {
 			return float64(n), 1
+		}
+	}
+	return 0, 0
+}
+
+// partFull reads "half full" and "a quarter full" as percent.
+func (p *parser) partFull(i int) (percent float64, used int) {
+	for n := 3; n >= 1; n-- {
+		v := map[string]float64{"half": 50, "a half": 50, "quarter": 25, "a quarter": 25, "one quarter": 25, "third": 33, "a third": 33, "one third": 33,
+			"two thirds": 67, "three quarters": 75, "three quarter": 75}[p.from(i, n)]
+		if v > 0 && i+n < len(p.w) && p.w[i+n] == "full" {
+			p.done = append(p.done, i+n)
+			return v, n + 1
 		}
 	}
 	return 0, 0

@@ -48,6 +48,9 @@ func (p *parser) timeClause(i int) int {
 			return 0
 		}
 	}
+	if used := p.upTo(i + n); used > 0 && (prep == "" || has([]string{"in", "during", "over", "within", "for"}, prep)) {
+		return n + used
+	}
 	d := p.dates
 	if n == 2 && prep == "of" && p.w[i+1] == "the" { // the largest of the year
 		if s, used := d.around(p.w[i+n], 0); used > 0 && p.q.From+p.q.To == "" && !(i+n+1 < len(p.w) && has([]string{"before", "after"}, p.w[i+n+1])) {
@@ -57,10 +60,21 @@ func (p *parser) timeClause(i int) int {
 		}
 	}
 	s, used := d.span(p.w[i+n:], prep != "" || yearForm.MatchString(p.w[i+n]) && p.w[i+n] > "1984" || p.mayOf(i+n))
-	if used == 0 && has([]string{"since", "after", "before", "until"}, prep) && i+n+1 < len(p.w) && !p.t[i+n+1].quoted && !p.known(i+n) {
-		if s, used = d.span(p.w[i+n+1:], true); used > 0 { // since Easter 1 April
-			p.lost = append(p.lost, i+n)
-			n++
+	if used == 0 && has([]string{"since", "after", "before", "until"}, prep) { // since Easter 1 April, after the repair of 14 March
+		for k := 1; k <= 5 && i+n+k < len(p.w) && !p.t[i+n+k].quoted && !p.telling(i+n+k-1); k++ {
+			at := i + n + k
+			if has([]string{"on", "of", "in"}, p.w[at]) && at+1 < len(p.w) && !p.t[at+1].quoted {
+				at++
+			} else if k > 1 && p.t[at].cut {
+				break
+			}
+			if s, used = d.span(p.w[at:], true); used > 0 {
+				for j := i + n; j < i+n+k; j++ {
+					p.lost = append(p.lost, j)
+				}
+				n = at - i
+				break
+			}
 		}
 	}
 	if used == 0 {
@@ -72,6 +86,9 @@ func (p *parser) timeClause(i int) int {
 		return 0
 	}
 	to, more := p.otherEnd(&d, prep, i+n)
+	if more > 0 {
+		s = p.sameYear(s, to, i+n-used, used, i+n+more)
+	}
 	n += more
 	if more == 0 && p.onward(i+n) && (prep == "from" || prep == "") {
 		prep = "since"
@@ -161,40 +178,6 @@ func (p *parser) otherEnd(d *dates, prep string, i int) (span, int) {
 	return s, n + used
 }
 
-// narrowed takes a second clause that is within the first, or the month of a year
-// named apart: "this spring, March through May", "in 2023, the May deliveries".
-func (p *parser) narrowed(prep string, s, to span, both bool) bool {
-	q := &p.q
-	from, until, assumed := q.From, q.To, q.Assumed
-	q.From, q.To = "", ""
-	p.setRange(prep, s, to, both)
-	second := [2]string{q.From, q.To}
-	q.From, q.To, q.Assumed = from, until, assumed
-	if from == "" || until == "" || second[0] == "" || second[1] == "" {
-		return false
-	}
-	first := [2]string{from, until}
-	if year, ok := wholeYear(second); ok && !within2(second, first) && from[:4] == until[:4] {
-		first, second = second, [2]string{year + from[4:], year + until[4:]}
-	} else if year, ok := wholeYear(first); ok && second[0][:4] == second[1][:4] {
-		second = [2]string{year + second[0][4:], year + second[1][4:]}
-	}
-	switch {
-	case within2(first, second):
-		q.From, q.To = second[0], second[1]
-	case !within2(second, first):
-		return false
-	}
-	return true
-}
-
-// within2 reports a range of dates within another.
-func within2(outer, inner [2]string) bool { return outer[0] <= inner[0] && inner[1] <= outer[1] }
-
-func wholeYear(r [2]string) (year string, ok bool) {
-	return r[0][:4], r[0][:4] == r[1][:4] && r[0][4:] == "-01-01" && r[1][4:] == "-12-31"
-}
-
 func (p *parser) setRange(prep string, s, to span, both bool) {
 	if both {
 		if to.to.Before(s.from) {
@@ -235,18 +218,15 @@ func (p *parser) setRange(prep string, s, to span, both bool) {
 
 // mayOf reports May before what it is the month of: the May inventory.
 func (p *parser) mayOf(i int) bool {
-	if p.w[i] != "may" || i+1 >= len(p.w) {
+	if p.w[i] != "may" {
 		return false
+	}
+	if i+1 >= len(p.w) || p.t[i+1].cut || p.w[i+1] == "at" { // recon fails may
+		return i > 0
 	}
 	_, kind := p.kindOf(p.w[i+1])
 	_, test := testPhrases[p.w[i+1]]
 	return kind || test || p.longerKind(i+1, 1)
-}
-
-// known reports a word that means something.
-func (p *parser) known(i int) bool {
-	w := p.w[i]
-	return p.meaningful(i) || p.measureAt(i) || numerals[w] > 0 || prepositions[w] || turners[w] || siteNumber.MatchString(w) || deviceForm.MatchString(w)
 }
 
 // vague are the prepositions that do not mean to be exact.

@@ -81,7 +81,7 @@ func (d *dates) figures(w []string, loose bool) (span, int) {
 		}
 		return s, n
 	}
-	if m := shortForm.FindStringSubmatch(w[0]); m != nil && loose {
+	if m := shortForm.FindStringSubmatch(w[0]); m != nil && (loose || !has([]string{"1/2", "1/3", "2/3", "1/4", "3/4"}, w[0])) {
 		s, n := valid(d.today.Year(), atoi(m[1]), atoi(m[2]))
 		if n > 0 && s.from.After(d.today) {
 			s, n = valid(d.today.Year()-1, atoi(m[1]), atoi(m[2]))
@@ -181,13 +181,19 @@ func (d *dates) month(w string) time.Month {
 
 var weekdays = map[string]time.Weekday{"monday": 1, "tuesday": 2, "wednesday": 3, "thursday": 4, "friday": 5, "saturday": 6, "sunday": 0}
 
+var shortDays = map[string]string{"mon": "monday", "tue": "tuesday", "tues": "tuesday", "wed": "wednesday", "weds": "wednesday", "thu": "thursday", "thur": "thursday",
+	"thurs": "thursday", "fri": "friday", "sat": "saturday", "sun": "sunday"}
+
 // weekday reads "Monday" and "last Monday" as the newest one before today.
-func (d *dates) weekday(w []string, _ bool) (span, int) {
+func (d *dates) weekday(w []string, loose bool) (span, int) {
 	n := 0
 	if w[0] == "last" && len(w) > 1 {
 		n = 1
 	}
 	wd, ok := weekdays[w[n]]
+	if short, known := shortDays[w[n]]; known && (loose || n == 1 || len(w[n]) > 3) {
+		wd, ok = weekdays[short], true
+	}
 	if !ok {
 		return span{}, 0
 	}
@@ -226,6 +232,9 @@ func (d *dates) quarter(w []string, _ bool) (span, int) {
 	}
 	if at < len(w) && yearForm.MatchString(w[at]) {
 		return months(atoi(w[at]), time.Month(3*k-2), 3), at + 1
+	}
+	if y := d.today.Year() % 100; at < len(w) && len(w[at]) == 2 && atoi(w[at]) > y-15 && atoi(w[at]) <= y { // q2 24
+		return months(2000+atoi(w[at]), time.Month(3*k-2), 3), at + 1
 	}
 	if day(y, time.Month(3*k-2), 1).After(d.today) {
 		y--

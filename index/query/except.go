@@ -4,7 +4,7 @@ import "strings"
 
 // excluders are the words that leave something out.
 var excluders = [][]string{{"other", "than"}, {"apart", "from"}, {"not", "including"}, {"not", "at"}, {"not", "for"}, {"but", "not"}, {"except", "for"},
-	{"but"}, {"except"}, {"excluding"}, {"besides"}, {"without"}, {"non"}, {"not"}}
+	{"but"}, {"except"}, {"excluding"}, {"besides"}, {"not", "counting"}, {"leaving", "out"}, {"leave", "out"}, {"aside", "from"}, {"minus"}, {"ignoring"}, {"ignore"}, {"outside", "of"}, {"exclude"}, {"omitting"}, {"omit"}, {"save", "for"}, {"skipping"}, {"skip"}, {"everything", "but"}, {"all", "but"}, {"anywhere", "but"}, {"without"}, {"non"}, {"not"}}
 
 // excepted reads "except diesel" and "at any site but Maple Street".
 func (p *parser) excepted(i int) int {

@@ -21,6 +21,10 @@ func (p *parser) each(i int) int {
 	if has([]string{"for", "of", "in", "at", "on", "to"}, p.w[i]) {
 		n = 1
 	}
+	if n == 0 && p.w[i] == "monthly" && (p.has(i, "total") || p.q.Figure != "") && !p.longerKind(i, 1) && testPhrases[p.from(i, 2)] == "" {
+		p.per = "month"
+		return 1
+	}
 	if n == 0 && (p.w[i] == "a" || p.w[i] == "monthly") && p.q.Count && i > 0 && !prepositions[p.w[i-1]] { // how many loads a month
 		k := map[string]int{"a": 2, "monthly": 1}[p.w[i]]
 		if k == 1 && !p.longerKind(i, 1) && p.class(i) == 0 || k == 2 && p.from(i, 2) == "a month" && p.from(i+2, 1) != "ago" {
@@ -32,113 +36,61 @@ func (p *parser) each(i int) int {
 		return 0
 	}
 	by := p.w[i+n] == "by"
+	counted := by || p.w[i+n] == "per"
 	p.perAll = p.w[i+n] == "every" || p.w[i+n] == "each"
-	n++
+	of := 0
+	for n++; i+n+1 < len(p.w) && has([]string{"of", "the", "our", "my", "your", "these", "its"}, p.w[i+n]); n++ {
+		of++
+	}
+	if !by && p.w[i+n-1-of] != "per" && p.turnAhead(i+n) { // every tank that did not
+		return 0
+	}
+	if p.w[i+n] == "product" && i+n+1 < len(p.w) && devices[p.w[i+n+1]] != "" { // each product line
+		n, of = n+1, of+1
+	}
+	if by && p.measureAt(i+n) { // by product height
+		return 0
+	}
 	if w := p.w[i+n]; w == "product" || w == "products" || w == "grade" || w == "grades" {
-		p.lost = append(p.lost, i+n-1, i+n) // an answer is not given for each product
+		p.byProduct = []int{i + n - 1 - of, i + n} // an answer is not given for each product
 		return n + 1
 	}
 	g := groups[p.w[i+n]]
-	if g == "" || p.longerKind(i+n, 1) || by && g != "month" && g != "site" && g != "tank" || i+n+1 < len(p.w) && deviceForm.MatchString(p.w[i+n+1]) {
+	if g == "" || p.longerKind(i+n, 1) || by && g != "month" && g != "site" && g != "tank" || i+n+1 < len(p.w) && deviceForm.MatchString(p.w[i+n+1]) && !p.siteAhead(i+n+1) {
 		return 0
 	}
-	p.per, p.perBy = g, by
+	p.per, p.perBy = g, counted
+	if devices[g] != "" {
+		p.mentioned[g] = true
+	}
+	if of > 0 {
+		p.perAll = false
+	}
 	return n + 1
 }
 
-// asksWhich reads "which tanks", "what months" and "which of our sites", and
-// tanks, sites or months that begin the question: something is asked of each.
-func (p *parser) asksWhich(i int) int {
-	n := 0
-	which := p.w[i] == "which" || p.w[i] == "what"
-	if p.manySites(i) {
-		which = true
-		n++
+// oneByOne reads "tank by tank" and "broken down by site".
+func (p *parser) oneByOne(i int) int {
+	if g := groups[p.w[i]]; g != "" && i+2 < len(p.w) && p.w[i+1] == "by" && groups[p.w[i+2]] == g {
+		p.per, p.perBy, p.all = g, true, false
+		if devices[g] != "" {
+			p.mentioned[g] = true
+		}
+		return 3
 	}
-	if which {
-		n++
-		for i+n < len(p.w) && has([]string{"of", "our", "the", "my", "all"}, p.w[i+n]) {
+	if has([]string{"broken", "split", "grouped", "sorted", "itemized", "listed"}, p.w[i]) {
+		n := 1
+		for i+n < len(p.w) && (p.w[i+n] == "down" || p.w[i+n] == "up" || p.w[i+n] == "out") {
 			n++
 		}
-	}
-	if i+n >= len(p.w) || p.longerKind(i+n, 1) {
-		return 0
-	}
-	g := groups[p.w[i+n]]
-	plural := many[p.w[i+n]]
-	ranked := p.rankAhead(i + n + 1)
-	if g == "" || !plural && !ranked && !(which || i > 0 && p.w[i-1] == "any" && p.turnAhead(i)) || i+n+1 < len(p.w) && deviceForm.MatchString(p.w[i+n+1]) {
-		return 0
-	}
-	adjective := i + n - 1 // "diesel sites", "premium tanks"
-	begins := i == 0 || i == 1 && (has([]string{"all", "any", "list", "show", "our"}, p.w[0]) || p.isGrade(adjective)) || i == 2 && p.isGrade(adjective)
-	if !which && !begins && !ranked && !p.turnAhead(i) {
-		return 0
-	}
-	if p.group == "" {
-		p.group = g
-		p.whichOf = which || g != "sensor" && i+n+1 < len(p.w) && has([]string{"with", "that", "having", "where", "whose"}, p.w[i+n+1])
-	}
-	if d := devices[p.w[i+n]]; d != "" {
-		p.mentioned[d] = true
-	}
-	return n + 1
-}
-
-// manySites reports "how many stations", which asks for stations and not for records.
-func (p *parser) manySites(i int) bool {
-	j := i + 2
-	for j < len(p.w) && has([]string{"of", "our", "the", "my"}, p.w[j]) {
-		j++
-	}
-	return p.from(i, 2) == "how many" && j+1 < len(p.w) && groups[p.w[j]] == "site" && many[p.w[j]] && (helpers[p.w[j+1]] || has([]string{"with", "that", "show"}, p.w[j+1]))
-}
-
-func (p *parser) isGrade(i int) bool {
-	if i < 0 {
-		return false
-	}
-	_, ok := p.grades(p.w[i])
-	return ok
-}
-
-// turnAhead reports "without" or "have no" within the next words.
-func (p *parser) turnAhead(i int) bool {
-	for j := i + 1; j < min(i+5, len(p.w)); j++ {
-		if absent[p.w[j]] || p.w[j] == "not" {
-			return true
+		if i+n < len(p.w) && p.w[i+n] == "by" {
+			if k := p.each(i + n); k > 0 {
+				p.perBy, p.perAll = true, false
+				return n + k
+			}
 		}
 	}
-	return false
-}
-
-// absent are the words that ask for what there is none of.
-var absent = set("overdue", "no", "without", "never", "havent", "hasnt", "didnt", "missing", "lack", "lacking", "lacks", "hadnt", "dont", "doesnt", "wasnt", "werent")
-
-// lacks reads "have no", "haven't had a" and "went without" after what it is
-// asked of: the tanks, sites or months that show no such record.
-func (p *parser) lacks(i int) int {
-	if p.group == "" || p.q.Missing != "" {
-		return 0
-	}
-	n := 0
-	for i+n < len(p.w) && (helpers[p.w[i+n]] || has([]string{"that", "with", "go", "went", "going", "are", "there", "is"}, p.w[i+n])) {
-		n++
-	}
-	if i+n >= len(p.w) || !absent[p.w[i+n]] && p.w[i+n] != "not" || i+n+1 < len(p.w) && p.w[i+n+1] == "normal" {
-		return 0
-	}
-	if code, ok := p.resultAt(i + n + 1); ok && code == "pass" && (p.w[i+n] == "not" || p.w[i+n] == "didnt") {
-		p.alternative("tests that did not pass", func(q *Query) {
-			q.Per, q.Result, q.Missing, q.Limit = q.Missing, NotPass, "", 1
-		})
-	}
-	p.q.Missing = p.group
-	n++
-	for i+n < len(p.w) && has([]string{"had", "have", "a", "an", "any", "been", "got", "yet", "seen", "shown", "sent", "printed", "show", "one", "single", "gotten", "done", "run", "ran", "get", "do", "for", "on", "in", "their", "its", "us", "me"}, p.w[i+n]) {
-		n++
-	}
-	return n
+	return 0
 }
 
 // haveAll reads "do all tanks have" and "does every site have": it asks for those
@@ -204,6 +156,9 @@ func (p *parser) missed(i int) int {
 // settleGroup decides what the answer is given for each of.
 func (p *parser) settleGroup() {
 	q := &p.q
+	if p.overdue && p.superl && q.Limit <= 1 { // is it overdue? Show me the last one.
+		p.overdue = false
+	}
 	if p.overdue && q.Missing == "" {
 		switch {
 		case q.Tank+q.Line+q.Sensor != "":
@@ -221,14 +176,22 @@ func (p *parser) settleGroup() {
 		}
 		p.assume("what is missing is taken to ask for " + q.Missing + "s without one")
 	}
-	if p.eachAlone && p.per == "" && strings.Contains(q.Tank, ",") {
-		p.per, p.all = "tank", false
+	for dev, list := range map[string]string{"tank": q.Tank, "line": q.Line, "sensor": q.Sensor} {
+		if p.eachAlone && p.per == "" && strings.Contains(list, ",") {
+			p.per, p.all = dev, false
+		}
+	}
+	if p.byProduct != nil && p.per == "" && q.Site != "" && !strings.Contains(q.Site, ",") {
+		p.per, p.perBy = "tank", true
+		p.assume("each product is taken as each tank of the site")
+	} else {
+		p.lost = append(p.lost, p.byProduct...)
 	}
 	if q.Missing != "" {
 		if q.Missing == "tank" || q.Missing == "line" || q.Missing == "sensor" {
 			p.mentioned[q.Missing] = true
 		}
-		if q.Kind == "" && !p.test && q.Result == "" && q.TestClass == "" && q.Missing != "site" && q.Missing != "month" && len(p.pending) == 0 && !p.noun {
+		if q.Kind == "" && !p.test && q.Result == "" && q.TestClass == "" && q.Missing != "site" && (q.Missing != "month" || q.Tank+q.Line+q.Grade != "") && len(p.pending) == 0 && !p.noun {
 			p.test = q.Missing != "sensor"
 		}
 		q.Per, q.Count, q.Limit, q.Rank, p.superl = "", false, 0, "", false

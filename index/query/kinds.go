@@ -75,10 +75,19 @@ func (p *parser) kindOf(s string) (record.Kind, bool) {
 		return "", false
 	}
 	code, ok := p.exact(lexicon.Kind, s)
+	if record.Kind(code) == record.LineSummary && !strings.Contains(s, "summar") && !strings.Contains(s, "recap") && !strings.Contains(s, "overview") {
+		if strings.Contains(s, "pass") { // passed line tests are tests with a result
+			return "", false
+		}
+		return record.LineTest, ok
+	}
 	return record.Kind(code), ok
 }
 
 func (p *parser) takeKind(i, n int, k record.Kind, s string) {
+	if k == record.Delivery && slices.ContainsFunc(p.measures, func(m mention) bool { return m.m.field == "ullage" }) { // room for a delivery
+		return
+	}
 	if p.q.Kind != "" && p.q.Kind != k {
 		for j := i; j < i+n; j++ {
 			p.lost = append(p.lost, j)
@@ -128,7 +137,7 @@ func (p *parser) setClass(class string) {
 func (p *parser) inAlarm(i int) int {
 	for n := 2; n >= 1; n-- {
 		if s := p.from(i, n); troubles[s] && p.q.Kind == "" && !p.test {
-			p.q.Kind, p.plural = record.Alarm, true
+			p.q.Kind, p.plural = record.Alarm, !has(p.w, "thing")
 			p.assume(s + " is taken to ask for alarms")
 			p.alternative("tests that failed", func(q *Query) { q.Kind, q.AnyTest, q.Result, q.Words = "", true, "fail", nil })
 			return n

@@ -25,7 +25,7 @@ var measures = []measure{
 	{field: "net_volume", name: "net volume", kind: record.Inventory, words: []string{"temperature compensated volume", "tc volume", "volume at 60"}},
 	{field: "volume", name: "volume", kind: record.Inventory, words: []string{"gross volume", "fuel volume", "product volume", "stock level", "gallons in"}, plain: []string{"gallons", "stock", "contents"}},
 	{field: "ullage", name: "ullage", kind: record.Inventory, words: []string{"room for delivery", "space left", "room left", "empty space", "room for product", "room for fuel", "room for more", "space for delivery", "space for fuel"}, plain: []string{"room", "space"}},
-	{field: "capacity", name: "capacity", words: []string{"tank size"}},
+	{field: "capacity", name: "capacity", words: []string{"tank size", "tank sizes", "capacities", "tank capacity", "tank capacities", "size of the tank", "size of tank"}},
 	{field: "height", name: "product height", kind: record.Inventory, words: []string{"fuel height", "fuel level", "product level", "fuel depth", "stick reading", "dip reading"}, plain: []string{"height", "depth"}},
 	{field: "temperature", name: "temperature", words: []string{"fuel temperature", "product temperature", "temperatures"}, plain: []string{"temp", "temps", "hot", "warm", "cold"}},
 	{field: "delivered", name: "delivered volume", kind: record.Delivery, words: []string{"gallons delivered", "delivered gallons", "delivery volume", "amount delivered", "delivery size", "size of the delivery", "drop size", "load size", "size of the load", "size of the drop", "volume delivered", "gallons received"}},
@@ -35,13 +35,13 @@ var measures = []measure{
 	{field: "duration", name: "duration", kind: record.TankTest, words: []string{"test duration", "test length", "length of the test", "running time"}, plain: []string{"long"}},
 	{field: "percent_full", name: "percent full", kind: record.TankTest, words: []string{"percentage full", "fill level"}},
 	{field: "pressure", name: "pressure", kind: record.LineTest, words: []string{"line pressure", "test pressure"}},
-	{field: "over_short", name: "over or short", kind: record.Reconciliation, words: []string{"missing gallons", "gallons missing", "lost gallons", "gallons lost", "missing fuel", "lost fuel", "fuel missing", "fuel loss", "unaccounted for", "unaccounted", "unexplained loss", "losing fuel", "losing gallons", "lose gallons", "lose fuel", "come up short", "came up short", "coming up short", "gallons short", "gallons over", "gain or loss", "loss or gain", "over/short", "over short", "overage", "overages", "shortage", "shortages", "variance", "variances", "discrepancy", "discrepancies"}},
+	{field: "over_short", name: "over or short", kind: record.Reconciliation, words: []string{"over by", "short by", "off by", "out by", "gallons off", "gallons out", "over or under", "missing gallons", "gallons missing", "lost gallons", "gallons lost", "missing fuel", "lost fuel", "fuel missing", "fuel loss", "unaccounted for", "unaccounted", "unexplained loss", "losing fuel", "losing gallons", "lose gallons", "lose fuel", "come up short", "came up short", "coming up short", "gallons short", "gallons over", "gain or loss", "loss or gain", "over/short", "over short", "overage", "overages", "shortage", "shortages", "variance", "variances", "discrepancy", "discrepancies"}, plain: []string{"lost", "gain", "gains", "gained", "loss", "losses", "short"}},
 	{field: "sold", name: "volume sold", kind: record.Reconciliation, words: []string{"gallons sold", "throughput"}, plain: []string{"sold", "sell", "sales", "pumped", "dispensed"}},
-	{field: "high_water", name: "high water limit", kind: record.TankLimits, words: []string{"water limit", "limit for water", "high water setting"}},
-	{field: "overfill", name: "overfill limit", kind: record.TankLimits, words: []string{"overfill setting", "limit for overfill"}},
-	{field: "high_product", name: "high product limit", kind: record.TankLimits, words: []string{"high product setting", "high level limit"}},
-	{field: "low_product", name: "low product limit", kind: record.TankLimits, words: []string{"low product setting", "low level limit"}},
-	{field: "delivery_needed", name: "delivery needed limit", kind: record.TankLimits, words: []string{"delivery limit", "reorder point", "reorder limit"}},
+	{field: "high_water", name: "high water limit", kind: record.TankLimits, words: []string{"high water setpoint", "high water set point", "high water setpoints", "high water set points", "high water alarm limit", "high water alarm setting", "high water alarm setpoint", "high water alarm level", "high water alarm point", "high water trip point", "high water threshold", "high water settings", "high water limits", "water setpoint", "water set point", "water setpoints", "water set points", "water alarm limit", "water alarm setting", "water alarm setpoint", "water alarm level", "water alarm point", "water trip point", "water threshold", "water setting", "water settings", "water limits", "water limit", "limit for water", "high water setting"}},
+	{field: "overfill", name: "overfill limit", kind: record.TankLimits, words: []string{"overfill setpoint", "overfill set point", "overfill setpoints", "overfill set points", "overfill alarm limit", "overfill alarm setting", "overfill alarm setpoint", "overfill alarm level", "overfill alarm point", "overfill trip point", "overfill threshold", "overfill settings", "overfill limits", "overfill setting", "limit for overfill"}},
+	{field: "high_product", name: "high product limit", kind: record.TankLimits, words: []string{"high product setpoint", "high product set point", "high product setpoints", "high product set points", "high product alarm limit", "high product alarm setting", "high product alarm setpoint", "high product alarm level", "high product alarm point", "high product trip point", "high product threshold", "high product settings", "high product limits", "high product setting", "high level limit"}},
+	{field: "low_product", name: "low product limit", kind: record.TankLimits, words: []string{"low product setpoint", "low product set point", "low product setpoints", "low product set points", "low product alarm limit", "low product alarm setting", "low product alarm setpoint", "low product alarm level", "low product alarm point", "low product trip point", "low product threshold", "low product settings", "low product limits", "low product setting", "low level limit"}},
+	{field: "delivery_needed", name: "delivery needed limit", kind: record.TankLimits, words: []string{"delivery needed setpoint", "delivery needed set point", "delivery needed setpoints", "delivery needed set points", "delivery needed alarm limit", "delivery needed alarm setting", "delivery needed alarm setpoint", "delivery needed alarm level", "delivery needed alarm point", "delivery needed trip point", "delivery needed threshold", "delivery needed setting", "delivery needed settings", "delivery needed limits", "delivery limit", "reorder point", "reorder limit"}},
 	{field: "passes_24h", name: "passes in 24 hours", kind: record.LineSummary},
 }
 
@@ -74,6 +74,9 @@ func (p *parser) measured(i int) int {
 		for _, m := range measures {
 			if s == m.name || has(m.words, s) || has(m.plain, s) {
 				p.measures = append(p.measures, mention{i, n, m, has(m.plain, s)})
+				if one := strings.TrimSuffix(s, "s"); one != s && n > 0 && (one == m.name || has(m.words, one)) || s == "capacities" || s == "tank capacities" {
+					p.manyOf = true
+				}
 				return n
 			}
 		}
@@ -147,9 +150,9 @@ func (p *parser) extreme(i int) int {
 }
 
 func (p *parser) measureAt(i int) bool {
-	was := p.measures
+	was, many := p.measures, p.manyOf
 	n := p.measured(i)
-	p.measures = was
+	p.measures, p.manyOf = was, many
 	return n > 0
 }
 

@@ -43,6 +43,9 @@ func mend(t []token, unknown []int, lex *lexicon.Lexicon) (fixed []token, notes 
 // nearest is the known word that a word is a slip of the fingers away from, "" when
 // there is none, or there are several.
 func nearest(w string, known []string) string {
+	if slices.Contains(known, w) {
+		return ""
+	}
 	best, found := 4, ""
 	for _, k := range known {
 		how := 4
@@ -59,6 +62,13 @@ func nearest(w string, known []string) string {
 			best, found = how, k
 		case how == best && how < 4 && k != found:
 			found = ""
+		}
+	}
+	if found == "" && best == 4 && len(w) >= 5 { // reconcil.
+		for _, k := range known {
+			if strings.HasPrefix(k, w) && (found == "" || len(k) < len(found)) {
+				found = k
+			}
 		}
 	}
 	return found

@@ -103,6 +103,9 @@ func (p *parser) takeSites(found []int, as string) {
 			q.Site, q.SiteName = x.Name, ""
 		}
 	}
+	if has(p.w, "both") && p.takeAll(all) {
+		return
+	}
 	put(&p.q, all[0])
 	if as != "" {
 		p.assume(as + " is taken as site " + all[0].said())
@@ -113,6 +116,33 @@ func (p *parser) takeSites(found []int, as string) {
 	if len(all) > 1 {
 		p.assume(strconv.Itoa(len(all)) + " sites have such a name; this is site " + all[0].said())
 	}
+}
+
+// oneOf is a name of which both are asked for: ferries is ferry.
+func (p *parser) oneOf(w string) string {
+	if !has(p.w, "both") || len(w) < 5 {
+		return w
+	}
+	if one, ok := strings.CutSuffix(w, "ies"); ok {
+		return one + "y"
+	}
+	return strings.TrimSuffix(w, "s")
+}
+
+// takeAll takes several sites of one name, when both are asked for.
+func (p *parser) takeAll(all []Site) bool {
+	var numbers []string
+	for _, x := range all {
+		if x.Number != "" {
+			numbers = append(numbers, x.Number)
+		}
+	}
+	if len(numbers) < 2 || len(numbers) > 9 || len(numbers) < len(all) {
+		return false
+	}
+	p.q.Site, p.q.SiteName = strings.Join(numbers, ","), ""
+	p.assume("both are taken as sites " + strings.Join(numbers, " and "))
+	return true
 }
 
 // knownAt reads what follows "at" when it is part of a known site's name or its
@@ -145,12 +175,19 @@ func (p *parser) settleSite() {
 		for k := 0; k < len(p.pending); k++ {
 			run := []string{}
 			for j := k; j < len(p.pending) && len(run) < maxName && p.pending[j] == p.pending[k]+len(run); j++ {
-				run = append(run, p.w[p.pending[j]])
+				run = append(run, p.oneOf(p.w[p.pending[j]]))
 			}
 			n := 1
 			x, ok := p.sites.number(run[0])
 			if ok {
 				p.q.Site, p.q.SiteName = x.Number, x.Name
+				for k+n < len(p.pending) { // 108 and 117
+					j := p.pending[k+n]
+					if !p.siteAhead(j) || j > p.pending[k+n-1]+2 || !p.addSite(p.w[j]) {
+						break
+					}
+					n++
+				}
 			} else {
 				var found []int
 				if found, n = p.sites.part(run, slips); n == 0 || p.ownWord(run[:n]) {

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"tankroll/parse/lexicon"
@@ -31,11 +32,16 @@ func Parse(question string, now time.Time, lex *lexicon.Lexicon) Query {
 // names and misspelt ones then lead to them.
 func ParseFor(question string, now time.Time, lex *lexicon.Lexicon, names *Names) Query {
 	words, rest := split(question)
-	known := spellings(lex)
+	known := spelt()
+	if lex != lexicon.Default() {
+		known = spellings(lex)
+	}
 	if names == nil {
 		names = NewNames(nil)
 	}
+	words, context := lastRequest(words, now, lex, known, names)
 	words, said := plainly(words, names)
+	said = append(context, said...)
 	q, pending := parseWords(words, now, lex, known, names)
 	if fixed, notes := mend(words, pending, lex); len(fixed) > 0 {
 		fixed, more := plainly(fixed, names)
@@ -71,6 +77,7 @@ type parser struct {
 	soft      []int // words like "fuel", that count only beside an alarm or a sensor
 
 	measures                 []mention
+	manyOf                   bool // one of them was named in the plural
 	extremeField, boundField string
 	extremeAt                int
 	mostOf                   bool // the extreme was "most"
@@ -85,6 +92,7 @@ type parser struct {
 	placeWords               []string
 	per, group               string // asked for each, asked which
 	perBy, perAll            bool   // asked for each with "by", with "every"
+	byProduct                []int  // where it asked for each product
 	wentOff                  bool   // something went off
 	siteEnd                  int    // the word after the last site's number or name
 	whichOf                  bool   // something is asked of each of group
@@ -93,8 +101,10 @@ type parser struct {
 	goodFor, left            bool   // asked whether something is in order, what is left
 	event                    bool   // said what an alarm is about
 	times                    bool   // asked how often
+	fared                    bool   // asked how something did
+	newest                   bool   // to be judged by the newest of each
 	passAll                  string // asked whether all of these passed
-	tanks                    bool   // spoke of tanks, of no one in particular
+	everywhere               bool   // asked of every site
 	used                     map[string][]int
 }
 
@@ -108,7 +118,7 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		}
 		p.w = append(p.w, w)
 	}
-	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.each, p.rankAsked, p.lawLimit, p.bound, p.byNewest, p.goodOn, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
+	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.oneByOne, p.each, p.rankAsked, p.lawLimit, p.bound, p.byNewest, p.goodOn, p.howDid, p.classAlone, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
 		p.negated, p.leftOver, p.happened, p.measured, p.extreme, p.placed, p.eitherTest, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0
@@ -154,6 +164,9 @@ func (p *parser) labelled(i int) int {
 		return 0
 	}
 	v := p.w[i+1]
+	if p.t[i+1].quoted {
+		v = p.t[i+1].word
+	}
 	switch p.w[i] {
 	case "state":
 		if p.knows(lexicon.SensorState, v) || p.knows(lexicon.AlarmState, v) {
@@ -193,6 +206,9 @@ func (p *parser) exact(s lexicon.Sense, phrase string) (string, bool) {
 	code, ok := p.exactly[s][phrase]
 	return code, ok
 }
+
+// spelt are the spellings of the program's own lexicon, worked out once.
+var spelt = sync.OnceValue(func() map[lexicon.Sense]map[string]string { return spellings(lexicon.Default()) })
 
 // spellings turns the senses that questions use round: spelling to code.
 func spellings(lex *lexicon.Lexicon) map[lexicon.Sense]map[string]string {
@@ -293,6 +309,20 @@ func (p *parser) fill(i int) int {
 	case p.from(i, 3) == "as of now":
 		p.now, p.asOf = true, true
 		return 3
+	case p.w[i] == "other" && i+1 < len(p.w) && groups[p.w[i+1]] == "site" && p.q.Site != "" && p.q.NotSite == "" && !strings.Contains(p.q.Site, ","):
+		p.q.NotSite, p.q.Site, p.q.SiteName = p.q.Site, "", "" // Oak Street we know; at the other sites
+		return 2
+	case p.from(i, 3) == "one by one":
+		p.now = true
+		return 3
+	case p.w[i] == "state" && i == 0: // state the date of
+		return 1
+	case p.w[i] == "everywhere":
+		p.everywhere = true
+		return 1
+	case (p.w[i] == "every" || p.w[i] == "each") && i+1 < len(p.w) && groups[p.w[i+1]] == "site" && (i+2 == len(p.w) || p.t[i+2].cut):
+		p.everywhere = true
+		return 2
 	case p.w[i] == "now" || p.w[i] == "currently" || p.w[i] == "nowadays":
 		p.now = true
 		return 1
@@ -303,7 +333,7 @@ func (p *parser) fill(i int) int {
 		p.now = true
 		return 2
 	case p.w[i] == "still":
-		p.now = p.now || p.q.Kind == record.Alarm || p.has(i, "alarm")
+		p.now = p.now || p.q.Kind == record.Alarm || p.has(i, "alarm") || p.has(i, "raised")
 		return 1
 	case wentOff[p.from(i, 2)]:
 		p.wentOff = true

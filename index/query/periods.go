@@ -61,7 +61,7 @@ func (d *dates) partOf(w []string, loose bool) (span, int) {
 var holidays = map[string]struct {
 	month time.Month
 	day   int
-}{"christmas": {time.December, 25}, "xmas": {time.December, 25}, "halloween": {time.October, 31}, "new year": {time.January, 1}, "new years": {time.January, 1},
+}{"christmas eve": {time.December, 24}, "xmas eve": {time.December, 24}, "christmas day": {time.December, 25}, "new years eve": {time.December, 31}, "boxing day": {time.December, 26}, "veterans day": {time.November, 11}, "valentines day": {time.February, 14}, "valentines": {time.February, 14}, "st patricks day": {time.March, 17}, "juneteenth": {time.June, 19}, "the fourth": {time.July, 4}, "4th of july": {time.July, 4}, "christmas": {time.December, 25}, "xmas": {time.December, 25}, "halloween": {time.October, 31}, "new year": {time.January, 1}, "new years": {time.January, 1},
 	"new years day": {time.January, 1}, "independence day": {time.July, 4}, "july fourth": {time.July, 4}, "fourth of july": {time.July, 4}}
 
 // holiday reads "christmas", "last christmas" and "christmas 2024": the newest

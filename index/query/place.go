@@ -1,6 +1,7 @@
 package query
 
 import (
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -36,7 +37,10 @@ func (p *parser) device(i int) int {
 	}
 	if i+n < len(p.w) && !p.t[i+n].cut && !p.unitAt(i+n+1) {
 		no := ""
-		if m := deviceForm.FindStringSubmatch(p.w[i+n]); m != nil {
+		if k := p.deviceRange(i+n, dev); k > 0 {
+			return n + k
+		}
+		if m := deviceForm.FindStringSubmatch(p.w[i+n]); m != nil && !(len(m[1]) > 2 && p.q.Site == "" && p.siteAhead(i+n)) { // the sensors at 117
 			no = m[1]
 		} else if v := numerals[p.w[i+n]]; v > 0 && p.w[i+n] != "couple" {
 			no = strconv.Itoa(v)
@@ -50,6 +54,25 @@ func (p *parser) device(i int) int {
 	return 1
 }
 
+var rangeForm = regexp.MustCompile(`^([1-9]\d?)[-–]([1-9]\d?)$`)
+
+// deviceRange reads "lines 1-3" and "tanks 1 through 3".
+func (p *parser) deviceRange(i int, dev string) int {
+	from, to, n := 0, 0, 1
+	if m := rangeForm.FindStringSubmatch(p.w[i]); m != nil {
+		from, to = atoi(m[1]), atoi(m[2])
+	} else if i+2 < len(p.w) && has([]string{"through", "thru", "to"}, p.w[i+1]) && deviceForm.MatchString(p.w[i]) && deviceForm.MatchString(p.w[i+2]) && !p.unitAt(i+3) && !p.quantityAt(i+3) {
+		from, to, n = atoi(p.w[i]), atoi(p.w[i+2]), 3
+	}
+	if from < 1 || to <= from || to-from > 8 {
+		return 0
+	}
+	for no := from; no <= to; no++ {
+		p.setDevice(dev, strconv.Itoa(no))
+	}
+	return n
+}
+
 // moreDevices reads the numbers that "tanks 1, 2 and 3" adds.
 func (p *parser) moreDevices(i int, dev string) int {
 	n := 0
@@ -60,7 +83,7 @@ func (p *parser) moreDevices(i int, dev string) int {
 		} else if !p.t[i+n].cut {
 			break
 		}
-		if i+n+k >= len(p.w) || !deviceForm.MatchString(p.w[i+n+k]) || p.unitAt(i+n+k+1) || p.quantityAt(i+n+k+1) {
+		if i+n+k >= len(p.w) || !deviceForm.MatchString(p.w[i+n+k]) || p.unitAt(i+n+k+1) || p.quantityAt(i+n+k+1) && p.w[i+n+k+1] != "in" {
 			break
 		}
 		field := map[string]*string{"tank": &p.q.Tank, "line": &p.q.Line, "sensor": &p.q.Sensor}[dev]
@@ -111,14 +134,15 @@ func (p *parser) site(i int) int {
 			n++
 		}
 		if i+n < len(p.w) && !p.t[i+n].quoted && !p.t[i+n].cut && identForm.MatchString(p.w[i+n]) &&
-			(siteNumber.MatchString(p.w[i+n]) || !p.dateAt(i+n)) { // site 2014 is a site, not a year
+			(siteNumber.MatchString(p.w[i+n]) && !(many[p.w[i]] && p.unitAt(i+n+1)) || !p.dateAt(i+n) && !shortForm.MatchString(p.w[i+n])) { // site 2014 is a site, not a year
 			p.takeNumber(p.t[i+n].raw)
 			n++
-			for i+n+1 < len(p.w) && (p.w[i+n] == "or" || p.w[i+n] == "and") && siteNumber.MatchString(p.w[i+n+1]) && !p.unitAt(i+n+2) && p.addSite(p.w[i+n+1]) {
-				n += 2
-			}
+			n += p.moreSites(i + n)
 			n += p.nameAfter(i + n)
 			p.siteEnd = i + n
+			return n
+		}
+		if many[p.w[i]] && p.w[i] != "sites" {
 			return n
 		}
 	case p.w[i] == "at" || (p.w[i] == "in" || p.w[i] == "for" || p.w[i] == "from" || p.w[i] == "to") && p.siteAhead(i+1):
@@ -173,6 +197,24 @@ func (p *parser) site(i int) int {
 	return n + len(name)
 }
 
+// moreSites reads the numbers that "101, 102 and 103" adds.
+func (p *parser) moreSites(i int) int {
+	n := 0
+	for i+n < len(p.w) {
+		k := 0
+		if p.w[i+n] == "or" || p.w[i+n] == "and" {
+			k = 1
+		} else if !p.t[i+n].cut {
+			break
+		}
+		if i+n+k >= len(p.w) || !siteNumber.MatchString(p.w[i+n+k]) || k == 0 && !p.siteAhead(i+n) || p.unitAt(i+n+k+1) || !p.addSite(p.w[i+n+k]) {
+			break
+		}
+		n += k + 1
+	}
+	return n
+}
+
 // takeNumber takes a site's number, and its name when the site is known.
 func (p *parser) takeNumber(no string) {
 	p.q.Site = no
@@ -205,7 +247,7 @@ func (p *parser) siteAhead(i int) bool {
 // stops reports whether a site's name ends before word j.
 func (p *parser) stops(j int, first bool) bool {
 	w := p.w[j]
-	if p.t[j].quoted || p.t[j].cut && !first || devices[w] != "" || siteWords[w] || superlatives[w] != "" || turners[w] || numberSigns[w] ||
+	if p.t[j].quoted || p.t[j].cut && !first || bounds[w].side != "" || bounds[p.from(j, 2)].side != "" || devices[w] != "" || siteWords[w] || superlatives[w] != "" || turners[w] || numberSigns[w] ||
 		filler[w] || everything[w] || prepositions[w] || p.dateAt(j) {
 		return true
 	}

@@ -10,7 +10,7 @@ import (
 // their own, weak ones only before "its" and "their".
 var (
 	judgedBy     = []string{"going by", "go by", "going off", "according to", "based on", "judging by", "judging from", "as per", "looking at"}
-	judgedWeakly = []string{"by", "per", "as of", "at", "on", "in", "from", "with"}
+	judgedWeakly = []string{"as", "by", "per", "as of", "at", "on", "in", "from", "with"}
 	newestWords  = [][]string{{"very", "latest"}, {"very", "last"}, {"most", "recent"}, {"newest"}, {"latest"}, {"last"}, {"recent"}, {"current"}, {"freshest"}}
 )
 
@@ -48,23 +48,26 @@ func (p *parser) byNewest(i int) int {
 		n += len(w)
 		for k := 3; k >= 1; k-- {
 			s := p.from(i+n, k)
-			if kind, ok := p.kindOf(s); ok && s != "" {
+			if s == "" || p.cutInside(i+n, k) {
+				continue
+			}
+			if kind, ok := p.kindOf(s); ok {
 				p.takeKind(i+n, k, kind, s)
 				p.plural = false
-				p.now = true
+				p.now, p.newest = true, true
 				return n + k
 			}
-			if class, ok := testPhrases[s]; ok && s != "" {
-				p.test, p.now = true, true
+			if class, ok := testPhrases[s]; ok {
+				p.test, p.now, p.newest = true, true, true
 				p.setClass(class)
 				return n + k
 			}
 		}
-		if i+n < len(p.w) && has([]string{"reading", "readings", "report", "reports", "record", "records", "printout", "printouts", "slip", "slips", "numbers", "status", "check", "one", "ones", "result", "results"}, p.w[i+n]) {
+		if i+n < len(p.w) && has([]string{"reading", "readings", "report", "reports", "record", "records", "printout", "printouts", "slip", "slips", "numbers", "status", "state", "states", "level", "levels", "check", "one", "ones", "result", "results"}, p.w[i+n]) {
 			if strings.HasPrefix(p.w[i+n], "result") {
 				p.test = true
 			}
-			p.now = true
+			p.now, p.newest = true, true
 			return n + 1
 		}
 		return 0
@@ -74,8 +77,16 @@ func (p *parser) byNewest(i int) int {
 
 // goodOn reads "is Oak Street good on its line tests": how the newest of each went.
 func (p *parser) goodOn(i int) int {
-	if !has([]string{"good", "current", "ok", "okay", "set", "covered", "square", "caught", "up"}, p.w[i]) {
+	if !has([]string{"good", "alright", "fine", "current", "ok", "okay", "set", "covered", "square", "caught", "up"}, p.w[i]) {
 		return 0
+	}
+	if has([]string{"good", "ok", "okay", "alright", "fine"}, p.w[i]) && (i+1 == len(p.w) || p.t[i+1].cut) && p.q.Kind == "" && !p.test {
+		for _, many := range []string{"lines", "tanks", "sensors"} {
+			if has(p.w[:i], many) {
+				p.goodFor, p.test = true, many != "sensors"
+				return 1
+			}
+		}
 	}
 	for _, s := range []string{"good on", "good for", "current on", "current with", "ok on", "okay on", "set on", "covered on", "covered for", "square on", "caught up on", "caught up with", "up to date on", "up to date with", "good with"} {
 		if p.from(i, strings.Count(s, " ")+1) == s && has([]string{"is", "are", "all"}, p.before(i)) {
@@ -116,6 +127,35 @@ func (p *parser) allGood(i int) int {
 	return 0
 }
 
+// classAlone reads "the annual" and "its last monthly" where no noun follows.
+func (p *parser) classAlone(i int) int {
+	class := classWords[p.w[i]]
+	if class == "" || i == 0 || !has([]string{"the", "its", "their", "an", "a", "last", "latest", "passing", "failed", "passed", "newest", "first"}, p.w[i-1]) || p.w[i] == "precision" {
+		return 0
+	}
+	if i+1 < len(p.w) && !p.t[i+1].cut && !prepositions[p.w[i+1]] && !helpers[p.w[i+1]] && !has([]string{"at", "pass", "passed", "fail", "failed", "and", "or", "due"}, p.w[i+1]) {
+		return 0
+	}
+	p.setClass(class)
+	p.test = true
+	return 1
+}
+
+// howDid reads "how did all my tanks do" and "how did it go": it asks for tests.
+func (p *parser) howDid(i int) int {
+	if p.from(i, 2) != "how did" && p.from(i, 2) != "how have" && p.w[i] != "howd" {
+		return 0
+	}
+	for j := i + 2; j < min(i+9, len(p.w)); j++ {
+		if has([]string{"do", "go", "fare", "perform", "make out", "done", "gone", "come out", "turn out"}, p.w[j]) || has([]string{"come out", "turn out", "make out"}, p.from(j, 2)) {
+			p.fared = true
+			p.done = append(p.done, j)
+			return min(2, len(p.w)-i)
+		}
+	}
+	return 0
+}
+
 // before is the nearest word before another that is an auxiliary or "all", "" when
 // none is near.
 func (p *parser) before(i int) string {
@@ -146,46 +186,8 @@ func (p *parser) asksNow() bool {
 			is = true
 		}
 	}
+	is = is || p.group == "tank" || p.group == "site"
 	return is && (p.mentioned["tank"] || q.Grade != "" || p.group != "")
-}
-
-// alarmEvents are what alarms say, as two words or one; speech.txt leads to them.
-var alarmEvents = set("high water", "low product", "overfill", "probe out", "line leak", "pressure low")
-
-// happened reads what an alarm is about: without any kind named it asks for that alarm
-// going off.
-func (p *parser) happened(i int) int {
-	for n := 2; n >= 1; n-- {
-		if s := p.from(i, n); !alarmEvents[s] || p.cutInside(i, n) || i+n < len(p.w) && has([]string{"limit", "limits", "setting", "settings", "level", "mark", "setpoint", "point", "threshold"}, p.w[i+n]) || p.longerKind(i, n) {
-			continue
-		}
-		p.event = true
-		for j := i; j < i+n; j++ {
-			p.pending = append(p.pending, j)
-		}
-		return n
-	}
-	return 0
-}
-
-// settleAlarm takes what happened for an alarm where nothing else is asked for.
-func (p *parser) settleAlarm() {
-	q := &p.q
-	switch {
-	case q.Kind == record.Alarm && (p.wentOff || p.times) && q.State == "":
-		q.State = "raised"
-	case q.Kind == "" && !p.test && (p.event || p.wentOff && p.spokeOfAlarm()) && q.Result == "" && q.TestClass == "":
-		q.Kind, p.plural = record.Alarm, p.plural || !p.superl
-		if q.State == "" && (p.wentOff || p.times) {
-			q.State = "raised"
-		}
-		p.assume("what happened is taken to ask for alarms")
-	}
-}
-
-// spokeOfAlarm reports a place or a thing that can go off.
-func (p *parser) spokeOfAlarm() bool {
-	return p.mentioned["sensor"] || p.mentioned["tank"] || p.mentioned["line"] || p.q.Place != ""
 }
 
 // leftOver reads "left", "remaining" and "on hand", which ask what is in a tank.
@@ -214,13 +216,20 @@ func (p *parser) settlePresent() {
 		p.superl = p.superl || q.From+q.To == "" && q.Figure == "" && len(p.boundAt) == 0
 		p.assume("what is left is taken to ask for inventory")
 	}
+	if p.newest && q.Tank+q.Line+q.Sensor != "" && !strings.Contains(q.Tank+q.Line+q.Sensor, ",") { // of one tank the newest is the answer
+		p.now, p.superl = false, true
+	}
 	if p.asksNow() {
-		p.now = true
+		p.now, p.per, p.group, p.whichOf = true, "", "tank", false
 		p.mentioned["tank"] = true
 		if q.Kind == "" {
 			q.Kind = record.Inventory
 		}
 		p.all = false
+	}
+	if p.fared && q.Kind == "" && !p.test && q.Measure == "" && len(p.measures) == 0 && !p.mentioned["sensor"] {
+		p.test, p.plural = true, true
+		p.assume("how it did is taken to ask for tests")
 	}
 	if p.passAll != "" && q.Result == "pass" {
 		if q.From+q.To != "" {

@@ -27,6 +27,13 @@ func (p *parser) rankAsked(i int) int {
 	if n := p.topGroup(i); n > 0 {
 		return n
 	}
+	if (w == "worst" || w == "top") && p.group != "" && has([]string{"for", "at", "with", "about", "on", "in"}, next) && i > 0 && !p.measureAt(i+2) {
+		p.q.Rank, p.rankAt = Highest, []int{i}
+		return 2
+	}
+	if n := p.rankBy(i); n > 0 {
+		return n
+	}
 	if e, ok := extremes[w]; ok && e.field == "" && p.from(i+1, 2) == "number of" && !p.quantityAt(i+3) {
 		p.q.Rank, p.rankAt = e.order, []int{i}
 		return 3
@@ -39,6 +46,28 @@ func (p *parser) rankAsked(i int) int {
 		return 2
 	}
 	return 1
+}
+
+// rankBy reads "rank the stations by".
+func (p *parser) rankBy(i int) int {
+	if !has([]string{"rank", "order", "sort", "rate", "ranking"}, p.w[i]) {
+		return 0
+	}
+	n := 1
+	for i+n < len(p.w) && has([]string{"the", "our", "all", "my", "of"}, p.w[i+n]) {
+		n++
+	}
+	if i+n+1 >= len(p.w) || groups[p.w[i+n]] == "" || p.w[i+n+1] != "by" || p.group != "" {
+		return 0
+	}
+	p.q.Rank, p.rankAt, p.group = Highest, []int{i}, groups[p.w[i+n]]
+	n += 2
+	for _, s := range []string{"the number of", "number of", "count of"} {
+		if k := strings.Count(s, " ") + 1; p.from(i+n, k) == s {
+			return n + k
+		}
+	}
+	return n
 }
 
 // topGroup reads "top station by number of" and "worst 3 sites for": how many there
@@ -57,6 +86,10 @@ func (p *parser) topGroup(i int) int {
 	}
 	g := groups[p.w[i+n]]
 	n++
+	if has([]string{"worst", "top"}, p.w[i]) && (i+n == len(p.w) || p.t[i+n].cut) && len(p.measures) == 0 {
+		p.q.Rank, p.rankAt, p.group, p.q.Limit = e.order, []int{i}, g, limit
+		return n
+	}
 	for _, by := range []string{"by the number of", "by number of", "by count of", "in number of", "by", "for"} {
 		k := strings.Count(by, " ") + 1
 		if p.from(i+n, k) == by && !p.measureAt(i+n+k) && !p.dateAt(i+n+k) && !p.siteAhead(i+n+k) {
@@ -86,7 +119,7 @@ func (p *parser) settleRank() {
 	q := &p.q
 	sum := q.Kind == record.Delivery && p.phrase == "delivered"
 	for _, m := range p.measures {
-		sum = sum || has([]string{"delivered", "net_delivered", "sold"}, m.m.field)
+		sum = sum || has([]string{"delivered", "net_delivered", "sold", "over_short"}, m.m.field)
 	}
 	if p.mostOf && sum && q.Per == "" && p.group != "" { // which month had the most gallons delivered
 		q.Per, q.Rank, q.Order, p.superl = p.group, q.Order, "", false

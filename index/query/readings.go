@@ -22,6 +22,9 @@ func (p *parser) readings() []Reading {
 	for _, a := range append(p.alts, p.dates.alts...) {
 		q := base
 		a.change(&q)
+		if q.From != "" && q.To != "" && q.From > q.To {
+			continue
+		}
 		if ask := q.String(); !seen[ask] && len(out) < maxReadings {
 			seen[ask] = true
 			out = append(out, Reading{a.say, ask})

@@ -27,6 +27,14 @@ func (p *parser) settleKind() {
 		}
 		return
 	}
+	if q.Kind == "" && !p.test && q.Result == "" && has(q.Marks, "not_followed_up") && !p.plural && !p.noun && q.Measure == "" {
+		q.Kind = record.Alarm
+		p.assume("what was not followed up is taken to ask for alarms")
+		p.alternative("records of any kind", func(q *Query) { q.Kind = "" })
+	}
+	if q.Kind == record.SensorStatus && q.Grade != "" && !strings.Contains(q.Grade, ",") { // the diesel sump: its label says so
+		q.Words, q.Grade = append(q.Words, q.Grade), ""
+	}
 	if q.Kind != "" {
 		return
 	}
@@ -67,10 +75,19 @@ func (p *parser) settleKind() {
 			p.now = true
 		}
 		p.assume("a level is taken to ask for inventory")
+	case q.Tank+q.Grade != "" && (p.superl || p.per == "tank") && q.Measure == "" && (has(p.w, "reading") || has(p.w, "readings")), p.per == "tank" && tank && q.Measure == "" && p.superl && (has(p.w, "reading") || has(p.w, "readings")):
+		q.Kind = record.Inventory
+		p.assume("a reading of a tank is taken to ask for inventory")
+	case q.Grade+q.Tank != "" && q.Result == "" && q.Measure == "" && !p.test && q.State == "" && (has(p.w, "have") || has(p.w, "had")) && (has(p.w, "what") || has(p.w, "whats")) && q.Place == "" && !sensor:
+		q.Kind = record.Inventory
+		p.assume("what there was is taken to ask for inventory")
 	case q.Place != "", (sensor || q.State != "" && q.State != "raised") && !tank && !line:
 		q.Kind = record.SensorStatus
 		if q.Tank != "" && !strings.Contains(q.Tank, ",") { // the interstice of tank 2: its label says so
 			q.Words, q.Tank = append(q.Words, "tank "+q.Tank), ""
+		}
+		if q.Grade != "" {
+			p.settleKind()
 		}
 	}
 }
@@ -124,14 +141,16 @@ func (p *parser) turned() bool {
 // text.
 func (p *parser) useWord(i int) bool {
 	w := p.w[i]
-	if !p.printable(i) || turners[w] || w == "status" || w == "#" || prepositions[w] || w == "and" || w == "or" {
+	if !p.printable(i) || turners[w] || numerals[w] > 0 || bounds[w].side != "" || w == "more" || w == "less" || w == "once" || w == "twice" || w == "status" || w == "state" || w == "states" || w == "#" || prepositions[w] || w == "and" || w == "or" {
 		return false
 	}
 	switch p.q.Kind {
 	case record.Alarm:
-		if code, ok := p.exact(lexicon.AlarmState, w); ok && p.q.State == "" && alarmStateWords[w] {
+		if code, ok := p.exact(lexicon.AlarmState, w); ok && alarmStateWords[w] && (p.q.State == "" || p.q.State == code) {
 			p.q.State = code
 			return true
+		} else if ok && alarmStateWords[w] { // it has another one
+			return false
 		}
 		p.q.Words = append(p.q.Words, p.t[i].raw)
 		return true
@@ -170,6 +189,13 @@ func (p *parser) settleLimit() {
 	case q.Limit > 0 || !p.superl || p.all:
 	case q.Per != "":
 		q.Limit = 1
+	case (p.everywhere || strings.Contains(q.Site, ",")) && q.Order != Highest && q.Order != Lowest && !p.asOf: // the latest of each
+		q.Per, q.Limit = "site", 1
+		for _, dev := range []string{"tank", "line", "sensor"} {
+			if p.mentioned[dev] {
+				q.Per = dev
+			}
+		}
 	case p.plural:
 		q.Limit = manyLimit
 		p.assume("the number was not said, so up to 10 are shown")
@@ -202,6 +228,9 @@ func (p *parser) settleDrop() {
 			continue
 		}
 		p.q.Kind, p.phrase = record.Delivery, "delivered"
+		if has([]string{"drop", "drops", "load", "loads", "haul", "hauls"}, w) && !p.howMuch {
+			p.phrase = "deliveries" // they are counted, what was delivered is added up
+		}
 		p.plural = p.plural || strings.HasSuffix(w, "s")
 		p.assume(w + " is taken to ask for deliveries")
 		end := k + 1
@@ -231,7 +260,7 @@ func (p *parser) cameIn() bool {
 	}
 	for i, w := range p.w {
 		switch {
-		case w == "received" || w == "receive" || w == "brought" || has([]string{"came in", "come in", "comes in", "brought in", "bring in"}, p.from(i, 2)):
+		case w == "received" || w == "receive" || w == "receiving" || w == "getting" || w == "brought" || has([]string{"came in", "come in", "comes in", "brought in", "bring in"}, p.from(i, 2)):
 			return true
 		case (w == "got" || w == "took" || w == "gets" || w == "takes") && i > 0 && !has([]string{"have", "has", "weve", "youve", "ive"}, p.w[i-1]) && !(i > 1 && (p.w[i-2] == "have" || p.w[i-2] == "has")):
 			return true
@@ -289,7 +318,7 @@ func (p *parser) settleFields() {
 			return
 		}
 		device := map[record.Kind]string{record.SensorStatus: "sensor", record.TankTest: "tank", record.LineTest: "line", record.Inventory: "tank"}[q.Kind]
-		if device != "" && q.Order != Highest && q.Order != Lowest && !p.superl && (q.State != "" || q.Result != "" || q.Per != "" || p.plural || len(p.boundAt) > 0 || p.mentioned[device]) {
+		if device != "" && q.Order != Highest && q.Order != Lowest && (!p.superl || q.Kind == record.SensorStatus && q.State != "" && q.Sensor == "") && (q.State != "" || q.Result != "" || q.Per != "" || p.plural || len(p.boundAt) > 0 || p.mentioned[device]) {
 			q.Per, q.Limit, q.Current = device, 1, true
 		}
 	}

@@ -9,7 +9,7 @@ import (
 // settleMeasure decides which number is asked about, if any.
 func (p *parser) settleMeasure() {
 	q := &p.q
-	if q.Kind == record.Alarm || q.Kind == record.SensorStatus || p.mentioned["sensor"] {
+	if q.Kind == record.Alarm || q.Kind == record.SensorStatus || p.mentioned["sensor"] || q.Kind == "" && q.Place != "" && !p.test {
 		p.noMeasure()
 		return
 	}
@@ -42,7 +42,7 @@ func (p *parser) settleMeasure() {
 	case q.Measure == "" && bounded:
 		q.Over, q.Under, q.AtLeast, q.AtMost = nil, nil, nil, nil
 		p.lost = append(p.lost, p.boundAt...)
-	case q.Measure != "" && !bounded && !extreme && q.Figure == "" && !p.plural && !p.all && !q.Count && p.per == "" && q.Missing == "" &&
+	case q.Measure != "" && !bounded && !extreme && q.Figure == "" && !p.plural && !p.manyOf && !p.all && !q.Count && p.per == "" && q.Missing == "" &&
 		(p.howMuch || q.From == "" || q.From == q.To):
 		p.superl = true // what is the temperature: the newest one
 	}
@@ -179,7 +179,7 @@ func (p *parser) soldGallons(extreme bool) {
 		return
 	}
 	moved := slices.ContainsFunc(p.measures, func(m mention) bool { return has([]string{"sold", "delivered"}, m.m.field) })
-	if moved {
+	if moved || slices.ContainsFunc(p.measures, func(m mention) bool { return m.m.field == "over_short" }) {
 		p.measures = slices.Delete(p.measures, gallons, gallons+1)
 	}
 	if (moved || p.q.Kind == record.Delivery && p.phrase == "delivered") && !extreme && !p.superl && len(p.boundAt) == 0 {

@@ -145,7 +145,7 @@ func within(words, name []string, slips bool) bool {
 // close reports whether slips of the fingers make a word into a name's: one in a
 // short word, two in a long one.
 func close(w, name string) bool {
-	if len(w) < 4 || strings.ContainsAny(w, "0123456789") {
+	if len(w) < 4 || len(w) == 4 && !turnedRound(w, name) && len(name) == 4 || strings.ContainsAny(w, "0123456789") {
 		return false
 	}
 	return near(w, name) || len(w) >= 7 && w[0] == name[0] && distance(w, name, 2) <= 2

@@ -15,18 +15,29 @@ var speechText string
 var everyday = sync.OnceValue(func() speech { return readSpeech(speechText) })
 
 // speech is how people say what the grammar has its own words for.
-type speech map[string][]saying // by their first word
+type speech struct {
+	sayings map[string][]saying // by their first word
+	pairs   map[string]bool     // words that stand side by side in a phrase
+}
 
 // saying is a phrase and the words that it is taken for.
 type saying struct {
-	parts [][]string // each a word, or the phrases of a class
-	means []string   // nil for no meaning of its own
-	told  bool       // the answer says so
-	ends  bool       // only where a clause ends
+	parts []phrases // each a word, or the phrases of a class
+	means []string  // nil for no meaning of its own
+	told  bool      // the answer says so
+	ends  bool      // only where a clause ends
+}
+
+// phrases are some that stand for the same, each as its words, by the first.
+type phrases map[string][][]string
+
+func (x phrases) add(phrase string) {
+	words := strings.Fields(phrase)
+	x[words[0]] = append(x[words[0]], words)
 }
 
 func readSpeech(text string) speech {
-	out, classes, section := speech{}, map[string][]string{}, ""
+	out, classes, section := speech{map[string][]saying{}, map[string]bool{}}, map[string]phrases{}, ""
 	for n, line := range strings.Split(text, "\n") {
 		line = strings.TrimSpace(line)
 		if line == "" || line[0] == '#' {
@@ -42,8 +53,14 @@ func readSpeech(text string) speech {
 		}
 		for phrase := range strings.SplitSeq(list, "|") {
 			phrase = strings.TrimSpace(phrase)
+			for words := strings.Fields(phrase); len(words) > 1; words = words[1:] {
+				out.pairs[words[0]+" "+words[1]] = true
+			}
 			if section == "[classes]" {
-				classes[name] = append(classes[name], phrase)
+				if classes[name] == nil {
+					classes[name] = phrases{}
+				}
+				classes[name].add(phrase)
 				continue
 			}
 			s := saying{told: section == "[idioms]", ends: section == "[ending]"}
@@ -54,23 +71,12 @@ func readSpeech(text string) speech {
 				if class, ok := strings.CutPrefix(w, "{"); ok {
 					s.parts = append(s.parts, classes[strings.TrimSuffix(class, "}")])
 				} else {
-					s.parts = append(s.parts, []string{w})
+					s.parts = append(s.parts, phrases{w: {{w}}})
 				}
 			}
-			for _, first := range firstWords(s.parts[0]) {
-				out[first] = append(out[first], s)
+			for first := range s.parts[0] {
+				out.sayings[first] = append(out.sayings[first], s)
 			}
-		}
-	}
-	return out
-}
-
-func firstWords(phrases []string) []string {
-	var out []string
-	for _, s := range phrases {
-		first, _, _ := strings.Cut(s, " ")
-		if !slices.Contains(out, first) {
-			out = append(out, first)
 		}
 	}
 	return out
@@ -82,14 +88,14 @@ func (s saying) length(w []string) int {
 	return lengthOf(s.parts, w)
 }
 
-func lengthOf(parts [][]string, w []string) int {
-	if len(parts) == 0 {
+func lengthOf(parts []phrases, w []string) int {
+	best := 0
+	if len(w) == 0 {
 		return 0
 	}
-	best := 0
-	for _, phrase := range parts[0] {
-		k := strings.Count(phrase, " ") + 1
-		if k > len(w) || strings.Join(w[:k], " ") != phrase {
+	for _, words := range parts[0][w[0]] {
+		k := len(words)
+		if k > len(w) || !slices.Equal(w[:k], words) {
 			continue
 		}
 		rest := 0
@@ -106,13 +112,12 @@ func lengthOf(parts [][]string, w []string) int {
 // plainly says a question in the grammar's words, but for the names of sites and what
 // is quoted; notes say what a phrase was taken for.
 func plainly(t []token, sites *Names) (out []token, notes []string) {
+	say := everyday()
+	t = say.unhyphened(t)
 	words := make([]string, len(t))
 	for i, tok := range t {
-		if words[i] = strings.ReplaceAll(tok.word, "-", " "); strings.Contains(words[i], " ") || tok.quoted {
-			words[i] = tok.word
-		}
+		words[i] = tok.word
 	}
-	say := everyday()
 	cut := false
 	for i := 0; i < len(t); {
 		n := 1
@@ -130,7 +135,7 @@ func plainly(t []token, sites *Names) (out []token, notes []string) {
 					notes = append(notes, strings.Join(words[i:i+k], " ")+" is taken as "+strings.Join(s.means, " "))
 				}
 				for j, w := range s.means {
-					out = append(out, token{word: w, raw: w, cut: j == 0 && (t[i].cut || cut), dash: j == 0 && t[i].dash})
+					out = append(out, token{word: w, raw: w, cut: j == 0 && (t[i].cut || cut), dash: j == 0 && t[i].dash, begins: j == 0 && t[i].begins})
 				}
 				cut = len(s.means) == 0 && (cut || t[i].cut || s.ends)
 				i += k
@@ -146,12 +151,30 @@ func plainly(t []token, sites *Names) (out []token, notes []string) {
 	return out, notes
 }
 
+// unhyphened parts words at their hyphen where a phrase has both side by side.
+func (s speech) unhyphened(t []token) []token {
+	var out []token
+	for _, tok := range t {
+		a, b, ok := strings.Cut(tok.word, "-")
+		if !ok || tok.quoted || a == "" || b == "" || strings.ContainsAny(tok.word, "0123456789") {
+			out = append(out, tok)
+			continue
+		}
+		if !s.pairs[a+" "+b] {
+			out = append(out, tok)
+			continue
+		}
+		out = append(out, token{word: a, raw: a, cut: tok.cut, dash: tok.dash}, token{word: b, raw: b})
+	}
+	return out
+}
+
 // inIng are words whose last letter people leave off, beside those of no meaning.
 var inIng = []string{"missing", "failing", "passing", "testing", "leaking", "beeping", "reading", "building"}
 
 // longest finds the longest phrase that begins with word i.
 func (s speech) longest(t []token, words []string, i int) (best saying, n int) {
-	for _, x := range s[words[i]] {
+	for _, x := range s.sayings[words[i]] {
 		k := x.length(words[i:])
 		if k <= n || slices.ContainsFunc(t[i+1:i+k], func(tok token) bool { return tok.cut || tok.quoted }) {
 			continue

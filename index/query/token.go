@@ -20,12 +20,17 @@ type token struct {
 	quoted bool
 	cut    bool // punctuation parts it from the word before
 	dash   bool // a dash between spaces does
+	begins bool // a sentence begins with it
 }
 
 var (
 	tokenForm = regexp.MustCompile(`["“”]([^"“”]*)["“”]|[^\s"“”]+`)
 	glued     = regexp.MustCompile(`^(tanks?|lines?|sensors?|site|store)#?(\d{1,6})$`)
-	twoDates  = regexp.MustCompile(`^(\d{1,2}/\d{1,2}/\d{2,4}|(?:19|20)\d\d)[-–](\d{1,2}/\d{1,2}/\d{2,4}|(?:19|20)\d\d)$`)
+	twoDates  = regexp.MustCompile(`^(\d{1,2}/\d{1,2}(?:/\d{2,4})?|(?:19|20)\d\d)[-–](\d{1,2}/\d{1,2}(?:/\d{2,4})?|(?:19|20)\d\d)$`)
+	shortYear = regexp.MustCompile(`^['’](\d\d)$`)
+	orMore    = regexp.MustCompile(`^([\d.,]*\dk?)\+$`)
+	numbers   = regexp.MustCompile(`^\d{1,6}(?:[/+&]\d{1,6})+$`)
+	eitherOf  = regexp.MustCompile(`^[a-z]{3,}(?:/[a-z]{3,})+$`)
 	percent   = regexp.MustCompile(`^([\d.]+)(%)$`)
 	rateGlued = regexp.MustCompile(`^(\d*\.\d+|\d)-?(gph|gal/hr?|l/h|lph)$`)
 )
@@ -42,7 +47,9 @@ func split(question string) (out []token, rest bool) {
 		}
 		return r
 	}, question)
-	cut, dash := false, false
+	question = compared(question)
+	ended := false
+	cut, dash, dot := false, false, false // dot: a single one ended the word before
 	for _, m := range tokenForm.FindAllStringSubmatchIndex(question, -1) {
 		if m[2] >= 0 {
 			if phrase := strings.Join(strings.Fields(question[m[2]:m[3]]), " "); phrase != "" {
@@ -57,8 +64,14 @@ func split(question string) (out []token, rest bool) {
 				cut, dash = true, strings.Trim(raw, "-–—") == ""
 				continue
 			}
-			out = append(out, token{word: plain(body), raw: body, cut: cut || before, dash: dash})
+			tok := token{word: plain(body), raw: body, cut: cut || before, dash: dash, begins: ended && len(out) > 0 && !unicode.IsLower([]rune(body)[0])}
+			ended = strings.ContainsAny(raw[strings.LastIndex(raw, body)+len(body):], ".?!")
+			if dot && !before && (unicode.IsLower([]rune(body)[0]) || numberSigns[out[len(out)-1].word]) { // ea. site, no. 120
+				tok.cut = false
+			}
+			out = append(out, tok)
 			cut, dash = after, false
+			dot = strings.HasSuffix(raw, body+".") && !strings.ContainsAny(body, "0123456789")
 		}
 	}
 	if len(out) > maxWords {
@@ -79,6 +92,23 @@ func pieces(raw string) []string {
 	if m := twoDates.FindStringSubmatch(bare); m != nil {
 		return []string{m[1], "to", m[2] + raw[len(bare):]}
 	}
+	if m := shortYear.FindStringSubmatch(bare); m != nil {
+		return []string{"20" + m[1] + raw[len(bare):]}
+	}
+	if m := orMore.FindStringSubmatch(bare); m != nil { // 8000+
+		return []string{m[1], "or", "more" + raw[len(bare):]}
+	}
+	if numbers.MatchString(bare) && !dateLike(bare) { // 119/120/121, 1+2
+		list := strings.FieldsFunc(bare, func(r rune) bool { return strings.ContainsRune("/+&", r) })
+		out := []string{list[0]}
+		for _, n := range list[1:] {
+			out = append(out, "and", n)
+		}
+		return append(out[:len(out)-1], out[len(out)-1]+raw[len(bare):])
+	}
+	if low := strings.ToLower(bare); eitherOf.MatchString(low) && low != "over/short" && low != "pass/fail" && units[low].scale == 0 { // tank/line tests
+		return strings.Split(strings.ReplaceAll(bare, "/", " or ")+raw[len(bare):], " ")
+	}
 	for _, f := range []*regexp.Regexp{glued, rateGlued, percent} {
 		if m := f.FindStringSubmatch(strings.ToLower(bare)); m != nil {
 			return []string{m[1], m[2] + raw[len(bare):]}
@@ -86,6 +116,22 @@ func pieces(raw string) []string {
 	}
 	return []string{raw}
 }
+
+// dateLike reports figures that a date may be written in.
+func dateLike(s string) bool {
+	return shortForm.MatchString(s) || figureForm.MatchString(s) || winterForm.MatchString(s) || isoForm.MatchString(s)
+}
+
+// compared says in words what is compared by signs outside of quotations.
+func compared(question string) string {
+	if strings.ContainsAny(question, "\"“”") || !strings.ContainsAny(question, "<>≤≥") {
+		return question
+	}
+	return signs.Replace(question)
+}
+
+// signs are comparisons as signs.
+var signs = strings.NewReplacer("<=", " at most ", ">=", " at least ", "=<", " at most ", "=>", " at least ", "≤", " at most ", "≥", " at least ", "<", " under ", ">", " over ")
 
 // trim takes punctuation off both ends; a point before a digit belongs to it.
 func trim(raw string) (before bool, body string, after bool) {

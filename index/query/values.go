@@ -80,7 +80,7 @@ func (p *parser) result(i int) int {
 		}
 		code, ok := p.exact(lexicon.Result, s)
 		if s == "failures" {
-			code, ok, p.test = "fail", true, true
+			code, ok, p.test, p.plural = "fail", true, true, true
 		}
 		if ok {
 			if p.q.Result != "" && p.q.Result != code && !p.joined(i, &p.q.Result, code) {
@@ -144,7 +144,7 @@ func (p *parser) use(field string, i, n int) {
 // joined adds a value to a field that has one, as in "failed or inconclusive";
 // several are parted by commas.
 func (p *parser) joined(i int, field *string, code string) bool {
-	if i == 0 || p.w[i-1] != "or" && p.w[i-1] != "and" || *field == NotPass || strings.Count(*field, ",") > 8 {
+	if i == 0 || p.w[i-1] != "or" && p.w[i-1] != "and" && !(p.t[i].cut && (p.ahead(i, "or") || p.ahead(i, "and"))) || *field == NotPass || strings.Count(*field, ",") > 8 {
 		return false
 	}
 	if !slices.Contains(strings.Split(*field, ","), code) {

@@ -27,6 +27,7 @@ var kindPhrases = map[string]record.Kind{
 	"sensor statuses": record.SensorStatus, "alarm": record.Alarm, "alarms": record.Alarm,
 	"inventory reports": record.Inventory, "inventories": record.Inventory, "delivered": record.Delivery,
 	"tank limits reports": record.TankLimits, "reconciliations": record.Reconciliation, "sensor reports": record.SensorStatus,
+	"alarm setting": record.TankLimits, "alarm limit": record.TankLimits, "alarm point": record.TankLimits, "alarm level": record.TankLimits, "set point": record.TankLimits, "setpoint": record.TankLimits,
 	"inventory levels": record.Inventory, "reconciled": record.Reconciliation, "line summary reports": record.LineSummary,
 }
 
@@ -40,7 +41,7 @@ var notKinds = set("sensor", "sensors", "load", "drop", "drops", "settings", "se
 var testPhrases = map[string]string{
 	"test": "", "tests": "", "testing": "", "tested": "", "leak test": "", "leak tests": "", "leak check": "", "leak testing": "",
 	"leak detection test": "", "leak detection tests": "", "release detection test": "", "release detection tests": "",
-	"leak detection": "", "release detection": "", "integrity test": "", "integrity tests": "",
+	"monitoring": "", "monthly monitoring": "0.2", "leak monitoring": "", "release detection monitoring": "", "leak detection": "", "release detection": "", "integrity test": "", "integrity tests": "",
 	"tightness test": "0.1", "tightness tests": "0.1", "precision test": "0.1", "precision tests": "0.1",
 	"monthly test": "0.2", "monthly tests": "0.2", "annual test": "0.1", "annual tests": "0.1", "yearly test": "0.1",
 	"hourly test": "3.0", "hourly tests": "3.0", "monthly leak test": "0.2", "annual leak test": "0.1", "monthly leak tests": "0.2",
@@ -60,13 +61,13 @@ var devices = map[string]string{
 // methodWords name the method of a tank test.
 var methodWords = map[string]string{"citld": "continuous", "continuous": "continuous", "static": "static", "in-tank static": "static", "continuous in-tank": "continuous"}
 
-var siteWords = set("site", "sites", "store", "station", "location", "shop", "facility", "branch")
+var siteWords = set("site", "sites", "store", "station", "location", "shop", "facility", "branch", "stores", "stations", "locations", "shops", "facilities", "branches")
 
 // numberSigns may stand between a device or site and its number.
 var numberSigns = set("no", "no.", "nr", "num", "number", "#")
 
 // commonWords are grades or results on paper but say nothing in a question.
-var commonWords = set("pls", "right", "correct", "normal", "gas", "fuel", "pre", "good", "ok", "leak", "leaking", "within", "outside", "unknown", "investigate",
+var commonWords = set("pls", "open", "right", "correct", "normal", "gas", "fuel", "pre", "good", "ok", "leak", "leaking", "within", "outside", "unknown", "investigate",
 	"excessive", "incomplete", "no data", "oil", "load", "not known", "in limits", "ended early", "new oil", "no result", "acceptable",
 	"water tank", "not determined", "uncertain", "no verdict", "in tolerance", "exceeds", "within limits")
 
@@ -92,7 +93,7 @@ var small = set("he", "she", "they", "him", "her", "his", "their", "theirs", "mi
 	"while", "because", "though", "although", "if", "whether", "however", "anyhow", "anyway", "somehow", "somewhere", "something", "someone", "somebody", "everybody", "everyone", "everything", "thing", "things", "stuff", "bit", "lot", "lots", "kind", "sort", "way", "ways", "case", "cases", "part", "side",
 	"know", "knows", "think", "thought", "remember", "recall", "believe", "guess", "suppose", "hear", "heard", "say", "says", "said", "saying", "ask", "asked", "asking", "asks", "understand", "explain", "describe", "mention", "check", "checking", "help", "try", "trying", "let", "letting",
 	"bring", "dig", "dug", "grab", "fetch", "search", "searching", "name", "names", "identify", "locate", "retrieve", "produce", "supply", "display", "view", "review", "forward", "email", "pointing", "go", "going", "gonna", "wanna", "gotta", "needed", "needs", "wanted", "wants", "love", "hoping", "hope", "trust", "curious", "interested",
-	"info", "information", "detail", "details", "answer", "question", "figure", "figures", "numbers", "list", "listing", "lists", "documentation", "document", "documents", "paperwork", "sheet", "sheets", "file", "files", "folder", "page", "photo", "photos", "picture", "pictures", "scan", "scans", "ticket", "tickets",
+	"info", "information", "rundown", "roundup", "lowdown", "scoop", "batch", "collection", "person", "people", "human", "calendar", "indicate", "read", "reads", "anytime", "getting", "proof", "evidence", "needing", "fill", "submit", "specify", "advise", "disclose", "clarify", "compare", "examine", "note", "compile", "prepare", "tabulate", "generate", "export", "download", "year", "detail", "details", "answer", "question", "figure", "figures", "numbers", "list", "listing", "lists", "documentation", "document", "documents", "paperwork", "sheet", "sheets", "file", "files", "folder", "page", "photo", "photos", "picture", "pictures", "scan", "scans", "ticket", "tickets",
 	"boss", "guys", "folks", "team", "buddy", "sir", "maam", "dear", "friend", "inspector", "auditor", "epa", "insurance", "office", "headquarters", "hq", "corporate",
 	"will", "shall", "must", "may", "being", "having", "doing", "goes", "went", "gone", "makes", "making", "takes", "took", "gives", "gave", "given", "shows", "showing", "showed", "shown", "tells", "told", "finds", "found", "sees", "saw", "uses", "used", "using", "turn", "turned", "turns", "keep", "keeps", "kept", "stay", "stayed",
 	"day", "dates", "days", "times", "moment", "specific", "particular", "various", "entire", "whole", "own", "such", "along", "around", "through", "into", "onto", "toward", "upon", "via", "regarding", "concerning", "re", "asap", "fyi", "thx", "ty", "tks", "plz", "pls", "please", "sorry", "fine", "great", "cool", "alright", "right", "correct", "yep", "yeah", "box", "console", "gauge", "monitor", "machine", "panel", "atg", "system", "business", "company", "chain")

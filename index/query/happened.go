@@ -1,0 +1,107 @@
+package query
+
+import (
+	"slices"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// alarmEvents are what alarms say, as two words or one; speech.txt leads to them.
+var alarmEvents = set("leak test failed", "high water", "low product", "overfill", "probe out", "line leak", "pressure low")
+
+// happened reads what an alarm is about: without any kind named it asks for that alarm
+// going off.
+func (p *parser) happened(i int) int {
+	for n := 3; n >= 1; n-- {
+		if n == 3 && !p.alarmed() {
+			continue
+		}
+		if s := p.from(i, n); !alarmEvents[s] || p.cutInside(i, n) || p.limitAhead(i+n) || p.longerKind(i, n) {
+			continue
+		}
+		p.event = true
+		for j := i; j < i+n; j++ {
+			p.pending = append(p.pending, j)
+		}
+		return n
+	}
+	return 0
+}
+
+// limitAhead reports what an alarm is set to within the next words.
+func (p *parser) limitAhead(i int) bool {
+	if i < len(p.w) && has([]string{"rate", "rates", "test", "tests", "testing", "check", "checks", "detection", "detector"}, p.w[i]) { // worst line leak rate
+		return true
+	}
+	for j := i; j < min(i+3, len(p.w)); j++ {
+		if has([]string{"limit", "limits", "setting", "settings", "level", "mark", "setpoint", "setpoints", "point", "threshold"}, p.w[j]) {
+			return true
+		}
+	}
+	return false
+}
+
+// alarmed reports a word that only alarms have.
+func (p *parser) alarmed() bool {
+	for _, w := range []string{"alarm", "alarms", "raised", "cleared"} {
+		if has(p.w, w) {
+			return true
+		}
+	}
+	return false
+}
+
+// settleAlarm takes what happened for an alarm where nothing else is asked for.
+func (p *parser) settleAlarm() {
+	q := &p.q
+	defer p.earlyState()
+	switch {
+	case q.Kind == record.Alarm && (p.wentOff || p.times) && q.State == "":
+		q.State = "raised"
+	case p.event && p.now && q.State == "" && (q.Kind == "" || q.Kind == record.Alarm) && !p.test:
+		q.Kind, q.State, p.plural = record.Alarm, "raised", true
+	case p.event && q.Count && q.Kind == record.Alarm && q.State == "" && p.phrase == "":
+		q.State = "raised"
+	case q.Kind == "" && !p.test && q.Result == "" && (has(p.w, "raised") || has(p.w, "cleared") && p.spokeOfAlarm()):
+		q.Kind, p.plural = record.Alarm, p.plural || !p.superl
+		p.assume("raised and cleared are taken to ask for alarms")
+	case q.Kind == "" && !p.test && (p.event || p.wentOff && p.spokeOfAlarm()) && q.Result == "" && q.TestClass == "":
+		q.Kind, p.plural = record.Alarm, p.plural || !p.superl
+		if q.State == "" && (p.wentOff || p.times || q.Count) {
+			q.State = "raised"
+		}
+		p.assume("what happened is taken to ask for alarms")
+	}
+}
+
+// earlyState takes the state that an alarm or a sensor is asked for in, on which
+// depends what else the question means.
+func (p *parser) earlyState() {
+	q := &p.q
+	sensors := q.Kind == record.SensorStatus || q.Kind == "" && !p.test && (p.mentioned["sensor"] || q.Place != "")
+	sensors = sensors && !slices.ContainsFunc(p.soft, func(i int) bool { return p.w[i] == "fuel" }) // it is settled with what stands beside it
+	p.pending = slices.DeleteFunc(p.pending, func(i int) bool {
+		if q.Kind == record.Alarm {
+			if p.w[i] != "raised" || q.State != "" && q.State != "raised" {
+				return false
+			}
+			q.State = "raised"
+			return true
+		}
+		code, ok := p.exact(lexicon.SensorState, p.w[i])
+		if !sensors || !ok || q.State == NotNormal {
+			return false
+		}
+		if q.State == "" {
+			q.State = code
+			return true
+		}
+		return p.joined(i, &q.State, code)
+	})
+}
+
+// spokeOfAlarm reports a place or a thing that can go off.
+func (p *parser) spokeOfAlarm() bool {
+	return p.mentioned["sensor"] || p.mentioned["tank"] || p.mentioned["line"] || p.q.Place != ""
+}
