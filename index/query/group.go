@@ -59,6 +59,11 @@ func (p *parser) each(i int) int {
 	if g == "" || p.longerKind(i+n, 1) || by && g != "month" && g != "site" && g != "tank" || i+n+1 < len(p.w) && deviceForm.MatchString(p.w[i+n+1]) && !p.siteAhead(i+n+1) {
 		return 0
 	}
+	if g == "month" && p.perAll && p.yesNo() { // was it tested in every month: those without are wanted
+		p.group, p.q.Missing = g, g
+		p.assume("those that have none are listed")
+		return n + 1
+	}
 	p.per, p.perBy = g, counted
 	if devices[g] != "" {
 		p.mentioned[g] = true
@@ -67,6 +72,19 @@ func (p *parser) each(i int) int {
 		p.perAll = false
 	}
 	return n + 1
+}
+
+// yesNo reports a question that yes or no would answer.
+func (p *parser) yesNo() bool {
+	for i := range min(len(p.w), 3) {
+		if has([]string{"was", "were", "did", "has", "have", "had", "is", "are", "do", "does"}, p.w[i]) {
+			return !p.q.Count && !p.howMuch && !p.superl
+		}
+		if !filler[p.w[i]] && !small[p.w[i]] || has([]string{"what", "which", "when", "how", "where", "who"}, p.w[i]) {
+			return false
+		}
+	}
+	return false
 }
 
 // oneByOne reads "tank by tank" and "broken down by site".

@@ -35,7 +35,7 @@ func (p *parser) limitAhead(i int) bool {
 		return true
 	}
 	for j := i; j < min(i+3, len(p.w)); j++ {
-		if has([]string{"limit", "limits", "setting", "settings", "level", "mark", "setpoint", "setpoints", "point", "threshold"}, p.w[j]) {
+		if has([]string{"limit", "limits", "setting", "settings", "level", "mark", "setpoint", "setpoints", "point", "threshold", "set", "programmed"}, p.w[j]) {
 			return true
 		}
 	}

@@ -15,7 +15,7 @@ func mend(t []token, unknown []int, lex *lexicon.Lexicon) (fixed []token, notes 
 	var known []string
 	for i, tok := range t {
 		w := tok.word
-		if !slices.Contains(unknown, i) || len(w) < 4 || len(w) > 20 || tok.quoted || turners[w] || strings.ContainsAny(w, "0123456789") {
+		if !slices.Contains(unknown, i) || len(w) < 4 && (len(w) < 3 || !spare(w)) || len(w) > 20 || tok.quoted || turners[w] || strings.ContainsAny(w, "0123456789") {
 			fixed = append(fixed, tok)
 			continue
 		}
@@ -62,6 +62,16 @@ func nearest(w string, known []string) string {
 			best, found = how, k
 		case how == best && how < 4 && k != found:
 			found = ""
+		}
+	}
+	if found == "" && best == 4 && spare(w) { // abrtd, prb
+		for _, k := range known {
+			if k[0] == w[0] && skeleton(k) == skeleton(w) {
+				if found != "" && skeleton(found) == skeleton(k) && len(found) <= len(k) {
+					continue
+				}
+				found = k
+			}
 		}
 	}
 	if found == "" && best == 4 && len(w) >= 5 { // reconcil.
@@ -111,6 +121,21 @@ func vocabulary(lex *lexicon.Lexicon) []string {
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// spare reports a word written without its vowels.
+func spare(w string) bool { return !strings.ContainsAny(w[1:], "aeiou") }
+
+// skeleton is a word without vowels and doubled letters.
+func skeleton(w string) string {
+	var out []byte
+	for i := range len(w) {
+		if i > 0 && strings.IndexByte("aeiou", w[i]) >= 0 || len(out) > 0 && out[len(out)-1] == w[i] {
+			continue
+		}
+		out = append(out, w[i])
+	}
+	return string(out)
 }
 
 // turnedRound reports two letters the wrong way round.

@@ -118,6 +118,25 @@ func (p *parser) takeSites(found []int, as string) {
 	}
 }
 
+// several takes all sites that share a word which is asked for in the plural: the
+// ferries.
+func (p *parser) several(w string) bool {
+	one, ok := strings.CutSuffix(w, "ies")
+	if one += "y"; !ok {
+		if one, ok = strings.CutSuffix(w, "s"); !ok {
+			return false
+		}
+	}
+	if len(one) < 4 || len(p.sites.holds[w]) > 0 || common[one] {
+		return false
+	}
+	var all []Site
+	for _, i := range p.sites.holds[one] {
+		all = append(all, p.sites.sites[i])
+	}
+	return len(all) > 1 && p.takeAll(all)
+}
+
 // oneOf is a name of which both are asked for: ferries is ferry.
 func (p *parser) oneOf(w string) string {
 	if !has(p.w, "both") || len(w) < 5 {
@@ -141,7 +160,7 @@ func (p *parser) takeAll(all []Site) bool {
 		return false
 	}
 	p.q.Site, p.q.SiteName = strings.Join(numbers, ","), ""
-	p.assume("both are taken as sites " + strings.Join(numbers, " and "))
+	p.assume("of one name are sites " + strings.Join(numbers, " and "))
 	return true
 }
 
@@ -190,6 +209,10 @@ func (p *parser) settleSite() {
 				}
 			} else {
 				var found []int
+				if p.several(run[0]) {
+					p.pending = slices.Delete(p.pending, k, k+1)
+					return
+				}
 				if found, n = p.sites.part(run, slips); n == 0 || p.ownWord(run[:n]) {
 					continue
 				}

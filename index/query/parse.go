@@ -105,6 +105,7 @@ type parser struct {
 	newest                   bool   // to be judged by the newest of each
 	passAll                  string // asked whether all of these passed
 	everywhere               bool   // asked of every site
+	listed                   bool   // asked for a list
 	used                     map[string][]int
 }
 
@@ -234,6 +235,15 @@ func (p *parser) howMany(i int) int {
 		return 0
 	case (two == "how many" || two == "number of") && p.quantityAt(i+2): // how many gallons
 		p.howMuch = true
+		if units[p.w[i+2]].quantity == record.Hours {
+			for _, m := range measures {
+				if m.field == "duration" {
+					p.measures = append(p.measures, mention{i, 3, m, false})
+				}
+			}
+			p.superl = true
+			return 3
+		}
 		return 2
 	case p.from(i, 3) == "how many times" || p.from(i, 3) == "number of times":
 		p.q.Count, p.times = true, true
@@ -288,6 +298,10 @@ func (p *parser) cutInside(i, n int) bool {
 func (p *parser) every(i int) int {
 	if !everything[p.w[i]] {
 		return 0
+	}
+	if p.w[i] == "list" { // the last of each may be listed too
+		p.listed = true
+		return 1
 	}
 	p.all = true
 	if p.w[i] == "each" && i > 0 {

@@ -179,6 +179,7 @@ var alarmStateWords = set("raised", "active", "cleared", "clear", "acknowledged"
 // settleLimit decides how many records are asked for.
 func (p *parser) settleLimit() {
 	q := &p.q
+	p.all = p.all || p.listed && !p.superl
 	switch {
 	case q.Count:
 		q.Limit, q.Order = 0, Latest

@@ -23,7 +23,7 @@ func (p *parser) settleMeasure() {
 	p.soldGallons(extreme)
 	for _, m := range p.measures {
 		field := p.fitting(m.m.field)
-		if q.Measure != "" || field == "" || m.m.field == "duration" && m.plain && !p.superl {
+		if q.Measure != "" || field == "" || m.m.field == "duration" && m.plain && !p.superl && q.Figure == "" {
 			for j := m.i; j < m.i+m.n && q.Measure != field; j++ {
 				p.lost = append(p.lost, j)
 			}

@@ -4,7 +4,7 @@ package query
 // tanks, sites or months that begin the question: something is asked of each.
 func (p *parser) asksWhich(i int) int {
 	n := 0
-	if has([]string{"who", "whos", "anybody", "anyone"}, p.w[i]) && p.group == "" && p.turnAhead(i) && !p.has(i, "overdue") { // who never sent in
+	if has([]string{"who", "whos", "anybody", "anyone"}, p.w[i]) && p.group == "" && (p.turnAhead(i) || p.rankSoon(i)) && !p.has(i, "overdue") { // who never sent in
 		p.group = "site"
 		return 1
 	}
@@ -48,6 +48,16 @@ func (p *parser) asksWhich(i int) int {
 		p.mentioned[d] = true
 	}
 	return n + 1
+}
+
+// rankSoon reports "most" or "fewest" within the next words: who sells the most.
+func (p *parser) rankSoon(i int) bool {
+	for j := i + 1; j < min(i+5, len(p.w)); j++ {
+		if ranks[p.w[j]] != "" || p.w[j] == "least" {
+			return true
+		}
+	}
+	return false
 }
 
 // small reports a number before what it counts: which of the forty stores.
