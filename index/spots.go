@@ -114,9 +114,10 @@ func (e exprAt) look(ctx context.Context, v view, of *roaring.Bitmap) (*roaring.
 	if err != nil {
 		return nil, err
 	}
+	at := e.spots.numbers.ToDense() // a bit each: that is looked at faster than a set
 	return kept(of, func(no uint32) bool {
 		n := where.Of(no)
-		return n != 0 && e.spots.numbers.Contains(uint32(n))
+		return n > 0 && int(n/64) < len(at) && at[n/64]&(1<<(n%64)) != 0
 	}), nil
 }
 

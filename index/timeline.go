@@ -121,15 +121,15 @@ func newTimeline(at table.Numbers, all *roaring.Bitmap) *timeline {
 		from = m.end
 	}
 	for i := 0; i < len(t.months); {
-		year, j := t.months[i].from/yearStep, i
-		all := roaring.New()
-		for ; j < len(t.months) && t.months[j].from/yearStep == year; j++ {
-			all.Or(t.months[j].set)
+		year, j := t.months[i].from/yearStep, i+1
+		for j < len(t.months) && t.months[j].from/yearStep == year {
+			j++
 		}
+		all := union(t.months[i:j])
 		t.years = append(t.years, period{t.months[i].from, t.months[j-1].to, all, all.GetCardinality(), t.months[i:j]})
-		t.dated.Or(all)
 		i = j
 	}
+	t.dated = union(t.years)
 	return t
 }
 
