@@ -87,7 +87,34 @@ func (d *doc) assemble(r reads) []*draft {
 	for _, dr := range out {
 		dr.led = leader != ""
 	}
+	doubtShared(out)
 	return out
+}
+
+// doubtShared doubts what a record of a list takes from above where others say it
+// themselves: its own may have been missed.
+func doubtShared(drafts []*draft) {
+	own := map[string]int{}
+	for _, dr := range drafts {
+		for _, f := range dr.facts {
+			if !f.inherited {
+				own[f.field]++
+			}
+		}
+	}
+	for _, dr := range drafts {
+		for i := range dr.facts {
+			f := &dr.facts[i]
+			listed := dr.kind == record.Alarm || dr.kind == record.SensorStatus
+			named := f.field == ownName(dr.kind) && (dr.kind == record.TankTest || dr.kind == record.Inventory || dr.kind == record.Delivery || dr.kind == record.TankLimits || dr.kind == record.Reconciliation)
+			if f.inherited && f.guess == "" && own[f.field] > 1 && (listed && f.field != "product" || named) {
+				f.guess = "taken from above; the other records here say their own"
+			}
+			if f.inherited && named && dr.split && dr.doubt == "" {
+				dr.doubt = "a field came twice below one name; what stands here may belong to another"
+			}
+		}
+	}
 }
 
 // shareable are the fields that may stand once above several records.
@@ -269,15 +296,20 @@ func (a *assembler) begin(f fact) {
 // inherit gives a draft what stands above it for several records, where it
 // does not say otherwise itself.
 func (a *assembler) inherit(dr *draft) {
-	other := false // the name above is another's
+	other := false   // the name above is another's
+	strange := false // the product is another than that of the name above
 	for _, f := range dr.facts {
 		for _, o := range a.block {
 			other = other || f.field == ownName(a.kind) && o.field == f.field && o.read.value != f.read.value
+			strange = strange || f.field == "product" && o.field == f.field && textOf(o.read.toks) != textOf(f.read.toks)
 		}
 	}
 	for _, f := range slices.Concat(a.under, a.block, a.shared) {
 		if other && f.field == "product" {
 			continue
+		}
+		if strange && f.field == ownName(a.kind) && f.guess == "" {
+			f.guess = "taken from above, where it stands with another product"
 		}
 		if !dr.has(f.field) && f.field != fieldMoment {
 			f.inherited = true

@@ -106,13 +106,13 @@ func joinMoments(a, b reading) (reading, bool) {
 
 // doubtOwnTimes doubts a time that no label says to be the record's own, on a
 // slip that shows no time of printing.
-func (dr *draft) doubtOwnTimes() {
+func (d *doc) doubtOwnTimes(dr *draft) {
 	if dr.kind == record.Alarm {
 		return
 	}
 	for i := range dr.facts {
 		f := &dr.facts[i]
-		if f.read.hasTime && f.read.moment.HasDate && len(f.label) == 0 && (f.inherited || f.field == fieldMoment) && f.guess == "" {
+		if f.read.hasTime && f.read.moment.HasDate && f.guess == "" && (len(f.label) == 0 && (f.inherited || f.field == fieldMoment) || f.inherited && d.dateOnly(f.label)) {
 			f.guess = "no label stands with it, and the slip shows no other time of printing; it may be that"
 		}
 	}

@@ -169,7 +169,7 @@ func (h *head) doubtGuesses(out *record.Header) {
 		field *record.Field
 		fact  *fact
 	}{{out.Site, h.site}, {out.SiteNumber, h.number}, {out.Address, h.address}, {out.PrintedAt, h.printed}} {
-		if f.field != nil && (!f.fact.printed || f.field == out.PrintedAt && !saysPrint(f.fact.label)) {
+		if f.field != nil && (f.fact == nil || !f.fact.printed || f.field == out.PrintedAt && !saysPrint(f.fact.label)) {
 			f.field.Sure = false
 		}
 	}

@@ -195,6 +195,8 @@ func bareRecords(drafts []*draft) {
 			bare = !dr.has("at") && !dr.has(fieldMoment) && !dr.has("device")
 		case record.SensorStatus:
 			bare = !dr.has("state")
+		case record.TankTest, record.LineTest:
+			bare = !dr.has("result") && !dr.has("leak_rate") && !dr.has("ended_at") && !dr.has("started_at") && !dr.has("test_rate") && !dr.has("test_class") && !dr.has(fieldType) && !dr.has(fieldMoment)
 		}
 		if bare && dr.doubt == "" {
 			dr.doubt = "it says too little to be told from other words of the slip"
@@ -225,6 +227,36 @@ func sameNames(drafts []*draft) {
 				}
 			}
 			seen[f.read.value] = dr
+		}
+	}
+}
+
+// sameClasses doubts summaries of one line for the same rate of test: where one has its
+// line from above, the name of another line may have been missed between them.
+func sameClasses(drafts []*draft) {
+	type summary struct{ line, class any }
+	seen := map[summary]*draft{}
+	for _, dr := range drafts {
+		var s summary
+		for _, f := range dr.facts {
+			if f.field == "line" {
+				s.line = f.read.value
+			}
+			if f.read.class != "" {
+				s.class = f.read.class
+			}
+		}
+		if !dr.summary() || s.line == nil {
+			continue
+		}
+		o := seen[s]
+		if seen[s] = dr; o == nil {
+			continue
+		}
+		for _, two := range []*draft{o, dr} {
+			if two.doubt == "" {
+				two.doubt = fmt.Sprintf("two summaries here are of line %v for the same rate; the name of another line may have been missed", s.line)
+			}
 		}
 	}
 }

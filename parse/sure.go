@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"tankroll/parse/lexicon"
 	"tankroll/parse/value"
 	"tankroll/record"
 )
@@ -55,6 +56,9 @@ func figuresStand(r reading) bool {
 	_, number := r.value.(float64)
 	return number || r.hasTime || r.class != ""
 }
+
+// longestNumber is the most figures that a tank, line or sensor is numbered with.
+const longestNumber = 3
 
 // mostUnsure is the most that a field which is not sure is given.
 const mostUnsure = 0.98
@@ -182,6 +186,9 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 	if spec.Type == record.Number {
 		why = append(why, d.sizeDoubts(name, f, fact)...)
 	}
+	if spec.Type == record.Ident && len(strings.Trim(f.String(), "ABCD")) > longestNumber {
+		why = append(why, fmt.Sprintf("%q is long for the number of a tank, line or sensor", f.String()))
+	}
 	if name == "device" && f.String() != "system" && b.reads["device_number"] == nil {
 		why = append(why, "no number was found with it")
 	}
@@ -199,6 +206,8 @@ func (d *doc) readWell(b *built, name string, spec record.FieldSpec, f record.Fi
 	switch {
 	case fact.read.fixed > 0 && !(f.Origin == record.Repaired && b.firm[name]):
 		return fmt.Sprintf("read as %q, which has letters where figures belong", text)
+	case spec.Type == record.Code && name != "test_class" && d.severalCodes(b.rec.Kind, name, fact.read):
+		return fmt.Sprintf("%q says more than one thing", text)
 	case fact.read.cost > 0 && spec.Type == record.Code:
 		return fmt.Sprintf("read as %q, which is not quite a word for it", text)
 	case f.Origin == record.Repaired && !b.firm[name]:
@@ -211,6 +220,25 @@ func (d *doc) readWell(b *built, name string, spec record.FieldSpec, f record.Fi
 		return fmt.Sprintf("%q mixes letters and figures as misread words do", text)
 	}
 	return ""
+}
+
+// severalCodes reports whether one of several words that were taken for a code means
+// another, where they are no phrase that is known: SET ACK.
+func (d *doc) severalCodes(k record.Kind, field string, r reading) bool {
+	sense := senseOf(k, field)
+	if len(r.toks) < 2 || sense == "" || sense == lexicon.Grade || sense == lexicon.Device {
+		return false
+	}
+	if _, ok := d.lex.Knows(sense, phraseOf(r.toks)); ok {
+		return false
+	}
+	states := 0
+	for i := range r.toks {
+		if _, cost, ok := d.whole(sense, r.toks[i:i+1]); ok && cost == 0 {
+			states++
+		}
+	}
+	return states > 1
 }
 
 // weakest is the word that was read worst.

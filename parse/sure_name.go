@@ -40,6 +40,11 @@ func (d *doc) nameDoubts(name string, f *fact) string {
 			return fmt.Sprintf("%q at the end of %q may be no part of it", toks[i].text, text)
 		}
 	}
+	if name == "event" && slices.ContainsFunc(toks, func(t token) bool {
+		return plainDigits(t.text, 4, 4) && (strings.HasPrefix(t.text, "19") || strings.HasPrefix(t.text, "20"))
+	}) {
+		return fmt.Sprintf("%q holds what may be the year of a date", text)
+	}
 	if name == "location" && !slices.ContainsFunc(toks, func(t token) bool { return !d.isDevice(t) && !t.number && !d.numberWord(t) }) {
 		return fmt.Sprintf("%q is the name of equipment, no place", text)
 	}
