@@ -14,6 +14,11 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 	if len(toks) > 1 && (toks[0].norm == "same" || toks[0].norm == "ditto") {
 		toks = toks[1:] // "same, at 60 F"
 	}
+	var class *fact // 3.0 LAST PASS
+	if r, ok := d.readClass(k, toks, ""); ok && k == record.LineSummary && toks[0].number && r.used < len(toks) {
+		class = &fact{field: "test_rate", read: r, weak: true}
+		toks = toks[r.used:]
+	}
 	for _, n := range d.names(toks) {
 		if n.used != len(toks) || n.bag == "" || len(under) == 0 {
 			continue
@@ -28,7 +33,11 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		}
 		f := fact{field: field, read: r, label: toks, cost: n.cost, printed: true}
 		worth := float64(len(toks)+len(under))*0.9 + factWorth - (n.cost+r.cost)*misreadCost - float64(r.fixed)*0.3
-		return structure{worth, 2, []entry{{facts: d.classIn(k, f, []fact{f})}}}, true
+		facts := d.classIn(k, f, []fact{f})
+		if class != nil {
+			facts, worth = append([]fact{*class}, facts...), worth+float64(class.read.used)*freeWorth
+		}
+		return structure{worth, 2, []entry{{facts: facts}}}, true
 	}
 	return structure{}, false
 }
