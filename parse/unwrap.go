@@ -45,8 +45,9 @@ func (d *doc) wrapped(above, below line) bool {
 	}
 	setIn := below.toks[0].col > above.toks[0].col+0.9
 	last, first := above.toks[n-1], below.toks[0]
+	const joint = 3 // characters that may part a date from its time besides a space
 	if !setIn && last.end+1+(first.end-first.col) <= d.width {
-		return false
+		return last.end+1+joint+(first.end-first.col) > d.width && d.momentOver(above.toks, below.toks)
 	}
 	if d.isDevice(last) && last.delim == 0 && last.stop == 0 && n > 1 && plainDigits(first.text, 1, 3) && !d.roomFor(above.toks, below.toks) && len(below.toks) > 1 && starts(below.toks, 0) && !starts(below.toks, 1) {
 		return true
