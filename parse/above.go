@@ -45,17 +45,34 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 // qualifiers says for each line whether it stands under a heading such as
 // "before", "end" or "passes in 24 h", which then counts for the labels below
 // it.
-func (d *doc) qualifiers(k record.Kind, lines []line) []string {
-	out := make([]string, len(lines))
-	cur := ""
+func (d *doc) qualifiers(k record.Kind, lines []line) []qualifier {
+	out := make([]qualifier, len(lines))
+	var cur qualifier
 	for i, l := range lines {
 		out[i] = cur
 		if len(l.toks) == 0 {
 			continue
 		}
-		cur = d.qualifierOf(l.toks, cur)
+		out[i].soft = cur.soft && l.toks[0].col <= cur.col+0.9 // what is set in below it goes with it
+		if word := d.qualifierOf(l.toks, cur.word); word != cur.word {
+			cur = qualifier{word, !d.onlyLabel(l.toks), l.toks[0].col}
+		}
 	}
 	return out
+}
+
+// qualifier is a word such as "start" that counts for the labels below it. It is soft
+// where it stands with a value of its own: END 12:30 may be over by the next line.
+type qualifier struct {
+	word string
+	soft bool
+	col  float64 // where its line begins
+}
+
+// onlyLabel reports whether a line is a label and nothing else.
+func (d *doc) onlyLabel(toks []token) bool {
+	names := d.names(toks)
+	return len(names) > 0 && names[len(names)-1].used == len(toks)
 }
 
 // qualifierOf is what a line makes of the qualifier that stands above it.
@@ -66,7 +83,7 @@ func (d *doc) qualifierOf(toks []token, cur string) string {
 		last := names[len(names)-1]
 		alone := last.used == len(toks)
 		for _, q := range []string{"start", "end"} {
-			if t.has(last.bag, q) && (alone || !t.has(last.bag, "volume")) && len(last.bag) <= 3 {
+			if t.has(last.bag, q) && (alone || !t.has(last.bag, "volume") && !t.has(last.bag, "temperature")) && len(last.bag) <= 3 {
 				return q
 			}
 		}

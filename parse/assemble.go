@@ -91,32 +91,6 @@ func (d *doc) assemble(r reads) []*draft {
 	return out
 }
 
-// doubtShared doubts what a record of a list takes from above where others say it
-// themselves: its own may have been missed.
-func doubtShared(drafts []*draft) {
-	own := map[string]int{}
-	for _, dr := range drafts {
-		for _, f := range dr.facts {
-			if !f.inherited {
-				own[f.field]++
-			}
-		}
-	}
-	for _, dr := range drafts {
-		for i := range dr.facts {
-			f := &dr.facts[i]
-			listed := dr.kind == record.Alarm || dr.kind == record.SensorStatus
-			named := f.field == ownName(dr.kind) && (dr.kind == record.TankTest || dr.kind == record.Inventory || dr.kind == record.Delivery || dr.kind == record.TankLimits || dr.kind == record.Reconciliation)
-			if f.inherited && f.guess == "" && own[f.field] > 1 && (listed && f.field != "product" || named) {
-				f.guess = "taken from above; the other records here say their own"
-			}
-			if f.inherited && named && dr.split && dr.doubt == "" {
-				dr.doubt = "a field came twice below one name; what stands here may belong to another"
-			}
-		}
-	}
-}
-
 // shareable are the fields that may stand once above several records.
 var shareable = map[string]bool{
 	"test_rate": true, "test_class": true, fieldType: true, "method": true, "from": true, "to": true, fieldPeriod: true, "at": true, fieldMoment: true,
@@ -219,6 +193,7 @@ func (a *assembler) add(f fact) {
 	if f.field == "state" && !f.ending {
 		a.cur.facts = withoutEnding(a.cur.facts) // its last words were no state
 	}
+	a.d.tankVolume(a.cur, &f)
 	if f.field == a.leader && a.complete(f) || !a.cur.put(f) {
 		torn := a.torn(f)
 		a.cur.split = a.cur.split || torn

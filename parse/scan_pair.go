@@ -110,6 +110,9 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		worth -= headerCost
 	}
 	f := fact{field: field, read: r, label: s.toks[i : i+n.used], cost: n.cost, printed: true}
+	if s.d.softly && !s.d.namesField(s.kind, n.bag) {
+		f.guess = "its label is short; it is taken to go with the " + s.d.qualifier + " above it"
+	}
 	if field == signedField(s.kind) {
 		s.d.signByWord(&f)
 	}

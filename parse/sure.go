@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"tankroll/parse/lexicon"
 	"tankroll/parse/value"
 	"tankroll/record"
 )
@@ -175,6 +174,9 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 			break
 		}
 	}
+	if c := d.otherClass(b, fact); c != "" {
+		why = append(why, fmt.Sprintf("its line speaks of the %s gal/h test", c))
+	}
 	if isName(spec, name) {
 		if w := d.nameDoubts(name, fact); w != "" {
 			why = append(why, w)
@@ -220,25 +222,6 @@ func (d *doc) readWell(b *built, name string, spec record.FieldSpec, f record.Fi
 		return fmt.Sprintf("%q mixes letters and figures as misread words do", text)
 	}
 	return ""
-}
-
-// severalCodes reports whether one of several words that were taken for a code means
-// another, where they are no phrase that is known: SET ACK.
-func (d *doc) severalCodes(k record.Kind, field string, r reading) bool {
-	sense := senseOf(k, field)
-	if len(r.toks) < 2 || sense == "" || sense == lexicon.Grade || sense == lexicon.Device {
-		return false
-	}
-	if _, ok := d.lex.Knows(sense, phraseOf(r.toks)); ok {
-		return false
-	}
-	states := 0
-	for i := range r.toks {
-		if _, cost, ok := d.whole(sense, r.toks[i:i+1]); ok && cost == 0 {
-			states++
-		}
-	}
-	return states > 1
 }
 
 // weakest is the word that was read worst.

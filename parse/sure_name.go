@@ -18,7 +18,7 @@ func (d *doc) nameDoubts(name string, f *fact) string {
 	}
 	text := textOf(toks)
 	for _, t := range toks[:len(toks)-1] {
-		if t.delim == ':' || t.stop == '.' && len(t.text) > 2 && !t.prose {
+		if t.delim == ':' || t.stop == '.' && (len(t.text) > 2 && !t.prose || t.number && t.prose) {
 			return fmt.Sprintf("%q says two things; what belongs to it is not certain", text)
 		}
 	}
