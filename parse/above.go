@@ -19,7 +19,13 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		class = &fact{field: "test_rate", read: r, weak: true}
 		toks = toks[r.used:]
 	}
-	for _, n := range d.names(toks) {
+	names := d.names(toks)
+	for _, n := range d.ratedNames(k, toks) {
+		if n.used == len(toks) {
+			class, names = &n.class, []name{n.name} // LAST 0.2 PASS
+		}
+	}
+	for _, n := range names {
 		if n.used != len(toks) || n.bag == "" || len(under) == 0 {
 			continue
 		}

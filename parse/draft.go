@@ -20,6 +20,10 @@ func (dr *draft) has(field string) bool { return hasField(dr.facts, field) }
 // put adds a fact to a draft; false when the draft has that field already and
 // it says something else.
 func (dr *draft) put(f fact) bool {
+	if f.field == "" { // words that have their place and say nothing more
+		dr.facts = append(dr.facts, f)
+		return true
+	}
 	if f.read.class != "" {
 		if done, same := dr.putClass(f); done {
 			return same

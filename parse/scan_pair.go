@@ -11,6 +11,9 @@ const looseCost = 0.6
 
 // pairs tries every label that begins here with the value behind it.
 func (s *scanner) pairs(i int, try tryFunc) {
+	if s.toks[i].norm == "in" && i > 0 && !starts(s.toks, i) && s.toks[i-1].delim == 0 && s.thingHere(i+1) {
+		return // REGULAR IN TANK 1 is no amount
+	}
 	for _, n := range s.d.names(s.toks[i:]) {
 		if n.bag == "" {
 			continue

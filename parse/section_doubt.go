@@ -261,7 +261,7 @@ func sameClasses(drafts []*draft) {
 	}
 }
 
-// takenApart doubts neighbouring records of one thing that say nothing in common: they
+// takenApart doubts records of one thing that say nothing in common: they
 // may be one.
 func takenApart(drafts []*draft) {
 	own := func(dr *draft) any {
@@ -275,10 +275,11 @@ func takenApart(drafts []*draft) {
 	says := func(dr *draft, o fact) bool {
 		return o.field != ownName(dr.kind) && o.field != "product" && !o.inherited && dr.has(o.field)
 	}
-	for i := 1; i < len(drafts); i++ {
-		a, b := drafts[i-1], drafts[i]
+	for at := range len(drafts) * len(drafts) {
+		i, j := at/len(drafts), at%len(drafts)
+		a, b := drafts[i], drafts[j]
 		name := own(a)
-		if a.kind != b.kind || a.kind == record.Alarm || a.kind == record.LineSummary || name == nil || own(b) != name {
+		if i >= j || a.kind != b.kind || a.kind == record.Alarm || a.kind == record.LineSummary || name == nil || own(b) != name {
 			continue
 		}
 		if slices.ContainsFunc(b.facts, func(o fact) bool { return says(a, o) }) {
