@@ -14,7 +14,18 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 	if len(toks) > 1 && (toks[0].norm == "same" || toks[0].norm == "ditto") {
 		toks = toks[1:] // "same, at 60 F"
 	}
-	for _, n := range d.names(toks) {
+	var class *fact // 3.0 LAST PASS
+	if r, ok := d.readClass(k, toks, ""); ok && k == record.LineSummary && toks[0].number && r.used < len(toks) {
+		class = &fact{field: "test_rate", read: r, weak: true}
+		toks = toks[r.used:]
+	}
+	names := d.names(toks)
+	for _, n := range d.ratedNames(k, toks) {
+		if n.used == len(toks) {
+			class, names = &n.class, []name{n.name} // LAST 0.2 PASS
+		}
+	}
+	for _, n := range names {
 		if n.used != len(toks) || n.bag == "" || len(under) == 0 {
 			continue
 		}
@@ -28,7 +39,11 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		}
 		f := fact{field: field, read: r, label: toks, cost: n.cost, printed: true}
 		worth := float64(len(toks)+len(under))*0.9 + factWorth - (n.cost+r.cost)*misreadCost - float64(r.fixed)*0.3
-		return structure{worth, 2, []entry{{facts: d.classIn(k, f, []fact{f})}}}, true
+		facts := d.classIn(k, f, []fact{f})
+		if class != nil {
+			facts, worth = append([]fact{*class}, facts...), worth+float64(class.read.used)*freeWorth
+		}
+		return structure{worth, 2, []entry{{facts: facts}}}, true
 	}
 	return structure{}, false
 }
@@ -36,17 +51,34 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 // qualifiers says for each line whether it stands under a heading such as
 // "before", "end" or "passes in 24 h", which then counts for the labels below
 // it.
-func (d *doc) qualifiers(k record.Kind, lines []line) []string {
-	out := make([]string, len(lines))
-	cur := ""
+func (d *doc) qualifiers(k record.Kind, lines []line) []qualifier {
+	out := make([]qualifier, len(lines))
+	var cur qualifier
 	for i, l := range lines {
 		out[i] = cur
 		if len(l.toks) == 0 {
 			continue
 		}
-		cur = d.qualifierOf(l.toks, cur)
+		out[i].soft = cur.soft && l.toks[0].col <= cur.col+0.9 // what is set in below it goes with it
+		if word := d.qualifierOf(l.toks, cur.word); word != cur.word {
+			cur = qualifier{word, !d.onlyLabel(l.toks), l.toks[0].col}
+		}
 	}
 	return out
+}
+
+// qualifier is a word such as "start" that counts for the labels below it. It is soft
+// where it stands with a value of its own: END 12:30 may be over by the next line.
+type qualifier struct {
+	word string
+	soft bool
+	col  float64 // where its line begins
+}
+
+// onlyLabel reports whether a line is a label and nothing else.
+func (d *doc) onlyLabel(toks []token) bool {
+	names := d.names(toks)
+	return len(names) > 0 && names[len(names)-1].used == len(toks)
 }
 
 // qualifierOf is what a line makes of the qualifier that stands above it.
@@ -57,7 +89,7 @@ func (d *doc) qualifierOf(toks []token, cur string) string {
 		last := names[len(names)-1]
 		alone := last.used == len(toks)
 		for _, q := range []string{"start", "end"} {
-			if t.has(last.bag, q) && (alone || !t.has(last.bag, "volume")) && len(last.bag) <= 3 {
+			if t.has(last.bag, q) && (alone || !t.has(last.bag, "volume") && !t.has(last.bag, "temperature")) && len(last.bag) <= 3 {
 				return q
 			}
 		}

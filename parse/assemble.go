@@ -87,6 +87,7 @@ func (d *doc) assemble(r reads) []*draft {
 	for _, dr := range out {
 		dr.led = leader != ""
 	}
+	doubtShared(out)
 	return out
 }
 
@@ -192,6 +193,7 @@ func (a *assembler) add(f fact) {
 	if f.field == "state" && !f.ending {
 		a.cur.facts = withoutEnding(a.cur.facts) // its last words were no state
 	}
+	a.d.tankVolume(a.cur, &f)
 	if f.field == a.leader && a.complete(f) || !a.cur.put(f) {
 		torn := a.torn(f)
 		a.cur.split = a.cur.split || torn
@@ -269,15 +271,20 @@ func (a *assembler) begin(f fact) {
 // inherit gives a draft what stands above it for several records, where it
 // does not say otherwise itself.
 func (a *assembler) inherit(dr *draft) {
-	other := false // the name above is another's
+	other := false   // the name above is another's
+	strange := false // the product is another than that of the name above
 	for _, f := range dr.facts {
 		for _, o := range a.block {
 			other = other || f.field == ownName(a.kind) && o.field == f.field && o.read.value != f.read.value
+			strange = strange || f.field == "product" && o.field == f.field && textOf(o.read.toks) != textOf(f.read.toks)
 		}
 	}
 	for _, f := range slices.Concat(a.under, a.block, a.shared) {
 		if other && f.field == "product" {
 			continue
+		}
+		if strange && f.field == ownName(a.kind) && f.guess == "" {
+			f.guess = "taken from above, where it stands with another product"
 		}
 		if !dr.has(f.field) && f.field != fieldMoment {
 			f.inherited = true

@@ -10,7 +10,9 @@ import (
 // that holds dated passes only is no summary.
 func (a *assembler) withPasses() []*draft {
 	var out []*draft
-	for _, dr := range samePasses(a.out) {
+	all := samePasses(a.out)
+	sameClasses(all)
+	for _, dr := range all {
 		passes := dr.passes()
 		if dr.summary() {
 			out = append(out, dr)
@@ -37,7 +39,7 @@ func (dr *draft) passes() []*draft {
 		if !f.read.hasTime || !f.read.moment.HasDate || f.field != "first_pass_of_month" && f.field != "last_pass_at" && f.field != fieldMoment && f.field != "ended_at" {
 			continue
 		}
-		t := &draft{kind: record.LineTest, from: dr.from, split: dr.split}
+		t := &draft{kind: record.LineTest, from: dr.from, split: dr.split, doubt: dr.doubt}
 		for _, name := range []string{"line", "product", "test_rate", "test_class", fieldType} {
 			for _, o := range dr.facts {
 				if o.field == name {

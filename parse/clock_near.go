@@ -7,8 +7,8 @@ func (d *doc) clockAfter(toks []token) bool {
 		return false
 	}
 	const most = 4 // words between the two: a label, a little word
-	isClock := func(at []token) bool {
-		r, ok := d.readTime(at, false)
+	isClock := func(at []token, parted bool) bool {
+		r, ok := d.readTime(at, parted)
 		return ok && r.moment.HasClock && !r.moment.HasDate
 	}
 	first, last := toks[0].at, toks[len(toks)-1].at
@@ -19,18 +19,22 @@ func (d *doc) clockAfter(toks []token) bool {
 		}
 		for i, t := range l.toks {
 			switch {
-			case t.at > last && t.at <= last+most && !t.bar && isClock(l.toks[i:]) && d.onlyJoints(l.toks, last, t.at):
+			case t.at > last && t.at <= last+most && !t.bar && isClock(l.toks[i:], false) && d.onlyJoints(l.toks, last, t.at):
 				return true
-			case t.at < first && t.at >= first-2 && isClock(l.toks[i:]) && d.onlyJoints(l.toks, t.at+1, first):
+			case t.at < first && t.at >= first-2 && isClock(l.toks[i:i+1], t.at < first-1 || t.stop == ';') && d.onlyJoints(l.toks, t.at, first):
 				return true
 			}
 		}
-		if l.toks[n-1].at == last && k+1 < len(d.lines) && len(d.lines[k+1].toks) > 0 && !d.lines[k+1].gap {
+		end := n - 1
+		for end > 0 && l.toks[end].blank {
+			end--
+		}
+		if l.toks[end].at == last && k+1 < len(d.lines) && len(d.lines[k+1].toks) > 0 && !d.lines[k+1].gap {
 			next := d.lines[k+1].toks
 			for len(next) > 1 && (next[0].blank || next[0].norm == "at" || next[0].norm == "time" && next[0].delim != 0) {
 				next = next[1:]
 			}
-			if isClock(next) {
+			if isClock(next, false) {
 				return true
 			}
 		}
@@ -39,7 +43,7 @@ func (d *doc) clockAfter(toks []token) bool {
 			for len(above) > 1 && (above[len(above)-1].blank || above[len(above)-1].norm == "at") {
 				above = above[:len(above)-1]
 			}
-			if isClock(above[len(above)-1:]) || len(above) > 1 && isClock(above[len(above)-2:]) {
+			if isClock(above[len(above)-1:], false) || len(above) > 1 && isClock(above[len(above)-2:], false) {
 				return true
 			}
 		}

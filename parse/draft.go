@@ -20,6 +20,10 @@ func (dr *draft) has(field string) bool { return hasField(dr.facts, field) }
 // put adds a fact to a draft; false when the draft has that field already and
 // it says something else.
 func (dr *draft) put(f fact) bool {
+	if f.field == "" { // words that have their place and say nothing more
+		dr.facts = append(dr.facts, f)
+		return true
+	}
 	if f.read.class != "" {
 		if done, same := dr.putClass(f); done {
 			return same
@@ -106,13 +110,13 @@ func joinMoments(a, b reading) (reading, bool) {
 
 // doubtOwnTimes doubts a time that no label says to be the record's own, on a
 // slip that shows no time of printing.
-func (dr *draft) doubtOwnTimes() {
+func (d *doc) doubtOwnTimes(dr *draft) {
 	if dr.kind == record.Alarm {
 		return
 	}
 	for i := range dr.facts {
 		f := &dr.facts[i]
-		if f.read.hasTime && f.read.moment.HasDate && len(f.label) == 0 && (f.inherited || f.field == fieldMoment) && f.guess == "" {
+		if f.read.hasTime && f.read.moment.HasDate && f.guess == "" && (len(f.label) == 0 && (f.inherited || f.field == fieldMoment) || f.inherited && d.dateOnly(f.label)) {
 			f.guess = "no label stands with it, and the slip shows no other time of printing; it may be that"
 		}
 	}

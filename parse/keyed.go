@@ -29,9 +29,15 @@ func joinTables(k record.Kind, entries []entry) []entry {
 			if !first.joins(t, entries, own) {
 				continue
 			}
+			rows, _ := first.rowsOf(t)
 			for row, i := range t.rows {
-				to := &entries[first.rows[row]]
-				to.facts = append(to.facts[:len(to.facts):len(to.facts)], without(entries[i].facts, own)...)
+				to := &entries[rows[row]]
+				for _, f := range entries[i].facts {
+					if hasField(to.facts, f.field) {
+						f.field = "" // said before; its words have their place
+					}
+					to.facts = append(to.facts[:len(to.facts):len(to.facts)], f)
+				}
 				to.row = true
 				gone[i] = true
 			}
@@ -88,28 +94,43 @@ func keyOf(facts []fact, own string) (string, bool) {
 	return "", false
 }
 
-// without leaves out the facts of a field.
-func without(facts []fact, field string) []fact {
-	var out []fact
-	for _, f := range facts {
-		if f.field != field {
-			out = append(out, f)
-		}
+// rowsOf are the rows of this table for the rows of a later one: the same things in the same
+// order or, where each has one row, some of them. Not ok for others.
+func (t keyedTable) rowsOf(o keyedTable) ([]int, bool) {
+	if slices.Equal(t.keys, o.keys) {
+		return t.rows, true
 	}
-	return out
+	var out []int
+	for i, key := range o.keys {
+		row := slices.Index(t.keys, key)
+		if row < 0 || slices.Contains(t.keys[row+1:], key) || slices.Contains(o.keys[i+1:], key) {
+			return nil, false
+		}
+		out = append(out, t.rows[row])
+	}
+	return out, true
 }
 
-// joins reports whether a later table has the same things in the same order and says
-// nothing that this one says already.
+// joins reports whether a later table has rows for things of this one and says nothing that
+// this one says already.
 func (t keyedTable) joins(o keyedTable, entries []entry, own string) bool {
-	if !slices.Equal(t.keys, o.keys) {
+	to, ok := t.rowsOf(o)
+	if !ok {
 		return false
 	}
 	for row, i := range o.rows {
+		more := false // it says something of the thing
 		for _, f := range entries[i].facts {
-			if f.field != own && hasField(entries[t.rows[row]].facts, f.field) {
-				return false
+			more = more || f.field != own && !hasField(entries[to[row]].facts, f.field)
+			for _, said := range entries[to[row]].facts {
+				again := f.read.class != "" && f.read.class == said.read.class || f.field == "product" && textOf(f.read.toks) == textOf(said.read.toks)
+				if f.field == said.field && f.field != own && !again {
+					return false
+				}
 			}
+		}
+		if !more {
+			return false
 		}
 	}
 	return true
@@ -139,7 +160,12 @@ func nameRows(entries []entry, tables []keyedTable, own string, gone map[int]boo
 				continue
 			}
 			for n, i := range to {
-				entries[i].facts = append(entries[i].facts[:len(entries[i].facts):len(entries[i].facts)], without(entries[from[n]].facts, own)...)
+				for _, f := range entries[from[n]].facts {
+					if f.field == own {
+						f.field = ""
+					}
+					entries[i].facts = append(entries[i].facts[:len(entries[i].facts):len(entries[i].facts)], f)
+				}
 				entries[i].row = true
 				gone[from[n]] = true
 			}

@@ -156,10 +156,17 @@ func (d *doc) names(toks []token) []name {
 			}
 		}
 	}
-	d.walk(toks, name{}, &out)
+	out = d.namesAnew(toks)
 	if ok && m != nil {
 		m.names = append(m.names, namesAnswer{key, out})
 	}
+	return out
+}
+
+// namesAnew is names without a memory.
+func (d *doc) namesAnew(toks []token) []name {
+	var out []name
+	d.walk(toks, name{}, &out)
 	return out
 }
 
@@ -258,77 +265,11 @@ func (d *doc) field(k record.Kind, bag string) (string, bool) {
 	return "", false
 }
 
-// fieldOf finds what a label names whose unit may say more than its words:
-// WATER, L is the volume of the water, START, C its temperature. The spec says
-// what the value must be. A word too many in a label is passed over at a price
-// when the others name one field only.
-func (d *doc) fieldOf(k record.Kind, bag, unit string) (field string, spec record.FieldSpec, cost float64, ok bool) {
-	key := fieldKey{k, bag, unit, d.qualifier}
-	if a, done := d.fields[key]; done {
-		return a.field, a.spec, a.cost, a.ok
-	}
-	field, spec, cost, ok = d.fieldOfAnew(k, bag, unit)
-	d.fields[key] = fieldAnswer{field, spec, cost, ok}
-	return field, spec, cost, ok
-}
-
-// fieldKey says which label was looked up; fieldAnswer what it names.
-type fieldKey struct {
-	kind                 record.Kind
-	bag, unit, qualifier string
-}
-
-type fieldAnswer struct {
-	field string
-	spec  record.FieldSpec
-	cost  float64
-	ok    bool
-}
-
-// fieldOfAnew is fieldOf without a memory.
-func (d *doc) fieldOfAnew(k record.Kind, bag, unit string) (field string, spec record.FieldSpec, cost float64, ok bool) {
-	q := quantityOf(unitCodes[unit])
-	fits := func(b string) bool {
-		f, found := d.field(k, b)
-		s, known := specOf(k, f)
-		if !found || !known || q != record.Plain && (s.Type != record.Number || s.Quantity != q) {
-			return false
-		}
-		field, spec = f, s
-		return true
-	}
-	part := quantityPart[q]
-	if unit == "percent" {
-		part = unit
-	}
-	switch {
-	case bag == "":
-		return "", spec, 0, false
-	case fits(bag):
-		return field, spec, 0, true
-	case part != "" && fits(withPart(bag, labelTables().parts[part])):
-		return field, spec, 0, true
-	}
-	if f, found := d.field(k, bag); found {
-		if s, known := specOf(k, f); known && (s.Type != record.Number || s.Quantity == record.Plain) {
-			return f, s, 0, true
-		}
-		return "", spec, 0, false
-	}
-	found := map[string]record.FieldSpec{}
-	for i := range bag {
-		less := bag[:i] + bag[i+1:]
-		if less != "" && (fits(less) || part != "" && fits(withPart(less, labelTables().parts[part]))) {
-			found[field] = spec
-		}
-	}
-	if len(found) != 1 || isHeader(field) {
-		return "", spec, 0, false
-	}
-	for f, s := range found {
-		field, spec = f, s
-	}
-	return field, spec, wordTooMany, true
+// namesField reports whether a set of parts names a field of a kind without what stands
+// above it.
+func (d *doc) namesField(k record.Kind, bag string) bool {
+	_, ok := labelTables().fields[k][bag]
+	return ok
 }
 
 // wordTooMany is what it costs that a label has a word more than the name of

@@ -138,6 +138,11 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 	if l.lastSentence(sense, field) {
 		return true
 	}
+	for i := range l.toks { // a cell that is a state to the letter goes before one that needs its noun
+		if j := l.cellFrom(i); j > i && i > 0 && l.toks[i].bar && l.exact(sense, i, j) && l.takeState(sense, field, i, j, 0.3) {
+			return true
+		}
+	}
 	for i := range l.toks {
 		if l.taken[i] || !l.begins(i) && !l.taken[i-1] && l.toks[i-1].stop == 0 && !l.toks[i-1].shut {
 			continue
@@ -166,6 +171,24 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 		}
 	}
 	return false
+}
+
+// cellFrom is the end of the cell that token i begins, i when it begins none.
+func (l *listLine) cellFrom(i int) int {
+	if l.taken[i] || !l.begins(i) {
+		return i
+	}
+	j := i + 1
+	for j < len(l.toks) && !l.taken[j] && !l.begins(j) {
+		j++
+	}
+	return j
+}
+
+// exact reports whether tokens are spelt like a code of a sense.
+func (l *listLine) exact(sense lexicon.Sense, i, j int) bool {
+	_, cost, ok := l.d.whole(sense, l.toks[i:j])
+	return ok && cost == 0
 }
 
 // begins reports whether token i begins a cell, or its line where several were put

@@ -22,7 +22,7 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 	sentence := d.looksProse(lines[i])
 	for n := 1; n <= maxParagraph && i+n <= len(lines); n++ {
 		l := lines[i+n-1]
-		if l.rule || l.head || len(l.toks) == 0 || d.tabular(l) || n == 1 && !sentence && !(i+1 < len(lines) && d.wraps(lines, i+1)) {
+		if l.rule || l.head || n > 1 && l.gap || len(l.toks) == 0 || d.tabular(l) || n == 1 && !sentence && !(i+1 < len(lines) && d.wraps(lines, i+1)) {
 			return
 		}
 		if n > 1 && (l.toks[0].ordinal || !d.goesOn(lines, i+n-1, sentence)) {

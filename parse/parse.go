@@ -73,6 +73,7 @@ type doc struct {
 	dates        dateFinding
 	units        unitSystem
 	qualifier    string // "start" or "end" while lines under such a heading are read
+	softly       bool   // that heading has a value of its own
 	inside       bool   // one of several blocks side by side is being read
 	marked       bool   // the value being read stands behind a label mark
 	stateSense   lexicon.Sense

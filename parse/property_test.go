@@ -1,8 +1,6 @@
 package parse_test
 
 import (
-	"fmt"
-	"math/rand/v2"
 	"reflect"
 	"strings"
 	"testing"
@@ -123,60 +121,6 @@ func TestLongInput(t *testing.T) {
 			t.Fatalf("%s: still at it after two minutes", name)
 		}
 	}
-}
-
-// TestGarbledLine: a line that cannot be read changes no field but its own.
-func TestGarbledLine(t *testing.T) {
-	lost, changed, fields := 0, 0, 0
-	printouts("fit", 2, func(p console.Printout, k record.Kind, seed uint64) {
-		if unlearned[p.Console] {
-			return
-		}
-		rng := rand.New(rand.NewPCG(seed, 3))
-		lines := strings.Split(strings.TrimRight(p.Text(), "\n"), "\n")
-		whole := allFields(readTyped(p.Text(), parse.Hints{}))
-		at := rng.IntN(len(lines))
-		was := lines[at]
-		garbled := append([]string(nil), lines...)
-		garbled[at] = strings.Repeat("~", max(3, len(was)))
-		left := allFields(readTyped(strings.Join(garbled, "\n"), parse.Hints{}))
-		for key, n := range left {
-			fields += n
-			if whole[key] < n {
-				changed += n - whole[key]
-			}
-		}
-		for key, n := range whole {
-			if left[key] < n && !strings.Contains(was, firstWord(key)) {
-				lost += n - left[key]
-			}
-		}
-	})
-	// A lost heading, title or name takes more than its own line with it; what
-	// must not happen is that other values come out.
-	t.Logf("of %d fields %d changed, %d lost beyond the line", fields, changed, lost)
-	if float64(changed) > 0.02*float64(fields) {
-		t.Errorf("%d of %d fields changed with an unreadable line elsewhere", changed, fields)
-	}
-}
-
-// allFields counts the fields of a report by what they say.
-func allFields(r record.Report) map[string]int {
-	out := map[string]int{}
-	for _, rec := range r.Records {
-		for name, f := range rec.Fields {
-			if f.Sure {
-				out[fmt.Sprintf("%s\x00%s.%s=%v", f.Text, rec.Kind, name, f.Value)]++
-			}
-		}
-	}
-	return out
-}
-
-func firstWord(key string) string {
-	text, _, _ := strings.Cut(key, "\x00")
-	w, _, _ := strings.Cut(text, " ")
-	return w
 }
 
 // TestOrderOfSlips: what a slip says does not depend on the slips before it.

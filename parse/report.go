@@ -23,7 +23,7 @@ func (d *doc) report(h head, drafts []*draft) record.Report {
 	}
 	for _, dr := range drafts {
 		if printed == "" {
-			dr.doubtOwnTimes()
+			d.doubtOwnTimes(dr)
 		}
 		if b := d.build(dr, printed); b != nil {
 			all = append(all, b)

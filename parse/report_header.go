@@ -73,13 +73,14 @@ func (d *doc) cutShort(toks []token) bool {
 	if next >= len(d.lines) || len(d.lines[next].toks) == 0 || d.lines[next].rule || last.line < 0 {
 		return false
 	}
-	l, below := d.lines[last.line], d.lines[next].toks
+	l, whole := d.lines[last.line], d.lines[next].toks
+	below := cells(whole)[0]
 	const deepest = 8 // characters that what goes on is set in
 	in := below[0].col - l.toks[0].col
 	middle := l.toks[0].col + last.end - below[0].col - below[len(below)-1].end
 	centred := middle > -2.5 && middle < 2.5
 	return len(l.toks) > 0 && l.toks[len(l.toks)-1].at == last.at && !d.roomFor(l.toks, below) && in > 0.9 && in <= deepest && !centred &&
-		len(cells(below)) == 1 && below[len(below)-1].delim == 0 && !d.labelled(below) && d.title(d.lines[next]).kind == ""
+		below[len(below)-1].delim == 0 && !d.labelled(whole) && d.title(d.lines[next]).kind == ""
 }
 
 // wholeAddress reports whether an address has a street or a town.
@@ -169,7 +170,7 @@ func (h *head) doubtGuesses(out *record.Header) {
 		field *record.Field
 		fact  *fact
 	}{{out.Site, h.site}, {out.SiteNumber, h.number}, {out.Address, h.address}, {out.PrintedAt, h.printed}} {
-		if f.field != nil && (!f.fact.printed || f.field == out.PrintedAt && !saysPrint(f.fact.label)) {
+		if f.field != nil && (f.fact == nil || !f.fact.printed || f.field == out.PrintedAt && !saysPrint(f.fact.label)) {
 			f.field.Sure = false
 		}
 	}

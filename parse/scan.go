@@ -80,6 +80,7 @@ func (s *scanner) at(i int) step {
 		}
 	}
 	s.pairs(i, try)
+	s.rated(i, try)
 	s.things(i, try)
 	s.verdicts(i, try)
 	s.classes(i, try)

@@ -102,7 +102,7 @@ func (s *scanner) valueFirst(i int, try tryFunc) {
 	for j > 0 && !starts(s.toks, j) {
 		j--
 	}
-	if j <= 0 || s.toks[j-1].delim != 0 || s.toks[j].bar {
+	if j <= 0 || s.toks[j-1].delim != 0 || s.toks[j].bar || s.toks[j].edge {
 		return
 	}
 	for _, n := range s.d.names(s.toks[j:]) {

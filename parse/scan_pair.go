@@ -11,6 +11,9 @@ const looseCost = 0.6
 
 // pairs tries every label that begins here with the value behind it.
 func (s *scanner) pairs(i int, try tryFunc) {
+	if s.toks[i].norm == "in" && i > 0 && !starts(s.toks, i) && s.toks[i-1].delim == 0 && s.thingHere(i+1) {
+		return // REGULAR IN TANK 1 is no amount
+	}
 	for _, n := range s.d.names(s.toks[i:]) {
 		if n.bag == "" {
 			continue
@@ -110,6 +113,9 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		worth -= headerCost
 	}
 	f := fact{field: field, read: r, label: s.toks[i : i+n.used], cost: n.cost, printed: true}
+	if s.d.softly && !s.d.namesField(s.kind, n.bag) {
+		f.guess = "its label is short; it is taken to go with the " + s.d.qualifier + " above it"
+	}
 	if field == signedField(s.kind) {
 		s.d.signByWord(&f)
 	}

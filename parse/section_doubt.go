@@ -195,6 +195,8 @@ func bareRecords(drafts []*draft) {
 			bare = !dr.has("at") && !dr.has(fieldMoment) && !dr.has("device")
 		case record.SensorStatus:
 			bare = !dr.has("state")
+		case record.TankTest, record.LineTest:
+			bare = !dr.has("result") && !dr.has("leak_rate") && !dr.has("ended_at") && !dr.has("started_at") && !dr.has("test_rate") && !dr.has("test_class") && !dr.has(fieldType) && !dr.has(fieldMoment)
 		}
 		if bare && dr.doubt == "" {
 			dr.doubt = "it says too little to be told from other words of the slip"
@@ -229,7 +231,37 @@ func sameNames(drafts []*draft) {
 	}
 }
 
-// takenApart doubts neighbouring records of one thing that say nothing in common: they
+// sameClasses doubts summaries of one line for the same rate of test: where one has its
+// line from above, the name of another line may have been missed between them.
+func sameClasses(drafts []*draft) {
+	type summary struct{ line, class any }
+	seen := map[summary]*draft{}
+	for _, dr := range drafts {
+		var s summary
+		for _, f := range dr.facts {
+			if f.field == "line" {
+				s.line = f.read.value
+			}
+			if f.read.class != "" {
+				s.class = f.read.class
+			}
+		}
+		if !dr.summary() || s.line == nil {
+			continue
+		}
+		o := seen[s]
+		if seen[s] = dr; o == nil {
+			continue
+		}
+		for _, two := range []*draft{o, dr} {
+			if two.doubt == "" {
+				two.doubt = fmt.Sprintf("two summaries here are of line %v for the same rate; the name of another line may have been missed", s.line)
+			}
+		}
+	}
+}
+
+// takenApart doubts records of one thing that say nothing in common: they
 // may be one.
 func takenApart(drafts []*draft) {
 	own := func(dr *draft) any {
@@ -243,10 +275,11 @@ func takenApart(drafts []*draft) {
 	says := func(dr *draft, o fact) bool {
 		return o.field != ownName(dr.kind) && o.field != "product" && !o.inherited && dr.has(o.field)
 	}
-	for i := 1; i < len(drafts); i++ {
-		a, b := drafts[i-1], drafts[i]
+	for at := range len(drafts) * len(drafts) {
+		i, j := at/len(drafts), at%len(drafts)
+		a, b := drafts[i], drafts[j]
 		name := own(a)
-		if a.kind != b.kind || a.kind == record.Alarm || a.kind == record.LineSummary || name == nil || own(b) != name {
+		if i >= j || a.kind != b.kind || a.kind == record.Alarm || a.kind == record.LineSummary || name == nil || own(b) != name {
 			continue
 		}
 		if slices.ContainsFunc(b.facts, func(o fact) bool { return says(a, o) }) {

@@ -38,6 +38,7 @@ var related = func() map[string][]record.Kind {
 // akin are the kinds that a title in words of its own may mean as well.
 var akin = map[record.Kind][]record.Kind{
 	record.LineTest: {record.LineSummary}, record.LineSummary: {record.LineTest}, record.TankTest: {record.LineTest},
+	record.Inventory: {record.Reconciliation}, record.Reconciliation: {record.Inventory}, // WET STOCK REPORT
 }
 
 // listTrust scales the worth of lists without a title: their free text may be

@@ -300,6 +300,9 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 	for _, f := range facts {
 		switch f.field {
 		case "tank", "line", "test_rate", "test_class", "method", "product":
+			if _, word := f.read.value.(string); f.read.class != "" && word && len(f.read.toks) == 1 && f.read.toks[0].norm == "tightness" {
+				f.guess = "the title alone says so, in a word that may stand for any test"
+			}
 			keep = append(keep, f)
 		case fieldMoment:
 			f.field = "header.printed_at" // beside the title: when it was printed

@@ -66,13 +66,13 @@ func (d *doc) readLines(k record.Kind, lines []line, titled bool) reads {
 
 // bestStructure tries every structure that may begin at line i and keeps the one
 // that is worth most together with what best holds for the lines below it.
-func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure, qualifier string, title bool) structure {
+func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure, q qualifier, title bool) structure {
 	l := lines[i]
 	if l.rule || len(l.toks) == 0 || l.head {
 		return structure{worth: best[i+1].worth, lines: 1}
 	}
-	d.qualifier = qualifier
-	defer func() { d.qualifier = "" }()
+	d.qualifier, d.softly = q.word, q.soft
+	defer func() { d.qualifier, d.softly = "", false }()
 	out := structure{worth: best[i+1].worth - leaveCost*float64(len(l.toks)), lines: 1}
 	if title {
 		out.worth = best[i+1].worth
@@ -122,6 +122,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		try(structure{worth, 1, []entry{{facts: facts}}})
 	}
 	if s, ok := d.labelAbove(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.fieldHead(k, lines, i); ok {
 		try(s)
 	}
 	if s, ok := d.table(k, lines, i); ok {

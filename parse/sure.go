@@ -56,6 +56,9 @@ func figuresStand(r reading) bool {
 	return number || r.hasTime || r.class != ""
 }
 
+// longestNumber is the most figures that a tank, line or sensor is numbered with.
+const longestNumber = 3
+
 // mostUnsure is the most that a field which is not sure is given.
 const mostUnsure = 0.98
 
@@ -171,6 +174,9 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 			break
 		}
 	}
+	if c := d.otherClass(b, fact); c != "" {
+		why = append(why, fmt.Sprintf("its line speaks of the %s gal/h test", c))
+	}
 	if isName(spec, name) {
 		if w := d.nameDoubts(name, fact); w != "" {
 			why = append(why, w)
@@ -181,6 +187,9 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 	}
 	if spec.Type == record.Number {
 		why = append(why, d.sizeDoubts(name, f, fact)...)
+	}
+	if spec.Type == record.Ident && len(strings.Trim(f.String(), "ABCD")) > longestNumber {
+		why = append(why, fmt.Sprintf("%q is long for the number of a tank, line or sensor", f.String()))
 	}
 	if name == "device" && f.String() != "system" && b.reads["device_number"] == nil {
 		why = append(why, "no number was found with it")
@@ -199,6 +208,8 @@ func (d *doc) readWell(b *built, name string, spec record.FieldSpec, f record.Fi
 	switch {
 	case fact.read.fixed > 0 && !(f.Origin == record.Repaired && b.firm[name]):
 		return fmt.Sprintf("read as %q, which has letters where figures belong", text)
+	case spec.Type == record.Code && name != "test_class" && d.severalCodes(b.rec.Kind, name, fact.read):
+		return fmt.Sprintf("%q says more than one thing", text)
 	case fact.read.cost > 0 && spec.Type == record.Code:
 		return fmt.Sprintf("read as %q, which is not quite a word for it", text)
 	case f.Origin == record.Repaired && !b.firm[name]:

@@ -18,7 +18,7 @@ func (d *doc) nameDoubts(name string, f *fact) string {
 	}
 	text := textOf(toks)
 	for _, t := range toks[:len(toks)-1] {
-		if t.delim == ':' || t.stop == '.' && len(t.text) > 2 && !t.prose {
+		if t.delim == ':' || t.stop == '.' && (len(t.text) > 2 && !t.prose || t.number && t.prose) {
 			return fmt.Sprintf("%q says two things; what belongs to it is not certain", text)
 		}
 	}
@@ -39,6 +39,11 @@ func (d *doc) nameDoubts(name string, f *fact) string {
 		if _, ok := d.filler(toks[i]); ok && d.spelt(toks[i], lexicon.Filler) && !toks[i].number && len(toks) > 1 && name != "event" {
 			return fmt.Sprintf("%q at the end of %q may be no part of it", toks[i].text, text)
 		}
+	}
+	if name == "event" && slices.ContainsFunc(toks, func(t token) bool {
+		return plainDigits(t.text, 4, 4) && (strings.HasPrefix(t.text, "19") || strings.HasPrefix(t.text, "20"))
+	}) {
+		return fmt.Sprintf("%q holds what may be the year of a date", text)
 	}
 	if name == "location" && !slices.ContainsFunc(toks, func(t token) bool { return !d.isDevice(t) && !t.number && !d.numberWord(t) }) {
 		return fmt.Sprintf("%q is the name of equipment, no place", text)

@@ -30,7 +30,7 @@ func (c *cutter) word(w record.Word) {
 	case len(t) == 2 && len(c.out) > 0 && strings.Trim(t, "<>[]{},;") == "":
 		c.out[len(c.out)-1].stop = t[1]
 		return
-	case t == "#" || strings.Trim(t, "<>[]{}^!*\\") == "":
+	case strings.Trim(t, "#") == "" || strings.Trim(t, "<>[]{}^!*\\") == "":
 		return // frames
 	case strings.Trim(t, "|¦") == "":
 		c.mark('|')

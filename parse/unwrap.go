@@ -45,10 +45,11 @@ func (d *doc) wrapped(above, below line) bool {
 	}
 	setIn := below.toks[0].col > above.toks[0].col+0.9
 	last, first := above.toks[n-1], below.toks[0]
+	const joint = 3 // characters that may part a date from its time besides a space
 	if !setIn && last.end+1+(first.end-first.col) <= d.width {
-		return false
+		return last.end+1+joint+(first.end-first.col) > d.width && d.momentOver(above.toks, below.toks)
 	}
-	if d.isDevice(last) && last.delim == 0 && last.stop == 0 && n > 1 && plainDigits(first.text, 1, 3) && !d.roomFor(above.toks, below.toks) && len(below.toks) > 1 && starts(below.toks, 0) && !starts(below.toks, 1) {
+	if d.isDevice(last) && last.delim == 0 && last.stop == 0 && n > 1 && plainDigits(first.text, 1, 3) && !d.roomFor(above.toks, below.toks) && (len(below.toks) == 1 || !starts(below.toks, 1)) {
 		return true
 	}
 	if closes(above.toks, below.toks) || isHalf(first) && !d.roomFor(above.toks, below.toks) && d.endsInClock(above.toks) {
@@ -60,7 +61,37 @@ func (d *doc) wrapped(above, below line) bool {
 	if code, cost, used := d.code(lexicon.Unit, below.toks); used == len(below.toks) && cost == 0 && code != "percent" {
 		return last.number && last.delim == 0
 	}
-	return d.momentOver(above.toks, below.toks) || setIn && (d.wordsOver(above.toks, below) || d.labelOver(above.toks, below.toks) || d.addressOver(above.toks, below.toks))
+	return d.momentOver(above.toks, below.toks) || setIn && (d.nameOver(above.toks, below.toks) || d.wordsOver(above.toks, below) || d.labelOver(above.toks, below.toks) || d.addressOver(above.toks, below.toks))
+}
+
+// nameOver reports whether a label goes on in the next line, which is no more than its last
+// words: the two name something that the first does not, and there was no room.
+func (d *doc) nameOver(above, below []token) bool {
+	const most = 3 // words that go over
+	if len(below) > most || d.roomFor(above, below) || !d.wordsOnly(above) || !d.wordsOnly(below) || len(cells(above)) > 1 || len(cells(below)) > 1 {
+		return false
+	}
+	toks := append(above[:len(above):len(above)], below...)
+	toks[len(above)].gap = 1
+	for i := range below {
+		toks[len(above)+i].line = above[0].line
+	}
+	var whole name
+	for _, n := range d.namesAnew(toks) {
+		if n.used == len(toks) && n.cost <= sureLabelCost {
+			whole = n
+		}
+	}
+	if whole.bag == "" {
+		return false
+	}
+	_, dangles := d.filler(above[len(above)-1]) // FIRST PASS OF THIS | MONTH
+	for _, n := range d.names(above) {
+		if n.used == len(above) && n.bag == whole.bag {
+			return dangles
+		}
+	}
+	return true
 }
 
 // labelOver reports whether a line ends with the mark of a label behind other things and

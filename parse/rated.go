@@ -1,0 +1,61 @@
+package parse
+
+import "tankroll/record"
+
+// ratedName is a label of a summary with the rate of the test among its words:
+//
+//	rated = label rate label         LAST 0.2 GAL/HR PASS
+type ratedName struct {
+	name
+	class fact
+}
+
+// ratedNames lists the labels with a rate among them that tokens begin with.
+func (d *doc) ratedNames(k record.Kind, toks []token) []ratedName {
+	if k != record.LineSummary && k != record.LineTest {
+		return nil
+	}
+	var out []ratedName
+	for _, n := range d.names(toks) {
+		if n.bag == "" || n.used >= len(toks) || !toks[n.used].number || toks[n.used-1].delim != 0 || starts(toks, n.used) {
+			continue
+		}
+		class, ok := d.readClass(k, toks[n.used:], "")
+		from := n.used + class.used
+		if !ok || from >= len(toks) || starts(toks, from) {
+			continue
+		}
+		for _, m := range d.names(toks[from:]) {
+			if m.bag == "" {
+				continue
+			}
+			both := name{used: from + m.used, bag: n.bag, cost: n.cost + m.cost, words: n.words + m.words}
+			for i := range m.bag {
+				both.bag = withPart(both.bag, m.bag[i])
+			}
+			out = append(out, ratedName{both, fact{field: "test_rate", read: class, weak: true}})
+		}
+	}
+	return out
+}
+
+// rated tries a label with a rate among its words and the date of the pass behind it.
+func (s *scanner) rated(i int, try tryFunc) {
+	for _, n := range s.d.ratedNames(s.kind, s.toks[i:]) {
+		field, ok := s.d.field(s.kind, n.bag)
+		spec, known := specOf(s.kind, field)
+		j, marked := s.skipJoint(i + n.used)
+		if !ok || !known || isHeader(field) || j >= len(s.toks) {
+			continue
+		}
+		r, ok := s.d.readField(s.kind, spec, s.toks[j:], n.unit)
+		if !ok || spec.Type != record.Time || !r.moment.HasDate || s.toks[i+n.used-1].stop != 0 {
+			continue
+		}
+		worth := float64(j-i)*wordWorth + float64(r.used)*wordWorth + 2*factWorth - (n.cost+r.cost)*misreadCost
+		if marked {
+			worth += markWorth
+		}
+		try(j-i+r.used, worth, n.class, fact{field: field, read: r, label: s.toks[i : i+n.used], cost: n.cost, printed: true})
+	}
+}
