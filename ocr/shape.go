@@ -60,10 +60,13 @@ func (r *Reader) reshape(up *upright) {
 		}
 		best, dy := r.lineSureness(up, g, pass)
 		if best < math.Log(plainlyRead) {
-			if best < math.Log(besideRead) {
-				best, dy = r.slide(up, i, best, dy, pass)
-			}
+			band, before, at := up.layout.Bands[i], best, dy
 			best, dy = r.turnInto(up, i, best, dy, pass)
+			if before < math.Log(besideRead) && best < math.Log(plainlyRead) {
+				if v, off, beside := r.slide(up, g, before, at, pass); v > best {
+					best, dy, up.grid[i], up.layout.Bands[i] = v, off, beside, band
+				}
+			}
 			var share float64
 			if best, share = r.stretch(up, i, best, dy, pass); share != 0 {
 				helped = append(helped, float32(share))
@@ -96,21 +99,21 @@ func (r *Reader) turnInto(up *upright, i int, sure, dy float64, pass *glyph.Pass
 	return sure, dy
 }
 
-// slide moves the cells of line i to where it reads best, and returns how surely it
+// slide moves the cells of a line to where it reads best, and returns how surely it
 // then does and by how much its base line was missed. Few bold letters may look most in
 // step a third of a cell beside their place.
-func (r *Reader) slide(up *upright, i int, sure, dy float64, pass *glyph.Pass) (best, missed float64) {
-	g := up.grid[i]
+func (r *Reader) slide(up *upright, g grid.Line, sure, dy float64, pass *glyph.Pass) (best, missed float64, beside grid.Line) {
+	beside = g
 	for n := -mostSlide; n <= mostSlide; n++ {
 		moved := g.Moved(slideStep * float64(n) * g.Step)
 		if l := r.newLooker(up.even, moved, false, pass); max(l.sureness(0), l.sureness(dy)) < sure+betterSlide {
 			continue
 		}
 		if v, off := r.lineSureness(up, moved, pass); v > max(sure+betterSlide, math.Log(shapeRead)) {
-			sure, dy, up.grid[i] = v, off, moved
+			sure, dy, beside = v, off, moved
 		}
 	}
-	return sure, dy
+	return sure, dy, beside
 }
 
 // stretch gives line i the width of cells in which it reads best, and returns how
