@@ -150,6 +150,11 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		add("not at site "+q.NotSite, but(is("copy", "no"), isAny("site", keys)), func(r archive.Row) bool { return !hasAny(siteKeys(r), keys) },
 			func(q *query.Query) { q.NotSite = "" }, "site")
 	}
+	if q.NotTank != "" {
+		tank := numbered("tank", q.NotTank)
+		add("not about tank "+q.NotTank, but(is("copy", "no"), tank.find), func(r archive.Row) bool { return !tank.holds(r) },
+			func(q *query.Query) { q.NotTank = "" }, "tank")
+	}
 	text("about a "+q.Device, "device", "device", q.Device, func(q *query.Query) { q.Device = "" })
 	for i, no := range []string{q.Tank, q.Line, q.Sensor} {
 		if no != "" {

@@ -32,6 +32,10 @@ func (p *parser) each(i int) int {
 			return k
 		}
 	}
+	if n == 0 && i > 0 && p.plural && !p.superl && !p.q.Count && (p.from(i, 2) == "a month" || p.from(i, 2) == "a site" || p.from(i, 2) == "a store" || p.from(i, 2) == "a station" || p.from(i, 2) == "a tank") && p.from(i+2, 1) != "ago" && p.endsKind(i) { // line tests a month
+		p.per, p.perBy = groups[p.w[i+1]], true
+		return 2
+	}
 	if i+n+1 >= len(p.w) || !has([]string{"each", "every", "per", "by"}, p.w[i+n]) {
 		return 0
 	}
@@ -72,6 +76,16 @@ func (p *parser) each(i int) int {
 		p.perAll = false
 	}
 	return n + 1
+}
+
+// endsKind reports the plural of a kind just before word i.
+func (p *parser) endsKind(i int) bool {
+	if p.t[i].cut || !strings.HasSuffix(p.w[i-1], "s") {
+		return false
+	}
+	_, kind := p.kindOf(p.w[i-1])
+	_, test := testPhrases[p.w[i-1]]
+	return kind || test || dropWords[p.w[i-1]]
 }
 
 // yesNo reports a question that yes or no would answer.

@@ -59,6 +59,8 @@ func (p *parser) settleAlarm() {
 	switch {
 	case q.Kind == record.Alarm && (p.wentOff || p.times) && q.State == "":
 		q.State = "raised"
+	case q.Kind == record.Alarm && p.event && q.Rank != "" && q.State == "": // the worst station for line leak alarms
+		q.State = "raised"
 	case p.event && p.now && q.State == "" && (q.Kind == "" || q.Kind == record.Alarm) && !p.test:
 		q.Kind, q.State, p.plural = record.Alarm, "raised", true
 	case p.event && q.Count && q.Kind == record.Alarm && q.State == "" && p.phrase == "":

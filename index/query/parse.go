@@ -119,7 +119,7 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		}
 		p.w = append(p.w, w)
 	}
-	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.oneByOne, p.each, p.rankAsked, p.lawLimit, p.bound, p.byNewest, p.goodOn, p.howDid, p.classAlone, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
+	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.oneByOne, p.each, p.rankAsked, p.lawLimit, p.bound, p.byNewest, p.goodOn, p.howDid, p.classAlone, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.brokenDown, p.theNumber, p.onesWithout, p.oneMore, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
 		p.negated, p.leftOver, p.happened, p.measured, p.extreme, p.placed, p.eitherTest, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0
@@ -329,7 +329,9 @@ func (p *parser) fill(i int) int {
 	case p.from(i, 3) == "one by one":
 		p.now = true
 		return 3
-	case p.w[i] == "state" && i == 0: // state the date of
+	case p.w[i] == "state" && (i == 0 || superlatives[p.w[i-1]] != ""): // state the date of, current state
+		return 1
+	case p.w[i] == "only" && i > 0 && (i+1 == len(p.w) || p.t[i+1].cut) && !slices.Contains(p.pending, i-1): // diesel only
 		return 1
 	case p.w[i] == "everywhere":
 		p.everywhere = true

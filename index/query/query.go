@@ -34,6 +34,7 @@ type Query struct {
 	SiteName  string      `json:"site_name,omitempty"` // name of the site whose number Site is
 	NotGrade  string      `json:"not_grade,omitempty"` // this one left out
 	NotSite   string      `json:"not_site,omitempty"`  // this one left out
+	NotTank   string      `json:"not_tank,omitempty"`  // this one left out, of whatever site
 	From      string      `json:"from,omitempty"`      // date, included
 	To        string      `json:"to,omitempty"`        // date, included
 	Marks     []string    `json:"marks,omitempty"`     // what is known of the record itself, all of them: codes of Marks, parted by commas any of several
@@ -89,7 +90,7 @@ const NotNormal = "not normal"
 func (q Query) Anything() bool {
 	return q.Kind == "" && !q.AnyTest && q.TestClass == "" && q.Method == "" && q.Result == "" && q.State == "" && q.Grade == "" &&
 		q.Tank == "" && q.Line == "" && q.Sensor == "" && q.Device == "" && q.Place == "" && q.Site == "" && q.From == "" && q.To == "" &&
-		q.NotGrade == "" && q.NotSite == "" && len(q.Marks) == 0 && len(q.Words) == 0 && q.Measure == "" && q.Per == "" && q.Missing == ""
+		q.NotGrade == "" && q.NotSite == "" && q.NotTank == "" && len(q.Marks) == 0 && len(q.Words) == 0 && q.Measure == "" && q.Per == "" && q.Missing == ""
 }
 
 // String says what was understood, in words that Parse takes to mean the same.
@@ -136,6 +137,9 @@ func (q Query) Noun() string {
 	one, many := "record", "records"
 	if q.AnyTest {
 		one, many = "test", "tests"
+		if q.TestClass != "" && q.TestClass != "3.0" { // a test of such a class alone is taken to be of a tank
+			one, many = "tank or line test", "tank or line tests"
+		}
 	}
 	if plural {
 		return many
@@ -170,6 +174,7 @@ func (q Query) clauses() []string {
 	add("except product", q.NotGrade)
 	add("device", q.Device)
 	add("tank", either(q.Tank))
+	add("except tank", q.NotTank)
 	add("line", either(q.Line))
 	add("sensor", either(q.Sensor))
 	add("in the", placeName(q.Place))

@@ -58,6 +58,8 @@ func (p *parser) settleKind() {
 		q.Kind = record.LineTest
 	case about && sensor && !p.test:
 		q.Kind = record.SensorStatus
+	case about && tank && line && q.TestClass != "3.0": // annual tests, tanks plus lines
+		q.AnyTest = true
 	case about && q.TestClass == "3.0":
 		q.Kind = record.LineTest
 		p.assume("a 3.0 gal/h test is taken to be a line test")
@@ -256,7 +258,7 @@ func (p *parser) fell(i int) bool {
 
 // cameIn reports a product that came in, or that somebody got.
 func (p *parser) cameIn() bool {
-	if p.q.Grade == "" || p.q.Result != "" || p.q.TestClass != "" || len(p.measures) > 0 || p.q.Order == Highest || p.q.Order == Lowest {
+	if p.q.Grade == "" && !p.gotFuel() || p.q.Result != "" || p.q.TestClass != "" || len(p.measures) > 0 || p.q.Order == Highest || p.q.Order == Lowest {
 		return false
 	}
 	for i, w := range p.w {
@@ -267,6 +269,24 @@ func (p *parser) cameIn() bool {
 			return true
 		case has([]string{"get", "take", "bring", "haul"}, w) && has(p.w[:i], "did"):
 			return true
+		}
+	}
+	return false
+}
+
+// gotFuel reports "get any fuel" and "take on gas", where no product is named.
+func (p *parser) gotFuel() bool {
+	for i, w := range p.w {
+		if !has([]string{"get", "got", "gets", "receive", "received", "take", "took", "bring", "brought", "gotten"}, w) {
+			continue
+		}
+		for j := i + 1; j < min(i+4, len(p.w)); j++ {
+			if has([]string{"fuel", "gas", "product", "gasoline"}, p.w[j]) && !has([]string{"test", "tests", "level", "temperature", "alarm", "alarms"}, p.from(j+1, 1)) {
+				return true
+			}
+			if !has([]string{"any", "some", "its", "their", "in", "on", "more", "the", "our", "no"}, p.w[j]) {
+				break
+			}
 		}
 	}
 	return false
@@ -311,6 +331,10 @@ func (p *parser) settleFields() {
 	slices.Sort(p.pending)
 	if p.asOf && q.Per != "" {
 		q.Current = true
+		return
+	}
+	if q.Kind == record.SensorStatus && p.superl && q.Order == Latest && q.Sensor+q.Per+q.State == "" && q.Limit == 0 && !p.all && (has(p.w, "sensors") || has(p.w, "current") || has(p.w, "currently")) {
+		q.Per, q.Limit = "sensor", 1
 		return
 	}
 	if p.now && q.Missing == "" && !q.Count {
