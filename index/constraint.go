@@ -127,7 +127,7 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		}
 		out = append(out, c)
 	}
-	if q.Grade != "" {
+	if q.Grade != "" && !ofSump(q) {
 		var kind []constraint
 		if q.Kind != "" || q.AnyTest {
 			kind = out[:1]

@@ -188,6 +188,9 @@ func (p *parser) missed(i int) int {
 // settleGroup decides what the answer is given for each of.
 func (p *parser) settleGroup() {
 	q := &p.q
+	if q.Figure == Total && p.measures == nil && !p.howMuch && q.Kind != record.Delivery && q.Kind != record.Inventory && q.Kind != record.Reconciliation && (p.test || q.Result != "" || q.Kind == record.Alarm || q.Kind == record.TankTest || q.Kind == record.LineTest) {
+		q.Figure, q.Count = "", true // tests together: there is nothing to add up
+	}
 	if p.overdue && p.superl && q.Limit <= 1 { // is it overdue? Show me the last one.
 		p.overdue = false
 	}
@@ -211,6 +214,14 @@ func (p *parser) settleGroup() {
 	for dev, list := range map[string]string{"tank": q.Tank, "line": q.Line, "sensor": q.Sensor} {
 		if p.eachAlone && p.per == "" && strings.Contains(list, ",") {
 			p.per, p.all = dev, false
+		}
+	}
+	if p.eachAlone && p.per == "" && p.superl && q.Tank+q.Line+q.Sensor == "" { // lines at Juniper Flats, latest of each
+		for _, w := range p.w {
+			if g := groups[w]; g != "" && many[w] && g != "month" {
+				p.per, p.all = g, false
+				break
+			}
 		}
 	}
 	if p.byProduct != nil && p.per == "" && q.Site != "" && !strings.Contains(q.Site, ",") {

@@ -214,6 +214,13 @@ var dropWords = set("drop", "drops", "load", "loads", "dropped", "unloaded", "of
 // settleDrop takes "drop", "load" and "dropped off" as deliveries where no other
 // kind is named.
 func (p *parser) settleDrop() {
+	if ullage := slices.ContainsFunc(p.measures, func(m mention) bool { return m.m.field == "ullage" }); ullage {
+		if p.q.Kind == record.Delivery {
+			p.q.Kind, p.plural = "", false
+		}
+		p.pending = slices.DeleteFunc(p.pending, func(i int) bool { return dropWords[p.w[i]] && !p.fell(i) })
+		return
+	}
 	if p.q.Kind != "" || p.test {
 		return
 	}
@@ -258,7 +265,7 @@ func (p *parser) fell(i int) bool {
 
 // cameIn reports a product that came in, or that somebody got.
 func (p *parser) cameIn() bool {
-	if p.q.Grade == "" && !p.gotFuel() || p.q.Result != "" || p.q.TestClass != "" || len(p.measures) > 0 || p.q.Order == Highest || p.q.Order == Lowest {
+	if p.q.Grade == "" && !p.gotFuel() || p.q.Result != "" || p.q.TestClass != "" || p.measures != nil && !p.gallonsAlone() || p.q.Order == Highest || p.q.Order == Lowest {
 		return false
 	}
 	for i, w := range p.w {
@@ -272,6 +279,11 @@ func (p *parser) cameIn() bool {
 		}
 	}
 	return false
+}
+
+// gallonsAlone reports gallons as the one thing measured.
+func (p *parser) gallonsAlone() bool {
+	return len(p.measures) == 1 && p.measures[0].plain && p.w[p.measures[0].i] == "gallons"
 }
 
 // gotFuel reports "get any fuel" and "take on gas", where no product is named.
@@ -307,6 +319,11 @@ func (p *parser) receives() bool {
 	return has(p.w, "did") && (has(p.w, "get") || has(p.w, "take"))
 }
 
+// asksStill reports "is it still out" and "is sensor 3 normal again".
+func (p *parser) asksStill() bool {
+	return has(p.w, "still") || has(p.w, "again") || p.now || p.w[0] == "is"
+}
+
 // settleFields gives back what the kind asked for has no field for: a delivery
 // has no result, and an alarm's words may be those of results.
 func (p *parser) settleFields() {
@@ -329,6 +346,10 @@ func (p *parser) settleFields() {
 		}
 	}
 	slices.Sort(p.pending)
+	if q.Kind == record.SensorStatus && q.Sensor != "" && !strings.Contains(q.Sensor, ",") && q.State != "" && q.From+q.To == "" && !p.superl && !p.plural && !q.Count && p.asksStill() {
+		q.State, p.superl = "", true
+		p.assume("how a sensor is now is told by its newest status")
+	}
 	if p.asOf && q.Per != "" {
 		q.Current = true
 		return

@@ -103,6 +103,9 @@ var likeFields = map[record.Kind]map[string]string{
 func (p *parser) unnamed(extreme bool) string {
 	q := &p.q
 	for _, f := range []string{p.extremeField, p.boundField} {
+		if f == "volume" && (p.test || q.Kind == record.TankTest) && f == p.extremeField { // the fullest at its test
+			return "percent_full"
+		}
 		if f != "" {
 			return p.fitting(f)
 		}
