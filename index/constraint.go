@@ -78,6 +78,9 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		}
 	}
 	switch {
+	case q.OrKind != "":
+		add(plural(q.Kind)+" or "+plural(q.OrKind), anyOf(is("kind", string(q.Kind)), is("kind", string(q.OrKind))),
+			func(r archive.Row) bool { return r.Record.Kind == q.Kind || r.Record.Kind == q.OrKind }, func(q *query.Query) { q.Kind, q.OrKind = "", "" })
 	case q.Kind != "":
 		add(plural(q.Kind), is("kind", string(q.Kind)), func(r archive.Row) bool { return r.Record.Kind == q.Kind }, func(q *query.Query) { q.Kind = "" })
 	case q.AnyTest:

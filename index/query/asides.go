@@ -96,3 +96,82 @@ func (p *parser) oneMore(i int) int {
 	p.q.Rank, p.rankAt, p.group = order, []int{i + n}, "site"
 	return n + 1
 }
+
+// often reads "more than five alarms" and "failed at least twice" after what it is
+// asked of, and the clause that only String writes.
+func (p *parser) often(i int) int {
+	if p.atLeast > 0 {
+		return 0
+	}
+	if two := p.from(i, 2); two == "at least" && i+4 < len(p.w) && p.from(i+3, 2) == "of them" {
+		if c, used := count(p.w[i+2:]); used == 1 {
+			p.atLeast, p.oftenAt = c, []int{i, i + 1, i + 2}
+			return 5
+		}
+	}
+	if p.group == "" || p.group == "month" && p.q.Missing != "" {
+		return 0
+	}
+	for _, s := range []string{"multiple times", "several times", "repeatedly", "more than one", "repeat"} {
+		n := strings.Count(s, " ") + 1
+		if p.from(i, n) == s && (s != "more than one" && s != "repeat" || p.countedAt(i+n)) {
+			return p.groupsOf(i, n, 2)
+		}
+	}
+	n, more := 0, 0
+	for k := 3; k >= 1 && n == 0; k-- {
+		if b, ok := bounds[p.from(i, k)]; ok && b.field == "" && (b.side == "over" || b.side == "least") {
+			n = k
+			if b.side == "over" {
+				more = 1
+			}
+		}
+	}
+	if n > 0 && i+n < len(p.w) {
+		if c := map[string]int{"once": 1, "twice": 2}[p.w[i+n]]; c > 0 {
+			return p.groupsOf(i, n+1, c+more)
+		}
+	}
+	if i+n >= len(p.w) {
+		return 0
+	}
+	c, used := count(p.w[i+n:])
+	at := i + n + used
+	if used == 0 || p.w[i+n] == "a" || p.w[i+n] == "an" || p.unitAt(at) || p.quantityAt(at) {
+		return 0
+	}
+	if n == 0 {
+		if p.from(at, 2) != "or more" {
+			return 0
+		}
+		at += 2
+	}
+	if p.from(at, 1) == "times" || p.from(at, 1) == "occasions" {
+		return p.groupsOf(i, at+1-i, c+more)
+	}
+	if !p.countedAt(at) {
+		return 0
+	}
+	return p.groupsOf(i, at-i, c+more)
+}
+
+func (p *parser) groupsOf(i, n, least int) int {
+	p.atLeast = least
+	for j := i; j < i+n; j++ {
+		p.oftenAt = append(p.oftenAt, j)
+	}
+	return n
+}
+
+// countedAt reports records within the next words: failed tests, low product alarms.
+func (p *parser) countedAt(i int) bool {
+	for j := i; j < min(i+4, len(p.w)) && (j == i || !p.t[j].cut); j++ {
+		_, kind := p.kindOf(p.w[j])
+		_, test := testPhrases[p.w[j]]
+		_, result := p.resultAt(j)
+		if kind || test || result || dropWords[p.w[j]] || alarmEvents[p.from(j, 2)] || has([]string{"failures", "fails"}, p.w[j]) {
+			return true
+		}
+	}
+	return false
+}

@@ -70,7 +70,11 @@ func (p *parser) exceptDevice(i, n int, dev string) int {
 	}
 	no := strconv.Itoa(max(atoi(p.w[at]), numerals[p.w[at]]))
 	if dev == "tank" && p.q.NotTank == "" {
-		p.q.NotTank, p.mentioned["tank"] = no, true
+		p.q.NotTank = no
+		for at+2 < len(p.w) && (p.w[at+1] == "and" || p.w[at+1] == "or") && deviceForm.MatchString(p.w[at+2]) && !p.siteAhead(at+2) {
+			p.q.NotTank += "," + strconv.Itoa(atoi(p.w[at+2]))
+			at += 2
+		}
 		return at + 1 - i
 	}
 	for j := i; j <= at; j++ {

@@ -191,6 +191,9 @@ func (p *parser) settleGroup() {
 	if q.Figure == Total && p.measures == nil && !p.howMuch && q.Kind != record.Delivery && q.Kind != record.Inventory && q.Kind != record.Reconciliation && (p.test || q.Result != "" || q.Kind == record.Alarm || q.Kind == record.TankTest || q.Kind == record.LineTest) {
 		q.Figure, q.Count = "", true // tests together: there is nothing to add up
 	}
+	if p.overdue && q.TestClass == "0.1" && q.Tank+q.Line != "" && q.From+q.To == "" { // is tank 2 due for its annual: its last one tells
+		p.superl = true
+	}
 	if p.overdue && p.superl && q.Limit <= 1 { // is it overdue? Show me the last one.
 		p.overdue = false
 	}
@@ -249,6 +252,15 @@ func (p *parser) settleGroup() {
 	}
 	if p.perAll && q.Per == "site" && p.plural && !p.superl && !q.Count && q.Limit == 0 && q.Figure == "" && q.Rank == "" && len(p.measures) == 0 && p.phrase != "delivered" {
 		q.Per, p.all = "", true // the tests of every site: all of them
+	}
+	if p.atLeast > 0 && q.Per == "" {
+		q.Per = p.group
+	}
+	switch {
+	case p.atLeast > 0 && q.Per != "" && q.Rank == "":
+		q.Often, q.Count, q.Limit, p.superl = p.atLeast, true, 0, false
+	default:
+		p.lost = append(p.lost, p.oftenAt...)
 	}
 	p.settleRank()
 	if q.Per != "" && !p.superl && !q.Count && q.Limit == 0 {

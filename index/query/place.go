@@ -145,7 +145,7 @@ func (p *parser) site(i int) int {
 		if many[p.w[i]] && p.w[i] != "sites" {
 			return n
 		}
-	case p.w[i] == "at" || (p.w[i] == "in" || p.w[i] == "for" || p.w[i] == "from" || p.w[i] == "to") && p.siteAhead(i+1):
+	case p.w[i] == "at" && !has([]string{"least", "most"}, p.from(i+1, 1)) || (p.w[i] == "in" || p.w[i] == "for" || p.w[i] == "from" || p.w[i] == "to") && p.siteAhead(i+1):
 		n = 1
 		for i+n < len(p.w) && (p.w[i+n] == "the" || p.w[i+n] == "our") {
 			n++

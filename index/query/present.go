@@ -177,6 +177,11 @@ func (p *parser) asksNow() bool {
 	if q.Kind == record.Inventory && p.phrase != "" && !p.mentioned["tank"] {
 		return false
 	}
+	for _, m := range p.measures { // a leak rate is none of inventory
+		if _, ok := record.Spec(record.Inventory, m.m.field); !ok {
+			return false
+		}
+	}
 	is := false
 	for i, w := range p.w {
 		switch {

@@ -19,6 +19,7 @@ import (
 // hold several values, parted by commas: any of them.
 type Query struct {
 	Kind      record.Kind `json:"kind,omitempty"`
+	OrKind    record.Kind `json:"or_kind,omitempty"`    // this one as well as Kind
 	AnyTest   bool        `json:"any_test,omitempty"`   // tank and line tests alike; Kind is empty
 	TestClass string      `json:"test_class,omitempty"` // 0.1 0.2 3.0
 	Method    string      `json:"method,omitempty"`     // of a tank test: static continuous
@@ -51,6 +52,7 @@ type Query struct {
 	Count   bool   `json:"count,omitempty"`   // asked how many
 	Figure  string `json:"figure,omitempty"`  // Total or Average of Measure
 	Per     string `json:"per,omitempty"`     // asked for each: month tank line sensor site
+	Often   int    `json:"often,omitempty"`   // with Per and Count: only groups with so many or more
 	Rank    string `json:"rank,omitempty"`    // with Per and Count or Figure: Highest, the group with the most first, or Lowest
 	Current bool   `json:"current,omitempty"` // only the newest record of each counts
 	Missing string `json:"missing,omitempty"` // which of these have no such record: month tank line sensor site
@@ -126,6 +128,11 @@ func (q Query) String() string {
 // Noun is the kind of record in plain words.
 func (q Query) Noun() string {
 	plural := q.Limit != 1 && q.Missing == ""
+	if q.OrKind != "" {
+		a, b := q, q
+		a.OrKind, b.Kind, b.OrKind = "", q.OrKind, ""
+		return a.Noun() + " or " + b.Noun()
+	}
 	for _, n := range nouns {
 		if n.kind == q.Kind && n.kind != "" {
 			if plural {
@@ -174,7 +181,7 @@ func (q Query) clauses() []string {
 	add("except product", q.NotGrade)
 	add("device", q.Device)
 	add("tank", either(q.Tank))
-	add("except tank", q.NotTank)
+	add("except tank", either(q.NotTank))
 	add("line", either(q.Line))
 	add("sensor", either(q.Sensor))
 	add("in the", placeName(q.Place))
@@ -207,6 +214,9 @@ func (q Query) clauses() []string {
 	}
 	if q.Per != "" {
 		add("for each", q.Per)
+	}
+	if q.Often > 0 {
+		out = append(out, "at least "+strconv.Itoa(q.Often)+" of them")
 	}
 	if q.Rank != "" {
 		add("", map[string]string{Highest: "most first", Lowest: "fewest first"}[q.Rank])

@@ -10,7 +10,7 @@ func (p *parser) asksWhich(i int) int {
 		p.group = "site"
 		return 1
 	}
-	if (p.w[i] == "who" || p.w[i] == "whos") && p.group == "" && (i < 4 || p.t[i].cut) && i+1 < len(p.w) && has([]string{"had", "has", "have", "got", "gets", "failed", "fails", "failing", "ran", "passed"}, p.w[i+1]) && !p.has(i, "overdue") { // who had an overfill: which sites
+	if (p.w[i] == "who" || p.w[i] == "whos") && p.group == "" && (i < 4 || p.t[i].cut) && i+1 < len(p.w) && has([]string{"had", "has", "have", "got", "gets", "failed", "fails", "failing", "ran", "passed", "still"}, p.w[i+1]) && !p.has(i, "overdue") { // who had an overfill: which sites
 		p.group, p.whichOf = "site", true
 		return 1
 	}
