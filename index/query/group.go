@@ -226,6 +226,9 @@ func (p *parser) settleGroup() {
 				break
 			}
 		}
+		if p.per == "" && strings.Contains(q.Site, ",") { // of three sites, the last for each of them
+			p.per, p.all = "site", false
+		}
 	}
 	if p.byProduct != nil && p.per == "" && q.Site != "" && !strings.Contains(q.Site, ",") {
 		p.per, p.perBy = "tank", true

@@ -191,7 +191,7 @@ func (p *parser) asksNow() bool {
 			is = true
 		}
 	}
-	is = is || p.group == "tank" || p.group == "site"
+	is = is || p.now || p.group == "tank" || p.group == "site"
 	return is && (p.mentioned["tank"] || q.Grade != "" || p.group != "")
 }
 
