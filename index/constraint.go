@@ -78,6 +78,9 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		}
 	}
 	switch {
+	case q.OrKind != "":
+		add(plural(q.Kind)+" or "+plural(q.OrKind), anyOf(is("kind", string(q.Kind)), is("kind", string(q.OrKind))),
+			func(r archive.Row) bool { return r.Record.Kind == q.Kind || r.Record.Kind == q.OrKind }, func(q *query.Query) { q.Kind, q.OrKind = "", "" })
 	case q.Kind != "":
 		add(plural(q.Kind), is("kind", string(q.Kind)), func(r archive.Row) bool { return r.Record.Kind == q.Kind }, func(q *query.Query) { q.Kind = "" })
 	case q.AnyTest:
@@ -127,7 +130,7 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		}
 		out = append(out, c)
 	}
-	if q.Grade != "" {
+	if q.Grade != "" && !ofSump(q) {
 		var kind []constraint
 		if q.Kind != "" || q.AnyTest {
 			kind = out[:1]
@@ -149,6 +152,11 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		}
 		add("not at site "+q.NotSite, but(is("copy", "no"), isAny("site", keys)), func(r archive.Row) bool { return !hasAny(siteKeys(r), keys) },
 			func(q *query.Query) { q.NotSite = "" }, "site")
+	}
+	if q.NotTank != "" {
+		tank := numbered("tank", q.NotTank)
+		add("not about tank "+q.NotTank, but(is("copy", "no"), tank.find), func(r archive.Row) bool { return !tank.holds(r) },
+			func(q *query.Query) { q.NotTank = "" }, "tank")
 	}
 	text("about a "+q.Device, "device", "device", q.Device, func(q *query.Query) { q.Device = "" })
 	for i, no := range []string{q.Tank, q.Line, q.Sensor} {

@@ -54,6 +54,11 @@ func orAt(says, silent expr, places *spots) expr {
 func (k *asker) placeConstraint(q query.Query) (constraint, error) {
 	tag := tagPlace + q.Place
 	says := allOf(is("tag", tag), but(is("kind", string(record.SensorStatus)), inDoubt([]string{"sensor", "location", "site"})))
+	if ofSump(q) {
+		for _, t := range phrases([]string{q.Grade}) {
+			says = allOf(says, saidBy(record.SensorStatus, t))
+		}
+	}
 	places, err := k.spots(says, q)
 	if err != nil {
 		return constraint{}, err
@@ -68,4 +73,10 @@ func (k *asker) placeConstraint(q query.Query) (constraint, error) {
 			return []string{"sensor", "device", "device_number", "site"}
 		}, []string{"location", "event", "sensor", "device", "device_number", "site"},
 		func(q *query.Query) { q.Place = "" }}, nil
+}
+
+// ofSump reports an alarm of the diesel sump and the like: a product that belongs to
+// the sensor's label.
+func ofSump(q query.Query) bool {
+	return q.Kind == record.Alarm && q.Place != "" && q.Grade != "" && !strings.Contains(q.Grade, ",")
 }

@@ -64,7 +64,8 @@ func goldens(t *testing.T, s *archive.Store, ix *Index) {
 	scan := newSlowScan(rows, names)
 	t.Run("any typed question", func(t *testing.T) { anyTyped(t, ix, scan) })
 	for file, least := range map[string]float64{"questions": .97, "fresh": .97, "other": .5, "outsider": .95, "voices": .97, "callers": .97, "writers": .93, "visitors": .97,
-		"managers": .97, "inspectors": .92, "staff": .95, "clerks": .97, "technicians": .9, "everybody": .9, "trade": .97, "mixed": .97, "people": .95, "strangers": .95} {
+		"managers": .97, "inspectors": .92, "staff": .95, "clerks": .97, "technicians": .9, "everybody": .9, "trade": .97, "mixed": .97, "people": .95, "strangers": .95,
+		"owners": .97, "keepers": .97, "hands": .97, "agents": .97, "buyers": .97, "tellers": .95} {
 		var b strings.Builder
 		right, inFive, n := 0, 0, 0
 		for _, q := range readQuestions(t, file+".txt") {
@@ -172,6 +173,12 @@ func judge(a Answer, w wanted, scan *slowScan) (first, five bool) {
 	case "all", "oldest":
 		if len(w.rows) == 0 {
 			return a.Total == 0, a.Total == 0
+		}
+		// "Which lines failed", "the inventory of every tank": a list, or the record of
+		// each; where each shows just the records wanted, a person sees the same.
+		if a.Query.Per != "" && len(a.Groups) == w.total && len(a.Rows) == w.total && len(w.rows) == w.total &&
+			!slices.ContainsFunc(a.Rows, func(r archive.Row) bool { return !among(w.rows, r) }) {
+			return true, true
 		}
 		// A limit that leaves nothing out is none.
 		return a.Total == w.total && len(a.Rows) > 0 && among(good, a.Rows[0]) && (a.Query.Limit == 0 || len(a.Rows) == a.Total),

@@ -54,7 +54,7 @@ func (k *asker) per(a *Answer) error {
 	if err != nil {
 		return err
 	}
-	if k.q.Rank == "" && !k.q.Current {
+	if k.q.Rank == "" && !k.q.Current && k.q.Often == 0 {
 		groups = firstGroups(a, groups)
 	}
 	for _, g := range groups {
@@ -76,6 +76,9 @@ func (k *asker) per(a *Answer) error {
 		if k.q.Current {
 			total = 1
 		}
+		if total < k.q.Often {
+			continue
+		}
 		g.Total = total
 		if k.q.Figure != "" {
 			var notes []string
@@ -87,6 +90,9 @@ func (k *asker) per(a *Answer) error {
 			}
 		}
 		a.Groups, a.Rows, a.Total = append(a.Groups, g), append(a.Rows, rows...), a.Total+total
+	}
+	if k.q.Often > 0 && k.q.Rank == "" {
+		a.Groups = firstGroups(a, a.Groups)
 	}
 	if k.q.Rank != "" {
 		slices.SortStableFunc(a.Groups, func(x, y Group) int {

@@ -51,6 +51,9 @@ func (p *parser) timeClause(i int) int {
 	if used := p.upTo(i + n); used > 0 && (prep == "" || has([]string{"in", "during", "over", "within", "for"}, prep)) {
 		return n + used
 	}
+	if prep == "to" && i > 0 && has([]string{"according", "specific", "limited", "restricted", "back", "relating", "related", "pertaining", "belonging", "going"}, p.w[i-1]) { // according to the April reports
+		prep = "in"
+	}
 	d := p.dates
 	if n == 2 && prep == "of" && p.w[i+1] == "the" { // the largest of the year
 		if s, used := d.around(p.w[i+n], 0); used > 0 && p.q.From+p.q.To == "" && !(i+n+1 < len(p.w) && has([]string{"before", "after"}, p.w[i+n+1])) {

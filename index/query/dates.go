@@ -45,7 +45,7 @@ type dates struct {
 // span reads a date or a period: "2025-03-14", "March 2025", "last month".
 // loose also takes what is one only after a preposition, such as "2025".
 func (d *dates) span(w []string, loose bool) (span, int) {
-	for _, f := range []func([]string, bool) (span, int){d.partOf, d.firstOf, d.third, d.floating, d.weekend, d.holiday, d.lastMonthName, d.season, d.relative, d.quarter, d.figures, d.monthName, d.weekday, d.year} {
+	for _, f := range []func([]string, bool) (span, int){d.partOf, d.dayRange, d.firstOf, d.third, d.floating, d.weekend, d.holiday, d.lastMonthName, d.season, d.relative, d.quarter, d.figures, d.monthName, d.weekday, d.year} {
 		if s, n := f(w, loose); n > 0 {
 			return s, n
 		}

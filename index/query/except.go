@@ -1,6 +1,9 @@
 package query
 
-import "strings"
+import (
+	"strconv"
+	"strings"
+)
 
 // excluders are the words that leave something out.
 var excluders = [][]string{{"other", "than"}, {"apart", "from"}, {"not", "including"}, {"not", "at"}, {"not", "for"}, {"but", "not"}, {"except", "for"},
@@ -23,6 +26,9 @@ func (p *parser) excepted(i int) int {
 	}
 	if i+n >= len(p.w) {
 		return 0
+	}
+	if dev := devices[p.w[i+n]]; dev != "" {
+		return p.exceptDevice(i, n, dev)
 	}
 	named := n
 	if siteWords[p.w[i+n]] && i+n+1 < len(p.w) {
@@ -50,4 +56,29 @@ func (p *parser) excepted(i int) int {
 		}
 	}
 	return 0
+}
+
+// exceptDevice reads the tank that is left out. There is no leaving out a line or a
+// sensor: it counts as not understood rather than as the one asked for.
+func (p *parser) exceptDevice(i, n int, dev string) int {
+	at := i + n + 1
+	if at < len(p.w) && numberSigns[p.w[at]] {
+		at++
+	}
+	if at >= len(p.w) || p.t[at].cut || !deviceForm.MatchString(p.w[at]) && numerals[p.w[at]] == 0 || p.unitAt(at+1) {
+		return 0
+	}
+	no := strconv.Itoa(max(atoi(p.w[at]), numerals[p.w[at]]))
+	if dev == "tank" && p.q.NotTank == "" {
+		p.q.NotTank = no
+		for at+2 < len(p.w) && (p.w[at+1] == "and" || p.w[at+1] == "or") && deviceForm.MatchString(p.w[at+2]) && !p.siteAhead(at+2) {
+			p.q.NotTank += "," + strconv.Itoa(atoi(p.w[at+2]))
+			at += 2
+		}
+		return at + 1 - i
+	}
+	for j := i; j <= at; j++ {
+		p.lost = append(p.lost, j)
+	}
+	return at + 1 - i
 }

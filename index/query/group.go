@@ -32,6 +32,10 @@ func (p *parser) each(i int) int {
 			return k
 		}
 	}
+	if n == 0 && i > 0 && p.plural && !p.superl && !p.q.Count && (p.from(i, 2) == "a month" || p.from(i, 2) == "a site" || p.from(i, 2) == "a store" || p.from(i, 2) == "a station" || p.from(i, 2) == "a tank") && p.from(i+2, 1) != "ago" && p.endsKind(i) { // line tests a month
+		p.per, p.perBy = groups[p.w[i+1]], true
+		return 2
+	}
 	if i+n+1 >= len(p.w) || !has([]string{"each", "every", "per", "by"}, p.w[i+n]) {
 		return 0
 	}
@@ -72,6 +76,16 @@ func (p *parser) each(i int) int {
 		p.perAll = false
 	}
 	return n + 1
+}
+
+// endsKind reports the plural of a kind just before word i.
+func (p *parser) endsKind(i int) bool {
+	if p.t[i].cut || !strings.HasSuffix(p.w[i-1], "s") {
+		return false
+	}
+	_, kind := p.kindOf(p.w[i-1])
+	_, test := testPhrases[p.w[i-1]]
+	return kind || test || dropWords[p.w[i-1]]
 }
 
 // yesNo reports a question that yes or no would answer.
@@ -174,6 +188,12 @@ func (p *parser) missed(i int) int {
 // settleGroup decides what the answer is given for each of.
 func (p *parser) settleGroup() {
 	q := &p.q
+	if q.Figure == Total && p.measures == nil && !p.howMuch && q.Kind != record.Delivery && q.Kind != record.Inventory && q.Kind != record.Reconciliation && (p.test || q.Result != "" || q.Kind == record.Alarm || q.Kind == record.TankTest || q.Kind == record.LineTest) {
+		q.Figure, q.Count = "", true // tests together: there is nothing to add up
+	}
+	if p.overdue && q.TestClass == "0.1" && q.Tank+q.Line != "" && q.From+q.To == "" { // is tank 2 due for its annual: its last one tells
+		p.superl = true
+	}
 	if p.overdue && p.superl && q.Limit <= 1 { // is it overdue? Show me the last one.
 		p.overdue = false
 	}
@@ -197,6 +217,17 @@ func (p *parser) settleGroup() {
 	for dev, list := range map[string]string{"tank": q.Tank, "line": q.Line, "sensor": q.Sensor} {
 		if p.eachAlone && p.per == "" && strings.Contains(list, ",") {
 			p.per, p.all = dev, false
+		}
+	}
+	if p.eachAlone && p.per == "" && p.superl && q.Tank+q.Line+q.Sensor == "" { // lines at Juniper Flats, latest of each
+		for _, w := range p.w {
+			if g := groups[w]; g != "" && many[w] && g != "month" {
+				p.per, p.all = g, false
+				break
+			}
+		}
+		if p.per == "" && strings.Contains(q.Site, ",") { // of three sites, the last for each of them
+			p.per, p.all = "site", false
 		}
 	}
 	if p.byProduct != nil && p.per == "" && q.Site != "" && !strings.Contains(q.Site, ",") {
@@ -224,6 +255,15 @@ func (p *parser) settleGroup() {
 	}
 	if p.perAll && q.Per == "site" && p.plural && !p.superl && !q.Count && q.Limit == 0 && q.Figure == "" && q.Rank == "" && len(p.measures) == 0 && p.phrase != "delivered" {
 		q.Per, p.all = "", true // the tests of every site: all of them
+	}
+	if p.atLeast > 0 && q.Per == "" {
+		q.Per = p.group
+	}
+	switch {
+	case p.atLeast > 0 && q.Per != "" && q.Rank == "":
+		q.Often, q.Count, q.Limit, p.superl = p.atLeast, true, 0, false
+	default:
+		p.lost = append(p.lost, p.oftenAt...)
 	}
 	p.settleRank()
 	if q.Per != "" && !p.superl && !q.Count && q.Limit == 0 {

@@ -59,6 +59,8 @@ func (p *parser) settleAlarm() {
 	switch {
 	case q.Kind == record.Alarm && (p.wentOff || p.times) && q.State == "":
 		q.State = "raised"
+	case q.Kind == record.Alarm && p.event && q.Rank != "" && q.State == "": // the worst station for line leak alarms
+		q.State = "raised"
 	case p.event && p.now && q.State == "" && (q.Kind == "" || q.Kind == record.Alarm) && !p.test:
 		q.Kind, q.State, p.plural = record.Alarm, "raised", true
 	case p.event && q.Count && q.Kind == record.Alarm && q.State == "" && p.phrase == "":
@@ -66,7 +68,7 @@ func (p *parser) settleAlarm() {
 	case q.Kind == "" && !p.test && q.Result == "" && (has(p.w, "raised") || has(p.w, "cleared") && p.spokeOfAlarm()):
 		q.Kind, p.plural = record.Alarm, p.plural || !p.superl
 		p.assume("raised and cleared are taken to ask for alarms")
-	case q.Kind == "" && !p.test && (p.event || p.wentOff && p.spokeOfAlarm()) && q.Result == "" && q.TestClass == "":
+	case q.Kind == "" && !p.test && (p.event || p.wentOff && len(p.measures) == 0 && (has(p.w, "what") || has(p.w, "anything")) || p.wentOff && p.spokeOfAlarm()) && q.Result == "" && q.TestClass == "":
 		q.Kind, p.plural = record.Alarm, p.plural || !p.superl
 		if q.State == "" && (p.wentOff || p.times || q.Count) {
 			q.State = "raised"

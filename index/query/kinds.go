@@ -88,6 +88,10 @@ func (p *parser) takeKind(i, n int, k record.Kind, s string) {
 	if k == record.Delivery && slices.ContainsFunc(p.measures, func(m mention) bool { return m.m.field == "ullage" }) { // room for a delivery
 		return
 	}
+	if p.q.Kind != "" && p.q.Kind != k && p.q.OrKind == "" && i > 0 && (p.w[i-1] == "or" || p.w[i-1] == "and") && p.endsPhrase(i-1) {
+		p.q.OrKind, p.plural = k, p.plural || strings.HasSuffix(s, "s")
+		return
+	}
 	if p.q.Kind != "" && p.q.Kind != k {
 		for j := i; j < i+n; j++ {
 			p.lost = append(p.lost, j)
@@ -122,6 +126,17 @@ func (p *parser) takeKind(i, n int, k record.Kind, s string) {
 			p.q.Device = devices[p.w[i-1]]
 		}
 	}
+}
+
+// endsPhrase reports a name of the kind asked for just before word i: "inventory or
+// delivery records".
+func (p *parser) endsPhrase(i int) bool {
+	for n := 1; n <= 5 && n <= i; n++ {
+		if k, ok := p.kindOf(p.from(i-n, n)); ok && k == p.q.Kind {
+			return true
+		}
+	}
+	return i > 0 && has([]string{"records", "reports", "record", "readings"}, p.w[i-1]) && i > 1 && p.endsPhrase(i-1)
 }
 
 // troubles ask for what a console complained of.

@@ -200,6 +200,10 @@ func (p *parser) settleSite() {
 			x, ok := p.sites.number(run[0])
 			if ok {
 				p.q.Site, p.q.SiteName = x.Number, x.Name
+				if at := p.pending[k] + 1; at+1 < len(p.w) && k+1 < len(p.pending) && p.pending[k+1] == at+1 && p.siteRange(at) > 0 {
+					p.pending = slices.Delete(p.pending, k, k+2)
+					return
+				}
 				for k+n < len(p.pending) { // 108 and 117
 					j := p.pending[k+n]
 					if !p.siteAhead(j) || j > p.pending[k+n-1]+2 || !p.addSite(p.w[j]) {

@@ -9,7 +9,7 @@ func (p *parser) negated(i int) int {
 		lead, i = 1, i+1
 	}
 	switch p.w[i] {
-	case "not", "non", "never", "didnt", "doesnt", "hasnt", "havent", "wasnt", "isnt", "no", "without":
+	case "not", "non", "never", "didnt", "doesnt", "hasnt", "havent", "wasnt", "isnt", "arent", "werent", "dont", "no", "without":
 	case "non-passing", "non-pass":
 		p.q.Result = NotPass
 		return 1
@@ -25,10 +25,13 @@ func (p *parser) negated(i int) int {
 			break
 		}
 	}
-	if i+1 < len(p.w) {
-		if p.w[i+1] == "normal" && p.w[i] != "no" && p.w[i] != "without" {
+	for k := i + 1; k < min(i+5, len(p.w)) && p.w[i] != "no" && p.w[i] != "without"; k++ { // arent reading normal
+		if p.w[k] == "normal" {
 			p.q.State = NotNormal
-			return lead + 2
+			return lead + k - i + 1
+		}
+		if !has([]string{"reading", "showing", "reporting", "read", "show", "report", "looking", "look", "all", "in", "a", "at", "state", "being", "back", "to", "currently", "as", "say", "saying", "giving", "give"}, p.w[k]) {
+			break
 		}
 	}
 	return 0

@@ -1,6 +1,8 @@
 package query
 
 import (
+	"regexp"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -12,6 +14,11 @@ func (d *dates) firstOf(w []string, _ bool) (span, int) {
 	if w[0] == "the" {
 		n = 1
 	}
+	if n+2 < len(w) && ordinals[w[n]] > 0 && w[n+1] == "of" && d.month(w[n+2]) != 0 { // the first of June
+		if s, used := d.monthName(append([]string{strconv.Itoa(ordinals[w[n]])}, w[n+1:]...), true); used > 0 {
+			return s, n + used
+		}
+	}
 	if n+3 >= len(w) || ordinals[w[n]] != 1 || w[n+1] != "of" {
 		return span{}, 0
 	}
@@ -22,6 +29,69 @@ func (d *dates) firstOf(w []string, _ bool) (span, int) {
 		return span{}, 0
 	}
 	return oneDay(s.from), n + 4
+}
+
+var dayDash = regexp.MustCompile(`^(\d{1,2})(?:st|nd|rd|th)?[-–](\d{1,2})(?:st|nd|rd|th)?$`)
+
+// dayRange reads days of one month: "20 to 31 December 2024", "May 3-9" and "the 3rd
+// through the 9th of May".
+func (d *dates) dayRange(w []string, _ bool) (span, int) {
+	n, mo := 0, ""
+	skip := func(words ...string) {
+		if n < len(w) && has(words, w[n]) {
+			n++
+		}
+	}
+	skip("the")
+	if n < len(w) && d.month(w[n]) != 0 {
+		mo = w[n]
+		n++
+		skip("the")
+	}
+	if n >= len(w) {
+		return span{}, 0
+	}
+	a, b := "", ""
+	if m := dayDash.FindStringSubmatch(w[n]); m != nil {
+		a, b = m[1], m[2]
+		n++
+	} else if m := dayForm.FindStringSubmatch(w[n]); m != nil && n+2 < len(w) && has([]string{"to", "through", "thru", "until", "till", "and"}, w[n+1]) {
+		a = m[1]
+		and := w[n+1] == "and"
+		n += 2
+		skip("the")
+		if n >= len(w) {
+			return span{}, 0
+		}
+		if m = dayForm.FindStringSubmatch(w[n]); m == nil || and && mo != "" {
+			return span{}, 0
+		}
+		b = m[1]
+		n++
+	} else {
+		return span{}, 0
+	}
+	if mo == "" {
+		skip("of")
+		if n >= len(w) || d.month(w[n]) == 0 {
+			return span{}, 0
+		}
+		mo = w[n]
+		n++
+	} else if n < len(w) && d.month(w[n]) != 0 { // May 3 to 9 June
+		return span{}, 0
+	}
+	last := []string{b, mo}
+	if n < len(w) && yearForm.MatchString(w[n]) {
+		last = append(last, w[n])
+		n++
+	}
+	from, k := d.monthName(append([]string{a}, last[1:]...), true)
+	to, k2 := d.monthName(last, true)
+	if k == 0 || k2 == 0 || to.to.Before(from.from) {
+		return span{}, 0
+	}
+	return span{from.from, to.to}, n
 }
 
 // third reads "early May", "mid-March 2024" and "late last year".

@@ -96,6 +96,8 @@ type parser struct {
 	wentOff                  bool   // something went off
 	siteEnd                  int    // the word after the last site's number or name
 	whichOf                  bool   // something is asked of each of group
+	atLeast                  int    // asked for groups with so many
+	oftenAt                  []int
 	noun                     bool   // spoke of records
 	now, asOf                bool   // asked how things stand; in String's words
 	goodFor, left            bool   // asked whether something is in order, what is left
@@ -119,7 +121,7 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		}
 		p.w = append(p.w, w)
 	}
-	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.oneByOne, p.each, p.rankAsked, p.lawLimit, p.bound, p.byNewest, p.goodOn, p.howDid, p.classAlone, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
+	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.oneByOne, p.each, p.rankAsked, p.lawLimit, p.often, p.bound, p.byNewest, p.goodOn, p.howDid, p.classAlone, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.brokenDown, p.theNumber, p.onesWithout, p.oneMore, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
 		p.negated, p.leftOver, p.happened, p.measured, p.extreme, p.placed, p.eitherTest, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0
@@ -329,7 +331,9 @@ func (p *parser) fill(i int) int {
 	case p.from(i, 3) == "one by one":
 		p.now = true
 		return 3
-	case p.w[i] == "state" && i == 0: // state the date of
+	case p.w[i] == "state" && (i == 0 || superlatives[p.w[i-1]] != ""): // state the date of, current state
+		return 1
+	case p.w[i] == "only" && i > 0 && (i+1 == len(p.w) || p.t[i+1].cut) && !slices.Contains(p.pending, i-1): // diesel only
 		return 1
 	case p.w[i] == "everywhere":
 		p.everywhere = true

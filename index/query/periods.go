@@ -14,6 +14,14 @@ func (d *dates) partOf(w []string, loose bool) (span, int) {
 	}
 	k, last := ordinals[w[n]], w[n] == "last"
 	unit := ""
+	if w[n] == "week" && n+2 < len(w) && w[n+1] == "of" && w[n+2] != "the" { // the week of May 12: from Monday on
+		s, used := d.span(w[n+2:], true)
+		if used == 0 || !s.from.Equal(s.to) {
+			return span{}, 0
+		}
+		from := s.from.AddDate(0, 0, -(int(s.from.Weekday())+6)%7)
+		return span{from, from.AddDate(0, 0, 6)}, n + 2 + used
+	}
 	switch {
 	case (k > 0 || last) && n+1 < len(w) && (w[n+1] == "week" || w[n+1] == "half"):
 		unit = w[n+1]
@@ -24,10 +32,13 @@ func (d *dates) partOf(w []string, loose bool) (span, int) {
 	default:
 		return span{}, 0
 	}
-	if n+1 >= len(w) || w[n] != "of" && w[n] != "in" {
+	switch {
+	case n < len(w) && yearForm.MatchString(w[n]) && unit != "" && w[n-1] == unit: // second half 2024
+	case n+1 >= len(w) || w[n] != "of" && w[n] != "in":
 		return span{}, 0
+	default:
+		n++
 	}
-	n++
 	if w[n] == "the" && n+1 < len(w) {
 		n++
 	}

@@ -133,7 +133,7 @@ func (p *parser) site(i int) int {
 		if i+n < len(p.w) && numberSigns[p.w[i+n]] {
 			n++
 		}
-		if i+n < len(p.w) && !p.t[i+n].quoted && !p.t[i+n].cut && identForm.MatchString(p.w[i+n]) &&
+		if i+n < len(p.w) && !p.t[i+n].quoted && (!p.t[i+n].cut || many[p.w[i]] && p.siteAhead(i+n)) && identForm.MatchString(p.w[i+n]) &&
 			(siteNumber.MatchString(p.w[i+n]) && !(many[p.w[i]] && p.unitAt(i+n+1)) || !p.dateAt(i+n) && !shortForm.MatchString(p.w[i+n])) { // site 2014 is a site, not a year
 			p.takeNumber(p.t[i+n].raw)
 			n++
@@ -145,7 +145,7 @@ func (p *parser) site(i int) int {
 		if many[p.w[i]] && p.w[i] != "sites" {
 			return n
 		}
-	case p.w[i] == "at" || (p.w[i] == "in" || p.w[i] == "for" || p.w[i] == "from" || p.w[i] == "to") && p.siteAhead(i+1):
+	case p.w[i] == "at" && !has([]string{"least", "most"}, p.from(i+1, 1)) || (p.w[i] == "in" || p.w[i] == "for" || p.w[i] == "from" || p.w[i] == "to") && p.siteAhead(i+1):
 		n = 1
 		for i+n < len(p.w) && (p.w[i+n] == "the" || p.w[i+n] == "our") {
 			n++
@@ -155,8 +155,9 @@ func (p *parser) site(i int) int {
 		}
 		if i+n < len(p.w) && siteNumber.MatchString(p.w[i+n]) && !p.unitAt(i+n+1) {
 			p.takeNumber(p.w[i+n])
-			p.siteEnd = i + n + 1
-			return n + 1
+			n += 1 + p.moreSites(i+n+1)
+			p.siteEnd = i + n
+			return n
 		}
 	default:
 		return 0
@@ -199,7 +200,7 @@ func (p *parser) site(i int) int {
 
 // moreSites reads the numbers that "101, 102 and 103" adds.
 func (p *parser) moreSites(i int) int {
-	n := 0
+	n := p.siteRange(i)
 	for i+n < len(p.w) {
 		k := 0
 		if p.w[i+n] == "or" || p.w[i+n] == "and" {
@@ -213,6 +214,24 @@ func (p *parser) moreSites(i int) int {
 		n += k + 1
 	}
 	return n
+}
+
+// siteRange reads what "118 through 126" adds to the first: the known sites up to the
+// last, if a query may hold so many.
+func (p *parser) siteRange(i int) int {
+	if i+1 >= len(p.w) || !has([]string{"through", "thru", "to", "until"}, p.w[i]) || !p.siteAhead(i+1) || !siteNumber.MatchString(p.q.Site) {
+		return 0
+	}
+	from, to := atoi(p.q.Site), atoi(p.w[i+1])
+	if to <= from || to-from > 9 {
+		return 0
+	}
+	for no := from + 1; no <= to; no++ {
+		if x, ok := p.sites.number(strconv.Itoa(no)); ok {
+			p.addSite(x.Number)
+		}
+	}
+	return 2
 }
 
 // takeNumber takes a site's number, and its name when the site is known.
@@ -248,7 +267,7 @@ func (p *parser) siteAhead(i int) bool {
 func (p *parser) stops(j int, first bool) bool {
 	w := p.w[j]
 	if p.t[j].quoted || p.t[j].cut && !first || bounds[w].side != "" || bounds[p.from(j, 2)].side != "" || devices[w] != "" || siteWords[w] || superlatives[w] != "" || turners[w] || numberSigns[w] ||
-		filler[w] || everything[w] || prepositions[w] || p.dateAt(j) {
+		filler[w] || has([]string{"whose", "among", "according", "because"}, w) || everything[w] || prepositions[w] || p.dateAt(j) {
 		return true
 	}
 	for _, s := range []lexicon.Sense{lexicon.Result, lexicon.TestClass} {

@@ -177,6 +177,11 @@ func (p *parser) asksNow() bool {
 	if q.Kind == record.Inventory && p.phrase != "" && !p.mentioned["tank"] {
 		return false
 	}
+	for _, m := range p.measures { // a leak rate is none of inventory
+		if _, ok := record.Spec(record.Inventory, m.m.field); !ok {
+			return false
+		}
+	}
 	is := false
 	for i, w := range p.w {
 		switch {
@@ -186,7 +191,7 @@ func (p *parser) asksNow() bool {
 			is = true
 		}
 	}
-	is = is || p.group == "tank" || p.group == "site"
+	is = is || p.now || p.group == "tank" || p.group == "site"
 	return is && (p.mentioned["tank"] || q.Grade != "" || p.group != "")
 }
 
@@ -231,6 +236,11 @@ func (p *parser) settlePresent() {
 		p.test, p.plural = true, true
 		p.assume("how it did is taken to ask for tests")
 	}
+	if p.passAll == "" && q.Result == "pass" && p.didPass() {
+		q.Result = ""
+		p.test = p.test || q.Kind == ""
+		p.assume("whether it passed is taken to ask for the test, however it went")
+	}
 	if p.passAll != "" && q.Result == "pass" {
 		if q.From+q.To != "" {
 			q.Missing = p.passAll
@@ -246,6 +256,27 @@ func (p *parser) settlePresent() {
 			}
 		}
 	}
+}
+
+// didPass reports "did tank 2 pass its test", which asks of known tests how they went.
+func (p *parser) didPass() bool {
+	if p.group != "" || p.per != "" || p.q.Count || p.q.Missing != "" || p.listed {
+		return false
+	}
+	for i := range min(len(p.w), 8) {
+		if !has([]string{"did", "do", "has", "have"}, p.w[i]) || i > 0 && !p.t[i].cut && !has([]string{"when", "and", "so", "me", "please", "know", "remember", "wondering"}, p.w[i-1]) {
+			continue
+		}
+		if i > 0 && p.w[i-1] == "when" {
+			return false
+		}
+		for j := i + 2; j < len(p.w); j++ {
+			if p.w[j] == "pass" || p.w[j] == "passed" {
+				return !has([]string{"a", "any", "the", "ever", "no", "get", "got", "have", "had", "not", "last"}, p.w[j-1]) && !has([]string{"a", "an", "any"}, p.from(j+1, 1)) && !has(p.w[i:j], "ever") && !has(p.w[i:j], "any")
+			}
+		}
+	}
+	return false
 }
 
 // deviceKinds are the kinds of record that tell how a device is.

@@ -19,6 +19,7 @@ import (
 // hold several values, parted by commas: any of them.
 type Query struct {
 	Kind      record.Kind `json:"kind,omitempty"`
+	OrKind    record.Kind `json:"or_kind,omitempty"`    // this one as well as Kind
 	AnyTest   bool        `json:"any_test,omitempty"`   // tank and line tests alike; Kind is empty
 	TestClass string      `json:"test_class,omitempty"` // 0.1 0.2 3.0
 	Method    string      `json:"method,omitempty"`     // of a tank test: static continuous
@@ -34,6 +35,7 @@ type Query struct {
 	SiteName  string      `json:"site_name,omitempty"` // name of the site whose number Site is
 	NotGrade  string      `json:"not_grade,omitempty"` // this one left out
 	NotSite   string      `json:"not_site,omitempty"`  // this one left out
+	NotTank   string      `json:"not_tank,omitempty"`  // this one left out, of whatever site
 	From      string      `json:"from,omitempty"`      // date, included
 	To        string      `json:"to,omitempty"`        // date, included
 	Marks     []string    `json:"marks,omitempty"`     // what is known of the record itself, all of them: codes of Marks, parted by commas any of several
@@ -50,6 +52,7 @@ type Query struct {
 	Count   bool   `json:"count,omitempty"`   // asked how many
 	Figure  string `json:"figure,omitempty"`  // Total or Average of Measure
 	Per     string `json:"per,omitempty"`     // asked for each: month tank line sensor site
+	Often   int    `json:"often,omitempty"`   // with Per and Count: only groups with so many or more
 	Rank    string `json:"rank,omitempty"`    // with Per and Count or Figure: Highest, the group with the most first, or Lowest
 	Current bool   `json:"current,omitempty"` // only the newest record of each counts
 	Missing string `json:"missing,omitempty"` // which of these have no such record: month tank line sensor site
@@ -89,7 +92,7 @@ const NotNormal = "not normal"
 func (q Query) Anything() bool {
 	return q.Kind == "" && !q.AnyTest && q.TestClass == "" && q.Method == "" && q.Result == "" && q.State == "" && q.Grade == "" &&
 		q.Tank == "" && q.Line == "" && q.Sensor == "" && q.Device == "" && q.Place == "" && q.Site == "" && q.From == "" && q.To == "" &&
-		q.NotGrade == "" && q.NotSite == "" && len(q.Marks) == 0 && len(q.Words) == 0 && q.Measure == "" && q.Per == "" && q.Missing == ""
+		q.NotGrade == "" && q.NotSite == "" && q.NotTank == "" && len(q.Marks) == 0 && len(q.Words) == 0 && q.Measure == "" && q.Per == "" && q.Missing == ""
 }
 
 // String says what was understood, in words that Parse takes to mean the same.
@@ -125,6 +128,11 @@ func (q Query) String() string {
 // Noun is the kind of record in plain words.
 func (q Query) Noun() string {
 	plural := q.Limit != 1 && q.Missing == ""
+	if q.OrKind != "" {
+		a, b := q, q
+		a.OrKind, b.Kind, b.OrKind = "", q.OrKind, ""
+		return a.Noun() + " or " + b.Noun()
+	}
 	for _, n := range nouns {
 		if n.kind == q.Kind && n.kind != "" {
 			if plural {
@@ -136,6 +144,9 @@ func (q Query) Noun() string {
 	one, many := "record", "records"
 	if q.AnyTest {
 		one, many = "test", "tests"
+		if q.TestClass != "" && q.TestClass != "3.0" { // a test of such a class alone is taken to be of a tank
+			one, many = "tank or line test", "tank or line tests"
+		}
 	}
 	if plural {
 		return many
@@ -170,6 +181,7 @@ func (q Query) clauses() []string {
 	add("except product", q.NotGrade)
 	add("device", q.Device)
 	add("tank", either(q.Tank))
+	add("except tank", either(q.NotTank))
 	add("line", either(q.Line))
 	add("sensor", either(q.Sensor))
 	add("in the", placeName(q.Place))
@@ -202,6 +214,9 @@ func (q Query) clauses() []string {
 	}
 	if q.Per != "" {
 		add("for each", q.Per)
+	}
+	if q.Often > 0 {
+		out = append(out, "at least "+strconv.Itoa(q.Often)+" of them")
 	}
 	if q.Rank != "" {
 		add("", map[string]string{Highest: "most first", Lowest: "fewest first"}[q.Rank])

@@ -22,6 +22,10 @@ func (p *parser) rankAsked(i int) int {
 		return 2
 	}
 	if p.q.Rank != "" {
+		if g := groups[next]; g != "" && p.group == "" && has([]string{"top", "worst", "leading", "biggest"}, w) { // where do most come from? The top site
+			p.group = g
+			return 2
+		}
 		return 0
 	}
 	if n := p.topGroup(i); n > 0 {
@@ -102,8 +106,13 @@ func (p *parser) topGroup(i int) int {
 
 // rankAhead reports "with the most" and "that has the fewest".
 func (p *parser) rankAhead(i int) bool {
-	if i >= len(p.w) || !has([]string{"with", "that", "having"}, p.w[i]) {
+	if i >= len(p.w) || !has([]string{"with", "that", "having", "whose", "where", "which"}, p.w[i]) {
 		return false
+	}
+	for j := i + 1; j < len(p.w); j++ { // the site whose fill sump was wet most often
+		if p.from(j, 2) == "most often" || p.from(j, 2) == "most frequently" {
+			return true
+		}
 	}
 	for j := i + 1; j < min(i+4, len(p.w)); j++ {
 		if ranks[p.w[j]] != "" || extremes[p.w[j]].order != "" && p.from(j+1, 2) == "number of" {

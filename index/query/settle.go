@@ -58,6 +58,8 @@ func (p *parser) settleKind() {
 		q.Kind = record.LineTest
 	case about && sensor && !p.test:
 		q.Kind = record.SensorStatus
+	case about && tank && line && q.TestClass != "3.0": // annual tests, tanks plus lines
+		q.AnyTest = true
 	case about && q.TestClass == "3.0":
 		q.Kind = record.LineTest
 		p.assume("a 3.0 gal/h test is taken to be a line test")
@@ -212,6 +214,13 @@ var dropWords = set("drop", "drops", "load", "loads", "dropped", "unloaded", "of
 // settleDrop takes "drop", "load" and "dropped off" as deliveries where no other
 // kind is named.
 func (p *parser) settleDrop() {
+	if ullage := slices.ContainsFunc(p.measures, func(m mention) bool { return m.m.field == "ullage" }); ullage {
+		if p.q.Kind == record.Delivery {
+			p.q.Kind, p.plural = "", false
+		}
+		p.pending = slices.DeleteFunc(p.pending, func(i int) bool { return dropWords[p.w[i]] && !p.fell(i) })
+		return
+	}
 	if p.q.Kind != "" || p.test {
 		return
 	}
@@ -256,7 +265,7 @@ func (p *parser) fell(i int) bool {
 
 // cameIn reports a product that came in, or that somebody got.
 func (p *parser) cameIn() bool {
-	if p.q.Grade == "" || p.q.Result != "" || p.q.TestClass != "" || len(p.measures) > 0 || p.q.Order == Highest || p.q.Order == Lowest {
+	if p.q.Grade == "" && !p.gotFuel() || p.q.Result != "" || p.q.TestClass != "" || p.measures != nil && !p.gallonsAlone() || p.q.Order == Highest || p.q.Order == Lowest {
 		return false
 	}
 	for i, w := range p.w {
@@ -267,6 +276,29 @@ func (p *parser) cameIn() bool {
 			return true
 		case has([]string{"get", "take", "bring", "haul"}, w) && has(p.w[:i], "did"):
 			return true
+		}
+	}
+	return false
+}
+
+// gallonsAlone reports gallons as the one thing measured.
+func (p *parser) gallonsAlone() bool {
+	return len(p.measures) == 1 && p.measures[0].plain && p.w[p.measures[0].i] == "gallons"
+}
+
+// gotFuel reports "get any fuel" and "take on gas", where no product is named.
+func (p *parser) gotFuel() bool {
+	for i, w := range p.w {
+		if !has([]string{"get", "got", "gets", "receive", "received", "take", "took", "bring", "brought", "gotten"}, w) {
+			continue
+		}
+		for j := i + 1; j < min(i+4, len(p.w)); j++ {
+			if has([]string{"fuel", "gas", "product", "gasoline"}, p.w[j]) && !has([]string{"test", "tests", "level", "temperature", "alarm", "alarms"}, p.from(j+1, 1)) {
+				return true
+			}
+			if !has([]string{"any", "some", "its", "their", "in", "on", "more", "the", "our", "no"}, p.w[j]) {
+				break
+			}
 		}
 	}
 	return false
@@ -285,6 +317,11 @@ func (p *parser) receives() bool {
 		}
 	}
 	return has(p.w, "did") && (has(p.w, "get") || has(p.w, "take"))
+}
+
+// asksStill reports "is it still out" and "is sensor 3 normal again".
+func (p *parser) asksStill() bool {
+	return has(p.w, "still") || has(p.w, "again") || p.now || p.w[0] == "is"
 }
 
 // settleFields gives back what the kind asked for has no field for: a delivery
@@ -309,8 +346,16 @@ func (p *parser) settleFields() {
 		}
 	}
 	slices.Sort(p.pending)
+	if q.Kind == record.SensorStatus && q.Sensor != "" && !strings.Contains(q.Sensor, ",") && q.State != "" && q.From+q.To == "" && !p.superl && !p.plural && !q.Count && p.asksStill() {
+		q.State, p.superl = "", true
+		p.assume("how a sensor is now is told by its newest status")
+	}
 	if p.asOf && q.Per != "" {
 		q.Current = true
+		return
+	}
+	if q.Kind == record.SensorStatus && p.superl && q.Order == Latest && q.Sensor+q.Per+q.State == "" && q.Limit == 0 && !p.all && (has(p.w, "sensors") || has(p.w, "current") || has(p.w, "currently")) {
+		q.Per, q.Limit = "sensor", 1
 		return
 	}
 	if p.now && q.Missing == "" && !q.Count {

@@ -42,9 +42,12 @@ func (p *parser) settleMeasure() {
 	case q.Measure == "" && bounded:
 		q.Over, q.Under, q.AtLeast, q.AtMost = nil, nil, nil, nil
 		p.lost = append(p.lost, p.boundAt...)
-	case q.Measure != "" && !bounded && !extreme && q.Figure == "" && !p.plural && !p.manyOf && !p.all && !q.Count && p.per == "" && q.Missing == "" &&
+	case q.Measure != "" && !bounded && !extreme && !(p.everywhere && !p.howMuch) && q.Figure == "" && !p.plural && !p.manyOf && !p.all && !q.Count && p.per == "" && q.Missing == "" &&
 		(p.howMuch || q.From == "" || q.From == q.To):
-		p.superl = true // what is the temperature: the newest one
+		p.superl = true                                                                          // what is the temperature: the newest one
+		if has(p.w, "tanks") && q.Tank == "" && q.Per == "" && (q.Site != "" || q.Grade != "") { // of the tanks: the newest of each
+			q.Per = "tank"
+		}
 	}
 	if q.Measure == "" && extreme {
 		q.Order = ""
@@ -100,6 +103,9 @@ var likeFields = map[record.Kind]map[string]string{
 func (p *parser) unnamed(extreme bool) string {
 	q := &p.q
 	for _, f := range []string{p.extremeField, p.boundField} {
+		if f == "volume" && (p.test || q.Kind == record.TankTest) && f == p.extremeField { // the fullest at its test
+			return "percent_full"
+		}
 		if f != "" {
 			return p.fitting(f)
 		}

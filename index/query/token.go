@@ -92,6 +92,9 @@ func pieces(raw string) []string {
 	if m := twoDates.FindStringSubmatch(bare); m != nil {
 		return []string{m[1], "to", m[2] + raw[len(bare):]}
 	}
+	if a, b, ok := strings.Cut(bare, ".."); ok && dateLike(a) && dateLike(strings.TrimLeft(b, ".")) { // 2023-08-01..2023-10-31
+		return []string{a, "to", strings.TrimLeft(b, ".") + raw[len(bare):]}
+	}
 	if m := shortYear.FindStringSubmatch(bare); m != nil {
 		return []string{"20" + m[1] + raw[len(bare):]}
 	}

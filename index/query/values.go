@@ -114,6 +114,10 @@ func (p *parser) grade(i int) int {
 				continue
 			}
 		}
+		if s == "plus" && p.plusAnd(i) {
+			p.w[i] = "and"
+			return 1
+		}
 		if loose[s] != "" {
 			p.assume(s + " is taken as the grade " + code)
 			p.alternative("slips that print "+s, func(q *Query) { q.Grade, q.Words = "", append(slices.Clone(q.Words), s) })
@@ -131,6 +135,25 @@ func (p *parser) grade(i int) int {
 		return n
 	}
 	return 0
+}
+
+// plusAnd reports "plus" between two of a sort: tanks plus lines.
+func (p *parser) plusAnd(i int) bool {
+	if i == 0 || i+1 >= len(p.w) {
+		return false
+	}
+	sort := func(j int) string {
+		_, kind := p.kindOf(p.w[j])
+		_, test := testPhrases[p.w[j]]
+		switch {
+		case p.isGrade(j):
+			return "grade"
+		case devices[p.w[j]] != "" || kind || test:
+			return "thing"
+		}
+		return ""
+	}
+	return sort(i-1) != "" && sort(i-1) == sort(i+1)
 }
 
 // use remembers which words gave a field its value, in case the kind asked for

@@ -1,5 +1,7 @@
 package query
 
+import "strings"
+
 // asksWhich reads "which tanks", "what months" and "which of our sites", and
 // tanks, sites or months that begin the question: something is asked of each.
 func (p *parser) asksWhich(i int) int {
@@ -8,7 +10,7 @@ func (p *parser) asksWhich(i int) int {
 		p.group = "site"
 		return 1
 	}
-	if (p.w[i] == "who" || p.w[i] == "whos") && p.group == "" && (i < 4 || p.t[i].cut) && i+1 < len(p.w) && has([]string{"had", "has", "have", "got", "gets", "failed", "fails", "failing", "ran", "passed"}, p.w[i+1]) && !p.has(i, "overdue") { // who had an overfill: which sites
+	if (p.w[i] == "who" || p.w[i] == "whos") && p.group == "" && (i < 4 || p.t[i].cut) && i+1 < len(p.w) && has([]string{"had", "has", "have", "got", "gets", "failed", "fails", "failing", "ran", "passed", "still"}, p.w[i+1]) && !p.has(i, "overdue") { // who had an overfill: which sites
 		p.group, p.whichOf = "site", true
 		return 1
 	}
@@ -77,7 +79,7 @@ func (p *parser) atWhich(i int) int {
 	case has([]string{"at", "in", "on", "for", "of", "from"}, p.w[i+1]) && p.w[i+2] == "which":
 		n = 3
 	case p.w[i+1] == "where" && (p.turnAhead(i+2) || p.turnAhead(i) || many[p.w[i]]):
-		n = 2
+		n = 1 // "where the newest test is" has a rule of its own
 	default:
 		return 0
 	}
@@ -119,6 +121,14 @@ func (p *parser) turnAhead(i int) bool {
 	return false
 }
 
+// afterTest reports a test, and perhaps "that", before word i.
+func (p *parser) afterTest(i int) bool {
+	for i > 0 && (p.w[i-1] == "that" || p.w[i-1] == "which" || helpers[p.w[i-1]]) {
+		i--
+	}
+	return i > 0 && strings.HasPrefix(p.w[i-1], "test") && has([]string{"that", "which"}, p.from(i, 1))
+}
+
 // absent are the words that ask for what there is none of.
 var absent = set("overdue", "cannot", "cant", "couldnt", "no", "without", "never", "havent", "hasnt", "didnt", "missing", "lack", "lacking", "lacks", "hadnt", "dont", "doesnt", "wasnt", "werent", "miss", "missed", "skip", "skipped", "skips", "lapsed")
 
@@ -134,6 +144,9 @@ func (p *parser) lacks(i int) int {
 	}
 	if i+n >= len(p.w) || !absent[p.w[i+n]] && p.w[i+n] != "not" || i+n+1 < len(p.w) && p.w[i+n+1] == "normal" {
 		return 0
+	}
+	if code, ok := p.resultAt(i + n + 1); ok && code == "pass" && p.afterTest(i) {
+		return 0 // which stations had a line test that did not pass
 	}
 	if code, ok := p.resultAt(i + n + 1); ok && code == "pass" && (p.w[i+n] == "not" || p.w[i+n] == "didnt") {
 		p.alternative("tests that did not pass", func(q *Query) {

@@ -84,7 +84,7 @@ var filler = set("a", "an", "the", "is", "are", "was", "were", "be", "been", "am
 	"time", "date", "ever", "so", "far", "then", "as", "how", "come", "came", "run", "ran", "happened", "happen", "taken", "made", "look", "looking",
 	"pull", "entry", "entries", "history", "most", "product", "grade", "fuel", "gal/h", "gph", "gallon", "gallons", "per", "hour", "latest", "also",
 	"during", "within", "over", "any", "completed", "conducted", "performed", "received", "printed", "seen", "gotten", "weve", "youve", "them", "vs", "versus", "anybody", "anyone", "anything", "looked", "hold", "held", "kept", "whether", "put", "underground", "storage", "about", "level", "levels",
-	"whens", "wheres", "hows", "whos", "reporting", "reported", "wonder", "wondering", "might", "able", "furnish", "provide", "send", "anywhere", "hello", "hi", "hey", "thanks", "thank", "kindly", "across", "sometime", "recorded")
+	"whens", "wheres", "hows", "whos", "reporting", "reported", "wonder", "wondering", "might", "able", "furnish", "provide", "send", "anywhere", "hello", "hi", "hey", "thanks", "thank", "kindly", "across", "sometime", "recorded", "among", "according", "amongst", "sent", "news", "single")
 
 // small are words of the closed classes and the like: pronouns, auxiliaries, small
 // adverbs and conjunctions, greetings, and verbs of asking, knowing and wanting.
