@@ -91,16 +91,12 @@ const (
 // Words lists the words that people's decisions propose, with an empty Verdict, and
 // those that were decided about, each with what it changes.
 func (d *Desk) Words(ctx context.Context) ([]WordChange, error) {
-	decided, err := d.store.Words(ctx)
-	if err != nil {
-		return nil, err
-	}
-	proposed, err := d.proposed(ctx, decided)
+	all, decided, err := d.allWords(ctx)
 	if err != nil {
 		return nil, err
 	}
 	var out []WordChange
-	for _, w := range append(proposed, decided...) {
+	for _, w := range all {
 		c, err := d.tryWord(ctx, decided, w)
 		if err != nil {
 			return nil, err
@@ -108,6 +104,16 @@ func (d *Desk) Words(ctx context.Context) ([]WordChange, error) {
 		out = append(out, c)
 	}
 	return out, nil
+}
+
+// allWords lists the words that are proposed, then those that were decided about, which
+// are given by themselves as well.
+func (d *Desk) allWords(ctx context.Context) (all, decided []archive.Word, err error) {
+	if decided, err = d.store.Words(ctx); err != nil {
+		return nil, nil, err
+	}
+	proposed, err := d.proposed(ctx, decided)
+	return append(proposed, decided...), decided, err
 }
 
 // parseSite runs the grammar again over the kept slips that surely are of a site.
@@ -137,15 +143,11 @@ func (d *Desk) parseSite(ctx context.Context, site string) error {
 // the kept slips of its site again with or without it. Slips of other sites are read
 // with a promoted word when they are read next.
 func (d *Desk) DecideWord(ctx context.Context, id, verdict, by, note string) (archive.Word, error) {
-	decided, err := d.store.Words(ctx)
+	all, _, err := d.allWords(ctx)
 	if err != nil {
 		return archive.Word{}, err
 	}
-	proposed, err := d.proposed(ctx, decided)
-	if err != nil {
-		return archive.Word{}, err
-	}
-	for _, w := range append(proposed, decided...) {
+	for _, w := range all {
 		if w.ID() != id {
 			continue
 		}
@@ -195,9 +197,13 @@ func (d *Desk) taughtBy(ctx context.Context, r archive.Ruling, decided []archive
 	if err != nil || row.Site == "" || !row.SiteSure || row.Capture == "" {
 		return nil, err
 	}
-	slip, ok, err := d.slipOf(ctx, row)
-	if err != nil || !ok {
+	readings, err := d.store.Readings(ctx, row.Capture)
+	if err != nil {
 		return nil, err
+	}
+	slip, ok := slipOf(readings, row)
+	if !ok {
+		return nil, nil
 	}
 	h, err := d.hints(ctx, row.Site)
 	if err != nil {
@@ -216,19 +222,15 @@ func (d *Desk) taughtBy(ctx context.Context, r archive.Ruling, decided []archive
 	return out, nil
 }
 
-// slipOf is the slip that a record was read from.
-func (d *Desk) slipOf(ctx context.Context, row archive.Row) (record.Slip, bool, error) {
-	readings, err := d.store.Readings(ctx, row.Capture)
-	if err != nil {
-		return record.Slip{}, false, err
-	}
+// slipOf is the slip that a record was read from, among the readings of its capture.
+func slipOf(readings []archive.Reading, row archive.Row) (record.Slip, bool) {
 	for _, p := range readings {
 		if p.Page == row.Page && row.Slip < len(p.Slips) {
 			slip, _ := p.Slips[row.Slip].Joined()
-			return slip, true, nil
+			return slip, true
 		}
 	}
-	return record.Slip{}, false, nil
+	return record.Slip{}, false
 }
 
 // tryWord reads kept slips of a word's site with and without it.
@@ -253,16 +255,20 @@ func (d *Desk) tryWord(ctx context.Context, decided []archive.Word, w archive.Wo
 		return out, err
 	}
 	seen := map[archive.SlipName]bool{}
-	for _, row := range slices.Backward(rows) { // the newest first
+	capture, readings := "", []archive.Reading(nil) // its slips follow each other
+	for _, row := range slices.Backward(rows) {     // the newest first
 		at := archive.SlipName{Capture: row.Capture, Page: row.Page, Slip: row.Slip}
 		if row.Capture == "" || seen[at] || len(seen) >= mostTried {
 			continue
 		}
 		seen[at] = true
-		slip, ok, err := d.slipOf(ctx, row)
-		if err != nil {
-			return out, err
+		if row.Capture != capture {
+			if readings, err = d.store.Readings(ctx, row.Capture); err != nil {
+				return out, err
+			}
+			capture = row.Capture
 		}
+		slip, ok := slipOf(readings, row)
 		if !ok {
 			continue
 		}
