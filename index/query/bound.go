@@ -116,11 +116,14 @@ func (p *parser) amount(i int) (v float64, used int) {
 	return 0, 0
 }
 
+// parts are the words for how full a tank is, in percent.
+var parts = map[string]float64{"half": 50, "a half": 50, "quarter": 25, "a quarter": 25, "one quarter": 25, "third": 33, "a third": 33, "one third": 33,
+	"two thirds": 67, "three quarters": 75, "three quarter": 75}
+
 // partFull reads "half full" and "a quarter full" as percent.
 func (p *parser) partFull(i int) (percent float64, used int) {
 	for n := 3; n >= 1; n-- {
-		v := map[string]float64{"half": 50, "a half": 50, "quarter": 25, "a quarter": 25, "one quarter": 25, "third": 33, "a third": 33, "one third": 33,
-			"two thirds": 67, "three quarters": 75, "three quarter": 75}[p.from(i, n)]
+		v := parts[p.from(i, n)]
 		if v > 0 && i+n < len(p.w) && p.w[i+n] == "full" {
 			p.done = append(p.done, i+n)
 			return v, n + 1
