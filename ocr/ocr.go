@@ -41,7 +41,7 @@ import (
 //	3: height of capitals by rows, lines in other shapes, coloured stripes taken off, bars by their neighbours, weights of more faces
 //	4: letters of their own widths are told from those on a grid, specks come off, outlines that shadows do not split
 //	5: stains and dark ground do not cut a slip, characters are held against each other by both readings
-//	6: outlines of soft grain are not read beside print, lines say whether an empty one stands above them
+//	6: outlines of soft grain are not read beside print, lines say whether an empty one stands above them, cells beside their place are moved
 const Version = 6
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.

@@ -122,7 +122,7 @@ func (r *Reader) setUprightFrom(ctx context.Context, original raster.Pyramid, v 
 	if err != nil {
 		return best, err
 	}
-	if math.Abs(axis) < sidewaysDoubt && !best.plainlyRead() {
+	if math.Abs(axis) < sidewaysDoubt && !best.surelyUpright() {
 		other, err := r.straighten(ctx, original, v, letters, second, worth)
 		if err != nil {
 			return best, err
@@ -210,10 +210,10 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 // higher, small letters lower.
 const poorlyRead = 0.6
 
-// plainlyRead is whether a slip reads as only print that stands right does. Of 207
+// surelyUpright is whether a slip reads as only print that stands right does. Of 207
 // pictures in faces that nothing was fitted on nine were in doubt: on its side their
 // print read at 0.52 or less, upright at 0.75 or more.
-func (u upright) plainlyRead() bool {
+func (u upright) surelyUpright() bool {
 	const plain = 0.8
 	return u.grid != nil && u.legible >= plain
 }

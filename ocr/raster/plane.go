@@ -2,7 +2,7 @@
 // planes of float32 samples, averages, resampling, morphology and order
 // statistics. It knows nothing of paper or print.
 //
-// Functions return new planes and leave their arguments alone.
+// What other packages may call returns new planes and leaves its arguments alone.
 package raster
 
 import (
