@@ -63,6 +63,18 @@ func figures(text string) (n int) {
 	return n
 }
 
+// telling counts the digits of a text that tell one printout from another: of a round
+// number the zeros at its end count as one. Capacities and limits are round, and those
+// of one tank follow from each other.
+func telling(text string) int {
+	n := figures(text)
+	zeros := len(text) - len(strings.TrimRight(text, "0"))
+	if zeros > 1 {
+		n -= zeros - 1
+	}
+	return n
+}
+
 // wordLLR weighs two words that stand in one place. seldom is 1 for a word that
 // each slip shows once, less for one that repeats. Readings that agree never
 // speak against a seam, however unsure they are.
@@ -73,7 +85,7 @@ func wordLLR(a, b record.Word, seldom float64) float64 {
 	both := trust(a) * trust(b)
 	n := min(figures(a.Text), figures(b.Text))
 	if a.Text == b.Text {
-		return seldom * max(0, math.Log(max(both, leastAgreeing)/chance(n)))
+		return seldom * max(0, math.Log(max(both, leastAgreeing)/chance(telling(a.Text))))
 	}
 	if x := unruled(a.Text); x == unruled(b.Text) && figures(x) >= leastUnruled {
 		return seldom * max(0, math.Log(leastAgreeing/chance(figures(x))))
