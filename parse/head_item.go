@@ -1,7 +1,6 @@
 package parse
 
 import (
-	"regexp"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -24,9 +23,6 @@ const (
 	itemNumber = "number" // a number that says no more: of the site beside its name
 	itemOther  = "other"  // nothing that the header has a field for: a telephone, a version
 )
-
-// telephone is a telephone number without a word for it.
-var telephone = regexp.MustCompile(`^\+?[(]?\d{2,4}[)]?[ -]+(\d{2,4}[ -]+)?\d{3,4}([ -]\d{3,4})?$`)
 
 // headItems reads a line as things of the header:
 //
@@ -103,7 +99,7 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 		}
 		return headItem{field: itemOther, toks: toks[i:end]}, end - i
 	}
-	if starts(toks, i) && telephone.MatchString(textOf(toks[i:end])) {
+	if starts(toks, i) && telephone.matches(textOf(toks[i:end])) {
 		return headItem{field: itemOther, toks: toks[i:end]}, end - i
 	}
 	return headItem{}, 0
@@ -214,9 +210,9 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		label, rest := toks[i:i+n.used], toks[j:cellEnd(toks, j)]
 		address := addressScore(textOf(toComma(rest))) >= 3
 		switch {
-		case field == "address" && (marked || starts(toks, i) && houseWay.MatchString(textOf(rest))), place && marked && address:
+		case field == "address" && (marked || starts(toks, i) && houseWay.matches(textOf(rest))), place && marked && address:
 			return headItem{field: "address", toks: rest, label: label, firm: true}, j + len(rest) - i
-		case field == "address" || !marked && way.MatchString(textOf(toks[i:cellEnd(toks, i)])) && !plainNumber(toks[j]):
+		case field == "address" || !marked && hasWay(textOf(toks[i:cellEnd(toks, i)])) && !plainNumber(toks[j]):
 			return headItem{}, 0 // STATION ROAD
 		case place && marked && !plainNumber(toks[j]) && !d.isHeading(toks) && d.ofSite(toks[0].line):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i

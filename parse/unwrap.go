@@ -132,8 +132,8 @@ func (d *doc) addressOver(above, below []token) bool {
 		f, ok := d.field(headerKind, n.bag)
 		labelled = labelled || ok && f == "header.address" && n.cost == 0 && above[n.used-1].delim != 0
 	}
-	street := way.MatchString(whole) && !townState.MatchString(text)
-	return street && (labelled && !postal.MatchString(text) || postal.MatchString(whole) && !postal.MatchString(text) && addressScore(whole) > addressScore(text) && slices.ContainsFunc(above, func(t token) bool { return t.number || t.stop == ',' }))
+	street := hasWay(whole) && !townState.matches(text)
+	return street && (labelled && !postal.matches(text) || postal.matches(whole) && !postal.matches(text) && addressScore(whole) > addressScore(text) && slices.ContainsFunc(above, func(t token) bool { return t.number || t.stop == ',' }))
 }
 
 // thousandsOver reports whether a number whose thousands are parted by a space goes on in

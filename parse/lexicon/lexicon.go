@@ -12,6 +12,7 @@ import (
 	"sort"
 	"strings"
 	"sync"
+	"unicode/utf8"
 
 	"tankroll/parse/confuse"
 )
@@ -119,7 +120,38 @@ func (l *Lexicon) Patterns() []Pattern { return l.patterns }
 // Normal brings a phrase to the form that spellings have: lower case, words
 // parted by one space, no punctuation around it.
 func Normal(phrase string) string {
-	return strings.Join(strings.Fields(strings.ToLower(strings.Trim(phrase, " \t\r\n:;=,*<>[]"))), " ")
+	for len(phrase) > 0 && isMark(phrase[0]) {
+		phrase = phrase[1:]
+	}
+	for len(phrase) > 0 && isMark(phrase[len(phrase)-1]) {
+		phrase = phrase[:len(phrase)-1]
+	}
+	phrase = strings.ToLower(phrase)
+	if singlySpaced(phrase) {
+		return phrase
+	}
+	return strings.Join(strings.Fields(phrase), " ")
+}
+
+// isMark reports whether a character around a phrase is no part of it.
+func isMark(c byte) bool {
+	switch c {
+	case ' ', '\t', '\r', '\n', ':', ';', '=', ',', '*', '<', '>', '[', ']':
+		return true
+	}
+	return false
+}
+
+// singlySpaced reports whether the words of a text are ASCII and parted by one space
+// each, as nearly all are.
+func singlySpaced(text string) bool {
+	for i := 0; i < len(text); i++ {
+		c := text[i]
+		if c < ' ' || c >= utf8.RuneSelf || c == ' ' && (i == 0 || i+1 == len(text) || text[i-1] == ' ') {
+			return false
+		}
+	}
+	return true
 }
 
 // Lookup finds the code whose spelling is nearest to the phrase. It is not ok
