@@ -71,7 +71,7 @@ func (d *doc) findAnew(toks []token) []lexicon.Hit {
 		}
 	}
 	for i := range toks {
-		for _, alt := range toks[i].alts {
+		for _, alt := range toks[i].seen.alts {
 			other := append([]token(nil), toks...)
 			other[i].norm = strings.ToLower(strings.Trim(alt, ":=.,"))
 			for _, h := range d.lookup(phraseOf(other)) {

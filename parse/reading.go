@@ -85,7 +85,7 @@ func (d *doc) number(t token) (value.Number, bool) {
 	if ok && (n.Fixed == 0 || t.number) {
 		return n, true
 	}
-	for _, a := range t.alts {
+	for _, a := range t.seen.alts {
 		if m, okAlt := value.ParseNumber(strings.TrimRight(a, ".,:;"), d.style); okAlt && m.Fixed == 0 {
 			m.Fixed = 1
 			return m, true

@@ -41,7 +41,7 @@ func confidence(toks []token, r reading) float64 {
 	for _, t := range toks {
 		conf := t.conf
 		if figuresStand(r) {
-			conf = max(conf, t.figures)
+			conf = max(conf, t.seen.figures)
 		}
 		c *= math.Min(1, math.Max(0, conf))
 	}
@@ -263,10 +263,10 @@ func mixed(text string) bool {
 func isLetter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' }
 
 func alternatives(t token) string {
-	if len(t.alts) == 0 {
+	if len(t.seen.alts) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("; it could be %q", t.alts[0])
+	return fmt.Sprintf("; it could be %q", t.seen.alts[0])
 }
 
 func (d *doc) timeDoubts(name string, f record.Field, fact *fact) []string {

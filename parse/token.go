@@ -25,7 +25,6 @@ const wideGap = 1.6
 // token is a word or part of a word without the marks around it.
 type token struct {
 	text    string  // as printed, without marks
-	shown   string  // as printed, where text is not
 	norm    string  // in lower case
 	col     float64 // left edge in character cells
 	end     float64 // right edge
@@ -41,14 +40,21 @@ type token struct {
 	fused   bool    // printed in one word with the token before
 	edge    bool    // begins a cell although the space before it is narrow
 	blank   bool    // strokes only: no value
+	number  bool    // reads as a number
+	ordinal bool    // counts the entries of a list
 	conf    float64
+	line    int
+	at      int // its place among all tokens of the slip
+	seen    *sight
+}
+
+// sight is what is asked of a token only at the end. Its copies share it: it is never
+// changed.
+type sight struct {
+	shown   string  // as printed, where text is not
 	figures float64 // conf once it is known that figures stand here; 0 when unknown
 	alts    []string
 	box     record.Box
-	line    int
-	at      int  // its place among all tokens of the slip
-	number  bool // reads as a number
-	ordinal bool // counts the entries of a list
 }
 
 // line is a printed line as tokens.
@@ -161,11 +167,7 @@ func textOf(toks []token) string {
 		if i > 0 && !t.fused {
 			b.WriteByte(' ')
 		}
-		if t.shown != "" {
-			b.WriteString(t.shown)
-		} else {
-			b.WriteString(t.text)
-		}
+		b.WriteString(t.print())
 		if i+1 < len(toks) {
 			for _, mark := range []byte{t.colon, t.stop} {
 				if mark != 0 {
@@ -177,11 +179,19 @@ func textOf(toks []token) string {
 	return b.String()
 }
 
+// print is the token as printed.
+func (t token) print() string {
+	if t.seen.shown != "" {
+		return t.seen.shown
+	}
+	return t.text
+}
+
 // boxOf is the part of the picture that tokens stand in.
 func boxOf(toks []token) record.Box {
 	var b record.Box
 	for _, t := range toks {
-		b = b.Union(t.box)
+		b = b.Union(t.seen.box)
 	}
 	return b
 }

@@ -69,12 +69,13 @@ func (c *cutter) mark(b byte) {
 
 // piece makes a token of one piece of a word.
 func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
-	t := token{col: from, end: to, conf: w.Confidence, box: boxPart(w, from, to), line: c.line, fused: !first, bar: c.bar, edge: c.starred}
+	seen := &sight{box: boxPart(w, from, to)}
+	t := token{seen: seen, col: from, end: to, conf: w.Confidence, line: c.line, fused: !first, bar: c.bar, edge: c.starred}
 	c.bar, c.starred = strings.HasSuffix(text, "|"), false
 	t.bar = t.bar || strings.HasPrefix(text, "|")
 	if first && text == w.Text {
 		for _, a := range w.Alternatives {
-			t.alts = append(t.alts, a.Text)
+			seen.alts = append(seen.alts, a.Text)
 		}
 	}
 	text = t.strip(text)
@@ -83,7 +84,7 @@ func (c *cutter) piece(w record.Word, text string, from, to float64, first bool)
 	}
 	t.text, t.norm = text, strings.TrimRight(strings.ToLower(text), "!") // FUEL!
 	if first && text == strings.TrimRight(w.Text, ".,:;") && figuresOnly(text) {
-		t.figures = w.AsFigures
+		seen.figures = w.AsFigures
 	}
 	t.blank = strings.Trim(text, "-.*_?/+") == "" || t.norm == "n/a" || t.norm == "na"
 	if len(c.out) < maxTokens {
@@ -114,7 +115,7 @@ func (t *token) strip(text string) string {
 		}
 		if again {
 			if last := text[len(text)-1]; last == '/' || last == '@' {
-				t.shown = text
+				t.seen.shown = text
 			}
 			text = text[:len(text)-1]
 			if t.delim == '.' {
