@@ -86,7 +86,7 @@ func splitLine(l line, bounds []float64) ([]line, bool) {
 func abreast(facts []fact) bool {
 	seen := map[string]string{}
 	for _, f := range facts {
-		if f.read.hasTime || f.field == fieldLoose || f.field == "event" {
+		if f.read.hasTime() || f.field == fieldLoose || f.field == "event" {
 			continue
 		}
 		text := textOf(f.read.toks)

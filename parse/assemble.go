@@ -210,7 +210,7 @@ func (a *assembler) complete(f fact) bool {
 		if o.field != f.field {
 			continue
 		}
-		if f.read.hasTime {
+		if f.read.hasTime() {
 			if _, joins := joinMoments(o.read, f.read); joins {
 				return false
 			}

@@ -150,7 +150,7 @@ func (d *doc) readPeriod(toks []token) (reading, bool) {
 	if !ok {
 		return reading{}, false
 	}
-	a.until, a.untilToks = &b.moment, b.toks
+	a.until = &b
 	a.used = j + b.used
 	return a, true
 }
@@ -223,7 +223,7 @@ func (d *doc) numberTexts() []string {
 	for _, l := range d.lines {
 		for i := 0; i < len(l.toks); {
 			r, ok := d.readTime(l.toks[i:], dated)
-			if dated = ok && r.moment.HasDate && !r.moment.HasClock; ok {
+			if dated = ok && r.hasDate() && !r.hasClock(); ok {
 				i += r.used
 				continue
 			}

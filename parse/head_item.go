@@ -46,8 +46,8 @@ func (d *doc) headItems(l line) []headItem {
 			continue
 		}
 		it, n := d.headItem(toks, i)
-		if k := len(out) - 1; n == 0 && k >= 0 && out[k].read.moment.HasDate && !out[k].read.moment.HasClock {
-			if r, ok := d.readTime(toks[i:], true); ok && r.moment.HasClock && !r.moment.HasDate { // 02.08 beside a date
+		if k := len(out) - 1; n == 0 && k >= 0 && out[k].read.hasDate() && !out[k].read.hasClock() {
+			if r, ok := d.readTime(toks[i:], true); ok && r.hasClock() && !r.hasDate() { // 02.08 beside a date
 				it, n = headItem{field: fieldMoment, toks: r.toks, read: r}, r.used
 			}
 		}
@@ -93,7 +93,7 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 			end++
 		}
 		for j := i + n + 1; j < end; j++ { // REPORT NO. 31 OF 12/06/2025
-			if r, ok := d.readTime(toks[j:], false); ok && r.moment.HasDate && r.moment.Date.HasYear() {
+			if r, ok := d.readTime(toks[j:], false); ok && r.hasDate() && r.hasYear() {
 				end = j
 			}
 		}
@@ -122,7 +122,7 @@ func (d *doc) apparatus(toks []token) int {
 // time before it, if any.
 func (d *doc) momentItem(toks []token, i int) (headItem, int) {
 	end := cellEnd(toks, i)
-	if r, ok := d.readTime(toks[i:], false); ok && (r.moment.HasClock || r.moment.Date.HasYear()) {
+	if r, ok := d.readTime(toks[i:], false); ok && (r.hasClock() || r.hasYear()) {
 		return headItem{field: fieldMoment, toks: r.toks, read: r}, d.withWeekday(toks, i+r.used) - i
 	}
 	for n := range d.momentLabels(toks[i:end]) {
@@ -134,7 +134,7 @@ func (d *doc) momentItem(toks []token, i int) (headItem, int) {
 			continue
 		}
 		r, ok := d.readTime(toks[j:], !joint[toks[i].norm]) // AT 418 OAK ROAD is no time
-		if !ok || !r.moment.HasClock && !r.moment.Date.HasYear() {
+		if !ok || !r.hasClock() && !r.hasYear() {
 			continue
 		}
 		it := headItem{field: fieldMoment, toks: r.toks, label: toks[i : i+n], read: r}
@@ -257,7 +257,7 @@ func (d *doc) headWords(toks []token, i int) (headItem, int) {
 		if t.blank || t.open || bracketedNumber(t) {
 			break
 		}
-		if it, n := d.headItem(toks, j); n > 0 && (it.firm || it.field == fieldMoment && it.read.moment.HasDate && it.read.moment.Date.HasYear()) {
+		if it, n := d.headItem(toks, j); n > 0 && (it.firm || it.field == fieldMoment && it.read.hasDate() && it.read.hasYear()) {
 			break
 		}
 	}

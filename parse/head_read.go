@@ -124,7 +124,7 @@ func (d *doc) headish(items []headItem) bool {
 	}
 	trade, dates, all := 0, 0, []token(nil)
 	for _, it := range items {
-		if it.field == fieldMoment && it.read.moment.HasDate {
+		if it.field == fieldMoment && it.read.hasDate() {
 			dates++
 		}
 		if it.field != itemWords {

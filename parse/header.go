@@ -96,7 +96,7 @@ func (d *doc) labelledHead(h *head, l line) []token {
 		if !d.speaks(f) {
 			continue
 		}
-		if f.field == fieldMoment && !f.read.moment.HasDate && h.printed == nil || !h.take(f) {
+		if f.field == fieldMoment && !f.read.hasDate() && h.printed == nil || !h.take(f) {
 			continue
 		}
 		for _, t := range append(f.label[:len(f.label):len(f.label)], f.read.toks...) {

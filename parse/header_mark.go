@@ -107,7 +107,7 @@ func (d *doc) labelled(toks []token) bool {
 	}
 	took := 0
 	for _, f := range facts {
-		if f.field == fieldMoment || d.dateOnly(f.label) || len(f.label) > 0 && f.label[0].norm == "report" && !f.read.hasTime {
+		if f.field == fieldMoment || d.dateOnly(f.label) || len(f.label) > 0 && f.label[0].norm == "report" && !f.read.hasTime() {
 			return false
 		}
 		took += len(f.label) + len(f.read.toks)

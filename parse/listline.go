@@ -51,7 +51,7 @@ func (l *listLine) moments(field string) {
 			continue
 		}
 		r, ok := l.d.readTime(l.toks[i:], false)
-		if !ok || !r.moment.HasDate && !r.moment.HasClock || r.moment.HasDate && !r.moment.Date.HasYear() && !r.moment.HasClock {
+		if !ok || !r.hasDate() && !r.hasClock() || r.hasDate() && !r.hasYear() && !r.hasClock() {
 			i++
 			continue
 		}

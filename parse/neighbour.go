@@ -72,11 +72,11 @@ func (d *doc) wordBelow(l line, f fact, placed map[int]bool) string {
 		if plainDigits(below[0].text, 3, 3) || lastGroup(below[0].text) {
 			return below[0].text // the rest of 15 007
 		}
-	case f.read.hasTime && f.read.moment.HasDate && !f.read.moment.HasClock:
-		if r, ok := d.readTime(below, true); ok && r.moment.HasClock && !r.moment.HasDate {
+	case f.read.hasTime() && f.read.hasDate() && !f.read.hasClock():
+		if r, ok := d.readTime(below, true); ok && r.hasClock() && !r.hasDate() {
 			return below[0].text
 		}
-	case f.read.hasTime:
+	case f.read.hasTime():
 		if isHalf(below[0]) {
 			return below[0].text
 		}
@@ -103,8 +103,10 @@ func markPlaced(placed map[int]bool, f fact) {
 	if f.read.also != nil {
 		markPlaced(placed, *f.read.also)
 	}
-	for _, t := range f.read.untilToks {
-		placed[t.at] = true
+	if f.read.until != nil {
+		for _, t := range f.read.until.toks {
+			placed[t.at] = true
+		}
 	}
 }
 
@@ -165,13 +167,13 @@ func (d *doc) where(label, value []token) (int, line, bool) {
 func (d *doc) clocked(drafts []*draft) (clocks, halves bool) {
 	dates, withClock, withHalf := 0, 0, 0
 	count := func(f fact) {
-		if !f.read.hasTime || !f.read.moment.HasDate {
+		if !f.read.hasTime() || !f.read.hasDate() {
 			return
 		}
 		dates++
-		if f.read.moment.HasClock {
+		if f.read.hasClock() {
 			withClock++
-			if f.read.moment.Clock.Half != "" {
+			if f.read.moment().Clock.Half != "" {
 				withHalf++
 			}
 		}

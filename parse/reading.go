@@ -10,20 +10,31 @@ import (
 
 // reading is one value found in tokens.
 type reading struct {
-	used      int     // tokens taken, with the unit
-	toks      []token // tokens of the value itself
-	value     any
-	unit      string
-	unitFrom  int // where the unit was found: unitNone, unitLabel or unitBeside
-	moment    value.Moment
-	hasTime   bool
-	num       value.Number
-	fixed     int           // characters put right
-	cost      float64       // distance of words from their spelling
-	class     string        // of a test rate
-	until     *value.Moment // the end of a period
-	untilToks []token
-	also      *fact // a second field in the same words
+	used     int     // tokens taken, with the unit
+	toks     []token // tokens of the value itself
+	value    any
+	unit     string
+	unitFrom int           // where the unit was found: unitNone, unitLabel or unitBeside
+	when     *value.Moment // of a time, else nil; copies share it, so it is never changed
+	num      value.Number
+	fixed    int      // characters put right
+	cost     float64  // distance of words from their spelling
+	class    string   // of a test rate
+	until    *reading // the end of a period
+	also     *fact    // a second field in the same words
+}
+
+func (r *reading) hasTime() bool  { return r.when != nil }
+func (r *reading) hasDate() bool  { return r.when != nil && r.when.HasDate }
+func (r *reading) hasClock() bool { return r.when != nil && r.when.HasClock }
+func (r *reading) hasYear() bool  { return r.when != nil && r.when.Date.HasYear() }
+
+// moment is the date and time of day that were read, zero when there are none.
+func (r *reading) moment() value.Moment {
+	if r.when == nil {
+		return value.Moment{}
+	}
+	return *r.when
 }
 
 // Where a unit was found.
@@ -211,23 +222,23 @@ func (d *doc) readTime(toks []token, want bool) (reading, bool) {
 	if used == 0 {
 		return reading{}, false
 	}
-	return reading{used: used, toks: toks[:used], moment: m, hasTime: true, fixed: m.Fixed(), cost: m.Date.Cost}, true
+	return reading{used: used, toks: toks[:used], when: m, fixed: m.Fixed(), cost: m.Date.Cost}, true
 }
 
 // momentAnswer is the time that was found in so many tokens.
 type momentAnswer struct {
 	n      int
 	want   bool
-	moment value.Moment
+	moment *value.Moment
 	used   int
 }
 
 // moment is value.ParseMoment with a memory for this slip.
-func (d *doc) moment(toks []token, want bool) (value.Moment, int) {
+func (d *doc) moment(toks []token, want bool) (*value.Moment, int) {
 	n := len(toks)
 	m := d.memory(toks[0].at)
 	if m == nil || toks[n-1].at != toks[0].at+n-1 {
-		return value.ParseMoment(texts(toks), d.timeNames(), want)
+		return parseMoment(texts(toks), d.timeNames(), want)
 	}
 	for _, a := range m.moments {
 		if a.n == n && a.want == want {
@@ -238,9 +249,19 @@ func (d *doc) moment(toks []token, want bool) (value.Moment, int) {
 	for _, t := range toks {
 		d.words = append(d.words, t.text)
 	}
-	found, used := value.ParseMoment(d.words, d.timeNames(), want)
+	found, used := parseMoment(d.words, d.timeNames(), want)
 	m.moments = append(m.moments, momentAnswer{n, want, found, used})
 	return found, used
+}
+
+// parseMoment is value.ParseMoment; nil when there is none.
+func parseMoment(words []string, names value.Names, want bool) (*value.Moment, int) {
+	m, used := value.ParseMoment(words, names, want)
+	if used == 0 {
+		return nil, 0
+	}
+	kept := m // only what is found is worth an allocation
+	return &kept, used
 }
 
 // mayBeginTime is a quick test that saves most words the full one.

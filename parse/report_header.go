@@ -40,11 +40,11 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	if h.printed == nil {
 		return ""
 	}
-	text, ok := d.timeText(h.printed.read.moment)
-	if !ok || !h.printed.read.moment.HasDate {
+	text, ok := d.timeText(h.printed.read.moment())
+	if !ok || !h.printed.read.hasDate() {
 		return ""
 	}
-	m := h.printed.read.moment
+	m := h.printed.read.moment()
 	cut := d.hasClocks && !m.HasClock || d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12
 	cut = cut || !m.HasClock && (d.clockBeside(h.printed.read.toks) || d.clockAfter(h.printed.read.toks))
 	set(&out.PrintedAt, h.printed, text, false)
@@ -195,7 +195,7 @@ func (d *doc) clockBeside(toks []token) bool {
 		}
 		for i := range l.toks {
 			beside := l.toks[i].at < toks[0].at || l.toks[i].at > toks[len(toks)-1].at
-			if r, ok := d.readTime(l.toks[i:], beside); ok && r.moment.HasClock && !r.moment.HasDate {
+			if r, ok := d.readTime(l.toks[i:], beside); ok && r.hasClock() && !r.hasDate() {
 				return true
 			}
 		}

@@ -130,7 +130,7 @@ func (s *scanner) remarks(i int, try tryFunc) {
 	}
 	end := cellEnd(s.toks, i+n)
 	for j := i + n; j < end; j++ { // CHECKED BY ____ 03/14/2025
-		if r, ok := s.d.readTime(s.toks[j:], false); ok && r.moment.HasDate && r.moment.HasClock {
+		if r, ok := s.d.readTime(s.toks[j:], false); ok && r.hasDate() && r.hasClock() {
 			end = j
 		}
 	}
@@ -144,12 +144,12 @@ func (s *scanner) moments(i int, try tryFunc) {
 		return
 	}
 	if s.kind == record.Reconciliation {
-		if r, ok := s.d.readPeriod(s.toks[i:]); ok && r.moment.HasDate && r.until.HasDate {
+		if r, ok := s.d.readPeriod(s.toks[i:]); ok && r.hasDate() && r.until.hasDate() {
 			try(r.used, float64(r.used)*freeWorth+0.1, fact{field: fieldPeriod, read: r, weak: true})
 		}
 	}
 	r, ok := s.d.readTime(s.toks[i:], false)
-	if !ok || r.moment.HasDate && !r.moment.Date.HasYear() && !r.moment.HasClock {
+	if !ok || r.hasDate() && !r.hasYear() && !r.hasClock() {
 		return
 	}
 	try(r.used, float64(r.used)*freeWorth-0.1, fact{field: "moment", read: r, weak: true})

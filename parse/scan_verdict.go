@@ -98,7 +98,7 @@ func (s *scanner) methods(i int, try tryFunc) {
 // dated reports whether a date stands among the tokens.
 func (s *scanner) dated() bool {
 	for i := range s.toks {
-		if r, ok := s.d.readTime(s.toks[i:], false); ok && r.moment.HasDate {
+		if r, ok := s.d.readTime(s.toks[i:], false); ok && r.hasDate() {
 			return true
 		}
 	}

@@ -308,7 +308,7 @@ func unevenAlarms(drafts []*draft) {
 		if dr.kind != record.Alarm {
 			return
 		}
-		if len(dr.facts) == 1 && !dr.facts[0].read.moment.HasDate {
+		if len(dr.facts) == 1 && !dr.facts[0].read.hasDate() {
 			continue // when the one above was cleared
 		}
 		if first == nil {

@@ -166,7 +166,7 @@ func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
 func (d *doc) withoutMoments(toks []token) []token {
 	out, cut := toks, false // a copy only once something is left out
 	for i := 0; i < len(toks); {
-		if r, ok := d.readTime(toks[i:], false); ok && r.moment.HasDate {
+		if r, ok := d.readTime(toks[i:], false); ok && r.hasDate() {
 			if !cut {
 				out, cut = toks[:i:i], true
 			}

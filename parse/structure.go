@@ -155,7 +155,7 @@ func (d *doc) complete(facts []fact, toks []token) bool {
 		}
 	}
 	last := toks[len(toks)-1]
-	if n := len(facts); n > 0 && facts[n-1].read.hasTime && !(facts[n-1].read.moment.HasDate && facts[n-1].read.moment.HasClock) {
+	if n := len(facts); n > 0 && facts[n-1].read.hasTime() && !(facts[n-1].read.hasDate() && facts[n-1].read.hasClock()) {
 		return false // the rest of the date may follow
 	}
 	return used >= len(toks) && last.stop != ','

@@ -53,7 +53,7 @@ func confidence(toks []token, r reading) float64 {
 // a reading with letters among them, 0.2 as @.2, need not be feared.
 func figuresStand(r reading) bool {
 	_, number := r.value.(float64)
-	return number || r.hasTime || r.class != ""
+	return number || r.hasTime() || r.class != ""
 }
 
 // longestNumber is the most figures that a tank, line or sensor is numbered with.
@@ -182,7 +182,7 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 			why = append(why, w)
 		}
 	}
-	if spec.Type == record.Time && fact.read.hasTime {
+	if spec.Type == record.Time && fact.read.hasTime() {
 		why = append(why, d.timeDoubts(name, f, fact)...)
 	}
 	if spec.Type == record.Number {
@@ -270,7 +270,7 @@ func alternatives(t token) string {
 }
 
 func (d *doc) timeDoubts(name string, f record.Field, fact *fact) []string {
-	m := fact.read.moment
+	m := fact.read.moment()
 	if !m.HasDate {
 		return nil
 	}

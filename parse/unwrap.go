@@ -152,7 +152,7 @@ func (d *doc) thousandsOver(above, below []token) bool {
 func (d *doc) endsInClock(toks []token) bool {
 	last := toks[len(toks)-1:]
 	r, ok := d.readTime(last, true)
-	return ok && r.moment.HasClock && !r.moment.HasDate && r.moment.Clock.Half == ""
+	return ok && r.hasClock() && !r.hasDate() && r.moment().Clock.Half == ""
 }
 
 // closes reports whether a bracket that opens on one line closes on the next.
@@ -221,13 +221,13 @@ func (d *doc) momentOver(above, below []token) bool {
 			continue
 		}
 		alone, _ := d.readTime(tail, true)
-		if alone.moment.HasDate && alone.moment.HasClock && alone.moment.Clock.Half != "" {
+		if alone.hasDate() && alone.hasClock() && alone.moment().Clock.Half != "" {
 			return false
 		}
 		joined := append(tail[:len(tail):len(tail)], below...)
 		joined[len(tail)].gap = 1
 		r, ok := d.readTime(joined, true)
-		if ok && r.used == len(joined) && r.moment.HasDate && (r.moment.HasClock || !alone.moment.HasDate) && alone.used < r.used {
+		if ok && r.used == len(joined) && r.hasDate() && (r.hasClock() || !alone.hasDate()) && alone.used < r.used {
 			return true
 		}
 	}
