@@ -40,7 +40,10 @@ func (d *doc) ownTimes(r reads) {
 // keepHead sets the facts of the header aside, which may stand among records, and
 // returns the others.
 func (d *doc) keepHead(facts []fact) []fact {
-	var rest []fact
+	if len(facts) == 0 {
+		return nil
+	}
+	rest := make([]fact, 0, len(facts))
 	for _, f := range facts {
 		if isHeader(f.field) {
 			d.headFacts = append(d.headFacts, f)

@@ -14,6 +14,12 @@ type draft struct {
 	doubt string // why nothing in it can be sure, "" when nothing speaks against it
 }
 
+// newDraft makes a draft without facts that begins on a line.
+func newDraft(k record.Kind, from int) *draft {
+	const usual = 8 // facts of a record
+	return &draft{kind: k, from: from, facts: make([]fact, 0, usual)}
+}
+
 // has reports whether a draft has the field.
 func (dr *draft) has(field string) bool { return hasField(dr.facts, field) }
 

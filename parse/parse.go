@@ -84,6 +84,7 @@ type doc struct {
 	words        []string      // of the time that is being read
 	grid         []cellStep    // of the row that is being read, with the readings it is made of
 	reads        []reading
+	steps        []step // of the run that is being scanned
 	fields       map[fieldKey]fieldAnswer
 	now          value.Day
 	dotThousands bool    // 37.854 is most likely 37854

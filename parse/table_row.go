@@ -241,6 +241,8 @@ func (s *structure) wrap(cols []column, toks []token, d *doc) bool {
 		}
 		left := f.read.toks[0].col
 		if math.Abs(toks[0].col-left) < 2.5 && !toks[0].number && cellEnd(toks, 0) == len(toks) && !d.isHeading(toks) {
+			last.facts = slices.Clone(last.facts) // they may be remembered elsewhere
+			f = &last.facts[i]
 			f.read.toks = append(f.read.toks[:len(f.read.toks):len(f.read.toks)], toks...)
 			f.read.value = textOf(f.read.toks)
 			s.worth += float64(len(toks)) * textWorth
