@@ -17,6 +17,7 @@ type placeMemory struct {
 	scans   []scanAnswer
 	titles  []titleAnswer
 	words   []wordsAnswer
+	columns []columnsAnswer
 }
 
 // hitsAnswer is what the lexicon knows of a run.
@@ -38,6 +39,14 @@ type scanAnswer struct {
 	qualifier string
 	facts     []fact
 	worth     float64
+}
+
+// columnsAnswer are the columns of so many lines of a heading that begins here.
+type columnsAnswer struct {
+	lines  int
+	cut    headingCut
+	spread bool
+	cols   []column
 }
 
 // wordsAnswer is what so many words of a header are.
@@ -65,6 +74,7 @@ func (d *doc) forgetRuns() {
 // forgetReadings forgets what runs say, whose tokens are marked anew.
 func (d *doc) forgetReadings() {
 	for i := range d.places {
-		d.places[i].scans, d.places[i].titles, d.places[i].words = nil, nil, nil
+		p := &d.places[i]
+		p.scans, p.titles, p.words, p.columns = nil, nil, nil, nil
 	}
 }
