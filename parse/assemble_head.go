@@ -2,7 +2,6 @@ package parse
 
 import (
 	"slices"
-	"strings"
 
 	"tankroll/parse/lexicon"
 )
@@ -74,7 +73,7 @@ func (d *doc) amongWords(f fact) bool {
 	for i, t := range toks {
 		inside := t.at >= first && t.at <= last
 		counts := i > 0 && (d.numberWord(toks[i-1]) || d.spelt(toks[i-1], lexicon.Apparatus)) && plainDigits(t.text, 1, 5)
-		if !inside && !counts && (d.isDevice(t) && i+1 < len(toks) && toks[i+1].number || strings.ContainsAny(t.text, "0123456789")) {
+		if !inside && !counts && (d.isDevice(t) && i+1 < len(toks) && toks[i+1].number || hasDigit(t.text)) {
 			return false
 		}
 	}

@@ -170,7 +170,7 @@ func (d *doc) yearFirst(seen []seenDate, counts map[value.Order]int, most int) i
 // dotted reports whether points part the figures of a date: 14.03.2025.
 func dotted(words []string) bool {
 	for _, w := range words {
-		if strings.Count(w, ".") == 2 && strings.ContainsAny(w[:1], "0123456789") {
+		if strings.Count(w, ".") == 2 && hasDigit(w[:1]) {
 			return true
 		}
 	}

@@ -67,7 +67,7 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 	case fieldPeriod:
 		return d.readPeriod(toks)
 	case "header.site_number":
-		if len(toks) == 0 || !strings.ContainsAny(toks[0].text, "0123456789") || len(toks[0].text) > 10 {
+		if len(toks) == 0 || !hasDigit(toks[0].text) || len(toks[0].text) > 10 {
 			return reading{}, false
 		}
 		t := toks[0]
@@ -182,7 +182,7 @@ func (d *doc) readClass(k record.Kind, toks []token, hint string) (reading, bool
 	if len(toks) == 0 {
 		return reading{}, false
 	}
-	if n, ok := d.number(toks[0]); ok && strings.ContainsAny(toks[0].text, "0123456789") {
+	if n, ok := d.number(toks[0]); ok && hasDigit(toks[0].text) {
 		r := reading{used: 1, toks: toks[:1], num: n, value: n.Value, fixed: n.Fixed}
 		if code, cost, used := d.unitAfter(toks[1:]); used > 0 {
 			u := unitCodes[code]

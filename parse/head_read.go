@@ -185,7 +185,7 @@ func (d *doc) wordsKindAnew(toks []token) int {
 	strange, numbers, words := 0, 0, 0
 	for i := range toks {
 		switch t := toks[i]; {
-		case t.number || strings.ContainsAny(t.text, "0123456789"):
+		case t.number || hasDigit(t.text):
 			numbers++
 		case !d.tradeWord(t):
 			strange++

@@ -202,7 +202,7 @@ func (r *headReader) withTown(i int, toks []token) []token {
 		kind = wordsTown
 	}
 	goesOn := toks[len(toks)-1].stop == ',' || words[0].col > r.d.lines[r.lines[i].at].toks[0].col+1.5
-	if kind == wordsTown || goesOn && kind == wordsName && !strings.ContainsAny(textOf(words), "0123456789") {
+	if kind == wordsTown || goesOn && kind == wordsName && !hasDigit(textOf(words)) {
 		r.taken[n.at] = true
 		n.items = n.items[1:]
 		return append(toks[:len(toks):len(toks)], words...)
@@ -278,7 +278,7 @@ func (r *headReader) address() {
 // from its front.
 func streetOf(toks []token) (name, street []token) {
 	for i, t := range toks {
-		if t.stop == ',' && i+2 < len(toks) && houseWay.matches(textOf(toks[i+1:])) && hasWay(textOf(toks[i+1:])) && !strings.ContainsAny(textOf(toks[:i+1]), "0123456789") {
+		if t.stop == ',' && i+2 < len(toks) && houseWay.matches(textOf(toks[i+1:])) && hasWay(textOf(toks[i+1:])) && !hasDigit(textOf(toks[:i+1])) {
 			return toks[:i+1], toks[i+1:]
 		}
 	}

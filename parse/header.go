@@ -151,7 +151,7 @@ func (h *head) take(f fact) bool {
 	case "address":
 		return keep(&h.address, f)
 	case "site":
-		if t := f.read.toks; len(t) > 0 && len(t[0].text) <= 6 && strings.ContainsAny(t[0].text, "0123456789") {
+		if t := f.read.toks; len(t) > 0 && len(t[0].text) <= 6 && hasDigit(t[0].text) {
 			n := f
 			n.read.toks, n.read.value = t[:1], strings.TrimLeft(t[0].text, "#0")
 			n.read.value = strings.TrimLeft(t[0].text, "#")

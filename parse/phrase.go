@@ -135,6 +135,7 @@ func phraseOf(toks []token) string {
 		return toks[0].norm
 	}
 	var b strings.Builder
+	b.Grow(lengthOf(toks))
 	for i := range toks {
 		if i > 0 {
 			b.WriteByte(' ')

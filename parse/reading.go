@@ -184,7 +184,7 @@ func (d *doc) readHours(toks []token, hint string) (reading, bool) {
 		return reading{}, false
 	}
 	n := used
-	for n > 1 && !strings.ContainsAny(words[n-1], "0123456789") {
+	for n > 1 && !hasDigit(words[n-1]) {
 		n-- // the unit is no part of the text
 	}
 	r := reading{used: used, toks: toks[:n], value: dur.Hours, unit: "h", unitFrom: unitLabel, fixed: dur.Fixed, num: value.Number{Value: dur.Hours}}
@@ -266,7 +266,7 @@ func parseMoment(words []string, names value.Names, want bool) (*value.Moment, i
 
 // mayBeginTime is a quick test that saves most words the full one.
 func (d *doc) mayBeginTime(t token) bool {
-	if strings.ContainsAny(t.text, "0123456789") {
+	if hasDigit(t.text) {
 		return true
 	}
 	if len(t.text) < 3 || len(t.text) > 10 {

@@ -1,8 +1,6 @@
 package parse
 
 import (
-	"strings"
-
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -146,7 +144,7 @@ func (d *doc) printedPlace(f *fact) bool {
 // the site's number or the beginning of its address.
 func hasFigures(toks []token) bool {
 	for _, t := range toks {
-		if strings.ContainsAny(t.text, "0123456789") {
+		if hasDigit(t.text) {
 			return true
 		}
 	}

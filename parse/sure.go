@@ -253,7 +253,7 @@ func mixed(text string) bool {
 				upper++
 			}
 		}
-		if digits > 0 && lower > 0 && upper == 0 && !strings.ContainsAny(w[:1], "0123456789") || upper > 2 && lower == 1 {
+		if digits > 0 && lower > 0 && upper == 0 && !hasDigit(w[:1]) || upper > 2 && lower == 1 {
 			return true
 		}
 	}

@@ -125,7 +125,7 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 // figures count as such only in what is no known word.
 func looksNumber(text string, lex *lexicon.Lexicon) bool {
 	n, ok := value.ParseNumber(text, value.Unknown)
-	if !ok || !strings.ContainsAny(text, "0123456789") {
+	if !ok || !hasDigit(text) {
 		return false
 	}
 	if n.Fixed == 0 {
@@ -133,6 +133,16 @@ func looksNumber(text string, lex *lexicon.Lexicon) bool {
 	}
 	hits := lex.Find(text)
 	return len(hits) == 0 || hits[0].Cost > 0
+}
+
+// hasDigit reports whether a figure stands in a text.
+func hasDigit(text string) bool {
+	for i := 0; i < len(text); i++ {
+		if text[i] >= '0' && text[i] <= '9' {
+			return true
+		}
+	}
+	return false
 }
 
 // starts reports whether token i begins a cell of its line.
@@ -162,8 +172,13 @@ func cells(toks []token) [][]token {
 
 // textOf is the text of tokens as printed.
 func textOf(toks []token) string {
+	if len(toks) == 1 {
+		return toks[0].print()
+	}
 	var b strings.Builder
-	for i, t := range toks {
+	b.Grow(lengthOf(toks))
+	for i := range toks {
+		t := &toks[i]
 		if i > 0 && !t.fused {
 			b.WriteByte(' ')
 		}
@@ -179,8 +194,17 @@ func textOf(toks []token) string {
 	return b.String()
 }
 
+// lengthOf is about how long the text of tokens is.
+func lengthOf(toks []token) int {
+	n := 0
+	for i := range toks {
+		n += len(toks[i].text) + 2 // a space, a mark
+	}
+	return n
+}
+
 // print is the token as printed.
-func (t token) print() string {
+func (t *token) print() string {
 	if t.seen.shown != "" {
 		return t.seen.shown
 	}

@@ -240,7 +240,7 @@ func unitAt(r []rune, lex *lexicon.Lexicon) int {
 		return 0
 	}
 	rest := strings.ToLower(string(r[n:]))
-	if len(rest) == 1 && strings.Contains("gms", rest) || strings.ContainsAny(rest, "0123456789") {
+	if len(rest) == 1 && strings.Contains("gms", rest) || hasDigit(rest) {
 		return 0
 	}
 	for _, h := range lex.Find(rest) {
@@ -266,7 +266,7 @@ func (c *cutter) unframe() {
 
 // figuresOnly reports whether a word is all figures and the marks between them.
 func figuresOnly(text string) bool {
-	return strings.ContainsAny(text, "0123456789") && strings.Trim(text, "0123456789.,:/+-") == ""
+	return hasDigit(text) && strings.Trim(text, "0123456789.,:/+-") == ""
 }
 
 // isDigit reports whether a character is a figure.

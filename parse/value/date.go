@@ -189,7 +189,14 @@ func dateOf(text string, months MonthNamer) (Date, bool) {
 	return figureDate(pieces)
 }
 
-func hasDigit(s string) bool { return strings.ContainsAny(s, "0123456789") }
+func hasDigit(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if s[i] >= '0' && s[i] <= '9' {
+			return true
+		}
+	}
+	return false
+}
 
 // mostPieces bounds the pieces of what may be a date.
 const mostPieces = 4
