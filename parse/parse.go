@@ -78,8 +78,6 @@ type doc struct {
 	marked       bool   // the value being read stands behind a label mark
 	stateSense   lexicon.Sense
 	found        map[string][]lexicon.Hit
-	most         map[string]int
-	grades       map[string]gradeAnswer
 	places       []placeMemory // by the place of a token
 	words        []string      // of the time that is being read
 	grid         []cellStep    // of the row that is being read, with the readings it is made of
@@ -116,13 +114,14 @@ func newDoc(s record.Slip, h Hints) *doc {
 	}
 	d := &doc{
 		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
-		found: map[string][]lexicon.Hit{}, most: map[string]int{}, grades: map[string]gradeAnswer{}, fields: map[fieldKey]fieldAnswer{},
+		fields: map[fieldKey]fieldAnswer{},
 	}
 	tokens := 0
 	for _, l := range d.lines {
 		tokens += len(l.toks)
 	}
 	d.places = make([]placeMemory, tokens)
+	d.found = make(map[string][]lexicon.Hit, tokens)
 	if !h.Now.IsZero() {
 		d.now = value.Day{Year: h.Now.Year(), Month: int(h.Now.Month()), Day: h.Now.Day()}
 	}

@@ -161,11 +161,7 @@ func (d *doc) maxWords(t token) int {
 	if m != nil && m.most > 0 {
 		return m.most
 	}
-	n, ok := d.most[t.norm]
-	if !ok {
-		n = min(max(1, d.lex.MaxWords(t.norm)), maxPhraseWords)
-		d.most[t.norm] = n
-	}
+	n := min(max(1, d.lex.MaxWords(t.norm)), maxPhraseWords)
 	if m != nil {
 		m.most = n
 	}

@@ -9,6 +9,7 @@ package lexicon
 
 import (
 	_ "embed"
+	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -71,9 +72,12 @@ type Lexicon struct {
 	near     map[string][]int32 // Key or Key less one character -> entries
 	firsts   map[string]int     // Key of a first word, or less one character -> most words of a spelling that begins so
 	patterns []Pattern
-	found    *memory // what Find has found
-	phrases  *memory // what readers have made of phrases
 	words    []entry // parts of labels that are one word, by spelling
+
+	found   *memory[[]Hit]    // what Find has found
+	phrases *memory[[]Hit]    // what readers have made of phrases
+	most    *memory[int]      // what MaxWords has found
+	grades  *memory[gradeHit] // what GradeOf has found
 }
 
 type entry struct {
@@ -185,7 +189,7 @@ func (l *Lexicon) Find(phrase string) []Hit {
 	if known, ok := l.found.get(p); ok {
 		return known
 	}
-	hits := l.look(p)
+	hits := slices.Clip(l.look(p))
 	l.found.put(p, hits)
 	return hits
 }
@@ -336,10 +340,14 @@ func (l *Lexicon) MaxWords(first string) int {
 	if p == "" || len(p) > maxPhrase {
 		return 0
 	}
+	if known, ok := l.most.get(p); ok {
+		return known
+	}
 	key := confuse.Key(p)
 	most := l.firsts[key]
 	for i := range key {
 		most = max(most, l.firsts[key[:i]+key[i+1:]])
 	}
+	l.most.put(p, most)
 	return most
 }

@@ -17,7 +17,10 @@ func parse(text string) (*Lexicon, error) {
 
 // empty is a vocabulary without words.
 func empty() *Lexicon {
-	return &Lexicon{found: newMemory(), phrases: newMemory(), terms: map[Sense]map[string][]string{}, exact: map[string][]int32{}, near: map[string][]int32{}, firsts: map[string]int{}}
+	return &Lexicon{
+		terms: map[Sense]map[string][]string{}, exact: map[string][]int32{}, near: map[string][]int32{}, firsts: map[string]int{},
+		found: newMemory[[]Hit](), phrases: newMemory[[]Hit](), most: newMemory[int](), grades: newMemory[gradeHit](),
+	}
 }
 
 // load adds the words of a list.
