@@ -125,7 +125,7 @@ func (d *doc) momentItem(toks []token, i int) (headItem, int) {
 	if r, ok := d.readTime(toks[i:], false); ok && (r.hasClock() || r.hasYear()) {
 		return headItem{field: fieldMoment, toks: r.toks, read: r}, d.withWeekday(toks, i+r.used) - i
 	}
-	for n := range d.momentLabels(toks[i:end]) {
+	for _, n := range d.momentLabels(toks[i:end]) {
 		j := i + n
 		for j < len(toks) && (toks[j].blank || joint[toks[j].norm]) {
 			j++
@@ -156,18 +156,18 @@ var joint = map[string]bool{"at": true, "on": true, "of": true, "is": true, "as"
 
 // momentLabels are the lengths of the labels of a time of printing at the
 // beginning of the tokens, the longest first; a little word alone is one.
-func (d *doc) momentLabels(toks []token) func(func(int) bool) {
+func (d *doc) momentLabels(toks []token) []int {
+	var out []int
 	names := d.names(toks)
-	return func(yield func(int) bool) {
-		for i := len(names) - 1; i >= 0; i-- {
-			if f, ok := d.field(headerKind, names[i].bag); ok && strings.TrimPrefix(f, "header.") == "printed_at" && names[i].cost <= sureLabelCost && !yield(names[i].used) {
-				return
-			}
-		}
-		if (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
-			yield(1)
+	for i := len(names) - 1; i >= 0; i-- {
+		if f, ok := d.field(headerKind, names[i].bag); ok && strings.TrimPrefix(f, "header.") == "printed_at" && names[i].cost <= sureLabelCost {
+			out = append(out, names[i].used)
 		}
 	}
+	if (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
+		out = append(out, 1)
+	}
+	return out
 }
 
 // withWeekday passes a day of the week that stands behind its date.

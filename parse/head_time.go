@@ -146,7 +146,7 @@ func (r *headReader) lastOfAll(i int) bool {
 	own := r.d.lines[r.lines[i].at].toks
 	for k := range r.d.lines {
 		at := r.lines[i].at
-		if t := r.d.lines[k].toks; (k < at-1 || k > at+1) && len(t) > 0 && len(r.d.withoutMoments(t)) == 0 && len(cells(t)) == len(cells(own)) {
+		if t := r.d.lines[k].toks; (k < at-1 || k > at+1) && len(t) > 0 && len(r.d.withoutMoments(t)) == 0 && cellCount(t) == cellCount(own) {
 			return false
 		}
 	}

@@ -55,17 +55,27 @@ func hasWay(text string) bool { return countWays(text, 1) > 0 }
 func countWays(text string, most int) int {
 	n := 0
 	for word := range strings.FieldsFuncSeq(text, isSpace) {
-		end := 0
-		for end < len(word) && isWordByte(word[end]) {
-			end++
-		}
-		if wayWords[strings.ToLower(word[:end])] {
+		if wayWords[firstWord(word)] {
 			if n++; n == most {
 				break
 			}
 		}
 	}
 	return n
+}
+
+// firstWord is what stands before the first mark of a text, in lower case; "" when it is
+// longer than any word for a way.
+func firstWord(text string) string {
+	const longest = 9 // boulevard
+	end := 0
+	for end < len(text) && isWordByte(text[end]) {
+		end++
+	}
+	if end > longest {
+		return ""
+	}
+	return strings.ToLower(text[:end])
 }
 
 func isSpace(r rune) bool { return r == ' ' || r >= '\t' && r <= '\r' && r != '\v' }

@@ -97,7 +97,7 @@ func withPart(bag string, part byte) string {
 // withParts adds what a word stands for: one part, or several as in
 // water+volume.
 func withParts(bag, code string) string {
-	for _, p := range strings.Split(code, "+") {
+	for p := range strings.SplitSeq(code, "+") {
 		bag = withPart(bag, labelTables().parts[p])
 	}
 	return bag
@@ -165,9 +165,10 @@ func (d *doc) names(toks []token) []name {
 
 // namesAnew is names without a memory.
 func (d *doc) namesAnew(toks []token) []name {
-	var out []name
+	out := d.nameRoom[:0]
 	d.walk(toks, name{}, &out)
-	return out
+	d.nameRoom = out
+	return slices.Clone(out)
 }
 
 func (d *doc) walk(toks []token, at name, out *[]name) {

@@ -139,7 +139,7 @@ func (r matrixRow) bounds() []bound {
 // next.
 func inColumn(toks []token, bounds []bound, col int) int {
 	const slack = 0.6
-	if col >= len(bounds) || len(cells(toks)) == len(bounds)-col {
+	if col >= len(bounds) || cellCount(toks) == len(bounds)-col {
 		return cellEnd(toks, 0)
 	}
 	for n, t := range toks {

@@ -81,7 +81,7 @@ func (d *doc) wordBelow(l line, f fact, placed map[int]bool) string {
 			return below[0].text
 		}
 	case f.field == "location" || f.field == "event" || f.field == "product" || f.field == "site":
-		if below[0].col > l.toks[0].col+0.9 && len(cells(below)) == 1 && d.wordsOnly(below) && !d.courtesy(below) && !d.isHeading(below) {
+		if below[0].col > l.toks[0].col+0.9 && cellCount(below) == 1 && d.wordsOnly(below) && !d.courtesy(below) && !d.isHeading(below) {
 			return below[0].text
 		}
 	}

@@ -83,6 +83,7 @@ type doc struct {
 	grid         []cellStep    // of the row that is being read, with the readings it is made of
 	reads        []reading
 	steps        []step // of the run that is being scanned
+	nameRoom     []name // for names in the making
 	fields       map[fieldKey]fieldAnswer
 	now          value.Day
 	dotThousands bool    // 37.854 is most likely 37854

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"tankroll/parse/lexicon"
 	"tankroll/parse/value"
@@ -313,7 +314,11 @@ var identPrefixes = map[string]string{
 
 // splitIdent takes an equipment number apart: T2, #02, TANK-3, 4A.
 func splitIdent(text string) (prefix, number string, fixed int, ok bool) {
-	s := strings.ToLower(strings.Trim(text, "#.:()[]-"))
+	s := strings.Trim(text, "#.:()[]-")
+	if !hasDigit(s) && len(s) > utf8.UTFMax {
+		return "", "", 0, false // a word of several letters
+	}
+	s = strings.ToLower(s)
 	i := 0
 	for i < len(s) && s[i] >= 'a' && s[i] <= 'z' {
 		i++

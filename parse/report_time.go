@@ -5,12 +5,15 @@ import (
 	"tankroll/record"
 )
 
+// freeTimes are the fields of a kind that a time without a label may be.
+var freeTimes = map[record.Kind][]string{
+	record.TankTest: {"ended_at", "started_at"}, record.LineTest: {"ended_at", "started_at"}, record.Delivery: {"ended_at", "started_at"},
+	record.SensorStatus: {"at"}, record.Alarm: {"at"}, record.Inventory: {"at"}, record.Reconciliation: {"to", "from"},
+}
+
 // placeMoments gives dates and times without a label a field.
 func (d *doc) placeMoments(dr *draft) {
-	free := map[record.Kind][]string{
-		record.TankTest: {"ended_at", "started_at"}, record.LineTest: {"ended_at", "started_at"}, record.Delivery: {"ended_at", "started_at"},
-		record.SensorStatus: {"at"}, record.Alarm: {"at"}, record.Inventory: {"at"}, record.Reconciliation: {"to", "from"}, record.LineSummary: nil, record.TankLimits: nil,
-	}[dr.kind]
+	free := freeTimes[dr.kind]
 	var moments []int
 	for i, f := range dr.facts {
 		if f.field == fieldMoment {

@@ -118,7 +118,7 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if f, w, ok := d.locationBelow(k, lines, i); ok {
 		try(structure{w, 1, []entry{{facts: f}}})
 	}
-	if facts, worth, ok := d.listFacts(k, l.toks); ok && len(facts) > 0 && !(len(cells(l.toks)) >= 3 && d.isHeading(l.toks)) {
+	if facts, worth, ok := d.listFacts(k, l.toks); ok && len(facts) > 0 && !(cellCount(l.toks) >= 3 && d.isHeading(l.toks)) {
 		try(structure{worth, 1, []entry{{facts: facts}}})
 	}
 	if s, ok := d.labelAbove(k, lines, i); ok {

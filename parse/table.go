@@ -185,7 +185,7 @@ func (s *structure) add(o structure, more bool) {
 // row itself has no column for: what an alarm says, where a sensor sits.
 func (d *doc) textBelow(k record.Kind, l line, row entry) (fact, bool) {
 	field := map[record.Kind]string{record.Alarm: "event", record.SensorStatus: "location"}[k]
-	if field == "" || !row.row || hasField(row.facts, field) || len(row.facts) == 0 || len(l.toks) == 0 || len(cells(l.toks)) > 1 || d.courtesy(l.toks) || d.onlyLittle(l.toks) {
+	if field == "" || !row.row || hasField(row.facts, field) || len(row.facts) == 0 || len(l.toks) == 0 || cellCount(l.toks) > 1 || d.courtesy(l.toks) || d.onlyLittle(l.toks) {
 		return fact{}, false
 	}
 	first := row.facts[0].read.toks
@@ -207,7 +207,7 @@ func (d *doc) lineBetween(k record.Kind, l line, rows []entry) structure {
 		}
 	}
 	facts, worth := d.scan(k, l.toks)
-	if d.title(l).kind != "" || hasField(facts, ownName(k)) || len(cells(l.toks)) > 1 && d.isHeading(l.toks) {
+	if d.title(l).kind != "" || hasField(facts, ownName(k)) || cellCount(l.toks) > 1 && d.isHeading(l.toks) {
 		left.worth -= 100 // a title, a thing's name or a heading ends the table
 		return left
 	}

@@ -170,6 +170,17 @@ func cells(toks []token) [][]token {
 	return out
 }
 
+// cellCount is how many cells a line's tokens have.
+func cellCount(toks []token) int {
+	n := 0
+	for i := range toks {
+		if starts(toks, i) {
+			n++
+		}
+	}
+	return n
+}
+
 // textOf is the text of tokens as printed.
 func textOf(toks []token) string {
 	if len(toks) == 1 {

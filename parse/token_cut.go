@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -50,7 +51,11 @@ func (c *cutter) word(w record.Word) {
 	}
 	for first := true; len(runes) > 0; first = false {
 		n := cutAt(runes, c.lex)
-		c.piece(w, string(runes[:n]), at, at+step*float64(n), first)
+		text := t
+		if !first || n < len(runes) {
+			text = string(runes[:n])
+		}
+		c.piece(w, text, at, at+step*float64(n), first)
 		at += step * float64(n)
 		runes = runes[n:]
 	}
@@ -219,6 +224,9 @@ func clockAt(r []rune) int {
 // hoursForm reports whether a word says that hours and minutes are written with
 // a colon: h:min, hh:mm.
 func hoursForm(r []rune) bool {
+	if !slices.Contains(r, ':') {
+		return false
+	}
 	switch strings.Trim(strings.ToLower(string(r)), "()[],:") {
 	case "h:min", "h:m", "hh:mm", "h:mm", "hr:min", "hrs:min", "h:mn", "hh:mm:ss":
 		return true

@@ -68,7 +68,7 @@ func (d *doc) wrapped(above, below line) bool {
 // words: the two name something that the first does not, and there was no room.
 func (d *doc) nameOver(above, below []token) bool {
 	const most = 3 // words that go over
-	if len(below) > most || d.roomFor(above, below) || !d.wordsOnly(above) || !d.wordsOnly(below) || len(cells(above)) > 1 || len(cells(below)) > 1 {
+	if len(below) > most || d.roomFor(above, below) || !d.wordsOnly(above) || !d.wordsOnly(below) || cellCount(above) > 1 || cellCount(below) > 1 {
 		return false
 	}
 	toks := append(above[:len(above):len(above)], below...)
@@ -122,7 +122,7 @@ func (d *doc) ofHeader(toks []token) bool {
 // line had no room for it, and the two are more of an address together.
 func (d *doc) addressOver(above, below []token) bool {
 	const most = 8 // words of an address that go over
-	if len(above) < 2 || len(below) > most || d.roomFor(above, below) || len(cells(below)) > 1 || slices.ContainsFunc(below, func(t token) bool { return t.delim != 0 }) {
+	if len(above) < 2 || len(below) > most || d.roomFor(above, below) || cellCount(below) > 1 || slices.ContainsFunc(below, func(t token) bool { return t.delim != 0 }) {
 		return false
 	}
 	text := textOf(above)
@@ -191,7 +191,7 @@ func bracketDepth(depth int, t token) int {
 func (d *doc) wordsOver(above []token, l line) bool {
 	below := l.toks
 	last := above[len(above)-1]
-	if last.number || last.delim != 0 || last.stop != 0 || len(cells(below)) > 1 || !d.wordsOnly(below) || d.courtesy(below) || last.end+1+(below[0].end-below[0].col) <= d.width {
+	if last.number || last.delim != 0 || last.stop != 0 || cellCount(below) > 1 || !d.wordsOnly(below) || d.courtesy(below) || last.end+1+(below[0].end-below[0].col) <= d.width {
 		return false
 	}
 	for i := len(above) - 2; i >= 0; i-- {
