@@ -8,10 +8,10 @@ import (
 // placeMemory remembers what was found out about runs of tokens, by the place of their
 // first token on the slip: the same run is looked at from many sides.
 type placeMemory struct {
-	hits    [maxPhraseWords]hitsAnswer // by how many tokens there are, less one
-	most    int                        // tokens of a phrase that begins here, 0 when not known
-	senses  lexicon.Senses             // of phrases that begin here and have up to so many tokens
-	sensed  int
+	hits    [maxPhraseWords]hitsPlace // by how many tokens there are, less one
+	senses  lexicon.Senses            // of phrases that begin here and have up to so many tokens
+	sensed  int8
+	most    int8 // tokens of a phrase that begins here, 0 when not known
 	names   []namesAnswer
 	moments []momentAnswer
 	scans   []scanAnswer
@@ -20,10 +20,31 @@ type placeMemory struct {
 	columns []columnsAnswer
 }
 
-// hitsAnswer is what the lexicon knows of a run.
-type hitsAnswer struct {
-	hits []lexicon.Hit
-	done bool
+// hitsPlace is where doc.hits has what the lexicon knows of a run. Most places know
+// nothing, so that they take little room.
+type hitsPlace int32
+
+const (
+	notAsked hitsPlace = iota
+	noHits
+	firstHits
+)
+
+// recall is what was kept at a place, not ok when nothing was.
+func (d *doc) recall(p hitsPlace) (hits []lexicon.Hit, ok bool) {
+	if p >= firstHits {
+		return d.hits[p-firstHits], true
+	}
+	return nil, p == noHits
+}
+
+// keepHits remembers hits and says where.
+func (d *doc) keepHits(hits []lexicon.Hit) hitsPlace {
+	if len(hits) == 0 {
+		return noHits
+	}
+	d.hits = append(d.hits, hits)
+	return firstHits + hitsPlace(len(d.hits)-1)
 }
 
 // namesAnswer are the labels that a run begins with.
@@ -69,6 +90,7 @@ func (d *doc) memory(at int) *placeMemory {
 // forgetRuns forgets what was found out about runs, whose tokens have changed.
 func (d *doc) forgetRuns() {
 	clear(d.places)
+	d.hits = d.hits[:0]
 }
 
 // forgetReadings forgets what runs say, whose tokens are marked anew.

@@ -78,9 +78,10 @@ type doc struct {
 	marked       bool   // the value being read stands behind a label mark
 	stateSense   lexicon.Sense
 	found        map[string][]lexicon.Hit
-	places       []placeMemory // by the place of a token
-	words        []string      // of the time that is being read
-	grid         []cellStep    // of the row that is being read, with the readings it is made of
+	places       []placeMemory   // by the place of a token
+	hits         [][]lexicon.Hit // by hitsPlace
+	words        []string        // of the time that is being read
+	grid         []cellStep      // of the row that is being read, with the readings it is made of
 	reads        []reading
 	steps        []step // of the run that is being scanned
 	nameRoom     []name // for names in the making

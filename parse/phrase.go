@@ -35,11 +35,12 @@ func (d *doc) find(toks []token) []lexicon.Hit {
 	n := len(toks)
 	at := toks[0].at
 	if m := d.memory(at); m != nil && n <= maxPhraseWords && toks[n-1].at == at+n-1 {
-		a := &m.hits[n-1]
-		if !a.done {
-			a.hits, a.done = d.findAnew(toks), true
+		if hits, known := d.recall(m.hits[n-1]); known {
+			return hits
 		}
-		return a.hits
+		hits := d.findAnew(toks)
+		m.hits[n-1] = d.keepHits(hits)
+		return hits
 	}
 	return d.findAnew(toks)
 }
@@ -159,11 +160,11 @@ func (d *doc) lookup(p string) []lexicon.Hit {
 func (d *doc) maxWords(t token) int {
 	m := d.memory(t.at)
 	if m != nil && m.most > 0 {
-		return m.most
+		return int(m.most)
 	}
 	n := min(max(1, d.lex.MaxWords(t.norm)), maxPhraseWords)
 	if m != nil {
-		m.most = n
+		m.most = int8(n)
 	}
 	return n
 }
@@ -176,8 +177,8 @@ func (d *doc) code(s lexicon.Sense, toks []token) (code string, cost float64, us
 	}
 	most := min(d.maxWords(toks[0]), len(toks))
 	if m := d.memory(toks[0].at); m != nil && toks[most-1].at == toks[0].at+most-1 {
-		if m.sensed < most {
-			m.senses, m.sensed = d.sensesOf(toks[:most]), most
+		if int(m.sensed) < most {
+			m.senses, m.sensed = d.sensesOf(toks[:most]), int8(most)
 		}
 		if m.senses&s.Bit() == 0 {
 			return "", 0, 0
