@@ -53,6 +53,25 @@ var specs = func() map[record.Kind]map[string]record.FieldSpec {
 	return out
 }()
 
+// hasFields says which of the fields that are asked for at every word a kind has.
+type hasFields struct {
+	result, class, method, product bool
+	own                            bool // the name of what its records are about
+}
+
+// fieldsOf is hasFields for each kind.
+var fieldsOf = func() map[record.Kind]hasFields {
+	out := map[record.Kind]hasFields{}
+	for k, fields := range specs {
+		has := func(name string) bool {
+			_, ok := fields[name]
+			return ok
+		}
+		out[k] = hasFields{has("result"), has("test_class"), has("method"), has("product"), has(ownName(k))}
+	}
+	return out
+}()
+
 // readField reads a value for a field of a kind, whose own rules may go beyond
 // its type's.
 func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint string) (reading, bool) {

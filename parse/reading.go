@@ -314,7 +314,7 @@ var identPrefixes = map[string]string{
 
 // splitIdent takes an equipment number apart: T2, #02, TANK-3, 4A.
 func splitIdent(text string) (prefix, number string, fixed int, ok bool) {
-	s := strings.Trim(text, "#.:()[]-")
+	s := withoutMarks(text)
 	if !hasDigit(s) && len(s) > utf8.UTFMax {
 		return "", "", 0, false // a word of several letters
 	}
@@ -347,6 +347,18 @@ func splitIdent(text string) (prefix, number string, fixed int, ok bool) {
 		number = "0"
 	}
 	return prefix, number + strings.ToUpper(tail), 0, true
+}
+
+// withoutMarks takes the marks off that may stand around an equipment number.
+func withoutMarks(s string) string {
+	const marks = "#.:()[]-"
+	for s != "" && strings.IndexByte(marks, s[0]) >= 0 {
+		s = s[1:]
+	}
+	for s != "" && strings.IndexByte(marks, s[len(s)-1]) >= 0 {
+		s = s[:len(s)-1]
+	}
+	return s
 }
 
 func (d *doc) readIdent(field string, toks []token) (reading, bool) {

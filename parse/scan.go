@@ -22,6 +22,7 @@ import (
 type scanner struct {
 	d    *doc
 	kind record.Kind
+	has  hasFields
 	toks []token
 	best []step
 	lead string // the parts of a label at the beginning that its own labels follow: VOLUME START 12 END 13
@@ -59,7 +60,7 @@ func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 
 // scanAnew is scan without a memory.
 func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
-	s := &scanner{d: d, kind: k, toks: toks, best: d.takeSteps(len(toks) + 1)}
+	s := &scanner{d: d, kind: k, has: fieldsOf[k], toks: toks, best: d.takeSteps(len(toks) + 1)}
 	s.lead = d.leadLabel(toks)
 	for i := len(toks) - 1; i >= 0; i-- {
 		s.best[i] = s.at(i)

@@ -12,7 +12,7 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 	if i >= len(s.toks) || s.toks[i].blank {
 		return fact{}, 0, false
 	}
-	if _, has := specs[s.kind]["product"]; !has {
+	if !s.has.product {
 		return fact{}, 0, false
 	}
 	end := cellEnd(s.toks, i)

@@ -51,14 +51,16 @@ var senses = []Sense{Grade, Result, Kind, Device, SensorState, AlarmState, Metho
 type Senses uint32
 
 // Bit is the set of one sense.
-func (s Sense) Bit() Senses {
-	for i, o := range senses {
-		if o == s {
-			return 1 << i
-		}
+func (s Sense) Bit() Senses { return bits[s] }
+
+// bits numbers the senses.
+var bits = func() map[Sense]Senses {
+	out := map[Sense]Senses{}
+	for i, s := range senses {
+		out[s] = 1 << i
 	}
-	return 0
-}
+	return out
+}()
 
 //go:embed words.txt
 var words string

@@ -128,6 +128,9 @@ const maxDateWords = 4
 func ParseDate(words []string, months MonthNamer) (Date, int) {
 	words, little := withoutLittle(words)
 	words = words[:min(len(words), maxDateWords)]
+	if len(words) == 0 || otherWord(words[0], months) {
+		return Date{}, 0
+	}
 	var best Date
 	used := 0
 	for n := len(words); n > 0; n-- {
@@ -141,6 +144,19 @@ func ParseDate(words []string, months MonthNamer) (Date, int) {
 		}
 	}
 	return best, used
+}
+
+// otherWord reports whether a word begins with letters that are no month: no date does.
+func otherWord(w string, months MonthNamer) bool {
+	n := strings.IndexAny(w, separators)
+	if n < 0 {
+		n = len(w)
+	}
+	if n < 3 || !allLetters(w[:n]) {
+		return false
+	}
+	_, _, ok := months(w[:n])
+	return !ok
 }
 
 // withoutLittle leaves the little words of the 20th of September out, and says how many.
@@ -198,6 +214,9 @@ func hasDigit(s string) bool {
 	return false
 }
 
+// separators are the marks that part the pieces of a date.
+const separators = "/-. ,'"
+
 // mostPieces bounds the pieces of what may be a date.
 const mostPieces = 4
 
@@ -205,7 +224,7 @@ const mostPieces = 4
 func cut(out []piece, text string) ([]piece, bool) {
 	var sep byte
 	for i := 0; i < len(text); {
-		if strings.IndexByte("/-. ,'", text[i]) >= 0 {
+		if strings.IndexByte(separators, text[i]) >= 0 {
 			if sep == 0 || sep == ' ' {
 				sep = text[i]
 			}
@@ -213,7 +232,7 @@ func cut(out []piece, text string) ([]piece, bool) {
 			continue
 		}
 		j := i
-		for j < len(text) && strings.IndexByte("/-. ,'", text[j]) < 0 {
+		for j < len(text) && strings.IndexByte(separators, text[j]) < 0 {
 			j++
 		}
 		for _, w := range lettersApart(text[i:j]) {
