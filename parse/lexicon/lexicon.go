@@ -51,16 +51,49 @@ var senses = []Sense{Grade, Result, Kind, Device, SensorState, AlarmState, Metho
 type Senses uint32
 
 // Bit is the set of one sense.
-func (s Sense) Bit() Senses { return bits[s] }
-
-// bits numbers the senses.
-var bits = func() map[Sense]Senses {
-	out := map[Sense]Senses{}
-	for i, s := range senses {
-		out[s] = 1 << i
+func (s Sense) Bit() Senses {
+	switch s { // asked for at every word: faster than a map
+	case Grade:
+		return 1 << 0
+	case Result:
+		return 1 << 1
+	case Kind:
+		return 1 << 2
+	case Device:
+		return 1 << 3
+	case SensorState:
+		return 1 << 4
+	case AlarmState:
+		return 1 << 5
+	case Method:
+		return 1 << 6
+	case TestClass:
+		return 1 << 7
+	case Unit:
+		return 1 << 8
+	case Month:
+		return 1 << 9
+	case Weekday:
+		return 1 << 10
+	case Part:
+		return 1 << 11
+	case Short:
+		return 1 << 12
+	case Filler:
+		return 1 << 13
+	case Skip:
+		return 1 << 14
+	case Sign:
+		return 1 << 15
+	case Topic:
+		return 1 << 16
+	case Apparatus:
+		return 1 << 17
+	case FieldLabel:
+		return 1 << 18
 	}
-	return out
-}()
+	return 0
+}
 
 //go:embed words.txt
 var words string
