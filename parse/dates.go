@@ -56,7 +56,7 @@ func (d *doc) findDates() dateFinding {
 // allDates finds every date on the slip.
 func (d *doc) allDates() []seenDate {
 	var out []seenDate
-	names := d.timeNames()
+	names := d.timeNames
 	for _, l := range d.lines {
 		words := texts(l.toks)
 		for i := 0; i < len(words); {

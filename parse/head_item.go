@@ -172,7 +172,7 @@ func (d *doc) momentLabels(toks []token) []int {
 
 // withWeekday passes a day of the week that stands behind its date.
 func (d *doc) withWeekday(toks []token, j int) int {
-	if j < len(toks) && toks[j].delim == 0 && d.timeNames().Weekday(toks[j].text) {
+	if j < len(toks) && toks[j].delim == 0 && d.timeNames.Weekday(toks[j].text) {
 		return j + 1
 	}
 	return j

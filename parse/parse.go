@@ -70,6 +70,7 @@ type doc struct {
 	hints        Hints
 	lines        []line
 	style        value.Style
+	timeNames    value.Names
 	dates        dateFinding
 	units        unitSystem
 	qualifier    string // "start" or "end" while lines under such a heading are read
@@ -118,6 +119,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
 		fields: map[fieldKey]fieldAnswer{},
 	}
+	d.timeNames = d.namesOfTime()
 	tokens := 0
 	for _, l := range d.lines {
 		tokens += len(l.toks)

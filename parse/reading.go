@@ -239,7 +239,7 @@ func (d *doc) moment(toks []token, want bool) (*value.Moment, int) {
 	n := len(toks)
 	m := d.memory(toks[0].at)
 	if m == nil || toks[n-1].at != toks[0].at+n-1 {
-		return parseMoment(texts(toks), d.timeNames(), want)
+		return parseMoment(texts(toks), d.timeNames, want)
 	}
 	for _, a := range m.moments {
 		if a.n == n && a.want == want {
@@ -250,7 +250,7 @@ func (d *doc) moment(toks []token, want bool) (*value.Moment, int) {
 	for _, t := range toks {
 		d.words = append(d.words, t.text)
 	}
-	found, used := parseMoment(d.words, d.timeNames(), want)
+	found, used := parseMoment(d.words, d.timeNames, want)
 	m.moments = append(m.moments, momentAnswer{n, want, found, used})
 	return found, used
 }
@@ -284,7 +284,8 @@ func (d *doc) mayBeginTime(t token) bool {
 	return strings.ContainsAny(t.text, "/:-.") && strings.ContainsAny(t.text, "OolISBZ")
 }
 
-func (d *doc) timeNames() value.Names {
+// namesOfTime finds months and weekdays in the slip's lexicon.
+func (d *doc) namesOfTime() value.Names {
 	return value.Names{
 		Month: func(w string) (string, float64, bool) {
 			for _, h := range d.lookup(strings.ToLower(w)) {

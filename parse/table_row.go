@@ -128,21 +128,17 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		}
 		return
 	}
-	most := 3
-	if c.spec.Type == record.Label || c.spec.Type == record.Time {
-		most = 6
-	}
-	for n := min(most, len(toks)-t); n > 0; n-- {
+	for n := min(mostInCell(c.spec.Type), len(toks)-t); n > 0; n-- {
 		run := toks[t : t+n]
+		fit := align(c, run)
+		if fit <= -1 {
+			continue
+		}
 		if c.spec.Type == record.Label && (crosses(run, n) || run[n-1].end > c.next+1.5) {
 			continue
 		}
 		r, ok := d.readField(k, c.spec, run, c.unit)
 		if !ok || r.used != n {
-			continue
-		}
-		fit := align(c, run)
-		if fit <= -1 {
 			continue
 		}
 		per := 1.0
@@ -151,6 +147,17 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		}
 		offer(r, float64(n)*per+0.5+fit-(r.cost+float64(r.fixed)*0.3)*misreadCost)
 	}
+}
+
+// mostInCell is the most tokens that a value of a type takes.
+func mostInCell(t record.Type) int {
+	switch t {
+	case record.Ident:
+		return 1
+	case record.Label, record.Time:
+		return 6
+	}
+	return 3
 }
 
 // noValue reports whether a word stands for a missing value.
