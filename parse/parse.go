@@ -84,9 +84,9 @@ type doc struct {
 	words        []string        // of the time that is being read
 	grid         []cellStep      // of the row that is being read, with the readings it is made of
 	reads        []reading
-	steps        []step // of the run that is being scanned
-	nameRoom     []name // for names in the making
-	fields       map[fieldKey]fieldAnswer
+	steps        []step                   // of the run that is being scanned
+	nameRoom     []name                   // for names in the making
+	fields       map[string][]fieldAnswer // by the parts of a label
 	now          value.Day
 	dotThousands bool    // 37.854 is most likely 37854
 	width        float64 // right edge of the longest line
@@ -117,7 +117,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 	}
 	d := &doc{
 		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
-		fields: map[fieldKey]fieldAnswer{},
+		fields: map[string][]fieldAnswer{},
 	}
 	d.timeNames = d.namesOfTime()
 	tokens := 0

@@ -90,7 +90,7 @@ func (d *doc) findAnew(toks []token) []lexicon.Hit {
 // no other phrase misread.
 func (d *doc) allKnown(toks []token) bool {
 	for i := range toks {
-		if h := d.lookup(toks[i].norm); len(h) == 0 || h[0].Cost > 0 {
+		if h := d.find(toks[i : i+1]); len(h) == 0 || h[0].Cost > 0 {
 			return false
 		}
 	}

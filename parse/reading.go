@@ -212,7 +212,7 @@ func texts(toks []token) []string {
 
 // readTime reads a date, a time of day or both. want says that one is expected.
 func (d *doc) readTime(toks []token, want bool) (reading, bool) {
-	if len(toks) == 0 || !d.mayBeginTime(toks[0]) {
+	if len(toks) == 0 || !d.mayBeginTime(toks) {
 		return reading{}, false
 	}
 	n := 1
@@ -265,8 +265,9 @@ func parseMoment(words []string, names value.Names, want bool) (*value.Moment, i
 	return &kept, used
 }
 
-// mayBeginTime is a quick test that saves most words the full one.
-func (d *doc) mayBeginTime(t token) bool {
+// mayBeginTime is a quick test of the first token that saves most words the full one.
+func (d *doc) mayBeginTime(toks []token) bool {
+	t := &toks[0]
 	if hasDigit(t.text) {
 		return true
 	}
@@ -276,7 +277,7 @@ func (d *doc) mayBeginTime(t token) bool {
 	if t.norm == "the" {
 		return true // the 20th of September
 	}
-	for _, h := range d.find([]token{t}) {
+	for _, h := range d.find(toks[:1]) {
 		if h.Sense == lexicon.Month || h.Sense == lexicon.Weekday {
 			return true
 		}

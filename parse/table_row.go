@@ -30,7 +30,11 @@ func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fac
 		if !ok {
 			return nil, 0, 0
 		}
-		all = append(all, facts...)
+		if all == nil {
+			all = facts
+		} else {
+			all = append(all, facts...)
+		}
 		total += worth
 		j++
 	}
@@ -68,7 +72,7 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 			grid[c*width+t] = best
 		}
 	}
-	var facts []fact
+	facts := make([]fact, 0, len(cols)+1)
 	left := 0
 	var stray, unnamed []token
 	for c, t := 0, 0; c < len(cols) || t < len(toks); {

@@ -95,8 +95,9 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 
 // lineTokens cuts a line into tokens.
 func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
-	c := cutter{line: number, lex: lex}
-	for i, w := range withoutLeaders(joinSpaced(l.Words)) {
+	words := withoutLeaders(joinSpaced(l.Words))
+	c := cutter{line: number, lex: lex, out: make([]token, 0, len(words)+1), seen: make([]sight, 0, len(words)+1)}
+	for i, w := range words {
 		if i == maxLineWords {
 			break
 		}

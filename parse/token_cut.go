@@ -15,6 +15,7 @@ type cutter struct {
 	line    int
 	lex     *lexicon.Lexicon
 	out     []token
+	seen    []sight // of the tokens
 	bar     bool
 	starred bool // a star stands before the next token: another thing begins there
 }
@@ -74,7 +75,8 @@ func (c *cutter) mark(b byte) {
 
 // piece makes a token of one piece of a word.
 func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
-	seen := &sight{box: boxPart(w, from, to)}
+	c.seen = append(c.seen, sight{box: boxPart(w, from, to)})
+	seen := &c.seen[len(c.seen)-1]
 	t := token{seen: seen, col: from, end: to, conf: w.Confidence, line: c.line, fused: !first, bar: c.bar, edge: c.starred}
 	c.bar, c.starred = strings.HasSuffix(text, "|"), false
 	t.bar = t.bar || strings.HasPrefix(text, "|")

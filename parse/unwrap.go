@@ -212,12 +212,12 @@ func (d *doc) wordsOver(above []token, l line) bool {
 // momentOver reports whether a time begins among the last tokens of a line and ends
 // with the last of the next, and is more than the line alone says.
 func (d *doc) momentOver(above, below []token) bool {
-	if first := below[0]; !d.mayBeginTime(first) && !isHalf(first) && !first.blank && !d.littleWord(first) && first.text != "@" && len(first.text) > 2 {
+	if first := below[0]; !d.mayBeginTime(below) && !isHalf(first) && !first.blank && !d.littleWord(first) && first.text != "@" && len(first.text) > 2 {
 		return false
 	}
 	for s := max(0, len(above)-mostWrapped); s < len(above); s++ {
 		tail := above[s:]
-		if !d.mayBeginTime(tail[0]) {
+		if !d.mayBeginTime(tail) {
 			continue
 		}
 		alone, _ := d.readTime(tail, true)
