@@ -79,6 +79,22 @@ type titleAnswer struct {
 	title titleFinding
 }
 
+// placeSet is a set of places of tokens. Tokens that stand nowhere have one place
+// together, -1.
+type placeSet []bool
+
+// newPlaces is an empty set with room for all places of the slip.
+func (d *doc) newPlaces() placeSet { return make(placeSet, len(d.places)+1) }
+
+func (s placeSet) has(at int) bool { return at+1 < len(s) && s[at+1] }
+
+// add adds a place; what lies behind the last token is none.
+func (s placeSet) add(at int) {
+	if at+1 < len(s) {
+		s[at+1] = true
+	}
+}
+
 // memory is the memory of the run's first token; nil for tokens that stand nowhere.
 func (d *doc) memory(at int) *placeMemory {
 	if at < 0 || at >= len(d.places) {
