@@ -69,7 +69,7 @@ func countWays(text string, most int) int {
 func firstWord(text string) string {
 	const longest = 9 // boulevard
 	end := 0
-	for end < len(text) && isWordByte(text[end]) {
+	for end < len(text) && end <= longest && isWordByte(text[end]) {
 		end++
 	}
 	if end > longest {

@@ -101,7 +101,7 @@ func markPlaced(placed placeSet, f *fact) {
 		placed.add(t.at)
 		if i == len(f.read.toks)-1 {
 			for n := range max(0, f.read.used-len(f.read.toks)) {
-				placed.add(t.at+1+n) // the unit
+				placed.add(t.at + 1 + n) // the unit
 			}
 		}
 	}

@@ -82,6 +82,7 @@ type doc struct {
 	places       []placeMemory   // by the place of a token
 	hits         [][]lexicon.Hit // by hitsPlace
 	words        []string        // of the time that is being read
+	phrase       []byte          // that is being looked up
 	grid         []cellStep      // of the row that is being read, with the readings it is made of
 	reads        []reading
 	steps        []step                   // of the run that is being scanned

@@ -46,11 +46,13 @@ func (d *doc) find(toks []token) []lexicon.Hit {
 }
 
 func (d *doc) findAnew(toks []token) []lexicon.Hit {
-	p := phraseOf(toks)
+	p := toks[0].norm
 	if len(toks) > 1 {
-		if h, done := d.found[p]; done {
+		d.phrase = appendPhrase(d.phrase[:0], toks)
+		if h, done := d.found[string(d.phrase)]; done {
 			return h
 		}
+		p = string(d.phrase)
 		if h, known := d.lex.Phrase(p); known {
 			d.found[p] = h
 			return h
@@ -135,15 +137,18 @@ func phraseOf(toks []token) string {
 	if len(toks) == 1 {
 		return toks[0].norm
 	}
-	var b strings.Builder
-	b.Grow(lengthOf(toks))
+	return string(appendPhrase(make([]byte, 0, lengthOf(toks)), toks))
+}
+
+// appendPhrase puts the words of a phrase behind b.
+func appendPhrase(b []byte, toks []token) []byte {
 	for i := range toks {
 		if i > 0 {
-			b.WriteByte(' ')
+			b = append(b, ' ')
 		}
-		b.WriteString(toks[i].norm)
+		b = append(b, toks[i].norm...)
 	}
-	return b.String()
+	return b
 }
 
 // lookup is the lexicon's Find with a memory for this slip.

@@ -162,7 +162,10 @@ func cellEnd(toks []token, i int) int {
 
 // cells cuts a line's tokens into runs parted by wide gaps or bars.
 func cells(toks []token) [][]token {
-	var out [][]token
+	if len(toks) == 0 {
+		return nil
+	}
+	out := make([][]token, 0, cellCount(toks))
 	for i := 0; i < len(toks); {
 		j := cellEnd(toks, i)
 		out = append(out, toks[i:j])

@@ -107,8 +107,8 @@ func (c *Clock) half(h string) bool {
 // figures reads the hour, minute and second.
 func figures(s string) (Clock, bool) {
 	var c Clock
-	var parts []int
-	var lens []int
+	var partRoom, lenRoom [4]int
+	parts, lens := partRoom[:0], lenRoom[:0]
 	n, v := 0, 0
 	dash := false
 	flush := func() {

@@ -133,8 +133,11 @@ func ParseDate(words []string, months MonthNamer) (Date, int) {
 	}
 	var best Date
 	used := 0
+	text := strings.Join(words, " ")
 	for n := len(words); n > 0; n-- {
-		text := strings.Join(words[:n], " ")
+		if n < len(words) {
+			text = text[:len(text)-len(words[n])-1] // a word less
+		}
 		if len(text) > 24 || !hasDigit(text) || strings.Trim(words[n-1], "-/.,|@") == "" {
 			continue
 		}
