@@ -39,8 +39,8 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 		if len(toks) > maxParagraphTokens {
 			return
 		}
-		facts, worth := d.scan(k, toks)
 		if sentence {
+			facts, worth := d.scan(k, toks)
 			try(structure{worth - joinCost*float64(n), n, []entry{{facts: facts}}})
 		}
 		if facts, worth, ok := d.listFacts(k, toks); ok && (n > 1 || toks[0].ordinal) && len(facts) > 0 && (fullStops(toks) <= 1 || toks[0].ordinal) && !twice(facts) {
