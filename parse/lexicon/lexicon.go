@@ -105,6 +105,7 @@ type Lexicon struct {
 	entries  []entry
 	exact    map[string][]int32 // spelling -> entries
 	near     map[string][]int32 // Key or Key less one character -> entries
+	nears    *sieve             // of the keys of near
 	firsts   map[string]int     // Key of a first word, or less one character -> most words of a spelling that begins so
 	patterns []Pattern
 	words    []entry // parts of labels that are one word, by spelling
@@ -261,14 +262,17 @@ func (l *Lexicon) hit(i int32, cost float64) Hit {
 }
 
 func (l *Lexicon) addNear(hits []Hit, p string, limit float64) []Hit {
-	done := map[int32]bool{}
+	var done []int32
 	try := func(key string) {
+		if !l.nears.passes(key) {
+			return
+		}
 		for _, i := range l.near[key] {
 			e := l.entries[i]
-			if done[i] {
+			if slices.Contains(done, i) {
 				continue
 			}
-			done[i] = true
+			done = append(done, i)
 			if !sameFigures(p, e.spelling) {
 				continue
 			}
