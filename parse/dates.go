@@ -242,7 +242,7 @@ func (d *doc) latest(seen []seenDate, o value.Order) value.Day {
 		if !s.date.HasYear() {
 			continue
 		}
-		if day, ok := s.date.In(o, d.now); ok && day.String() > last.String() {
+		if day, ok := s.date.In(o, d.now); ok && day.After(last) {
 			last = day
 		}
 	}

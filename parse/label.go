@@ -200,7 +200,7 @@ func (d *doc) walk(toks []token, at name, out *[]name) {
 // meanings.
 func (d *doc) walkParts(toks []token, at name, out *[]name) bool {
 	rest := toks[at.used:]
-	most := min(d.maxWords(rest[0]), len(rest))
+	most := min(d.maxWords(&rest[0]), len(rest))
 	for n := most; n > 0; n-- {
 		if crosses(rest, n) {
 			continue

@@ -162,7 +162,7 @@ func (d *doc) lookup(p string) []lexicon.Hit {
 }
 
 // maxWords is how many words a phrase that begins with this token may have.
-func (d *doc) maxWords(t token) int {
+func (d *doc) maxWords(t *token) int {
 	m := d.memory(t.at)
 	if m != nil && m.most > 0 {
 		return int(m.most)
@@ -180,7 +180,7 @@ func (d *doc) code(s lexicon.Sense, toks []token) (code string, cost float64, us
 	if len(toks) == 0 {
 		return "", 0, 0
 	}
-	most := min(d.maxWords(toks[0]), len(toks))
+	most := min(d.maxWords(&toks[0]), len(toks))
 	if m := d.memory(toks[0].at); m != nil && toks[most-1].at == toks[0].at+most-1 {
 		if int(m.sensed) < most {
 			m.senses, m.sensed = d.sensesOf(toks[:most]), int8(most)

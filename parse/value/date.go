@@ -47,6 +47,14 @@ func (d Day) Time() time.Time {
 // String writes 2006-01-02.
 func (d Day) String() string { return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Day) }
 
+// After reports whether a day is later than another.
+func (d Day) After(o Day) bool {
+	if d.Year != o.Year {
+		return d.Year > o.Year
+	}
+	return d.Month > o.Month || d.Month == o.Month && d.Day > o.Day
+}
+
 // The years that a slip may carry: consoles with printers are older than this
 // program, but no printout outlives its paper by so much, and none is from the
 // future.
@@ -86,7 +94,7 @@ func (d Date) withoutYear(m, day int, near Day) (Day, bool) {
 		return Day{}, false
 	}
 	got := Day{near.Year, m, day}
-	if got.String() > near.String() {
+	if got.After(near) {
 		got.Year--
 	}
 	return exists(got)
