@@ -23,25 +23,7 @@ type cutter struct {
 // word cuts one word; marks and frames that stand alone are no tokens.
 func (c *cutter) word(w record.Word) {
 	t := strings.Map(plain, w.Text)
-	switch {
-	case t == "":
-		return
-	case t == "*" && len(c.out) > 0:
-		c.starred = true
-		return
-	case len(t) == 2 && len(c.out) > 0 && strings.Trim(t, "<>[]{},;") == "":
-		c.out[len(c.out)-1].stop = t[1]
-		return
-	case strings.Trim(t, "#") == "" || strings.Trim(t, "<>[]{}^!*\\") == "":
-		return // frames
-	case strings.Trim(t, "|¦") == "":
-		c.mark('|')
-		return
-	case t == ":" || t == "=" || t == "->" || t == ">" || t == "=>" || t == "::":
-		c.mark(':')
-		return
-	case strings.Trim(t, ".·_*:=~") == "" || strings.Trim(t, "-") == "" && len(t) > 5:
-		c.mark('.')
+	if t == "" || !beginsWord(t) && c.marks(t) {
 		return
 	}
 	runes := []rune(t)
@@ -60,6 +42,31 @@ func (c *cutter) word(w record.Word) {
 		at += step * float64(n)
 		runes = runes[n:]
 	}
+}
+
+// beginsWord reports whether a text begins with a letter or a figure: it is more than
+// marks.
+func beginsWord(t string) bool { return isLetter(t[0]) || isDigit(rune(t[0])) }
+
+// marks reports whether a text is marks or frames alone, and notes what they say.
+func (c *cutter) marks(t string) bool {
+	switch {
+	case t == "*" && len(c.out) > 0:
+		c.starred = true
+	case len(t) == 2 && len(c.out) > 0 && strings.Trim(t, "<>[]{},;") == "":
+		c.out[len(c.out)-1].stop = t[1]
+	case strings.Trim(t, "#") == "" || strings.Trim(t, "<>[]{}^!*\\") == "":
+		// frames
+	case strings.Trim(t, "|¦") == "":
+		c.mark('|')
+	case t == ":" || t == "=" || t == "->" || t == ">" || t == "=>" || t == "::":
+		c.mark(':')
+	case strings.Trim(t, ".·_*:=~") == "" || strings.Trim(t, "-") == "" && len(t) > 5:
+		c.mark('.')
+	default:
+		return false
+	}
+	return true
 }
 
 // mark notes what stands behind the last token.
@@ -93,7 +100,7 @@ func (c *cutter) piece(w record.Word, text string, from, to float64, first bool)
 	if first && text == strings.TrimRight(w.Text, ".,:;") && figuresOnly(text) {
 		seen.figures = w.AsFigures
 	}
-	t.blank = strings.Trim(text, "-.*_?/+") == "" || t.norm == "n/a" || t.norm == "na"
+	t.blank = !beginsWord(text) && strings.Trim(text, "-.*_?/+") == "" || t.norm == "n/a" || t.norm == "na"
 	if len(c.out) < maxTokens {
 		c.out = append(c.out, t)
 	}
