@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/record"
+import (
+	"slices"
+
+	"tankroll/record"
+)
 
 // fieldHead reads a heading that names one field, with the rate of the test or not, over a
 // row for each tank or line:
@@ -46,6 +50,9 @@ func (d *doc) fieldHead(k record.Kind, lines []line, i int) (structure, bool) {
 
 // joined are the tokens of a heading without the commas in it: PASSES, LAST 24 HOURS.
 func joined(toks []token) []token {
+	if !slices.ContainsFunc(toks, func(t token) bool { return t.stop == ',' }) {
+		return toks
+	}
 	out := append([]token(nil), toks...)
 	for i := range out {
 		out[i].at = -1

@@ -137,19 +137,22 @@ func lastGroup(s string) bool {
 
 // joinedThousands is a line with its parted numbers put together.
 func (d *doc) joinedThousands(toks []token) []token {
+	whole := true // no number is parted
+	for i := range toks {
+		whole = whole && d.thousands(toks, i) <= 1
+	}
+	if whole {
+		return toks
+	}
 	out := toks[:0:0]
 	for i := 0; i < len(toks); i++ {
 		t := toks[i]
 		n := d.thousands(toks, i)
 		for _, o := range toks[i+1 : i+max(n, 1)] {
-			if t.shown == "" {
-				t.shown = t.text
-			}
-			t.shown += " " + o.text
+			t.seen = &sight{shown: t.print() + " " + o.text, box: t.seen.box.Union(o.seen.box), figures: min(t.seen.figures, o.seen.figures)}
 			t.text += o.text
-			t.end, t.box, t.conf, t.figures = o.end, t.box.Union(o.box), min(t.conf, o.conf), min(t.figures, o.figures)
+			t.end, t.conf, t.norm = o.end, min(t.conf, o.conf), t.text
 			t.delim, t.stop, t.shut = o.delim, o.stop, o.shut
-			t.norm, t.alts = t.text, nil
 		}
 		out = append(out, t)
 		i += max(n, 1) - 1
