@@ -125,7 +125,8 @@ func unsaid(ctx context.Context, v view, q query.Query, question string) (query.
 	if len(words) == len(q.Words) {
 		return was, nil
 	}
-	if len(words) > 0 || q.Site+q.From+q.To+q.Grade+q.Tank+q.Line+q.Sensor+q.Device+q.State+q.Place != "" || q.Limit > 0 {
+	stated := q.State != "" && !(q.Kind == record.Alarm && q.State == "raised") // which is what is taken for granted of alarms
+	if len(words) > 0 || stated || q.Site+q.From+q.To+q.Grade+q.Tank+q.Line+q.Sensor+q.Device+q.Place != "" || q.Limit > 0 {
 		q.Words = words
 		return q, nil
 	}

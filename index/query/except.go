@@ -30,32 +30,67 @@ func (p *parser) excepted(i int) int {
 	if dev := devices[p.w[i+n]]; dev != "" {
 		return p.exceptDevice(i, n, dev)
 	}
-	named := n
-	if siteWords[p.w[i+n]] && i+n+1 < len(p.w) {
-		named++
-	}
-	if found, k := p.sites.whole(p.w[i+named:]); k > 0 && len(found) == 1 && p.q.NotSite == "" {
-		x := p.sites.sites[found[0]]
-		if p.q.NotSite = x.Number; x.Number == "" {
-			p.q.NotSite = x.Name
+	return p.exceptMore(i, n)
+}
+
+// exceptMore reads the sites or products that are left out, from word i+n on: one, or
+// several joined by and, or or a comma.
+func (p *parser) exceptMore(i, n int) int {
+	add := func(field *string, v string) bool {
+		switch {
+		case *field == "":
+			*field = v
+		case strings.Trim(*field+v, "0123456789,") != "" && field == &p.q.NotSite: // names are not joined
+			return false
+		case !has(strings.Split(*field, ","), v):
+			*field += "," + v
 		}
-		return named + k
+		return true
 	}
-	if named < len(p.w)-i && (named > n || p.siteAhead(i+named)) && siteNumber.MatchString(p.w[i+named]) && p.q.NotSite == "" {
-		p.q.NotSite = p.w[i+named]
-		return named + 1
-	}
-	if named > n && p.t[i+named].quoted && p.q.NotSite == "" {
-		p.q.NotSite = p.t[i+named].raw
-		return named + 1
-	}
-	for k := 3; k >= 1; k-- {
-		if code, ok := p.grades(p.from(i+n, k)); ok && p.q.NotGrade == "" && !p.cutInside(i+n, k) && strings.Trim(p.w[i+n], "0123456789") != "" {
-			p.q.NotGrade = code
-			return n + k
+	done := 0
+	for at := i + n; at < len(p.w); {
+		k := 0
+		named := at
+		if siteWords[p.w[at]] && at+1 < len(p.w) {
+			named++
 		}
+		if found, size := p.sites.whole(p.w[named:]); size > 0 && len(found) == 1 && (done == 0 || p.q.NotSite != "") {
+			x := p.sites.sites[found[0]]
+			v := x.Number
+			if v == "" {
+				v = x.Name
+			}
+			if add(&p.q.NotSite, v) {
+				k = named + size - at
+			}
+		} else if (named > at || p.siteAhead(named)) && siteNumber.MatchString(p.w[named]) && (done == 0 || p.q.NotSite != "") && add(&p.q.NotSite, p.w[named]) {
+			k = named + 1 - at
+		} else if named > at && p.t[named].quoted && done == 0 && p.q.NotSite == "" {
+			p.q.NotSite = p.t[named].raw
+			k = named + 1 - at
+		}
+		for size := 3; size >= 1 && k == 0 && (done == 0 || p.q.NotGrade != ""); size-- {
+			if code, ok := p.grades(p.from(at, size)); ok && !p.cutInside(at, size) && strings.Trim(p.w[at], "0123456789") != "" {
+				add(&p.q.NotGrade, code)
+				k = size
+			}
+		}
+		if k == 0 {
+			break
+		}
+		at += k
+		done = at - i
+		if at < len(p.w) && has([]string{"and", "or", "nor"}, p.w[at]) {
+			at++
+			for at < len(p.w) && has([]string{"at", "for", "from", "the", "of", "on"}, p.w[at]) {
+				at++
+			}
+		} else if at >= len(p.w) || !p.t[at].cut || siteWords[p.w[at]] { // another clause
+			break
+		}
+		n = at - i
 	}
-	return 0
+	return done
 }
 
 // exceptDevice reads the tank that is left out. There is no leaving out a line or a

@@ -39,7 +39,9 @@ func ParseFor(question string, now time.Time, lex *lexicon.Lexicon, names *Names
 	if names == nil {
 		names = NewNames(nil)
 	}
+	words = inFigures(words, names)
 	words, context := lastRequest(words, now, lex, known, names)
+	words, second := twoQuestions(words, now, lex, known, names)
 	words, said := plainly(words, names)
 	said = append(context, said...)
 	q, pending := parseWords(words, now, lex, known, names)
@@ -49,6 +51,12 @@ func ParseFor(question string, now time.Time, lex *lexicon.Lexicon, names *Names
 		said = append(append(notes, said...), more...)
 	}
 	q.Assumed = append(said, q.Assumed...)
+	if second != nil {
+		also, _ := plainly(second, names)
+		other, _ := parseWords(also, now, lex, known, names)
+		q.Assumed = append(q.Assumed, "two questions are asked, and this answers the first")
+		q.Readings = append([]Reading{{"the second question", other.String()}}, q.Readings...)
+	}
 	if rest {
 		q.NotUnderstood = append(q.NotUnderstood, "(the rest of a long question)")
 	}
@@ -108,10 +116,18 @@ type parser struct {
 	passAll                  string // asked whether all of these passed
 	everywhere               bool   // asked of every site
 	listed                   bool   // asked for a list
+	anyState                 bool   // asked for alarms raised or cleared
+	asOfDay                  span   // asked how things stood on it
 	used                     map[string][]int
 }
 
 func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexicon.Sense]map[string]string, sites *Names) (Query, []int) {
+	p := newParser(t, now, lex, known, sites)
+	unknown := p.parse()
+	return p.q, unknown
+}
+
+func newParser(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexicon.Sense]map[string]string, sites *Names) *parser {
 	p := &parser{t: t, lex: lex, exactly: known, sites: sites, mentioned: map[string]bool{}, used: map[string][]int{},
 		dates: dates{today: day(now.Year(), now.Month(), now.Day()), lex: lex}}
 	for _, tok := range t {
@@ -121,7 +137,13 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		}
 		p.w = append(p.w, w)
 	}
-	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.oneByOne, p.each, p.rankAsked, p.lawLimit, p.often, p.bound, p.byNewest, p.goodOn, p.howDid, p.classAlone, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.brokenDown, p.theNumber, p.onesWithout, p.oneMore, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
+	return p
+}
+
+// parse goes over the words and settles what they mean together; it returns those that
+// nobody knew.
+func (p *parser) parse() []int {
+	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.oneByOne, p.each, p.rankAsked, p.lawLimit, p.often, p.bound, p.byNewest, p.goodOn, p.howDid, p.classAlone, p.asOfDate, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.brokenDown, p.theNumber, p.onesWithout, p.oneMore, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
 		p.negated, p.leftOver, p.happened, p.measured, p.extreme, p.placed, p.eitherTest, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0
@@ -143,12 +165,14 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 	p.settleGroup()
 	p.settleMeasure()
 	p.settleKind()
+	p.settleAsOf()
 	p.settleFields()
 	unknown := p.settleWords()
+	p.settleRaised()
 	p.settleLimit()
 	p.q.Assumed = append(p.dates.assumed, p.q.Assumed...)
 	p.q.Readings = p.readings()
-	return p.q, unknown
+	return unknown
 }
 
 func (p *parser) assume(text string) { p.q.Assumed = append(p.q.Assumed, text) }
@@ -165,6 +189,10 @@ func (p *parser) quotation(i int) int {
 func (p *parser) labelled(i int) int {
 	if i+1 >= len(p.w) {
 		return 0
+	}
+	if has([]string{"raised or cleared", "raised and cleared", "cleared or raised", "cleared and raised"}, p.from(i, 3)) {
+		p.anyState = true
+		return 3
 	}
 	v := p.w[i+1]
 	if p.t[i+1].quoted {

@@ -15,8 +15,8 @@ import (
 )
 
 // Query is a question with its meaning made plain. Zero fields ask for
-// anything. Result, Grade, Tank, Line, Sensor and a Site that is a number may
-// hold several values, parted by commas: any of them.
+// anything. Result, Grade, Tank, Line, Sensor, what is left out and a Site that is a
+// number may hold several values, parted by commas: any of them.
 type Query struct {
 	Kind      record.Kind `json:"kind,omitempty"`
 	OrKind    record.Kind `json:"or_kind,omitempty"`    // this one as well as Kind
@@ -33,9 +33,9 @@ type Query struct {
 	Place     string      `json:"place,omitempty"`     // where a sensor is: a code of Places
 	Site      string      `json:"site,omitempty"`      // number or name
 	SiteName  string      `json:"site_name,omitempty"` // name of the site whose number Site is
-	NotGrade  string      `json:"not_grade,omitempty"` // this one left out
-	NotSite   string      `json:"not_site,omitempty"`  // this one left out
-	NotTank   string      `json:"not_tank,omitempty"`  // this one left out, of whatever site
+	NotGrade  string      `json:"not_grade,omitempty"` // left out
+	NotSite   string      `json:"not_site,omitempty"`  // left out
+	NotTank   string      `json:"not_tank,omitempty"`  // left out, of whatever site
 	From      string      `json:"from,omitempty"`      // date, included
 	To        string      `json:"to,omitempty"`        // date, included
 	Marks     []string    `json:"marks,omitempty"`     // what is known of the record itself, all of them: codes of Marks, parted by commas any of several
@@ -172,13 +172,16 @@ func (q Query) clauses() []string {
 		}
 	}
 	add("method", q.Method)
-	if q.State == NotNormal {
+	switch {
+	case q.State == NotNormal:
 		out = append(out, NotNormal)
-	} else {
+	case q.State == "" && q.Kind == record.Alarm && q.OrKind == "": // alarms alone are those raised
+		out = append(out, "raised or cleared")
+	default:
 		add("state", either(q.State))
 	}
 	add("product", either(q.Grade))
-	add("except product", q.NotGrade)
+	add("except product", either(q.NotGrade))
 	add("device", q.Device)
 	add("tank", either(q.Tank))
 	add("except tank", either(q.NotTank))
@@ -196,7 +199,10 @@ func (q Query) clauses() []string {
 		add("site", site)
 	}
 	if q.NotSite != "" {
-		add("except site", quoteName(q.NotSite))
+		out = append(out, "except site "+either(q.NotSite))
+		if strings.Trim(q.NotSite, "0123456789,") != "" {
+			out[len(out)-1] = "except site " + quoteName(q.NotSite)
+		}
 	}
 	switch {
 	case q.From != "" && q.To != "":
