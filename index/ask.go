@@ -39,6 +39,8 @@ type Answer struct {
 
 	NewestSure *archive.Row  // the first answer without doubt, when the first of all is in doubt about what was asked
 	Maybe      []archive.Row // doubtful records that would come before the first answer if they were what they may be
+
+	Readings []Reading // what else the question can mean, where that has another answer
 }
 
 // Step is a question near the one asked, and how many records answer it.
@@ -49,13 +51,13 @@ type Step struct {
 
 // Ask answers a typed question.
 func (ix *Index) Ask(ctx context.Context, q query.Query) (Answer, error) {
-	return ix.answer(ctx, func(context.Context, view) (query.Query, error) { return q, nil })
+	return ix.answer(ctx, func(context.Context, view, string) (query.Query, error) { return q, nil }, "")
 }
 
 // AskWords answers a question in plain words; the sites that the archive knows
 // may be named in it.
 func (ix *Index) AskWords(ctx context.Context, question string, now time.Time) (Answer, error) {
-	return ix.answer(ctx, func(ctx context.Context, v view) (query.Query, error) {
+	return ix.answer(ctx, func(ctx context.Context, v view, question string) (query.Query, error) {
 		names, err := v.siteNames(ctx)
 		if err != nil {
 			return query.Query{}, err
@@ -72,7 +74,7 @@ func (ix *Index) AskWords(ctx context.Context, question string, now time.Time) (
 			}
 		}
 		return unsaid(ctx, v, q, question)
-	})
+	}, question)
 }
 
 // alarmText finds two words or more that were not understood and that alarms say,
@@ -133,15 +135,18 @@ func unsaid(ctx context.Context, v view, q query.Query, question string) (query.
 	return was, nil // it asks for nothing else: that no record says it is the answer
 }
 
-func (ix *Index) answer(ctx context.Context, ask func(context.Context, view) (query.Query, error)) (Answer, error) {
+// answer answers what ask makes of a question, and of its other readings.
+func (ix *Index) answer(ctx context.Context, ask func(ctx context.Context, v view, question string) (query.Query, error), question string) (Answer, error) {
 	var a Answer
 	err := ix.use(ctx, func(v view) error {
-		q, err := ask(ctx, v)
+		q, err := ask(ctx, v, question)
 		if err != nil {
 			return err
 		}
 		k := &asker{ctx: ctx, ix: ix, v: v, q: q}
-		a, err = k.answer()
+		if a, err = k.answer(); err == nil && question != "" {
+			err = k.others(ctx, &a, func(other string) (query.Query, error) { return ask(ctx, v, other) })
+		}
 		if v.gen.Content != content {
 			a.Notes = append(a.Notes, "the index was made by another version of this program; tankroll reindex makes it anew")
 		}
@@ -160,6 +165,8 @@ type asker struct {
 	q    query.Query
 	list []constraint
 	set  *roaring.Bitmap // what meets them; nil until asked for
+
+	brief bool // the number and the first record do
 }
 
 // answers are the records that meet the constraints.
@@ -204,7 +211,7 @@ func (k *asker) answer() (Answer, error) {
 	if err != nil {
 		return a, err
 	}
-	if a.Total == 0 {
+	if a.Total == 0 && !k.brief {
 		a.Why, a.Try, err = k.why(a.Maybe)
 	}
 	return a, err
@@ -217,6 +224,9 @@ func (k *asker) plain(a *Answer) error {
 		size = min(size, k.q.Limit)
 	case k.q.Count:
 		size = countRows
+	}
+	if k.brief {
+		size = 1
 	}
 	s, err := k.answers()
 	if err != nil {
@@ -235,6 +245,9 @@ func (k *asker) plain(a *Answer) error {
 	}
 	if k.q.Figure != "" {
 		return k.figure(a)
+	}
+	if k.brief {
+		return nil
 	}
 	return k.warn(a)
 }

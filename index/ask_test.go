@@ -150,13 +150,19 @@ func TestAlarmsAndSensors(t *testing.T) {
 	put(t, s, "114", []string{"SENSOR STATUS"},
 		rec(record.SensorStatus, "sensor", "4", "state", "fuel", "location", "SUMP 1", "at", "2025-06-02T03:30"),
 		rec(record.SensorStatus, "sensor", "5", "state", "normal", "location", "SUMP 2", "at", "2025-06-02T03:30"))
+	put(t, s, "115", []string{"ALARM HISTORY"}, // prints no states
+		rec(record.Alarm, "device", "line", "device_number", "1", "event", "PRESSURE LOW", "at", "2025-06-03T03:00"))
 	ix := openIndex(t, dir, s)
 	for q, want := range map[string]string{
 		"high water alarms":         "r1 ",
 		"alarms on tank 2":          "r1 ",
-		"sensor alarms":             "r3 r2 ",
+		"sensor alarms":             "r2 ",
+		"sensor alarm log":          "r3 r2 ",
+		"all alarms":                "r6 r2 r1 ",
+		"raised alarms at 115":      "r6 ",
+		"alarms raised or cleared":  "r6 r3 r2 r1 ",
 		"cleared fuel alarms":       "r3 ",
-		"fuel alarms on sensor 4":   "r3 r2 ",
+		"fuel alarms on sensor 4":   "r2 ",
 		"sensor status fuel":        "r4 ",
 		"last status of sensor 5":   "r5 ",
 		`sensor status of "sump 2"`: "r5 ",

@@ -137,11 +137,11 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		}
 		out = append(out, c)
 	}
+	var kind []constraint
+	if q.Kind != "" || q.AnyTest {
+		kind = out[:1]
+	}
 	if q.Grade != "" && !ofSump(q) {
-		var kind []constraint
-		if q.Kind != "" || q.AnyTest {
-			kind = out[:1]
-		}
 		c, err := k.gradeConstraint(q, kind)
 		if err != nil {
 			return nil, err
@@ -149,9 +149,12 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		out = append(out, c)
 	}
 	if q.NotGrade != "" {
-		list := strings.Split(q.NotGrade, ",")
-		add("not of product "+orSaid(q.NotGrade), but(is("copy", "no"), isAny("grade", list)), func(r archive.Row) bool { return !slices.Contains(list, gradeOf(r.Record, k.ix.lex)) },
-			func(q *query.Query) { q.NotGrade = "" }, "grade", "product")
+		c, err := k.gradeConstraint(query.Query{Grade: q.NotGrade, Site: q.Site}, kind)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, constraint{"not " + c.say, but(is("copy", "no"), c.find), func(r archive.Row) bool { return !c.holds(r) }, c.fields, c.rests,
+			func(q *query.Query) { q.NotGrade = "" }})
 	}
 	if list := siteKeysOf(q.NotSite); len(list) > 0 {
 		var keys []string

@@ -88,7 +88,6 @@ func (p *parser) exceptMore(i, n int) int {
 		} else if at >= len(p.w) || !p.t[at].cut || siteWords[p.w[at]] { // another clause
 			break
 		}
-		n = at - i
 	}
 	return done
 }

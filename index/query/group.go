@@ -55,8 +55,16 @@ func (p *parser) each(i int) int {
 	if by && p.measureAt(i+n) { // by product height
 		return 0
 	}
+	if p.from(i+n, 3) == "kind of product" || p.from(i+n, 3) == "type of product" || p.from(i+n, 3) == "type of fuel" || p.from(i+n, 3) == "kind of fuel" {
+		p.per, p.perBy = "grade", counted
+		return n + 3
+	}
+	if p.w[i+n] == "week" && !p.dateAt(i+n) {
+		p.per, p.perBy = "week", counted
+		return n + 1
+	}
 	if w := p.w[i+n]; w == "product" || w == "products" || w == "grade" || w == "grades" {
-		p.byProduct = []int{i + n - 1 - of, i + n} // an answer is not given for each product
+		p.byProduct = []int{i + n - 1 - of, i + n} // of one site each tank
 		return n + 1
 	}
 	g := groups[p.w[i+n]]
@@ -233,6 +241,8 @@ func (p *parser) settleGroup() {
 	if p.byProduct != nil && p.per == "" && q.Site != "" && !strings.Contains(q.Site, ",") {
 		p.per, p.perBy = "tank", true
 		p.assume("each product is taken as each tank of the site")
+	} else if p.byProduct != nil && p.per == "" && q.Missing == "" {
+		p.per, p.perBy = "grade", true
 	} else {
 		p.lost = append(p.lost, p.byProduct...)
 	}

@@ -117,6 +117,8 @@ type parser struct {
 	everywhere               bool   // asked of every site
 	listed                   bool   // asked for a list
 	anyState                 bool   // asked for alarms raised or cleared
+	unsaidLimit              bool   // did not say how many of the newest
+	counted                  string // asked how many of these there are
 	asOfDay                  span   // asked how things stood on it
 	used                     map[string][]int
 }
@@ -170,6 +172,7 @@ func (p *parser) parse() []int {
 	unknown := p.settleWords()
 	p.settleRaised()
 	p.settleLimit()
+	p.otherForms()
 	p.q.Assumed = append(p.dates.assumed, p.q.Assumed...)
 	p.q.Readings = p.readings()
 	return unknown
@@ -280,6 +283,9 @@ func (p *parser) howMany(i int) int {
 		return 3
 	case two == "how many" || two == "number of" || two == "count of" || two == "how often":
 		p.q.Count, p.times = true, two == "how often"
+		if g := groups[p.from(i+2, 1)]; many[p.from(i+2, 1)] && g != "month" && !p.longerKind(i+2, 1) {
+			p.counted = g
+		}
 		return 2
 	case p.w[i] == "count" || p.w[i] == "counts" || p.w[i] == "tally" || p.w[i] == "tallies":
 		p.q.Count = true

@@ -51,7 +51,7 @@ type Query struct {
 	Limit   int    `json:"limit,omitempty"`   // 0: all; with Per, of each
 	Count   bool   `json:"count,omitempty"`   // asked how many
 	Figure  string `json:"figure,omitempty"`  // Total or Average of Measure
-	Per     string `json:"per,omitempty"`     // asked for each: month tank line sensor site
+	Per     string `json:"per,omitempty"`     // asked for each: month week grade tank line sensor site
 	Often   int    `json:"often,omitempty"`   // with Per and Count: only groups with so many or more
 	Rank    string `json:"rank,omitempty"`    // with Per and Count or Figure: Highest, the group with the most first, or Lowest
 	Current bool   `json:"current,omitempty"` // only the newest record of each counts
@@ -218,7 +218,9 @@ func (q Query) clauses() []string {
 	for _, w := range q.Words {
 		add("with", `"`+w+`"`)
 	}
-	if q.Per != "" {
+	if q.Per == "grade" {
+		add("for each", "kind of product")
+	} else if q.Per != "" {
 		add("for each", q.Per)
 	}
 	if q.Often > 0 {

@@ -36,7 +36,7 @@ func twoQuestions(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexi
 			said, _ := plainly(slices.Clone(t), sites)
 			p := newParser(said, now, lex, known, sites)
 			p.parse()
-			return p.q, p.phrase != "" || p.test || p.q.Result != "" || p.event
+			return p.q, p.phrase != "" || p.q.Result != "" || p.event || p.saysTest()
 		}
 		p, ok := read(a)
 		q, ok2 := read(b)
@@ -51,6 +51,14 @@ func twoQuestions(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexi
 		return a, b
 	}
 	return t, nil
+}
+
+// saysTest reports a word for a test: a leak rate alone asks on about one.
+func (p *parser) saysTest() bool {
+	return slices.ContainsFunc(p.w, func(w string) bool {
+		_, ok := testPhrases[w]
+		return ok
+	})
 }
 
 func opens(t []token) bool {

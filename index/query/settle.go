@@ -200,7 +200,7 @@ func (p *parser) settleLimit() {
 			}
 		}
 	case p.plural:
-		q.Limit = manyLimit
+		q.Limit, p.unsaidLimit = manyLimit, true
 		p.assume("the number was not said, so up to 10 are shown")
 	default:
 		q.Limit = 1

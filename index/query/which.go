@@ -1,6 +1,9 @@
 package query
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // asksWhich reads "which tanks", "what months" and "which of our sites", and
 // tanks, sites or months that begin the question: something is asked of each.
@@ -31,6 +34,10 @@ func (p *parser) asksWhich(i int) int {
 	if i+n >= len(p.w) || p.longerKind(i+n, 1) {
 		return 0
 	}
+	if which && p.group == "" && has([]string{"product", "products", "grade", "grades", "fuel", "fuels"}, p.w[i+n]) && p.ranked(i+n) {
+		p.group = "grade"
+		return n + 1
+	}
 	g := groups[p.w[i+n]]
 	plural := many[p.w[i+n]]
 	ranked := p.rankAhead(i + n + 1)
@@ -50,6 +57,11 @@ func (p *parser) asksWhich(i int) int {
 		p.mentioned[d] = true
 	}
 	return n + 1
+}
+
+// ranked reports a rank after word i.
+func (p *parser) ranked(i int) bool {
+	return slices.ContainsFunc(p.w[i+1:], func(w string) bool { return ranks[w] != "" || w == "least" })
 }
 
 // rankSoon reports "most" or "fewest" within the next words: who sells the most.
