@@ -109,30 +109,50 @@ func unsaid(ctx context.Context, v view, q query.Query, question string) (query.
 		return q, nil
 	}
 	was := q
+	if strings.Contains(question, `"`) {
+		return q, nil
+	}
 	var words []string
-	for i, t := range phrases(q.Words) {
-		n := 1
-		if i < len(q.Words) && !strings.Contains(question, `"`) {
-			var err error
-			if n, err = count(ctx, v, allOf(is("kind", string(q.Kind)), saidBy(q.Kind, t))); err != nil {
+	for _, w := range q.Words {
+		var said []string
+		for _, t := range eitherOf(w) {
+			n, err := count(ctx, v, allOf(is("kind", string(q.Kind)), saidBy(q.Kind, t)))
+			if err != nil {
 				return q, err
 			}
+			if n > 0 {
+				said = append(said, t.Shown)
+			} else {
+				q.NotUnderstood = append(q.NotUnderstood, t.Shown)
+			}
 		}
-		if n == 0 {
-			q.NotUnderstood = append(q.NotUnderstood, t.Shown)
-		} else {
-			words = append(words, t.Shown)
+		if len(said) > 0 {
+			words = append(words, strings.Join(said, query.OrWord))
 		}
 	}
-	if len(words) == len(q.Words) {
+	if slices.Equal(words, q.Words) {
 		return was, nil
 	}
+	q.Readings = without(q, words)
 	stated := q.State != "" && !(q.Kind == record.Alarm && q.State == "raised") // which is what is taken for granted of alarms
 	if len(words) > 0 || stated || q.Site+q.From+q.To+q.Grade+q.Tank+q.Line+q.Sensor+q.Device+q.Place != "" || q.Limit > 0 {
 		q.Words = words
 		return q, nil
 	}
 	return was, nil // it asks for nothing else: that no record says it is the answer
+}
+
+// without are the readings of a query of whose words only some are left.
+func without(q query.Query, words []string) []query.Reading {
+	was, left := ", "+query.SayWords(q.Words), ""
+	if len(words) > 0 {
+		left = ", " + query.SayWords(words)
+	}
+	var out []query.Reading
+	for _, r := range q.Readings {
+		out = append(out, query.Reading{Say: r.Say, Ask: strings.Replace(r.Ask, was, left, 1)})
+	}
+	return out
 }
 
 // answer answers what ask makes of a question, and of its other readings.

@@ -101,7 +101,7 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 	if q.From != "" || q.To != "" {
 		out = append(out, dates(q.From, q.To))
 	}
-	text("of class "+q.TestClass+" gal/h", "class", "test_class", q.TestClass, func(q *query.Query) { q.TestClass = "" })
+	text("of class "+orSaid(q.TestClass)+" gal/h", "class", "test_class", q.TestClass, func(q *query.Query) { q.TestClass = "" })
 	if q.Method != "" {
 		text("with the "+q.Method+" method", "tag", "method", q.Method, func(q *query.Query) { q.Method = "" })
 		out[len(out)-1].find = is("tag", tagMethod+q.Method)
@@ -123,12 +123,25 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 	default:
 		text("in state "+orSaid(q.State), "state", "state", q.State, noState)
 	}
-	for i, t := range phrases(q.Words) {
-		add(fmt.Sprintf("with %q", t.Shown), saidBy(q.Kind, t), nil, func(q *query.Query) {
+	for i, w := range q.Words {
+		terms := eitherOf(w)
+		if len(terms) == 0 {
+			continue
+		}
+		add(fmt.Sprintf("with %q", strings.ReplaceAll(w, query.OrWord, " or ")), anySaidBy(q.Kind, terms), nil, func(q *query.Query) {
 			if i < len(q.Words) {
 				q.Words = slices.Concat(q.Words[:i], q.Words[i+1:])
 			}
 		})
+	}
+	for i, w := range q.NotWords {
+		if terms := eitherOf(w); len(terms) > 0 {
+			add(fmt.Sprintf("without %q", w), but(is("copy", "no"), anySaidBy(q.Kind, terms)), nil, func(q *query.Query) {
+				if i < len(q.NotWords) {
+					q.NotWords = slices.Concat(q.NotWords[:i], q.NotWords[i+1:])
+				}
+			})
+		}
 	}
 	if q.Place != "" {
 		c, err := k.placeConstraint(q)

@@ -78,7 +78,7 @@ func (s *slowScan) holdsCond(r archive.Row, c condition) bool {
 			return false
 		})
 	case "says":
-		return strings.Contains(f("event"), strings.ReplaceAll(value, "+", " "))
+		return slices.ContainsFunc(list, func(v string) bool { return strings.Contains(f("event"), strings.ReplaceAll(v, "+", " ")) }) == (op == "=")
 	case "place":
 		where := f("location")
 		if f("device") == "sensor" {

@@ -41,7 +41,7 @@ func randomTyped(rng *rand.Rand) *typed {
 	a := &typed{rng: rng}
 	q := &a.q
 	a.maybe(2, "kind", func(v string) { q.Kind = record.Kind(v) }, "tank_test", "tank_test", "line_test", "alarm", "sensor_status", "delivery", "inventory", "reconciliation", "tank_limits")
-	a.maybe(8, "class", func(v string) { q.TestClass = v }, "0.1", "0.2", "3.0")
+	a.maybe(8, "*class", func(v string) { q.TestClass = v }, "0.1", "0.2", "3.0")
 	a.maybe(7, "*result", func(v string) { q.Result = v }, "pass", "fail", "inconclusive", "aborted")
 	a.maybe(9, "method", func(v string) { q.Method = v }, "static", "continuous")
 	a.maybe(9, "state", func(v string) { q.State = v }, "raised", "cleared", "normal", "fuel", "out")
@@ -65,6 +65,7 @@ func randomTyped(rng *rand.Rand) *typed {
 		a.measure()
 	}
 	a.leftOut()
+	a.says()
 	a.twoKinds()
 	return a
 }
@@ -90,10 +91,32 @@ func (a *typed) leftOut() {
 	}
 }
 
+// says asks for what alarms say: one text, any of two, or another than one.
+func (a *typed) says() {
+	q := &a.q
+	if q.Kind != record.Alarm {
+		return
+	}
+	texts := []string{"HIGH WATER", "OVERFILL", "PROBE OUT", "FUEL", "PRESSURE LOW", "LINE LEAK"}
+	one, two := pick(a.rng, texts...), pick(a.rng, texts...)
+	said := strings.NewReplacer(" ", "+")
+	switch a.rng.Intn(5) {
+	case 0:
+		q.Words = []string{one}
+		a.conds = append(a.conds, "says="+said.Replace(one))
+	case 1:
+		q.Words = []string{one + query.OrWord + two}
+		a.conds = append(a.conds, "says="+said.Replace(one)+","+said.Replace(two))
+	case 2:
+		q.NotWords = []string{one}
+		a.conds = append(a.conds, "says!="+said.Replace(one))
+	}
+}
+
 // twoKinds asks for two kinds at once, as a person does: inventory or delivery records.
 func (a *typed) twoKinds() {
 	q := &a.q
-	if q.Kind == "" || a.rng.Intn(5) > 0 {
+	if q.Kind == "" || len(q.Words)+len(q.NotWords) > 0 || a.rng.Intn(5) > 0 {
 		return
 	}
 	other := record.Kind(pick(a.rng, "tank_test", "line_test", "alarm", "delivery", "inventory", "reconciliation"))

@@ -64,6 +64,9 @@ func (d *dates) figures(w []string, loose bool) (span, int) {
 		}
 		return valid(y, mo, atoi(m[3]))
 	}
+	if m := monthYear.FindStringSubmatch(w[0]); m != nil { // 5/2025
+		return months(atoi(m[2]), time.Month(atoi(m[1])), 1), 1
+	}
 	if m := figureForm.FindStringSubmatch(w[0]); m != nil {
 		a, b, y := atoi(m[1]), atoi(m[2]), atoi(m[3])
 		if y < 100 {

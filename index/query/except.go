@@ -3,6 +3,8 @@ package query
 import (
 	"strconv"
 	"strings"
+
+	"tankroll/record"
 )
 
 // excluders are the words that leave something out.
@@ -27,10 +29,108 @@ func (p *parser) excepted(i int) int {
 	if i+n >= len(p.w) {
 		return 0
 	}
-	if dev := devices[p.w[i+n]]; dev != "" {
+	if dev := devices[p.w[i+n]]; dev != "" && !p.longerKind(i+n, 1) {
 		return p.exceptDevice(i, n, dev)
 	}
-	return p.exceptMore(i, n)
+	if k := p.exceptMore(i, n); k > 0 {
+		return k
+	}
+	if p.w[i] == "without" && n == 1 && p.t[i+1].quoted {
+		p.q.NotWords = append(p.q.NotWords, p.t[i+1].raw)
+		return 2
+	}
+	if !leavesOut[p.w[i]] && p.from(i, 2) != "apart from" && p.from(i, 2) != "other than" && p.from(i, 2) != "aside from" {
+		return 0
+	}
+	if k := p.exceptText(i + n); k > 0 {
+		return n + k
+	}
+	if k := p.exceptClass(i + n); k > 0 {
+		return n + k
+	}
+	if k := p.exceptResult(i + n); k > 0 {
+		return n + k
+	}
+	return p.exceptUnknown(i, n)
+}
+
+// leavesOut are the excluders that mean nothing else.
+var leavesOut = set("except", "excluding", "besides", "exclude", "omitting", "omit", "ignoring", "ignore")
+
+// exceptText reads what alarms say that is left out: except high water.
+func (p *parser) exceptText(i int) int {
+	if p.q.Kind != record.Alarm && !p.alarmed() {
+		return 0
+	}
+	for n := 3; n >= 1; n-- {
+		s := p.from(i, n)
+		if alarmEvents[s] || s == "sensor out" || n == 1 && has([]string{"fuel", "liquid", "water", "overfills"}, s) {
+			p.q.NotWords = append(p.q.NotWords, strings.TrimSuffix(s, "s"))
+			if strings.HasPrefix(p.from(i+n, 1), "alarm") {
+				n++
+			}
+			return n
+		}
+	}
+	return 0
+}
+
+// exceptClass reads a class of test that is left out: the others are wanted.
+func (p *parser) exceptClass(i int) int {
+	was := p.q.TestClass
+	n := p.class(i)
+	if n == 0 {
+		return 0
+	}
+	out := p.q.TestClass
+	p.q.TestClass = was
+	var others []string
+	for _, c := range []string{"0.1", "0.2", "3.0"} {
+		if !has(strings.Split(out, ","), c) {
+			others = append(others, c)
+		}
+	}
+	p.q.TestClass, p.test, p.plural, p.anyClass = strings.Join(others, ","), true, true, true
+	if strings.HasPrefix(p.from(i+n, 1), "test") {
+		n++
+	}
+	return n
+}
+
+// exceptResult reads a result that is left out: besides failed ones.
+func (p *parser) exceptResult(i int) int {
+	code, ok := p.resultAt(i)
+	if !ok || p.q.Result != "" {
+		return 0
+	}
+	if p.q.Result = NotPass; code != "pass" {
+		var others []string
+		for _, c := range []string{"pass", "fail", "inconclusive", "aborted"} {
+			if c != code {
+				others = append(others, c)
+			}
+		}
+		p.q.Result = strings.Join(others, ",")
+	}
+	n := 1
+	if has([]string{"one", "ones", "test", "tests"}, p.from(i+n, 1)) {
+		n++
+	}
+	return n
+}
+
+// exceptUnknown takes what is left out and cannot be as not understood: it must not be
+// asked for instead.
+func (p *parser) exceptUnknown(i, n int) int {
+	end := i + n
+	for end < len(p.w) && end < i+n+4 && !p.t[end].cut && !prepositions[p.w[end]] && p.w[end] != "at" && p.w[end] != "in" && !p.dateAt(end) {
+		end++
+	}
+	end = max(end, i+n)
+	for j := i; j < end; j++ {
+		p.lost = append(p.lost, j)
+	}
+	return end - i
 }
 
 // exceptMore reads the sites or products that are left out, from word i+n on: one, or

@@ -2,6 +2,7 @@ package query
 
 import (
 	"strings"
+	"time"
 
 	"tankroll/record"
 )
@@ -193,6 +194,26 @@ func (p *parser) missed(i int) int {
 	return n
 }
 
+// dueWithin gives what is overdue its time, where none is said: a year for the annual
+// test, 30 days for the monthly one.
+func (p *parser) dueWithin() {
+	q := &p.q
+	if q.From+q.To != "" || q.Missing == "month" || !has(p.w, "overdue") {
+		return
+	}
+	unit, n := "month", 12
+	switch {
+	case q.TestClass == "0.2":
+		unit, n = "day", 30
+	case q.TestClass != "0.1":
+		return
+	}
+	if day, ok := p.dates.back(n, unit); ok {
+		p.put(day, time.Time{})
+		p.assume("overdue is taken to mean none since " + q.From)
+	}
+}
+
 // settleGroup decides what the answer is given for each of.
 func (p *parser) settleGroup() {
 	q := &p.q
@@ -247,6 +268,7 @@ func (p *parser) settleGroup() {
 		p.lost = append(p.lost, p.byProduct...)
 	}
 	if q.Missing != "" {
+		p.dueWithin()
 		if q.Missing == "tank" || q.Missing == "line" || q.Missing == "sensor" {
 			p.mentioned[q.Missing] = true
 		}

@@ -117,6 +117,7 @@ type parser struct {
 	everywhere               bool   // asked of every site
 	listed                   bool   // asked for a list
 	anyState                 bool   // asked for alarms raised or cleared
+	anyClass                 bool   // left out a class of tests, of whatever they are
 	unsaidLimit              bool   // did not say how many of the newest
 	counted                  string // asked how many of these there are
 	asOfDay                  span   // asked how things stood on it
@@ -145,7 +146,7 @@ func newParser(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexicon
 // parse goes over the words and settles what they mean together; it returns those that
 // nobody knew.
 func (p *parser) parse() []int {
-	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.oneByOne, p.each, p.rankAsked, p.lawLimit, p.often, p.bound, p.byNewest, p.goodOn, p.howDid, p.classAlone, p.asOfDate, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.brokenDown, p.theNumber, p.onesWithout, p.oneMore, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
+	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.oneByOne, p.each, p.rankAsked, p.lawLimit, p.often, p.bound, p.byNewest, p.longSince, p.goodOn, p.howDid, p.classAlone, p.asOfDate, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.brokenDown, p.theNumber, p.onesWithout, p.oneMore, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
 		p.negated, p.leftOver, p.happened, p.measured, p.extreme, p.placed, p.eitherTest, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0
@@ -164,6 +165,7 @@ func (p *parser) parse() []int {
 	p.settleAlarm()
 	p.settlePresent()
 	p.settleDrop()
+	p.settleEquipment()
 	p.settleGroup()
 	p.settleMeasure()
 	p.settleKind()
@@ -184,8 +186,13 @@ func (p *parser) quotation(i int) int {
 	if !p.t[i].quoted {
 		return 0
 	}
-	p.q.Words = append(p.q.Words, p.t[i].raw)
-	return 1
+	n, w := 1, p.t[i].raw
+	for i+n+1 < len(p.w) && p.w[i+n] == "or" && p.t[i+n+1].quoted { // with "fuel" or "water"
+		w += OrWord + p.t[i+n+1].raw
+		n += 2
+	}
+	p.q.Words = append(p.q.Words, w)
+	return n
 }
 
 // labelled reads the clauses that only Query.String writes.
@@ -281,9 +288,18 @@ func (p *parser) howMany(i int) int {
 	case p.from(i, 3) == "how many times" || p.from(i, 3) == "number of times":
 		p.q.Count, p.times = true, true
 		return 3
+	case has([]string{"percentage of", "share of", "proportion of", "fraction of"}, two) || p.from(i, 3) == "what percent of":
+		p.q.Count = true
+		p.assume("a share is taken to ask how many")
+		p.alternative("how many there are in all, of which that is the share", func(q *Query) { q.Result, q.State = "", "" })
+		return 2 + map[bool]int{true: 1}[two == "what percent"]
 	case two == "how many" || two == "number of" || two == "count of" || two == "how often":
 		p.q.Count, p.times = true, two == "how often"
-		if g := groups[p.from(i+2, 1)]; many[p.from(i+2, 1)] && g != "month" && !p.longerKind(i+2, 1) {
+		at := i + 2
+		if p.isGrade(at) && many[p.from(at+1, 1)] { // how many diesel tanks
+			at++
+		}
+		if g := groups[p.from(at, 1)]; many[p.from(at, 1)] && g != "month" && !p.longerKind(at, 1) {
 			p.counted = g
 		}
 		return 2

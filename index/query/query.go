@@ -15,7 +15,7 @@ import (
 )
 
 // Query is a question with its meaning made plain. Zero fields ask for
-// anything. Result, Grade, Tank, Line, Sensor, what is left out and a Site that is a
+// anything. TestClass, Result, Grade, Tank, Line, Sensor, what is left out and a Site that is a
 // number may hold several values, parted by commas: any of them.
 type Query struct {
 	Kind      record.Kind `json:"kind,omitempty"`
@@ -39,7 +39,8 @@ type Query struct {
 	From      string      `json:"from,omitempty"`      // date, included
 	To        string      `json:"to,omitempty"`        // date, included
 	Marks     []string    `json:"marks,omitempty"`     // what is known of the record itself, all of them: codes of Marks, parted by commas any of several
-	Words     []string    `json:"words,omitempty"`     // words and phrases that the record or its slip must show
+	NotWords  []string    `json:"not_words,omitempty"` // the records that show them left out
+	Words     []string    `json:"words,omitempty"`     // words and phrases that the record or its slip must show; parted by OrWord any of several
 
 	Measure string   `json:"measure,omitempty"` // the numeric field that is asked about
 	Over    *float64 `json:"over,omitempty"`    // Measure is more than this, in US units
@@ -92,7 +93,7 @@ const NotNormal = "not normal"
 func (q Query) Anything() bool {
 	return q.Kind == "" && !q.AnyTest && q.TestClass == "" && q.Method == "" && q.Result == "" && q.State == "" && q.Grade == "" &&
 		q.Tank == "" && q.Line == "" && q.Sensor == "" && q.Device == "" && q.Place == "" && q.Site == "" && q.From == "" && q.To == "" &&
-		q.NotGrade == "" && q.NotSite == "" && q.NotTank == "" && len(q.Marks) == 0 && len(q.Words) == 0 && q.Measure == "" && q.Per == "" && q.Missing == ""
+		q.NotGrade == "" && q.NotSite == "" && q.NotTank == "" && len(q.NotWords) == 0 && len(q.Marks) == 0 && len(q.Words) == 0 && q.Measure == "" && q.Per == "" && q.Missing == ""
 }
 
 // String says what was understood, in words that Parse takes to mean the same.
@@ -119,7 +120,7 @@ func (q Query) String() string {
 		head = append(head, either(resultWord(q.Result)))
 	}
 	if q.TestClass != "" {
-		head = append(head, q.TestClass+" gal/h")
+		head = append(head, either(q.TestClass)+" gal/h")
 	}
 	head = append(head, q.Noun())
 	return strings.Join(append([]string{strings.Join(head, " ")}, q.clauses()...), ", ")
@@ -215,8 +216,11 @@ func (q Query) clauses() []string {
 	for _, m := range q.Marks {
 		add("marked", either(strings.ReplaceAll(m, "_", " ")))
 	}
-	for _, w := range q.Words {
-		add("with", `"`+w+`"`)
+	if len(q.Words) > 0 {
+		out = append(out, SayWords(q.Words))
+	}
+	for _, w := range q.NotWords {
+		out = append(out, `without "`+w+`"`)
 	}
 	if q.Per == "grade" {
 		add("for each", "kind of product")
@@ -243,6 +247,18 @@ func (q Query) clauses() []string {
 		}
 	}
 	return out
+}
+
+// OrWord parts the words of which any will do, in one of Query.Words.
+const OrWord = " | "
+
+// SayWords says the words that a record must show.
+func SayWords(words []string) string {
+	var out []string
+	for _, w := range words {
+		out = append(out, `with "`+strings.ReplaceAll(w, OrWord, `" or "`)+`"`)
+	}
+	return strings.Join(out, ", ")
 }
 
 // quoteName leaves a number or a single word as it is.

@@ -113,7 +113,7 @@ func TestParse(t *testing.T) {
 		{"last pasing test on the deisel tank", one(Query{Kind: record.TankTest, Result: "pass", Grade: "diesel"})},
 		// What cannot be used is said.
 		{"last purple tank test", one(Query{Kind: record.TankTest, NotUnderstood: []string{"purple"}})},
-		{"last test of tanks 1 and 2", one(Query{Kind: record.TankTest, Tank: "1,2"})},
+		{"last test of tanks 1 and 2", one(Query{Kind: record.TankTest, Tank: "1,2", Per: "tank"})},
 		{"tank tests without alarms", all(Query{Kind: record.TankTest, NotUnderstood: []string{"without", "alarms"}})},
 		{"alarms besides tank 4", all(Query{Kind: record.Alarm, State: "raised", NotTank: "4"})},
 		{"inventory except tanks 1 and 2", all(Query{Kind: record.Inventory, NotTank: "1,2"})},

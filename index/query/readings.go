@@ -1,6 +1,10 @@
 package query
 
-import "tankroll/record"
+import (
+	"strings"
+
+	"tankroll/record"
+)
 
 // alternative is another meaning of the question, told by what it changes.
 type alternative struct {
@@ -27,16 +31,25 @@ func (p *parser) otherForms() {
 	case q.Count && q.Per == "" && p.counted != "":
 		per := p.counted
 		p.alternative("each "+per+" counted once", func(q *Query) { q.Per = per })
+	case (q.Count || q.Figure != "") && q.Per == "" && strings.Contains(q.Site, ","):
+		p.alternative("each site by itself", func(q *Query) { q.Per = "site" })
 	case q.Count || q.Figure != "" || !byTime:
 	case q.Per != "" && q.Limit == 1 && !p.superl && !q.Current:
 		p.alternative("all of these, not the newest of each "+q.Per+" alone", func(q *Query) { q.Per, q.Limit = "", 0 })
 	case q.Per == "" && q.Limit == 0 && p.perAll && p.per == "site":
 		p.alternative("the newest of each site", func(q *Query) { q.Per, q.Limit = "site", 1 })
 	case q.Per == "" && q.Limit == manyLimit && p.unsaidLimit:
+		if per := eachHas[q.Kind]; per != "" && p.mentioned[per] && q.Tank+q.Line+q.Sensor == "" {
+			p.alternative("the newest of each "+per, func(q *Query) { q.Per, q.Limit = per, 1 })
+			return
+		}
 		p.alternative("the newest alone", func(q *Query) { q.Limit = 1 })
 	case q.Per == "" && q.Limit == 1 && q.Order == Latest && q.Site != "" && q.Tank+q.Line+q.Sensor+q.Grade+q.Measure == "" && eachHas[q.Kind] != "" && len(q.Words) == 0:
 		per := eachHas[q.Kind]
 		p.alternative("the newest of each "+per, func(q *Query) { q.Per = per })
+	}
+	if q.Result != "" && q.Kind == "" && !q.AnyTest && q.Measure == "" {
+		p.alternative("tests alone, no reconciliations", func(q *Query) { q.AnyTest = true })
 	}
 	if q.Result == NotPass {
 		p.alternative("only those that failed", func(q *Query) { q.Result = "fail" })

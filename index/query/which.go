@@ -20,6 +20,10 @@ func (p *parser) asksWhich(i int) int {
 	if k := p.atWhich(i); k > 0 {
 		return k
 	}
+	if p.w[i] == "where" && p.group == "" && (i == 0 || p.t[i].cut || p.w[i-1] == "and") && p.ranked(i) && p.measureOf(i) { // where was the most diesel sold
+		p.group = "site"
+		return 1
+	}
 	which := p.w[i] == "which" || p.w[i] == "what"
 	if p.manySites(i) {
 		which = true
@@ -62,6 +66,13 @@ func (p *parser) asksWhich(i int) int {
 // ranked reports a rank after word i.
 func (p *parser) ranked(i int) bool {
 	return slices.ContainsFunc(p.w[i+1:], func(w string) bool { return ranks[w] != "" || w == "least" })
+}
+
+// measureOf reports an amount after word i of which there can be the most.
+func (p *parser) measureOf(i int) bool {
+	return slices.ContainsFunc(p.w[i+1:], func(w string) bool {
+		return has([]string{"sold", "delivered", "alarms", "tests", "failed", "failures", "deliveries", "pumped"}, w)
+	})
 }
 
 // rankSoon reports "most" or "fewest" within the next words: who sells the most.
@@ -112,7 +123,7 @@ func (p *parser) manySites(i int) bool {
 }
 
 func (p *parser) isGrade(i int) bool {
-	if i < 0 {
+	if i < 0 || i >= len(p.w) {
 		return false
 	}
 	_, ok := p.grades(p.w[i])
