@@ -2,6 +2,7 @@ package index
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"testing"
 
@@ -170,6 +171,30 @@ func TestAlarmsAndSensors(t *testing.T) {
 		if a := ask(t, ix, q); idsOf(a.Rows) != want {
 			t.Errorf("%s (%s): %s want %s; %s", q, a.Query, idsOf(a.Rows), want, a.Why)
 		}
+	}
+}
+
+// TestOtherReadingsAreAnswered: what else a question can mean comes with the number and
+// the first of its records, unless that is the same answer.
+func TestOtherReadingsAreAnswered(t *testing.T) {
+	s, dir := newArchive(t)
+	put(t, s, "114", []string{"ALARM HISTORY"},
+		rec(record.Alarm, "device", "tank", "device_number", "2", "event", "OVERFILL", "state", "raised", "at", "2025-06-01T03:00"),
+		rec(record.Alarm, "device", "tank", "device_number", "2", "event", "OVERFILL", "state", "cleared", "at", "2025-06-01T04:00"),
+		rec(record.Alarm, "device", "line", "device_number", "1", "event", "LINE LEAK", "state", "raised", "at", "2025-06-02T04:00"))
+	ix := openIndex(t, dir, s)
+	a := ask(t, ix, "how many overfill alarms at 114")
+	if a.Total != 1 || len(a.Readings) != 1 {
+		t.Fatalf("%d, %+v", a.Total, a.Readings)
+	}
+	if r := a.Readings[0]; r.Total != 2 || r.First == nil || r.First.ID != "r2" || r.Gist() != "2 records" || r.Ask != `how many alarms, raised or cleared, site 114, with "overfill"` {
+		t.Errorf("%+v: %s", r, r.Gist())
+	}
+	if a := ask(t, ix, "line leak alarms at 114"); a.Total != 1 || len(a.Readings) > 0 { // it was never cleared
+		t.Errorf("%d, %+v", a.Total, a.Readings)
+	}
+	if a := ask(t, ix, "how many tanks had an overfill alarm"); !slices.ContainsFunc(a.Readings, func(r Reading) bool { return r.Gist() == "1 tank, the first tank 2 at site 114 with 1" }) {
+		t.Errorf("%+v", a.Readings)
 	}
 }
 

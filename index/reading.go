@@ -28,15 +28,23 @@ func (r Reading) Gist() string {
 		return counted(r.Total, r.Query.Missing+"s")
 	case r.Query.Per != "" && (r.Query.Count || r.Query.Figure != "") && len(r.Groups) > 0:
 		g := r.Groups[0]
-		gist := fmt.Sprintf("%s, %s", counted(len(r.Groups), groupWord(r.Query.Per)+"s"), g.Say())
+		of := fmt.Sprint(g.Total)
 		if g.Figure != nil {
-			return gist + " " + g.Figure.Say()
+			of = g.Figure.Say()
 		}
-		return fmt.Sprintf("%s %d", gist, g.Total)
+		return fmt.Sprintf("%s, the first %s with %s", Answer{Query: r.Query, Groups: r.Groups}.InAll(), g.Say(), of)
 	case r.Query.Limit == 1 && r.Query.Per == "" && r.Total > 0:
 		return "the first of " + counted(r.Total, "records")
 	}
 	return counted(r.Total, "records")
+}
+
+// InAll says how many groups an answer has, such as 132 tanks; "" where it has none.
+func (a Answer) InAll() string {
+	if a.Query.Per == "" || len(a.Groups) == 0 {
+		return ""
+	}
+	return counted(len(a.Groups), groupWord(a.Query.Per)+"s")
 }
 
 // groupWord is what an answer is given for each of, in words.

@@ -31,6 +31,7 @@ type askData struct {
 	Try        []index.Step
 	Figure     string
 	Groups     []groupView
+	InAll      string // how many groups there are
 	Count      bool
 	Total      int
 	Notes      []string
@@ -143,6 +144,7 @@ func (s *site) answer(r *http.Request, d *askData) error {
 		d.Edit = &form
 	}
 	d.Why, d.Notes, d.Try, d.Readings = a.Why, a.Notes, a.Try, readingViews(a.Readings)
+	d.InAll = a.InAll()
 	d.Groups, d.Figure, d.Count, d.Total = groupViews(a), figureWords(a.Figure), a.Query.Count, a.Total
 	d.Answers, d.Maybe = answerViews(a.Rows, a.Query.Measure), answerViews(a.Maybe, a.Query.Measure)
 	if a.NewestSure != nil {

@@ -114,6 +114,7 @@ func (a *app) sayWhole(got index.Answer) (shown int) {
 		for _, g := range got.Groups {
 			a.say("%s: %d\n", g.Say(), g.Total)
 		}
+		a.say("%s, %s\n", got.InAll(), records(got.Total))
 	case q.Count:
 		a.say("%s\n", records(got.Total))
 		shown = countShown
