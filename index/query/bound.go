@@ -84,6 +84,10 @@ func (p *parser) bound(i int) int {
 					b.field = "percent_full"
 					at++
 				}
+				if u.quantity == record.Volume && at < len(p.w) && has([]string{"off", "short", "over", "out"}, p.w[at]) { // 190 gallons off
+					b.field = "over_short"
+					at++
+				}
 			}
 		}
 		side := map[string]**float64{"over": &p.q.Over, "under": &p.q.Under, "least": &p.q.AtLeast, "most": &p.q.AtMost}[b.side]

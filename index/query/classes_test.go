@@ -44,6 +44,13 @@ func TestClassesOfWording(t *testing.T) {
 		"lines overdue for annual test":                                         "which lines have no 0.1 gal/h line test, since 2024-08-20",
 		"how many diesel tanks are there":                                       "how many records, product diesel, for each tank",
 		"where was the most diesel sold in may 2025":                            "total reconciliations, by volume sold, product diesel, from 2025-05-01 to 2025-05-31, for each site, most first",
+		"tests on or after May 1, 2025":                                         "all tests, since 2025-05-01, newest first",
+		"tests on or before January 31 2023":                                    "all tests, until 2023-01-31, newest first",
+		"tests the first ten days of May 2025":                                  "all tests, from 2025-05-01 to 2025-05-10, newest first",
+		"tests on the fifteenth of May 2025":                                    "all tests, from 2025-05-15 to 2025-05-15, newest first",
+		"which sites were more than 190 gallons off in May 2025":                "latest reconciliation, by over or short, over 190, from 2025-05-01 to 2025-05-31, for each site",
+		"which tanks have had no passing test in over 45 days":                  "which tanks have no passing tank test, since 2025-07-06",
+		"no passing test since june 1 2025, which tanks?":                       "which tanks have no passing tank test, since 2025-06-01",
 		"alarm log of last week":                                                "all alarms, raised or cleared, from 2025-08-11 to 2025-08-17, newest first",
 		"how many tank tests failed, all sites together":                        "how many failing tank tests",
 	} {

@@ -29,6 +29,9 @@ func inFigures(t []token, sites *Names) []token {
 		if n == 0 {
 			text, n = spelled(w[i:])
 		}
+		if n == 0 {
+			text, n = dayNumber(w, i)
+		}
 		if n > 0 && slices.ContainsFunc(t[i+1:i+n], func(tok token) bool { return tok.cut }) {
 			n = 0
 		}
@@ -43,6 +46,20 @@ func inFigures(t []token, sites *Names) []token {
 		i += n
 	}
 	return out
+}
+
+// ordinalDays are the days of a month in words, but for those that the grammar knows.
+var ordinalDays = map[string]int{"fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "ninth": 9, "tenth": 10, "eleventh": 11, "twelfth": 12, "thirteenth": 13, "fourteenth": 14,
+	"fifteenth": 15, "sixteenth": 16, "seventeenth": 17, "eighteenth": 18, "nineteenth": 19, "twentieth": 20, "twenty-first": 21, "twenty-second": 22, "twenty-third": 23,
+	"twenty-fourth": 24, "twenty-fifth": 25, "twenty-sixth": 26, "twenty-seventh": 27, "twenty-eighth": 28, "twenty-ninth": 29, "thirtieth": 30, "thirty-first": 31}
+
+// dayNumber reads "fifteenth of May" and "May fifteenth".
+func dayNumber(w []string, i int) (text string, n int) {
+	day := ordinalDays[w[i]]
+	if day == 0 || !(i+2 < len(w) && w[i+1] == "of") && !(i > 0 && monthSpan.MatchString(w[i-1]+"-"+w[i-1])) {
+		return "", 0
+	}
+	return strconv.Itoa(day) + "th", 1
 }
 
 // dashed parts numbers at their hyphens: twenty-five, one-oh-seven.

@@ -39,7 +39,7 @@ func ParseFor(question string, now time.Time, lex *lexicon.Lexicon, names *Names
 	if names == nil {
 		names = NewNames(nil)
 	}
-	words = inFigures(words, names)
+	words = whichFirst(inFigures(words, names))
 	words, context := lastRequest(words, now, lex, known, names)
 	words, second := twoQuestions(words, now, lex, known, names)
 	words, said := plainly(words, names)

@@ -14,6 +14,15 @@ var openers = []string{"how many", "how much", "how often", "when was", "when is
 // backward are words by which a second question asks on about what the first one found.
 var backward = set("it", "its", "that", "them", "they", "their", "those", "these", "each", "one", "ones", "this", "he", "not", "havent", "hasnt", "didnt", "more", "fewer", "most", "fewest")
 
+// whichFirst puts "which tanks?" at the end of a question before it.
+func whichFirst(t []token) []token {
+	n := len(t)
+	if n < 4 || !t[n-2].cut || t[n-2].word != "which" && t[n-2].word != "what" || groups[t[n-1].word] == "" || !many[t[n-1].word] {
+		return t
+	}
+	return append(slices.Clone(t[n-2:]), t[:n-2]...)
+}
+
 // twoQuestions parts two questions of one sentence where each is one by itself: the
 // tests that passed and how many alarms there were. What one of them leaves to the
 // other is said in it too. second is nil when there is only one.

@@ -28,10 +28,17 @@ func (p *parser) settleEquipment() {
 // a month" and "older than 30 days" of what is asked for each: it asks for those that
 // have none in that time.
 func (p *parser) longSince(i int) int {
-	if p.group == "" || p.group == "month" || p.q.Missing != "" || p.q.From+p.q.To != "" {
+	if p.group == "" || p.group == "month" || p.q.From+p.q.To != "" {
 		return 0
 	}
-	n := 0
+	n, lead := 0, 0
+	if p.q.Missing != "" { // no test in over 45 days
+		if !has([]string{"in", "for", "within"}, p.w[i]) {
+			return 0
+		}
+		lead = 1
+	}
+	i += lead
 	for _, s := range []string{"more than", "over", "longer than", "older than", "greater than", "at least"} {
 		if k := 1 + strings.Count(s, " "); p.from(i, k) == s {
 			n = k
@@ -48,7 +55,7 @@ func (p *parser) longSince(i int) int {
 	day, ok := p.dates.back(c, p.w[i+n+used])
 	end := i + n + used + 1
 	since := has([]string{"since", "after", "from"}, p.from(end, 1))
-	if !ok || !since && !p.agedTest(i, end) {
+	if !ok || !since && lead == 0 && !p.agedTest(i, end) {
 		return 0
 	}
 	if since {
@@ -61,7 +68,7 @@ func (p *parser) longSince(i int) int {
 	}
 	p.q.Missing, p.superl = p.group, false
 	p.put(day, time.Time{})
-	return end - i
+	return end - i + lead
 }
 
 // agedTest reports that the newest record was spoken of before an age: whose last test
