@@ -23,7 +23,7 @@ func fromEnv(name string, or int) int {
 }
 
 // TestMixedConsoles counts how well printouts of mixed consoles are read, batch by
-// batch. MIX_BATCH and MIX_SEEDS choose others; MIX_SHOW shows what differs: a kind,
+// batch. MIX_BATCH, MIX_FROM and MIX_SEEDS choose others; MIX_SHOW shows what differs: a kind,
 // "all", or "sure" for what is sure and wrong.
 func TestMixedConsoles(t *testing.T) {
 	// A guard against going back: a batch's share of right fields and of wrong ones
@@ -35,7 +35,7 @@ func TestMixedConsoles(t *testing.T) {
 			continue
 		}
 		s := newScoring()
-		for n := uint64(1); n <= uint64(seeds); n++ {
+		for n := uint64(fromEnv("MIX_FROM", 1)); n <= uint64(seeds); n++ {
 			c := console.Mixed(batch, n)
 			for _, k := range record.Kinds() {
 				mixed(t, s, c.Print(rand.New(rand.NewPCG(n, 7)), scenario.Make(n), k), k)
