@@ -19,7 +19,7 @@ func (d *doc) clockAfter(toks []token) bool {
 		}
 		for i, t := range l.toks {
 			switch {
-			case t.at > last && t.at <= last+most && !t.bar && isClock(l.toks[i:], false) && d.onlyJoints(l.toks, last, t.at):
+			case t.at > last && t.at <= last+most && !t.bar && (isClock(l.toks[i:], false) || isClock(l.toks[i:min(i+2, n)], false)) && d.onlyJoints(l.toks, last, t.at):
 				return true
 			case t.at < first && t.at >= first-2 && isClock(l.toks[i:i+1], t.at < first-1 || t.stop == ';') && d.onlyJoints(l.toks, t.at, first):
 				return true
