@@ -31,7 +31,7 @@ func unevenAlarms(drafts []*draft) {
 		list = list[:len(list)-1] // words below the last
 	}
 	for _, field := range alarmFields {
-		lacks := func(dr *draft) bool { return !dr.has(field) && (field != "at" || !dr.has(fieldMoment)) }
+		lacks := func(dr *draft) bool { return !dr.saysItself(field) }
 		if len(list) == 0 || !slices.ContainsFunc(list, lacks) || !slices.ContainsFunc(list, func(dr *draft) bool { return !lacks(dr) }) {
 			continue
 		}
@@ -116,4 +116,12 @@ func (dr *draft) apartFromName() {
 			f.danger = unevenWhy
 		}
 	}
+}
+
+// saysItself reports whether an alarm has a field; a time must be its own, a state or name
+// may stand above several.
+func (dr *draft) saysItself(field string) bool {
+	return slices.ContainsFunc(dr.facts, func(f fact) bool {
+		return f.field == field && !(field == "at" && f.inherited) || field == "at" && f.field == fieldMoment
+	})
 }

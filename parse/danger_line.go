@@ -83,12 +83,12 @@ func (p *placing) markGoingOn() {
 		if len(toks) == 0 {
 			toks = f.read.toks
 		}
-		if len(toks) == 0 || f.danger != "" || f.under {
+		if len(toks) == 0 || f.danger != "" {
 			continue
 		}
 		row := p.rows[toks[0].at]
 		l := p.d.lines[row]
-		if row == 0 || l.gap || l.toks[0].at != toks[0].at && !(len(l.toks) > 1 && l.toks[0].blank && l.toks[1].at == toks[0].at) {
+		if f.under || row == 0 || l.gap || l.toks[0].at != toks[0].at && !(len(l.toks) > 1 && l.toks[0].blank && l.toks[1].at == toks[0].at) {
 			continue
 		}
 		above := p.d.lines[row-1]

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"slices"
+	"strings"
 
 	"tankroll/record"
 )
@@ -17,7 +18,7 @@ func (d *doc) bareRecords(drafts []*draft) {
 		bare := false
 		switch dr.kind {
 		case record.Alarm:
-			bare = bareAlarm(dr) || !dr.has("event") && !dr.has("device") || dr.eventIsProduct(d) || !dr.has("at") && !dr.has(fieldMoment)
+			bare = bareAlarm(dr) || dr.wordless("event") || !dr.has("event") && !dr.has("device") || dr.eventIsProduct(d) || !dr.has("at") && !dr.has(fieldMoment)
 		case record.SensorStatus:
 			bare = !dr.has("state")
 		case record.TankTest, record.LineTest:
@@ -73,4 +74,11 @@ func (dr *draft) says() int {
 // label, as words below the last record may seem to: SEE MANUAL IF A LINE FAILS.
 func (dr *draft) loneWord() bool {
 	return dr.says() == 1 && !slices.ContainsFunc(dr.facts, func(f fact) bool { return !f.inherited && f.field != "" && f.printed })
+}
+
+// wordless reports whether free text of a draft has no word of two letters.
+func (dr *draft) wordless(field string) bool {
+	return slices.ContainsFunc(dr.facts, func(f fact) bool {
+		return f.field == field && !slices.ContainsFunc(f.read.toks, func(t token) bool { return len(t.norm) > 1 && strings.Trim(t.norm, "0123456789.,:-/@#") != "" })
+	})
 }
