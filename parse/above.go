@@ -59,9 +59,9 @@ func (d *doc) qualifiers(k record.Kind, lines []line) []qualifier {
 		if len(l.toks) == 0 {
 			continue
 		}
-		out[i].soft = cur.soft && l.toks[0].col <= cur.col+0.9 // what is set in below it goes with it
+		out[i].soft = cur.soft && (l.toks[0].col <= cur.col+0.9 || cur.line >= 0 && markedAt(l.toks, lines[cur.line].toks)) // what is set in below it goes with it
 		if word := d.qualifierOf(l.toks, cur.word); word != cur.word {
-			cur = qualifier{word, !d.onlyLabel(l.toks), l.toks[0].col}
+			cur = qualifier{word, !d.onlyLabel(l.toks), l.toks[0].col, i}
 		}
 	}
 	return out
@@ -73,6 +73,7 @@ type qualifier struct {
 	word string
 	soft bool
 	col  float64 // where its line begins
+	line int     // among those that are read
 }
 
 // onlyLabel reports whether a line is a label and nothing else.

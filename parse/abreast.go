@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/record"
+import (
+	"fmt"
+
+	"tankroll/record"
+)
 
 // maxAbreast bounds how many lines a group of blocks side by side may have.
 const maxAbreast = 40
@@ -86,11 +90,11 @@ func splitLine(l line, bounds []float64) ([]line, bool) {
 func abreast(facts []fact) bool {
 	for i := range facts {
 		f := &facts[i]
-		if f.read.hasTime() || f.field == fieldLoose || f.field == "event" {
+		if f.read.hasTime() || f.field == "" || f.field == fieldLoose || f.field == "event" {
 			continue
 		}
 		for j := range i {
-			if o := &facts[j]; o.field == f.field && !o.read.hasTime() && textOf(o.read.toks) != textOf(f.read.toks) {
+			if o := &facts[j]; o.field == f.field && !o.read.hasTime() && fmt.Sprint(o.read.value) != fmt.Sprint(f.read.value) {
 				return true
 			}
 		}

@@ -67,10 +67,11 @@ func (d *doc) assemble(r reads) []*draft {
 		if a.leads {
 			nameFirst(e.facts, leader, r.kind)
 		}
+		before := len(a.out)
 		for _, f := range e.facts {
 			a.add(f)
 		}
-		a.muddled = a.muddled || abreast(e.facts)
+		a.muddle(e.facts, before)
 	}
 	a.flush()
 	if d.orphaned(r, leader) {
@@ -80,7 +81,7 @@ func (d *doc) assemble(r reads) []*draft {
 	}
 	if a.muddled {
 		for _, dr := range a.out {
-			dr.doubt = "values of several things stand side by side here; which belongs to which is not certain"
+			dr.doubt = sideBySide
 		}
 	}
 	out := a.out
@@ -92,6 +93,32 @@ func (d *doc) assemble(r reads) []*draft {
 	}
 	doubtShared(out)
 	return out
+}
+
+// sideBySide is the doubt about what lines say that hold a field twice.
+const sideBySide = "values of several things stand side by side here; which belongs to which is not certain"
+
+// muddle notes a line that holds one field twice. Where it names two things, or where
+// there are several such lines, things stand side by side all over the section; else the
+// records alone that it says something of are in question, from the one at a place on.
+func (a *assembler) muddle(facts []fact, from int) {
+	const several = 3
+	if !abreast(facts) {
+		return
+	}
+	a.twice++
+	names := 0
+	for _, f := range facts {
+		if f.field == ownName(a.kind) {
+			names++
+		}
+	}
+	a.muddled = a.muddled || names > 1 || a.twice >= several
+	for _, dr := range append(a.out[from:len(a.out):len(a.out)], a.cur) {
+		if dr != nil {
+			dr.doubt = sideBySide
+		}
+	}
 }
 
 // shareable are the fields that may stand once above several records.
@@ -111,7 +138,8 @@ type assembler struct {
 	block   []fact // the name that the following records share
 	under   []fact // the state that heads the following records
 	named   bool   // the first name has been seen
-	muddled bool   // a line held one field twice
+	muddled bool   // lines held one field twice
+	twice   int    // such lines
 	out     []*draft
 }
 
@@ -121,8 +149,11 @@ func (a *assembler) row(e entry) {
 		a.share()
 	}
 	dr := newDraft(a.kind, a.from)
+	dr.row = true
 	for _, f := range e.facts {
-		dr.put(f)
+		if !dr.put(f) {
+			dr.contest(f)
+		}
 	}
 	a.inherit(dr)
 	a.out = append(a.out, dr)
@@ -142,7 +173,7 @@ func (a *assembler) line(e entry) {
 			a.cur.doubt = "the line says one thing twice; which of the two counts is not certain"
 		}
 	}
-	a.muddled = a.muddled || abreast(e.facts)
+	a.muddle(e.facts, len(a.out))
 }
 
 // open adds what stands between two rows of a table to the record of the row
@@ -290,6 +321,11 @@ func (a *assembler) inherit(dr *draft) {
 			f.guess = "taken from above, where it stands with another product"
 		}
 		if !dr.has(f.field) && f.field != fieldMoment {
+			if named := f.field == ownName(a.kind) || f.field == "product" || f.field == "device_number" || f.field == "device"; !named && f.field != "" && !f.under && !shareable[f.field] && !isHeader(f.field) && f.field == "result" && len(f.label) == 0 {
+				f.guess = "it stands above the records, without a label; it may not be of each"
+			} else if !named && f.field != "" && !f.under && !shareable[f.field] && !isHeader(f.field) && !isStateHead(a.under, f) && dr.doubt == "" {
+				dr.doubt = "what stands above the first name is of no record that was understood; values may belong to another"
+			}
 			f.inherited = true
 			dr.put(f)
 			continue
@@ -298,6 +334,11 @@ func (a *assembler) inherit(dr *draft) {
 			dr.put(f) // the date stands above the times
 		}
 	}
+}
+
+// isStateHead reports whether a fact is one of those that head records.
+func isStateHead(under []fact, f fact) bool {
+	return slices.ContainsFunc(under, func(o fact) bool { return o.field == f.field && place(o) == place(f) })
 }
 
 // keepClass lets the rate of a group of passes stand for the records below it,

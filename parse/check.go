@@ -136,6 +136,9 @@ func (d *doc) checkVerdict(b *built) {
 	if !okR || !okL || b.rec.Fields["leak_rate"].Unit != b.rec.Fields["threshold"].Unit {
 		return
 	}
+	if rate == limit {
+		b.doubt("the measured rate is the same as the limit; it may be that", "leak_rate")
+	}
 	over := math.Abs(rate) >= limit
 	switch result := b.rec.Text("result"); {
 	case result == "pass" && over:

@@ -1,5 +1,20 @@
 package parse
 
+// dateFrom reports whether a date begins at a token, in its line or over the end of it.
+func (d *doc) dateFrom(t token) bool {
+	const most = 4 // tokens of a date
+	var run []token
+	for _, l := range d.lines {
+		for _, o := range l.toks {
+			if o.at >= t.at && o.at < t.at+most {
+				run = append(run, o)
+			}
+		}
+	}
+	r, ok := d.readTime(run, false)
+	return ok && r.hasDate()
+}
+
 // clockAfter reports whether a time of day stands right behind a date or right before it,
 // wherever its line ends: it belongs to it.
 func (d *doc) clockAfter(toks []token) bool {
@@ -19,7 +34,7 @@ func (d *doc) clockAfter(toks []token) bool {
 		}
 		for i, t := range l.toks {
 			switch {
-			case t.at > last && t.at <= last+most && !t.bar && isClock(l.toks[i:], false) && d.onlyJoints(l.toks, last, t.at):
+			case t.at > last && t.at <= last+most && !t.bar && (isClock(l.toks[i:], false) || isClock(l.toks[i:min(i+2, n)], false)) && d.onlyJoints(l.toks, last, t.at):
 				return true
 			case t.at < first && t.at >= first-2 && isClock(l.toks[i:i+1], t.at < first-1 || t.stop == ';') && d.onlyJoints(l.toks, t.at, first):
 				return true

@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/record"
+import (
+	"fmt"
+
+	"tankroll/record"
+)
 
 // draft is a record in the making.
 type draft struct {
@@ -10,7 +14,9 @@ type draft struct {
 	from  int    // first line
 	muddy bool   // words of its section have no place
 	split bool   // parted from the next or last record by a field that came twice, not by a name
+	row   bool   // it is a row or column of a table
 	led   bool   // the section's records have names or leading fields
+	part  *part  // the section that it was read from
 	doubt string // why nothing in it can be sure, "" when nothing speaks against it
 }
 
@@ -76,6 +82,15 @@ func (dr *draft) put(f fact) bool {
 	return true
 }
 
+// contest doubts the fact that a draft has where another was found for it.
+func (dr *draft) contest(f fact) {
+	for i := range dr.facts {
+		if o := &dr.facts[i]; o.field == f.field && o.guess == "" && f.field != "" {
+			o.guess = fmt.Sprintf("%q stands for it as well", textOf(f.read.toks))
+		}
+	}
+}
+
 // putClass is put for the rate that was tested for, which may be printed as a
 // rate, a word for it or both. It is done when the draft has one already: the
 // same, of which the figure stands, or another.
@@ -122,10 +137,43 @@ func (d *doc) doubtOwnTimes(dr *draft) {
 	}
 	for i := range dr.facts {
 		f := &dr.facts[i]
-		if f.read.hasTime() && f.read.hasDate() && f.guess == "" && (len(f.label) == 0 && (f.inherited || f.field == fieldMoment) || f.inherited && d.dateOnly(f.label)) {
+		if f.read.hasTime() && f.read.hasDate() && f.guess == "" && (len(f.label) > 0 && d.dateOnly(f.label) && (d.closing(f.label) || dr.aboveName(*f)) || len(f.label) == 0 && (f.inherited || f.field == fieldMoment) || f.inherited && d.dateOnly(f.label)) {
 			f.guess = "no label stands with it, and the slip shows no other time of printing; it may be that"
 		}
 	}
+}
+
+// aboveName reports whether a fact stands above the name of its record.
+func (dr *draft) aboveName(o fact) bool {
+	for _, f := range dr.facts {
+		if f.field == ownName(dr.kind) && len(f.read.toks) > 0 && len(o.read.toks) > 0 && f.read.toks[0].line > o.read.toks[0].line {
+			return true
+		}
+	}
+	return false
+}
+
+// closing reports whether a label stands apart at the end of the slip, where nothing but
+// words of the head and the foot follow.
+func (d *doc) closing(label []token) bool {
+	if len(label) == 0 {
+		return false
+	}
+	at := label[0].line
+	if at == 0 || at >= len(d.lines) {
+		return false
+	}
+	apart := false
+	for i := at; i > 0 && i > at-2; i-- {
+		apart = apart || d.lines[i].gap || d.lines[i-1].rule
+	}
+	for i := at + 1; i < len(d.lines); i++ {
+		l := d.lines[i]
+		if len(l.toks) > 0 && !l.head && !d.courtesy(l.toks) && !d.dateOnly(l.toks[:1]) {
+			return false
+		}
+	}
+	return apart
 }
 
 // clockOnly reports whether a draft has a time of day that lacks its date.

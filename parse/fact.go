@@ -9,6 +9,8 @@ type fact struct {
 	guess     string  // why the field is a guess, "" when it is none
 	grade     string  // of a product
 	stranger  string  // a word without a place beside it
+	danger    string  // what was not understood that may change it, "" for nothing
+	under     bool    // stands in a column, under its heading
 	weak      bool    // the label is no exact name, or there is none
 	printed   bool    // labelled
 	ending    bool    // of a state: the last words of free text

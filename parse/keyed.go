@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"fmt"
 	"slices"
 
 	"tankroll/record"
@@ -33,6 +34,7 @@ func joinTables(k record.Kind, entries []entry) []entry {
 			for row, i := range t.rows {
 				to := &entries[rows[row]]
 				for _, f := range entries[i].facts {
+					contestIn(to.facts, f, own)
 					if hasField(to.facts, f.field) {
 						f.field = "" // said before; its words have their place
 					}
@@ -52,6 +54,15 @@ func joinTables(k record.Kind, entries []entry) []entry {
 		}
 	}
 	return out
+}
+
+// contestIn doubts the fact of a row for which another table has another value.
+func contestIn(facts []fact, f fact, own string) {
+	for i := range facts {
+		if o := &facts[i]; f.field != "" && f.field != own && f.field != "product" && o.field == f.field && o.guess == "" && textOf(o.read.toks) != textOf(f.read.toks) {
+			o.guess = fmt.Sprintf("%q stands for it as well", textOf(f.read.toks))
+		}
+	}
 }
 
 // keyedTable are the entries of one table whose rows begin with a number.

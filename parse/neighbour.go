@@ -1,6 +1,9 @@
 package parse
 
 import (
+	"slices"
+	"strings"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -13,6 +16,11 @@ func (d *doc) strangers(drafts []*draft, h *head) {
 	placed := d.newPlaces()
 	for _, dr := range drafts {
 		markAll(placed, dr.facts)
+		for i := range dr.again {
+			if f := &dr.again[i]; f.field != "product" || len(f.label) > 0 { // the rest of a name may seem to be one
+				markPlaced(placed, f)
+			}
+		}
 	}
 	heads := []*fact{h.site, h.number, h.address, h.printed}
 	for _, f := range heads {
@@ -26,22 +34,27 @@ func (d *doc) strangers(drafts []*draft, h *head) {
 			return false
 		}
 		t := l.toks[i]
-		return !placed.has(t.at) && !t.blank && !t.ordinal && !d.silent(t)
+		return !placed.has(t.at) && !t.blank && !t.ordinal && (!d.silent(t) || negates(t))
 	}
-	all := heads
+	all, kinds := heads, make([]record.Kind, len(heads))
 	for _, dr := range drafts {
 		for i := range dr.facts {
-			all = append(all, &dr.facts[i])
+			all, kinds = append(all, &dr.facts[i]), append(kinds, dr.kind)
 		}
 	}
-	for _, f := range all {
+	for n, f := range all {
 		if f != nil {
-			if first, l, ok := d.where(f.label, f.read.toks); ok && first > 0 && !starts(l.toks, first) && stray(l, first-1) {
+			if first, l, ok := d.where(f.label, f.read.toks); ok && first > 0 && len(f.label) == 0 && (f.field == "result" || f.field == "state") && leadsOn(l.toks[first-1]) {
 				f.stranger = l.toks[first-1].text
+			} else if ok && first > 0 && !starts(l.toks, first) && stray(l, first-1) && !d.changesNothing(kinds[n], f, l.toks[first-1]) {
+				f.stranger = l.toks[first-1].text
+			}
+			if at, l, ok := d.where(f.read.toks, nil); ok && at > 0 && !starts(l.toks, at) && !placed.has(l.toks[at-1].at) && negates(l.toks[at-1]) {
+				f.stranger = l.toks[at-1].text // NO GOOD
 			}
 			if n := len(f.read.toks); n > 0 {
 				last, l, ok := d.where(f.read.toks[n-1:], nil)
-				if ok && last+1 < len(l.toks) && l.toks[last+1].gap < 3 && !l.toks[last+1].bar && stray(l, last+1) {
+				if ok && last+1 < len(l.toks) && l.toks[last+1].gap < 3 && !l.toks[last+1].bar && stray(l, last+1) && !ofNextColumn(f, l.toks[last+1]) && !(f.read.class != "" && d.spelt(l.toks[last+1], lexicon.Grade)) {
 					f.stranger = l.toks[last+1].text
 				}
 				if ok && last+1 == len(l.toks) {
@@ -53,6 +66,50 @@ func (d *doc) strangers(drafts []*draft, h *head) {
 		}
 	}
 }
+
+// leadsOn reports whether a little word makes what follows it a part of what stands
+// before: STOCK AT OPEN is no verdict.
+func leadsOn(t token) bool {
+	return t.delim == 0 && t.stop == 0 && (t.norm == "at" || t.norm == "of" || t.norm == "to" || t.norm == "by" || t.norm == "from")
+}
+
+// changesNothing reports whether a word that stands before a label or value would not
+// make another field of it: FUEL before SOLD, LEAK before TEST RATE, the product before
+// the rate that its line was tested for.
+func (d *doc) changesNothing(k record.Kind, f *fact, t token) bool {
+	if f.read.class != "" && d.spelt(t, lexicon.Grade) {
+		return true
+	}
+	code, cost, ok := d.whole(lexicon.Part, []token{t})
+	if !ok || cost > 0 {
+		return false
+	}
+	switch {
+	case f.read.class != "":
+		return code == "leak" || code == "test"
+	case f.field == "result":
+		return code == "last" || code == "first" || code == "month"
+	case len(f.label) == 0:
+		return false
+	}
+	bag, _, _ := d.bag(f.label)
+	other, found := d.field(k, withParts(bag, code))
+	return !found || other == f.field
+}
+
+// ofNextColumn reports whether a word behind a number or time in a table stands past its
+// heading.
+func ofNextColumn(f *fact, t token) bool {
+	_, text := f.read.value.(string)
+	if !f.under || text && !f.read.hasTime() || f.read.hasTime() && !f.read.hasClock() {
+		return false
+	}
+	_, r := span2(f.label)
+	return t.col > r && t.number
+}
+
+// negates reports whether a word turns what follows into its contrary.
+func negates(t token) bool { return t.norm == "no" || t.norm == "not" || t.norm == "never" }
 
 // wordBelow is the first word of the line below a free text or a date when nothing of it
 // has a place and it may be the rest of that: words that are set in, or a time of day.
@@ -77,11 +134,22 @@ func (d *doc) wordBelow(l line, f fact, placed placeSet) string {
 			return below[0].text
 		}
 	case f.field == "location" || f.field == "event" || f.field == "product" || f.field == "site":
-		if below[0].col > l.toks[0].col+0.9 && cellCount(below) == 1 && d.wordsOnly(below) && !d.courtesy(below) && !d.isHeading(below) {
+		if below[0].col > l.toks[0].col+0.9 && cellCount(below) == 1 && !d.silent(below[0]) && d.restOfName(below) && !d.courtesy(below) && !d.isHeading(below) {
 			return below[0].text
 		}
 	}
 	return ""
+}
+
+// restOfName reports whether a line may be the rest of free text: words without a mark,
+// and numbers behind them.
+func (d *doc) restOfName(toks []token) bool {
+	const most = 4 // words
+	if len(toks) > most || !strings.ContainsAny(toks[0].text, letters) || toks[0].number {
+		return false
+	}
+	r, ok := d.readTime(toks, false)
+	return !slices.ContainsFunc(toks, func(t token) bool { return t.delim != 0 }) && !(ok && r.hasDate())
 }
 
 // markAll is markPlaced for several facts.

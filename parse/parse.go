@@ -52,7 +52,8 @@ import (
 //	   between marks, more times of printing; what may go on below is doubted
 //	6  tables cut in several, runs of sensors, products before their tank, what goes over
 //	   the end of a line, amounts beside a start; a date apart from its clock is doubted
-const Version = 6
+//	7  what was not understood doubts what it could change, and no more
+const Version = 7
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
@@ -102,9 +103,12 @@ type doc struct {
 func Slip(s record.Slip, h Hints) record.Report {
 	d := newDoc(s, h)
 	drafts, left := d.sections()
+	takenApart(drafts)
+	nameless(drafts)
 	cutAbove(s, drafts)
 	head := d.header(left, drafts)
 	d.strangers(drafts, &head)
+	d.dangers(drafts, &head)
 	d.hasClocks, d.hasHalves = d.clocked(drafts)
 	return d.report(head, drafts)
 }

@@ -62,11 +62,6 @@ func rateAsClass(dr *draft) {
 
 // build makes a record of a draft; nil when no field of its kind is left.
 func (d *doc) build(dr *draft, printed string) *built {
-	for i := range dr.facts {
-		if f := &dr.facts[i]; f.inherited && dr.muddy && f.guess == "" {
-			f.guess = "taken from above; a line between could not be read and may name another"
-		}
-	}
 	b := &built{unsure: dr.doubt, rec: record.Record{Kind: dr.kind, Fields: record.Fields{}}, reads: map[string]*fact{}, doubts: map[string][]string{}, firm: map[string]bool{}}
 	rateAsClass(dr)
 	placeLoose(dr)
@@ -88,10 +83,31 @@ func (d *doc) build(dr *draft, printed string) *built {
 	if len(b.rec.Fields) == 0 {
 		return nil
 	}
+	if b.unsure == "" && b.onlyNamed() {
+		b.unsure = tooLittle
+	}
 	if own := ownName(dr.kind); own != "device" && b.rec.Text(own) == "" && b.unsure == "" {
 		b.unsure = "no number of the " + own + " was found; the record may be of any"
 	}
 	return b
+}
+
+// onlyNamed reports whether a record says of what it is and nothing more.
+func (b *built) onlyNamed() bool {
+	if b.rec.Kind == record.Inventory || b.rec.Kind == record.Delivery || b.rec.Kind == record.TankLimits || b.rec.Kind == record.Reconciliation {
+		for name := range b.rec.Fields {
+			if specs[b.rec.Kind][name].Type == record.Number {
+				return false
+			}
+		}
+		return true // these are about amounts
+	}
+	for name := range b.rec.Fields {
+		if name != ownName(b.rec.Kind) && name != "product" && name != "grade" {
+			return false
+		}
+	}
+	return ownName(b.rec.Kind) != "device"
 }
 
 // place puts one fact into the record.

@@ -25,7 +25,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 		h.site = nil
 	}
 	if h.site != nil {
-		set(&out.Site, h.site, textOf(h.site.read.toks), d.cutShort(h.site.read.toks) || !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
+		set(&out.Site, h.site, textOf(h.site.read.toks), d.cutShort(h.site.read.toks) || d.beginsWithEquipment(h.site.read.toks) || !h.site.printed && d.endsInTitle(h.site.read.toks) || len(h.site.label) > 0 && d.linesFrom(h.site.label) > 1 || !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
 	}
 	if h.number != nil && !ofEquipment(h.number) {
 		s, _ := h.number.read.value.(string)
@@ -48,6 +48,21 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	set(&out.PrintedAt, h.printed, text, false)
 	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut && !d.after(text) && h.printed.stranger == "" && (len(h.printed.label) > 0 || d.printedPlace(h.printed))
 	return text
+}
+
+// beginsWithEquipment reports whether words begin with a tank, line or sensor and its number.
+func (d *doc) beginsWithEquipment(toks []token) bool {
+	return len(toks) > 1 && d.isDevice(toks[0]) && toks[1].number
+}
+
+// endsInTitle reports whether words end with those of a title.
+func (d *doc) endsInTitle(toks []token) bool {
+	for i := 1; i < len(toks); i++ {
+		if _, cost, n := d.kindAt(toks, nil, i); n > 1 && cost == 0 && i+n == len(toks) {
+			return true
+		}
+	}
+	return false
 }
 
 // ofEquipment reports whether a site's number is that of a tank, line or sensor: T1.
@@ -158,7 +173,22 @@ func (d *doc) siteNumber(f *fact) bool {
 	if labelTables().has(bag, "site") || len(f.read.toks) == 0 {
 		return true
 	}
-	return d.lines[f.read.toks[0].line].head
+	return d.lines[f.read.toks[0].line].head && (len(f.label) == 0 || d.linesFrom(f.label) < 2)
+}
+
+// linesFrom counts the lines that begin with a label, as those of several records do.
+func (d *doc) linesFrom(label []token) int {
+	n := 0
+	for _, l := range d.lines {
+		k := 0
+		for k < len(label) && k < len(l.toks) && l.toks[k].norm == label[k].norm {
+			k++
+		}
+		if k == len(label) && !(k < len(l.toks) && d.spelt(l.toks[k], lexicon.Part)) {
+			n++
+		}
+	}
+	return n
 }
 
 // doubtGuesses doubts the fields of the header that do not say what they are, for

@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"strings"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -52,8 +54,13 @@ func (s *scanner) signs(i int, try tryFunc) {
 // MEASURED LOSS does. A loss elsewhere in the label leaves it open.
 func (d *doc) signByWord(f *fact) {
 	v, ok := f.read.value.(float64)
-	if !ok || v <= 0 || len(f.label) == 0 {
+	if !ok || v <= 0 || len(f.label) == 0 || strings.HasPrefix(f.read.toks[0].text, "+") || strings.HasPrefix(f.read.toks[0].print(), "+") {
 		return
+	}
+	for i := range f.label {
+		if code, cost, n := d.code(lexicon.Sign, f.label[i:]); n > 0 && cost == 0 && code == "plus" {
+			return // GAIN (LOSS): as it is printed
+		}
 	}
 	for i, t := range f.label {
 		code, cost, n := d.code(lexicon.Sign, f.label[i:])

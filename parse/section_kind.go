@@ -102,30 +102,39 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			dr.doubt = fmt.Sprintf("no title says what this is; it reads nearly as well as %s as it does as %s", kindWords(second.kind), kindWords(best.kind))
 		}
 	}
-	d.afterStrangeLines(best, s, drafts)
+	if s.title.kind == "" && listTrust[best.kind] > 0 && share < listExplained {
+		for _, dr := range drafts {
+			dr.doubt = "no title says what this is, and part of it was not understood"
+		}
+	}
+	midNamed(drafts)
+	wholeBefore(drafts)
 	for _, dr := range drafts {
 		if dr.split && (dr.led || dr.muddy) && dr.doubt == "" {
 			dr.doubt = "a name or heading between two records may have been missed; values may belong to another"
 		}
 	}
 	unevenAlarms(drafts)
-	bareRecords(drafts)
+	d.bareRecords(drafts)
 	sameNames(drafts)
-	takenApart(drafts)
-	if share < leastExplained {
+	d.badlyNamed(drafts)
+	if share < leastExplained && s.title.whole && share > halfExplained {
+		d.partlyRead(drafts)
+	} else if share < leastExplained {
 		for _, dr := range drafts {
 			dr.doubt = "much of this part of the slip was not understood; values may belong to other fields"
 		}
 	}
-	if left, ok := d.leftNumber(s, drafts); ok {
-		for _, dr := range drafts {
-			if dr.doubt == "" {
-				dr.doubt = fmt.Sprintf("%q near it has no place in what was understood; values may belong to other fields", left)
-			}
-		}
+	read := &part{s, best.left}
+	for _, dr := range drafts {
+		dr.part = read
 	}
 	return drafts, best.left
 }
+
+// listExplained is the share of the words of a list without a title that must have a
+// place before it can be told from lists of another kind.
+const listExplained = 0.9
 
 // closeCall is the share of the best reading's worth from which another kind is a
 // reading to be reckoned with, where no title decides.

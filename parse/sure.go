@@ -3,6 +3,8 @@ package parse
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -113,34 +115,24 @@ func (d *doc) fieldConfidence(b *built, name string, f *fact) float64 {
 	case spec.Type == record.Time, spec.Type == record.Number, spec.Type == record.Code:
 		wrong *= inRange
 	}
-	return math.Round((1-wrong)*math.Pow(0.95, f.cost)*1e4) / 1e4
+	return math.Round((1-wrong)*math.Pow(0.95, d.spellingCost(f))*1e4) / 1e4
+}
+
+// spellingCost is the distance of a label from what it was taken for; little words that
+// are spelt right make none of it.
+func (d *doc) spellingCost(f *fact) float64 {
+	if f.cost > sureLabelCost || slices.ContainsFunc(f.label, func(t token) bool { return !t.blank && !d.harmless(t) }) {
+		return f.cost
+	}
+	return 0
 }
 
 // lessened is the confidence of a field that something else speaks against.
 func lessened(b *built, name string, f *fact, c float64) float64 {
-	if len(b.doubts[name]) > 0 || b.unsure != "" || f != nil && f.stranger != "" {
+	if len(b.doubts[name]) > 0 || b.unsure != "" || f != nil && (f.stranger != "" || f.danger != "") {
 		c *= 0.7
 	}
 	return math.Round(c*1e4) / 1e4
-}
-
-// mostApart is how many printed lines may lie between an equipment's number and
-// its product: an item takes up to three lines on common slips.
-const mostApart = 3
-
-// apart is how many lines a fact stands from the nearest of others.
-func apart(f *fact, others ...*fact) int {
-	least := 0
-	for _, o := range others {
-		if o == nil || len(o.read.toks) == 0 || len(f.read.toks) == 0 {
-			continue
-		}
-		n := f.read.toks[0].line - o.read.toks[0].line
-		if n = max(n, -n); least == 0 || n < least {
-			least = n
-		}
-	}
-	return least
 }
 
 // reasons lists why a field is not sure; none means that it is.
@@ -153,10 +145,8 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 	if fact == nil {
 		return append(why, "worked out from the rest of the slip, not printed here")
 	}
-	if name == "product" || name == "grade" {
-		if n := apart(fact, b.reads["tank"], b.reads["line"]); n > mostApart {
-			why = append(why, fmt.Sprintf("%q stands %d lines from the number of its tank or line; it may name another one", textOf(fact.read.toks), n))
-		}
+	if fact.danger != "" && fact.danger != b.unsure {
+		why = append(why, fact.danger)
 	}
 	if fact.stranger != "" {
 		why = append(why, fmt.Sprintf("%q stands beside it and was not understood; it may belong to it", fact.stranger))
@@ -174,6 +164,24 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 			break
 		}
 	}
+	if fact.read.class != "" && len(fact.label) == 0 && finer(fact.read) {
+		why = append(why, fmt.Sprintf("%q is printed finer than the rates that tests are named by; it may be a limit or a measured rate", textOf(fact.read.toks)))
+	}
+	if fact.read.class != "" && vagueClass(fact.read) {
+		why = append(why, fmt.Sprintf("%q may be said of any test", textOf(fact.read.toks)))
+	}
+	if name == "test_class" || name == "test_rate" {
+		for _, n := range b.rec.FieldNames() {
+			o := b.reads[n]
+			if o == nil {
+				continue
+			}
+			if c := d.otherClass(b, o); c != "" {
+				why = append(why, fmt.Sprintf("a line of the record speaks of the %s gal/h test", c))
+				break
+			}
+		}
+	}
 	if c := d.otherClass(b, fact); c != "" {
 		why = append(why, fmt.Sprintf("its line speaks of the %s gal/h test", c))
 	}
@@ -188,7 +196,10 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 	if spec.Type == record.Number {
 		why = append(why, d.sizeDoubts(name, f, fact)...)
 	}
-	if spec.Type == record.Ident && len(strings.Trim(f.String(), "ABCD")) > longestNumber {
+	if bag, _, _ := d.bag(fact.label); spec.Type == record.Ident && len(f.String()) >= longestNumber && bag == bagOf("number") {
+		why = append(why, fmt.Sprintf("%q may be the number of the site or the slip", f.String()))
+	}
+	if spec.Type == record.Ident && (len(strings.Trim(f.String(), "ABCD")) > longestNumber || plainDigits(textOf(fact.read.toks), longestNumber+1, maxWordRunes)) {
 		why = append(why, fmt.Sprintf("%q is long for the number of a tank, line or sensor", f.String()))
 	}
 	if name == "device" && f.String() != "system" && b.reads["device_number"] == nil {
@@ -200,6 +211,25 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 		}
 	}
 	return why
+}
+
+// finer reports whether a rate is printed with a last figure that says nothing: 0.100.
+func finer(r reading) bool {
+	_, figure := r.value.(float64)
+	return figure && r.num.Decimals > 1 && strings.HasSuffix(r.toks[0].text, "0")
+}
+
+// vagueClass reports whether the rate of a test follows from a word alone that is no name
+// of one: month is one of the first pass of the month, precision of any fine test.
+func vagueClass(r reading) bool {
+	if _, figure := r.value.(float64); figure || len(r.toks) != 1 {
+		return false
+	}
+	switch r.toks[0].norm {
+	case "hour", "month", "year", "precision", "tightness", "fine", "catastrophic":
+		return true
+	}
+	return false
 }
 
 // readWell says what is wrong with the reading of a value, or "".
@@ -218,7 +248,7 @@ func (d *doc) readWell(b *built, name string, spec record.FieldSpec, f record.Fi
 		return "not printed; it follows from the list that it stands in"
 	case f.Confidence < sureConfidence:
 		return fmt.Sprintf("%q is hard to read%s", text, alternatives(weakest(fact.read.toks)))
-	case spec.Type == record.Label && mixed(text):
+	case spec.Type == record.Label && slices.ContainsFunc(fact.read.toks, func(t token) bool { return mixed(t.text) && !d.harmless(t) }):
 		return fmt.Sprintf("%q mixes letters and figures as misread words do", text)
 	}
 	return ""
@@ -283,6 +313,8 @@ func (d *doc) timeDoubts(name string, f record.Field, fact *fact) []string {
 		why = append(why, "the date is in the future; a digit may be misread")
 	case d.hasClocks && !m.HasClock && name != "from" && name != "to":
 		why = append(why, "no time of day was found with the date, as the other dates of the slip have")
+	case m.HasClock && likeRate(fact.read.toks):
+		why = append(why, "what was taken for the time of day may be the rate of a test")
 	case !m.HasClock && d.clockAfter(fact.read.toks):
 		why = append(why, "a time of day stands right beside the date and was not taken with it")
 	case d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12:
@@ -293,6 +325,16 @@ func (d *doc) timeDoubts(name string, f record.Field, fact *fact) []string {
 		why = append(why, d.orderDoubt(m))
 	}
 	return why
+}
+
+// likeRate reports whether one of the words of a time is a rate that tests are named by,
+// as 0.38 litres an hour.
+func likeRate(toks []token) bool {
+	return slices.ContainsFunc(toks, func(t token) bool {
+		v, err := strconv.ParseFloat(strings.Replace(t.text, ",", ".", 1), 64)
+		_, _, ok := classOf(v, "")
+		return err == nil && v < 1 && ok && len(t.text) >= 3
+	})
 }
 
 func (d *doc) orderDoubt(m value.Moment) string {
@@ -327,6 +369,9 @@ func (d *doc) sizeDoubts(name string, f record.Field, fact *fact) []string {
 	}
 	if v < 0 && !bothSigns[name] && name != "ullage" {
 		why = append(why, "a negative value is not possible here")
+	}
+	if text := textOf(fact.read.toks); plainDigits(text, 4, 4) && (strings.HasPrefix(text, "20") || strings.HasPrefix(text, "19")) && fact.read.unitFrom != unitBeside && len(fact.label) > 0 && fact.read.toks[0].line == fact.label[0].line && d.dateFrom(fact.read.toks[0]) {
+		why = append(why, fmt.Sprintf("%q may be the year of a date", text))
 	}
 	if len(fact.read.num.Others) > 0 {
 		why = append(why, fmt.Sprintf("%q could also mean %g; the slip does not show whether it writes decimals with a point or a comma", textOf(fact.read.toks), fact.read.num.Others[0]))

@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"strings"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -31,8 +33,12 @@ func (d *doc) otherClass(b *built, f *fact) string {
 		return ""
 	}
 	at, l, ok := d.where(f.label, nil)
-	for i := 0; ok && i < at; i++ {
-		c, cost, n := d.code(lexicon.TestClass, l.toks[i:at])
+	end := min(len(l.toks), at+len(f.label))
+	for i := 0; ok && i < end; i++ {
+		if t := l.toks[i]; i >= at && !strings.HasSuffix(t.norm, "ly") && t.norm != "annual" {
+			continue // month is of the first pass of the month
+		}
+		c, cost, n := d.code(lexicon.TestClass, l.toks[i:end])
 		if own := b.rec.Text("test_class"); n > 0 && cost == 0 && own != "" && c != own {
 			return c
 		}

@@ -17,13 +17,16 @@ func (d *doc) nameDoubts(name string, f *fact) string {
 		return ""
 	}
 	text := textOf(toks)
-	for _, t := range toks[:len(toks)-1] {
-		if t.delim == ':' || t.stop == '.' && (len(t.text) > 2 && !t.prose || t.number && t.prose) {
+	for i, t := range toks[:len(toks)-1] {
+		if t.stop == '.' && d.isHeading(toks[i+1:]) || t.delim == ':' || t.stop == '.' && (len(t.text) > 2 && !t.prose || t.number) {
 			return fmt.Sprintf("%q says two things; what belongs to it is not certain", text)
 		}
 	}
 	switch name {
 	case "product", "grade":
+		if i := slices.IndexFunc(toks, func(t token) bool { return d.isUnit(t) && !d.spelt(t, lexicon.Grade) && len(t.norm) > 1 }); i >= 0 && len(toks) > 1 {
+			return fmt.Sprintf("%q in %q is a unit, no part of a name", toks[i].text, text)
+		}
 		if last := toks[len(toks)-1]; len(toks) > 1 && last.norm != "a" && d.littleWord(last) {
 			return fmt.Sprintf("%q at the end of %q may be no part of it", last.text, text)
 		}
@@ -39,6 +42,21 @@ func (d *doc) nameDoubts(name string, f *fact) string {
 		if _, ok := d.filler(toks[i]); ok && d.spelt(toks[i], lexicon.Filler) && !toks[i].number && len(toks) > 1 && name != "event" {
 			return fmt.Sprintf("%q at the end of %q may be no part of it", toks[i].text, text)
 		}
+	}
+	if last := toks[len(toks)-1]; name == "event" && last.delim != 0 && !f.under && d.isHeading(toks) {
+		return fmt.Sprintf("%q has a mark behind it, as labels have", text)
+	}
+	if name == "event" && d.namesEquipment(toks) {
+		return fmt.Sprintf("%q begins with the name of equipment", text)
+	}
+	if last := toks[len(toks)-1]; name == "event" && len(toks) > 1 && d.littleWord(last) {
+		return fmt.Sprintf("%q may go on after %q", text, last.text)
+	}
+	if name == "location" && (!strings.ContainsAny(text, letters) || len(toks) == 1 && !f.under && d.isHeading(toks)) {
+		return fmt.Sprintf("%q is no place", text)
+	}
+	if last := toks[len(toks)-1]; name == "location" && len(toks) > 2 && !f.under && d.spelt(last, lexicon.Device) && identPrefixes[last.norm] == "sensor" {
+		return fmt.Sprintf("%q at the end of %q may be part of what is said of it", last.text, text)
 	}
 	if name == "event" && slices.ContainsFunc(toks, func(t token) bool {
 		return plainDigits(t.text, 4, 4) && (strings.HasPrefix(t.text, "19") || strings.HasPrefix(t.text, "20"))

@@ -86,7 +86,7 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 			t++
 			continue
 		case s.used > 0 && cols[c].field != "" && reads[s.read].toks != nil:
-			facts = append(facts, fact{field: cols[c].field, read: reads[s.read], label: cols[c].toks, cost: cols[c].cost, printed: true})
+			facts = append(facts, fact{field: cols[c].field, read: reads[s.read], label: cols[c].toks, cost: cols[c].cost, printed: true, under: len(cols) > 1})
 		case s.used > 0:
 			unnamed = append(unnamed, toks[t:t+s.used]...)
 		}

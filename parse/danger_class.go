@@ -1,0 +1,55 @@
+package parse
+
+import (
+	"fmt"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// markMethods puts a danger on how a tank was tested where its line speaks of another way
+// as well: STATIC AND CONTINUOUS TESTS.
+func (p *placing) markMethods() {
+	for i := range p.dr.facts {
+		f := &p.dr.facts[i]
+		if f.field != "method" && f.field != fieldType || len(f.read.toks) == 0 || f.read.class != "" {
+			continue
+		}
+		for _, t := range p.d.lines[p.rows[f.read.toks[0].at]].toks {
+			if !p.placed.has(t.at) && p.d.spelt(t, lexicon.Method) {
+				f.danger = fmt.Sprintf("%q beside it speaks of another way to test", t.text)
+			}
+		}
+	}
+}
+
+// markClass puts a danger on the rate that a record was tested for where another is named
+// on a line between it and the record.
+func (p *placing) markClass() {
+	begins, ok := p.rows[p.begins()]
+	for i := range p.dr.facts {
+		f := &p.dr.facts[i]
+		if !ok || f.read.class == "" || len(f.read.toks) == 0 || f.danger != "" {
+			continue
+		}
+		for row := p.rows[f.read.toks[0].at] + 1; row < begins; row++ {
+			l := p.d.lines[row]
+			if c := p.d.namesClass(p.dr.kind, l.toks); c != "" && c != f.read.class {
+				f.danger = fmt.Sprintf("a line between it and the record speaks of the %s gal/h test", c)
+			} else if c == "" && f.inherited && !l.rule && !l.head && len(l.toks) > 0 && !p.holds(l) && !p.d.courtesy(l.toks) {
+				f.danger = "taken from above; a line between could not be read and may name another"
+			}
+		}
+	}
+}
+
+// namesClass is the rate of a test that a line names with its unit or in a word; "" for
+// none.
+func (d *doc) namesClass(k record.Kind, toks []token) string {
+	for i := range toks {
+		if r, ok := d.readClass(k, toks[i:], ""); ok && (!toks[i].number || r.unitFrom == unitBeside) {
+			return r.class
+		}
+	}
+	return ""
+}
