@@ -11,7 +11,12 @@ import (
 // with the name or number of the site or above the title. The head comes before
 // the foot, where the last record may have a time of its own.
 func (r *headReader) printed() {
-	for _, firm := range []bool{true, false} {
+	for _, how := range []func(headItem) bool{
+		func(it headItem) bool { return it.firm && saysPrint(it.label) },
+		func(it headItem) bool { return it.firm && !saysPrint(it.label) && !r.d.saysTaken(it.label) },
+		func(it headItem) bool { return !it.firm && !r.d.saysTaken(it.label) },
+		func(it headItem) bool { return r.d.saysTaken(it.label) },
+	} {
 		for _, foot := range []bool{false, true} {
 			for i := range r.lines {
 				if r.lines[i].foot != foot {
@@ -19,7 +24,7 @@ func (r *headReader) printed() {
 				}
 				for k := range r.lines[i].items {
 					it := r.lines[i].items[k]
-					if it.firm != firm || it.field != "printed_at" && it.field != fieldMoment || !it.firm && !r.free(i) || foot && it.firm && !saysPrint(it.label) && !r.opens(i) {
+					if !how(it) || it.field != "printed_at" && it.field != fieldMoment || !it.firm && !r.free(i) || foot && it.firm && !saysPrint(it.label) && !r.opens(i) {
 						continue
 					}
 					r.moment(i, k)

@@ -10,6 +10,7 @@ import (
 // head holds the facts of the header in the making.
 type head struct {
 	site, number, address, printed *fact
+	taken                          *fact  // when the readings were taken, if the slip says so apart
 	guessed                        bool   // the site's name carries no label
 	others                         []fact // what the head says that no field is for
 }
@@ -17,12 +18,18 @@ type head struct {
 var (
 	// A word for a way, which makes a street of the words before it.
 	way = regexp.MustCompile(`(?i)(?:^|\s)(st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|ter|terrace|close|crescent|expy|fwy|jalan|jln|lorong|rue|calle|avenida|rua|strasse)\b`)
+	// A word for a way of other tongues: as the end of a word, before the way's name, behind it.
+	wayAbroad = regexp.MustCompile(`(?i)(^|\s)(\S{2,}(strasse|straße|str\.|gasse|weg|platz|allee|gatan|gata|vagen|vägen|veien|vegen|straat|laan|kade|katu)|(via|viale|piazza|corso|strada|rang|chemin|ch\.|boul\.?|rte\.?|carr\.?|carretera|ruta|avda\.?|camino|paseo|plaza|praca|travessa|estrada|ulica|ul\.|largo)\s\S+|\S+-(cho|chome|dori|machi|ku|gun|ro|gil)\b)`)
+	// The number of a house or a kilometre behind the way.
+	wayHouse = regexp.MustCompile(`(?i)^[a-z][a-z .'-]*[a-z]\.?\s(\d{1,3}[a-d]?$|\d{1,4}[a-d]?,\s)|\bkm\.?\s?\d`)
+	// Numbers of blocks and houses put together, before the way's name.
+	blockHouse = regexp.MustCompile(`(?i)^\d{1,4}(-\d{1,4}){1,2}\s+[a-z]`)
 	// A postal code at the end.
 	postal = regexp.MustCompile(`(?i)[ ,](\d{4,5}(-\d{4})?|[a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`)
 	// A town behind its postal code.
 	postalFirst = regexp.MustCompile(`(?i)^([a-z]{1,2}-)?\d{4,6},?\s+[a-z][a-z .'-]+$`)
 	// A town with its state.
-	townState = regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+(a[bklrz]|bc|c[aot]|d[ce]|fl|ga|hi|i[adln]|k[sy]|la|m[abdeinost]|n[bcdehjlmstuvy]|o[hknr]|p[aer]|qc|ri|s[cdk]|t[nx]|ut|v[at]|w[aivy]|yt|nsw|vic|qld|tas|act)\.?(\s+\d{4,5}(-\d{4})?)?$`)
+	townState = regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+(a[bklrz]|bc|c[aot]|d[ce]|fl|ga|hi|i[adln]|k[sy]|la|m[abdeinost]|n[bcdehjlmstuvy]|o[hknr]|p[aer]|qc|ri|s[cdk]|t[nx]|ut|v[at]|w[aivy]|yt|nsw|vic|qld|tas|act|sa|nt)\.?(\s+\d{4,5}(-\d{4})?)?$`)
 	houseWay  = regexp.MustCompile(`(?i)^((no|nos|unit|lot|suite)\.?\s+)?\d{1,6}([a-z]|/\d{1,4})?,?\s+[a-z]`)
 	// A way with a comma behind it, as before a town.
 	wayComma = regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)
@@ -201,8 +208,12 @@ func keep(dst **fact, f fact) bool {
 	return true
 }
 
-// courtesy reports whether a line is a usual closing line.
+// courtesy reports whether a line is a usual closing line, or says nothing of the site
+// or any record.
 func (d *doc) courtesy(toks []token) bool {
+	if d.aside(toks) {
+		return true
+	}
 	for _, h := range d.find(toks[:min(len(toks), maxPhraseWords)]) {
 		if h.Sense == lexicon.Skip {
 			return true

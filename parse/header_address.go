@@ -8,13 +8,13 @@ import (
 // addressScore says how much a text looks like an address, 2 and more for yes.
 func addressScore(text string) int {
 	score := 0
-	if way.MatchString(text) {
+	if way.MatchString(text) || wayAbroad.MatchString(text) {
 		score += 2
 	}
 	if postal.MatchString(text) {
 		score += 2
 	}
-	if houseWay.MatchString(text) || wayComma.MatchString(text) || len(way.FindAllString(text, 2)) > 1 {
+	if houseWay.MatchString(text) || wayHouse.MatchString(text) || blockHouse.MatchString(text) || wayComma.MatchString(text) || len(way.FindAllString(text, 2)) > 1 {
 		score++
 	}
 	if postBox.MatchString(text) {

@@ -52,7 +52,9 @@ import (
 //	   between marks, more times of printing; what may go on below is doubted
 //	6  tables cut in several, runs of sensors, products before their tank, what goes over
 //	   the end of a line, amounts beside a start; a date apart from its clock is doubted
-const Version = 6
+//	7  ways and towns of other countries, times of the readings apart from that of
+//	   printing, lines that say nothing of any record
+const Version = 7
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
@@ -99,6 +101,7 @@ type doc struct {
 func Slip(s record.Slip, h Hints) record.Report {
 	d := newDoc(s, h)
 	drafts, left := d.sections()
+	d.giveTaken(drafts)
 	cutAbove(s, drafts)
 	head := d.header(left, drafts)
 	d.strangers(drafts, &head)

@@ -305,7 +305,8 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 			}
 			keep = append(keep, f)
 		case fieldMoment:
-			f.field = "header.printed_at" // beside the title: when it was printed
+			f.field = d.besideTitleTime(k, f)
+			f.inherited = true
 			keep = append(keep, f)
 		}
 	}
