@@ -137,7 +137,8 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.style = value.StyleOf(texts)
 	d.units = d.findUnits()
 	d.dotThousands = d.units.metric > d.units.us && d.style == value.Unknown && value.DotThousands(texts)
-	joined := d.joinThousands()
+	joined := d.joinInColumns()
+	joined = d.joinThousands() || joined
 	if d.unwrap() {
 		d.joinThousands()
 		joined = true

@@ -139,20 +139,9 @@ func lastGroup(s string) bool {
 func (d *doc) joinedThousands(toks []token) []token {
 	out := toks[:0:0]
 	for i := 0; i < len(toks); i++ {
-		t := toks[i]
-		n := d.thousands(toks, i)
-		for _, o := range toks[i+1 : i+max(n, 1)] {
-			if t.shown == "" {
-				t.shown = t.text
-			}
-			t.shown += " " + o.text
-			t.text += o.text
-			t.end, t.box, t.conf, t.figures = o.end, t.box.Union(o.box), min(t.conf, o.conf), min(t.figures, o.figures)
-			t.delim, t.stop, t.shut = o.delim, o.stop, o.shut
-			t.norm, t.alts = t.text, nil
-		}
-		out = append(out, t)
-		i += max(n, 1) - 1
+		n := max(d.thousands(toks, i), 1)
+		out = append(out, together(toks[i:i+n]))
+		i += n - 1
 	}
 	return out
 }
