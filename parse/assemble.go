@@ -93,7 +93,7 @@ func (d *doc) assemble(r reads) []*draft {
 
 // shareable are the fields that may stand once above several records.
 var shareable = map[string]bool{
-	"test_rate": true, "test_class": true, fieldType: true, "method": true, "from": true, "to": true, fieldPeriod: true, "at": true, fieldMoment: true,
+	"test_rate": true, "test_class": true, fieldType: true, "method": true, "from": true, "to": true, fieldPeriod: true, "at": true, fieldMoment: true, "threshold": true,
 }
 
 // assembler makes the records of one section, one after the other.
@@ -291,7 +291,7 @@ func (a *assembler) inherit(dr *draft) {
 			dr.put(f)
 			continue
 		}
-		if f.field == fieldMoment && dr.clockOnly() {
+		if f.field == fieldMoment && dr.clockOnly() || f.read.moment.HasDate && !f.read.moment.HasClock && dr.lacksDate(f.field) {
 			dr.put(f) // the date stands above the times
 		}
 	}

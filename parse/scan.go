@@ -68,6 +68,7 @@ func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
 		out = append(out, s.best[i].facts...)
 	}
 	sideAmounts(k, out, d.qualifier)
+	out = clocksBeside(out)
 	return out, s.best[0].worth
 }
 
@@ -145,7 +146,7 @@ func (s *scanner) moments(i int, try tryFunc) {
 	}
 	if s.kind == record.Reconciliation {
 		if r, ok := s.d.readPeriod(s.toks[i:]); ok && r.moment.HasDate && r.until.HasDate {
-			try(r.used, float64(r.used)*freeWorth+0.1, fact{field: fieldPeriod, read: r, weak: true})
+			try(r.used, float64(r.used)*wordWorth+factWorth, fact{field: fieldPeriod, read: r, weak: true})
 		}
 	}
 	r, ok := s.d.readTime(s.toks[i:], false)
@@ -153,4 +154,23 @@ func (s *scanner) moments(i int, try tryFunc) {
 		return
 	}
 	try(r.used, float64(r.used)*freeWorth-0.1, fact{field: "moment", read: r, weak: true})
+}
+
+// clocksBeside puts a time of day without a label with the labelled date right before it on
+// the line, however far apart the two stand.
+func clocksBeside(facts []fact) []fact {
+	for i := 1; i < len(facts); i++ {
+		a, b := facts[i-1], facts[i]
+		if b.field != fieldMoment || b.read.moment.HasDate || !a.read.hasTime || !a.printed || a.field == fieldMoment || len(a.read.toks) == 0 || len(b.read.toks) == 0 {
+			continue
+		}
+		if last := a.read.toks[len(a.read.toks)-1]; last.at+1 != b.read.toks[0].at || last.line != b.read.toks[0].line {
+			continue
+		}
+		if m, ok := joinMoments(a.read, b.read); ok {
+			facts[i-1].read = m
+			return append(facts[:i:i], facts[i+1:]...)
+		}
+	}
+	return facts
 }

@@ -304,6 +304,8 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 				f.guess = "the title alone says so, in a word that may stand for any test"
 			}
 			keep = append(keep, f)
+		case fieldPeriod:
+			keep = append(keep, f)
 		case fieldMoment:
 			f.field = d.besideTitleTime(k, f)
 			f.inherited = true

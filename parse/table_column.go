@@ -151,6 +151,8 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 			taken[f] = true
 		}
 	}
+	d.unitColumns(k, cols, taken)
+	dayColumn(k, cols)
 	d.passColumns(k, cols)
 }
 
