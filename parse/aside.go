@@ -68,7 +68,7 @@ func (d *doc) countsStates(toks []token) bool {
 	if len(all) < 2 {
 		return false
 	}
-	last, up := "", true
+	last, up, state := "", true, false
 	for _, c := range all {
 		if len(c) < 2 || !plainDigits(c[0].text, 1, 3) || c[0].bar {
 			return false
@@ -77,13 +77,15 @@ func (d *doc) countsStates(toks []token) bool {
 		for len(words) > 1 && d.littleWord(words[0]) {
 			words = words[1:]
 		}
-		if !d.saysState(words) && !d.isHeading(words) {
+		says := d.saysState(words)
+		if !says && (!d.isHeading(words) || d.isUnit(words[0])) {
 			return false
 		}
+		state = state || says
 		up = up && (len(last) < len(c[0].text) || len(last) == len(c[0].text) && last < c[0].text)
 		last = c[0].text
 	}
-	return !up
+	return state && !up
 }
 
 // request reports whether a line asks something of who reads it.
@@ -100,26 +102,40 @@ func (d *doc) request(toks []token) bool {
 	return true
 }
 
-// legend reports whether a line says which words stand for the same state.
+// legend reports whether a line says which words stand for the same state: NEW=RAISED.
 func (d *doc) legend(toks []token) bool {
-	if len(toks)%2 != 0 {
+	words := strings.Fields(strings.ReplaceAll(legendText(toks), "=", " = "))
+	if len(words) < 3 || len(words)%3 != 0 {
 		return false
 	}
-	for i := 0; i < len(toks); i += 2 {
-		if toks[i].delim != '=' || !d.sameState(toks[i:i+1], toks[i+1:i+2]) {
+	for i := 0; i < len(words); i += 3 {
+		if words[i+1] != "=" || !d.sameState(words[i], words[i+2]) {
 			return false
 		}
 	}
 	return true
 }
 
+// legendText is the text of tokens with the marks of equality between them.
+func legendText(toks []token) string {
+	var b strings.Builder
+	for _, t := range toks {
+		b.WriteString(t.norm)
+		if t.delim == '=' {
+			b.WriteString(" =")
+		}
+		b.WriteByte(' ')
+	}
+	return b.String()
+}
+
 // sameState reports whether two words are one state or result.
-func (d *doc) sameState(a, b []token) bool {
-	for _, s := range []lexicon.Sense{lexicon.AlarmState, lexicon.SensorState, lexicon.Result} {
-		x, cost, ok := d.whole(s, a)
-		y, other, too := d.whole(s, b)
-		if ok && too && cost == 0 && other == 0 && x == y {
-			return true
+func (d *doc) sameState(a, b string) bool {
+	for _, x := range d.lookup(a) {
+		for _, y := range d.lookup(b) {
+			if x.Cost == 0 && y.Cost == 0 && x.Sense == y.Sense && x.Code == y.Code && (x.Sense == lexicon.AlarmState || x.Sense == lexicon.SensorState || x.Sense == lexicon.Result) {
+				return true
+			}
 		}
 	}
 	return false

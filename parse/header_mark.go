@@ -12,7 +12,14 @@ func (d *doc) markHead() {
 	var printed []int
 	for i := range d.lines {
 		l := &d.lines[i]
-		if l.rule || len(l.toks) == 0 || d.tabular(*l) && !d.labelled(l.toks) {
+		if l.rule || len(l.toks) == 0 {
+			continue
+		}
+		if d.aside(l.toks) {
+			l.head = !d.labelOfNext(i)
+			continue
+		}
+		if d.tabular(*l) && !d.labelled(l.toks) {
 			continue
 		}
 		text := textOf(l.toks)

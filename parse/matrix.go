@@ -207,7 +207,7 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 		if spec.Type == record.Label {
 			cell = toks[:inColumn(toks, bounds, col)]
 		}
-		got, ok := d.readField(k, spec, cell, r.unit)
+		got, ok := d.readLabelled(k, spec, bag, cell, r.unit)
 		if !ok || col > 0 && toks[0].gap < 1 || spec.Type == record.Label && got.used < len(cell) {
 			return false
 		}

@@ -87,7 +87,7 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		return
 	}
 	s.d.marked = marked
-	r, ok := s.d.readField(s.kind, spec, s.toks[j:], n.unit)
+	r, ok := s.d.readLabelled(s.kind, spec, n.bag, s.toks[j:], n.unit)
 	s.d.marked = false
 	if !ok || sentenceEnds(s.toks[i:j]) || spec.Type == record.Time && s.bareClock(r, n.bag) {
 		return

@@ -137,7 +137,7 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		if c.spec.Type == record.Label && (crosses(run, n) || run[n-1].end > c.next+1.5) {
 			continue
 		}
-		r, ok := d.readField(k, c.spec, run, c.unit)
+		r, ok := d.readLabelled(k, c.spec, c.bag, run, c.unit)
 		if !ok || r.used != n {
 			continue
 		}
