@@ -159,6 +159,9 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		return matrixRow{}, false
 	}
 	names := d.names(toks)
+	if code, cost, n := d.code(lexicon.Unit, toks); len(names) == 0 && n > 0 && cost == 0 && n < len(toks) {
+		names = []name{{used: n, unit: code, words: n}}
+	}
 	for x := len(names) - 1; x >= 0; x-- {
 		n := names[x]
 		if part := quantityPart[quantityOf(unitCodes[n.unit])]; n.bag == "" && len(heads) > 0 && heads[0].bag != "" && part != "" {

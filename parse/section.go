@@ -24,9 +24,11 @@ func (d *doc) sections() ([]*draft, []int) {
 			part = d.splitAt(s.from, s.to, d.ownWordsTitle())
 		}
 		for _, s := range part {
-			drafts, rest := d.bestKind(s)
-			out = append(out, drafts...)
-			left = append(left, rest...)
+			for _, s := range d.cutAtLines(s) {
+				drafts, rest := d.bestKind(s)
+				out = append(out, drafts...)
+				left = append(left, rest...)
+			}
 		}
 	}
 	return out, left
@@ -41,6 +43,9 @@ func (d *doc) split() []section {
 			return titleFinding{} // a label above its value
 		}
 		t := d.title(d.lines[i])
+		if t.kind != "" && kind == record.LineSummary && d.headsGroup(d.lines[i].toks) {
+			return titleFinding{}
+		}
 		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i, true) || kind != t.kind && d.holdsField(t.kind, i, false)) {
 			return titleFinding{}
 		}

@@ -59,6 +59,10 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			kinds = append(kinds, akin[s.title.kind]...)
 		}
 		bonus[s.title.kind] = titleWorth
+		if also := s.title.also; also != "" {
+			kinds = append(kinds, also)
+			bonus[also] = titleWorth
+		}
 	}
 	var best, second reads
 	for i, k := range kinds {

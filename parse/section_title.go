@@ -14,6 +14,7 @@ type titleFinding struct {
 	phrase string      // the words that announce it
 	whole  bool        // the line says nothing else
 	topics int         // how many topics make it, where no phrase does
+	also   record.Kind // a second kind that it announces
 }
 
 // title finds the kind that a line announces:
@@ -231,7 +232,7 @@ func (d *doc) saysTitle(toks []token) bool {
 // part of it: a rate, a unit, an equipment number, a filler.
 func (d *doc) besideTitle(toks []token, i int) bool {
 	t := toks[i]
-	if t.blank {
+	if t.blank || t.norm == "since" && i > 0 && i+1 == len(toks) {
 		return true
 	}
 	if t.number {

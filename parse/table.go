@@ -140,6 +140,9 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		if len(sets) == 1 && len(sets[0]) == 1 && d.isHeading(lines[i].toks) {
 			break // the label of another value, not a line between two of one
 		}
+		if _, ok := d.fieldHead(k, lines, i); ok {
+			break // the heading of rows of another field
+		}
 		more := d.lineBetween(k, lines[i], s.entries)
 		if more.worth < -50 {
 			break
