@@ -24,6 +24,7 @@ type scanner struct {
 	kind record.Kind
 	toks []token
 	best []step
+	side string // the start or end that labels behind its time go with: START 12:30 VOLUME 13
 	lead string // the parts of a label at the beginning that its own labels follow: VOLUME START 12 END 13
 }
 
@@ -60,6 +61,7 @@ func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
 	s := &scanner{d: d, kind: k, toks: toks, best: make([]step, len(toks)+1)}
 	s.lead = d.leadLabel(toks)
+	s.side = d.sideLabel(toks)
 	for i := len(toks) - 1; i >= 0; i-- {
 		s.best[i] = s.at(i)
 	}

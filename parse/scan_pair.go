@@ -34,6 +34,9 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		if !marked && (s.testsName(n.bag) || n.bag == raisedBag()) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
 			continue
 		}
+		if i > 0 && s.side != "" && s.sided(i, j, n, marked, try) {
+			continue
+		}
 		field, ok := s.d.field(s.kind, n.bag)
 		if !ok {
 			s.byUnit(i, j, n, marked, try)

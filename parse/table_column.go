@@ -167,6 +167,10 @@ func (d *doc) bag(toks []token) (bag, unit string, cost float64) {
 				continue
 			}
 		}
+		if n == 0 && d.yearIn(toks, i) {
+			i++
+			continue
+		}
 		if n == 0 {
 			if _, isFiller := d.filler(toks[i]); !isFiller {
 				cost++
