@@ -93,7 +93,7 @@ func (d *doc) assemble(r reads) []*draft {
 
 // shareable are the fields that may stand once above several records.
 var shareable = map[string]bool{
-	"test_rate": true, "test_class": true, fieldType: true, "method": true, "from": true, "to": true, fieldPeriod: true, "at": true, fieldMoment: true, "threshold": true,
+	"test_rate": true, "test_class": true, fieldType: true, "method": true, "from": true, "to": true, fieldPeriod: true, "at": true, fieldMoment: true,
 }
 
 // assembler makes the records of one section, one after the other.
@@ -163,7 +163,7 @@ func (a *assembler) share() {
 	own := ownName(a.kind)
 	all := true
 	for _, f := range a.cur.facts {
-		all = all && (shareable[f.field] || f.field == own || f.field == "product")
+		all = all && (shareable[f.field] || f.field == own || f.field == "product" || f.field == "threshold")
 	}
 	if all {
 		for _, f := range a.cur.facts {

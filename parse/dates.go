@@ -81,7 +81,7 @@ func (d *doc) allDates() []seenDate {
 // beforeMonth reports whether a number stands in a cell of its own before a date that begins
 // with its month: 8   MAR 31 06:12.
 func (d *doc) beforeMonth(toks []token) bool {
-	if len(toks) < 3 || !plainDigits(toks[0].text, 1, 2) || !starts(toks, 1) || !toks[2].number {
+	if len(toks) < 3 || !plainDigits(toks[0].text, 1, 2) || !starts(toks, 1) || toks[0].line != toks[1].line || !toks[2].number {
 		return false
 	}
 	_, cost, ok := d.whole(lexicon.Month, toks[1:2])

@@ -143,7 +143,7 @@ func (d *doc) momentItem(toks []token, i int) (headItem, int) {
 		}
 		it := headItem{field: fieldMoment, toks: r.toks, label: toks[i : i+n], read: r}
 		bag, _, _ := d.bag(it.label)
-		if labelTables().has(bag, "printed") && (it.label[0].norm != "report" || n > 1) {
+		if (labelTables().has(bag, "printed") || d.saysTaken(it.label)) && (it.label[0].norm != "report" || n > 1) {
 			it.field, it.firm = "printed_at", true
 		}
 		return it, d.withWeekday(toks, j+r.used) - i
@@ -168,7 +168,7 @@ func (d *doc) momentLabels(toks []token) func(func(int) bool) {
 				return
 			}
 		}
-		if (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
+		if toks[0].norm == "readings" || (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
 			yield(1)
 		}
 	}

@@ -14,7 +14,7 @@ func (d *doc) saysTaken(label []token) bool {
 		return false
 	}
 	bag, _, _ := d.bag(label)
-	return labelTables().has(bag, "taken")
+	return labelTables().has(bag, "taken") || label[0].norm == "readings"
 }
 
 // taken finds the time of the readings in the head, once it is known which time is that
@@ -25,7 +25,7 @@ func (r *headReader) takenAt() {
 	}
 	for i, l := range r.lines {
 		for _, it := range l.items {
-			if it.field != "printed_at" && it.field != fieldMoment || !it.read.moment.HasDate || r.holds(it) || r.out.taken != nil {
+			if l.foot || it.field != "printed_at" && it.field != fieldMoment || !it.read.moment.HasDate || r.holds(it) || r.out.taken != nil {
 				continue
 			}
 			says := r.d.saysTaken(it.label)

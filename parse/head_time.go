@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -8,14 +9,24 @@ import (
 )
 
 // printed finds the time of printing: one that says so, or a date that stands
-// with the name or number of the site or above the title. The head comes before
+// with the name or number of the site or above the title, before one that says when
+// readings were taken. The head comes before
 // the foot, where the last record may have a time of its own.
 func (r *headReader) printed() {
-	for _, how := range []func(headItem) bool{
-		func(it headItem) bool { return it.firm && saysPrint(it.label) },
-		func(it headItem) bool { return it.firm && !saysPrint(it.label) && !r.d.saysTaken(it.label) },
-		func(it headItem) bool { return !it.firm && !r.d.saysTaken(it.label) },
-		func(it headItem) bool { return r.d.saysTaken(it.label) },
+	taken := len(r.d.lines) // the first line that says when readings were taken
+	for _, l := range r.lines {
+		if slices.ContainsFunc(l.items, func(it headItem) bool { return it.firm && r.d.saysTaken(it.label) }) {
+			taken = min(taken, l.at)
+		}
+	}
+	for _, how := range []func(headLine, headItem) bool{
+		func(_ headLine, it headItem) bool { return it.firm && saysPrint(it.label) },
+		func(_ headLine, it headItem) bool { return it.firm && !r.d.saysTaken(it.label) },
+		func(l headLine, it headItem) bool {
+			return !it.firm && !l.title && (!l.under && !l.foot && l.at < taken || l.foot && r.withSite(l.at))
+		},
+		func(_ headLine, it headItem) bool { return it.firm },
+		func(headLine, headItem) bool { return true },
 	} {
 		for _, foot := range []bool{false, true} {
 			for i := range r.lines {
@@ -24,7 +35,7 @@ func (r *headReader) printed() {
 				}
 				for k := range r.lines[i].items {
 					it := r.lines[i].items[k]
-					if !how(it) || it.field != "printed_at" && it.field != fieldMoment || !it.firm && !r.free(i) || foot && it.firm && !saysPrint(it.label) && !r.opens(i) {
+					if !how(r.lines[i], it) || it.field != "printed_at" && it.field != fieldMoment || !it.firm && !r.free(i) || foot && it.firm && !saysPrint(it.label) && !r.opens(i) {
 						continue
 					}
 					r.moment(i, k)
@@ -119,12 +130,7 @@ func (r *headReader) free(i int) bool {
 	if l.foot && !r.opens(i) || l.under && !l.foot && !r.closes(i) {
 		return false
 	}
-	for k, o := range r.lines {
-		if r.speaksOfSite(o) && r.together(k, i) {
-			return true
-		}
-	}
-	return r.lastOfAll(i)
+	return r.withSite(l.at) || r.lastOfAll(i)
 }
 
 // lastOfAll reports whether line i of the head says nothing but a date and time that
@@ -272,4 +278,20 @@ func (r *headReader) speaksOfSite(l headLine) bool {
 func isHalf(t token) bool {
 	w := strings.ReplaceAll(t.norm, ".", "")
 	return w == "am" || w == "pm"
+}
+
+// withSite reports whether a line of the head stands in one block with the site's name, number
+// or address.
+func (r *headReader) withSite(at int) bool {
+	for i := range r.lines {
+		if r.lines[i].at != at {
+			continue
+		}
+		for k, o := range r.lines {
+			if r.speaksOfSite(o) && r.together(k, i) {
+				return true
+			}
+		}
+	}
+	return false
 }

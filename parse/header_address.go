@@ -14,7 +14,7 @@ func addressScore(text string) int {
 	if postal.MatchString(text) {
 		score += 2
 	}
-	if houseWay.MatchString(text) || wayHouse.MatchString(text) || blockHouse.MatchString(text) || wayComma.MatchString(text) || len(way.FindAllString(text, 2)) > 1 {
+	if houseWay.MatchString(text) || wayHouse.MatchString(text) && !equipmentFirst(text) || blockHouse.MatchString(text) || wayComma.MatchString(text) || len(way.FindAllString(text, 2)) > 1 {
 		score++
 	}
 	if postBox.MatchString(text) {
@@ -70,4 +70,11 @@ func splitAddress(toks []token) (name, address []token) {
 		}
 	}
 	return toks, nil
+}
+
+// equipmentFirst reports whether a text begins with a word for a tank, line or sensor, whose
+// number stands where that of a house would: LN 2.
+func equipmentFirst(text string) bool {
+	word, _, _ := strings.Cut(strings.ToLower(text), " ")
+	return identPrefixes[strings.Trim(word, ".,:#")] != ""
 }

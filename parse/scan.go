@@ -148,7 +148,11 @@ func (s *scanner) moments(i int, try tryFunc) {
 	}
 	if s.kind == record.Reconciliation {
 		if r, ok := s.d.readPeriod(s.toks[i:]); ok && r.moment.HasDate && r.until.HasDate {
-			try(r.used, float64(r.used)*wordWorth+factWorth, fact{field: fieldPeriod, read: r, weak: true})
+			worth := float64(r.used)*freeWorth + 0.1
+			if i == 0 && r.used == len(s.toks) && len(r.toks)+len(r.untilToks) < r.used && s.d.headsSection(s.toks[0].line) {
+				worth = float64(r.used)*wordWorth + factWorth // FEB 1 TO FEB 28
+			}
+			try(r.used, worth, fact{field: fieldPeriod, read: r, weak: true})
 		}
 	}
 	r, ok := s.d.readTime(s.toks[i:], false)
@@ -175,4 +179,13 @@ func clocksBeside(facts []fact) []fact {
 		}
 	}
 	return facts
+}
+
+// headsSection reports whether a line stands right below a title, a rule or the slip's edge.
+func (d *doc) headsSection(line int) bool {
+	if line <= 0 || line >= len(d.lines) {
+		return line == 0
+	}
+	above := d.lines[line-1]
+	return above.rule || len(above.toks) == 0 || d.title(above).kind != ""
 }
