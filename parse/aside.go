@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"tankroll/parse/lexicon"
+	"tankroll/record"
 )
 
 // Lines that stand on a slip and say nothing of any record or of the head:
@@ -139,4 +140,23 @@ func (d *doc) sameState(a, b string) bool {
 		}
 	}
 	return false
+}
+
+// subtitle reports whether a line stands below the title of a list and above the rule that
+// closes its heading, and says neither a value nor a state: NEWEST FIRST.
+func (d *doc) subtitle(i int) bool {
+	if i < 2 || i+1 >= len(d.lines) || !d.lines[i+1].rule || !d.lines[i-2].rule || d.lines[i-1].rule || len(d.lines[i-1].toks) == 0 {
+		return false
+	}
+	toks := d.lines[i].toks
+	if k := d.title(d.lines[i-1]).kind; k != record.Alarm && k != record.SensorStatus || len(cells(toks)) > 1 || d.saysState(toks) {
+		return false
+	}
+	for _, t := range toks {
+		if t.number || t.delim != 0 {
+			return false
+		}
+	}
+	_, cost, n := d.code(lexicon.Skip, toks)
+	return n == 0 || cost > 0
 }

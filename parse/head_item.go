@@ -218,7 +218,7 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 			return headItem{field: "address", toks: rest, label: label, firm: true}, j + len(rest) - i
 		case field == "address" || !marked && way.MatchString(textOf(toks[i:cellEnd(toks, i)])) && !plainNumber(toks[j]):
 			return headItem{}, 0 // STATION ROAD
-		case place && marked && !plainNumber(toks[j]) && !d.isHeading(toks) && d.ofSite(toks[0].line):
+		case place && marked && !d.namesEquipment(rest) && !plainNumber(toks[j]) && !d.isHeading(toks) && d.ofSite(toks[0].line):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
 		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")) && !(place && !plainDigits(toks[j].text, 1, 6)):
 			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i

@@ -121,7 +121,7 @@ func (r *headReader) free(i int) bool {
 			}
 		}
 	}
-	if r.labelsSite(l) {
+	if r.labelsSite(l) || r.inHeading(i) {
 		return true // beside SITE 114
 	}
 	if !l.foot && r.overNames(i) {
@@ -294,4 +294,11 @@ func (r *headReader) withSite(at int) bool {
 		}
 	}
 	return false
+}
+
+// inHeading reports whether line i of the head stands right below the title, and one rule stands
+// above the two and one below.
+func (r *headReader) inHeading(i int) bool {
+	return i > 1 && i+1 < len(r.lines) && r.lines[i-1].title && r.lines[i-2].rule && r.lines[i+1].rule &&
+		r.lines[i-2].at == r.lines[i].at-2 && r.lines[i+1].at == r.lines[i].at+1
 }

@@ -19,6 +19,10 @@ func (d *doc) markHead() {
 			l.head = !d.labelOfNext(i)
 			continue
 		}
+		if d.subtitle(i) {
+			l.head = true
+			continue
+		}
 		if d.tabular(*l) && !d.labelled(l.toks) {
 			continue
 		}
