@@ -80,7 +80,7 @@ func (d *doc) assemble(r reads) []*draft {
 			dr.doubt = "values of several things stand side by side here; which belongs to which is not certain"
 		}
 	}
-	out := a.out
+	out := foldNotes(a.out)
 	if r.kind == record.LineSummary {
 		out = a.withPasses()
 	}
@@ -318,7 +318,7 @@ func (a *assembler) flush() {
 	}
 	if a.leads {
 		for _, f := range a.cur.facts {
-			if (f.field == "product" || f.field == "device_number" && hasField(a.block, "device")) && !hasField(a.block, f.field) {
+			if (f.field == "product" || f.field == "device_number" && hasField(a.block, "device") || f.field == "event" && len(f.label) > 0 && a.kind == record.Alarm) && !hasField(a.block, f.field) {
 				a.block = append(a.block, f)
 			}
 		}

@@ -83,6 +83,7 @@ func (s *scanner) at(i int) step {
 		}
 	}
 	s.pairs(i, try)
+	s.sides(i, try)
 	s.rated(i, try)
 	s.things(i, try)
 	s.verdicts(i, try)

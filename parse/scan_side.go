@@ -1,6 +1,9 @@
 package parse
 
-import "tankroll/record"
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
 
 // An amount may go with the start or the end that stands on its line:
 //
@@ -39,4 +42,120 @@ func (s *scanner) sided(i, j int, n name, marked bool, try tryFunc) bool {
 	}
 	s.pair(i, j, n, field, marked, -0.4, try)
 	return true
+}
+
+// sides tries one label for two amounts, the first of the start and the second of the end.
+func (s *scanner) sides(i int, try tryFunc) {
+	if sideFields[s.kind] == nil {
+		return
+	}
+	for _, n := range s.d.names(s.toks[i:]) {
+		if n.bag == "" || s.toks[i+n.used-1].delim != 0 {
+			continue
+		}
+		if s.rising(i, n, try) {
+			return
+		}
+		s.atSides(i, n, try)
+	}
+}
+
+// rising tries a label with what it rose or fell from and to: TEMPERATURE ROSE FROM 12 C TO
+// 14 C.
+func (s *scanner) rising(i int, n name, try tryFunc) bool {
+	j := i + n.used
+	for j < len(s.toks) && j < i+n.used+2 && moves[s.toks[j].norm] {
+		j++
+	}
+	if j+1 >= len(s.toks) || s.toks[j].norm != "from" {
+		return false
+	}
+	a, ok := s.amountOf(n.bag, "start", j+1)
+	if !ok {
+		return false
+	}
+	k := j + 1 + a.read.used
+	if k+1 >= len(s.toks) || s.toks[k].norm != "to" {
+		return false
+	}
+	b, ok := s.amountOf(n.bag, "end", k+1)
+	if !ok {
+		return false
+	}
+	end := k + 1 + b.read.used
+	a.label, b.label = s.toks[i:j+1], s.toks[k:k+1]
+	try(end-i, float64(end-i)*wordWorth+2*factWorth-n.cost*misreadCost, a, b)
+	return true
+}
+
+// moves are the words for how an amount changed.
+var moves = map[string]bool{"rose": true, "fell": true, "went": true, "changed": true, "dropped": true, "increased": true, "moved": true, "up": true, "down": true}
+
+// atSides tries an amount with the side that it is of behind it, and a second one: VOLUME
+// 5123 L AT START, 5122 L AT END.
+func (s *scanner) atSides(i int, n name, try tryFunc) {
+	var facts []fact
+	j := i + n.used
+	for _, side := range []string{"start", "end"} {
+		if j >= len(s.toks) || !s.toks[j].number {
+			break
+		}
+		f, ok := s.amountOf(n.bag, side, j)
+		k := j + f.read.used
+		if !ok || k+1 >= len(s.toks) || s.toks[k].norm != "at" && s.toks[k].norm != "before" && s.toks[k].norm != "after" {
+			break
+		}
+		if part, cost, used := s.d.code(lexicon.Part, s.toks[k+1:]); used == 0 || cost > 0 || part != side {
+			break
+		}
+		f.label = s.toks[i : i+n.used]
+		facts = append(facts, f)
+		j = k + 2
+	}
+	if len(facts) > 0 {
+		try(j-i, float64(j-i)*wordWorth+float64(len(facts))*factWorth-n.cost*misreadCost, facts...)
+	}
+}
+
+// amountOf reads the amount from token j for the field that a label's parts and a side name.
+func (s *scanner) amountOf(bag, side string, j int) (fact, bool) {
+	field, ok := s.d.field(s.kind, withParts(bag, side))
+	spec, known := specs[s.kind][field]
+	if !ok || !known || spec.Type != record.Number {
+		return fact{}, false
+	}
+	r, ok := s.d.readField(s.kind, spec, s.toks[j:], "")
+	return fact{field: field, read: r, printed: true}, ok && s.toks[j].number
+}
+
+// sidesBelow reads a line of two cells that say the same label below one with the amounts of
+// a start and an end:
+//
+//	BEFORE 5120 L    AFTER 14098 L
+//	TEMP 20.6 C      TEMP 22.9 C
+func (d *doc) sidesBelow(k record.Kind, lines []line, i int) (structure, bool) {
+	if i == 0 || sideFields[k] == nil {
+		return structure{}, false
+	}
+	own, above := cells(lines[i].toks), cells(lines[i-1].toks)
+	if len(own) != 2 || len(above) != 2 {
+		return structure{}, false
+	}
+	s := structure{lines: 1, entries: []entry{{}}}
+	for c, side := range []string{"start", "end"} {
+		names := d.names(above[c])
+		if len(names) == 0 || !labelTables().has(names[len(names)-1].bag, side) {
+			return structure{}, false
+		}
+		sc := &scanner{d: d, kind: k, toks: own[c]}
+		n := len(own[c])
+		for _, l := range d.names(own[c]) {
+			if f, ok := sc.amountOf(l.bag, side, l.used%n); ok && l.used+f.read.used == n && phraseOf(own[0][:l.used]) == phraseOf(own[1][:l.used]) {
+				f.label = own[c][:l.used]
+				s.entries[0].facts = append(s.entries[0].facts, f)
+				s.worth += float64(n)*wordWorth + factWorth
+			}
+		}
+	}
+	return s, len(s.entries[0].facts) == 2
 }
