@@ -1,6 +1,9 @@
 package parse
 
-import "tankroll/record"
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
 
 // A slip may say when its readings were taken and, elsewhere, when it was printed:
 //
@@ -62,4 +65,19 @@ func (d *doc) besideTitleTime(k record.Kind, f fact) string {
 		return "at"
 	}
 	return "header.printed_at"
+}
+
+// withoutTaken leaves out the label at the end of a title whose time was left out: SENSORS
+// STATUS AT. all is how many tokens there were with the time.
+func (d *doc) withoutTaken(toks []token, all int) []token {
+	const most = 3 // words of such a label
+	if len(toks) == all {
+		return toks
+	}
+	for n := min(most, len(toks)-1); n > 0; n-- {
+		if code, cost, ok := d.whole(lexicon.Part, toks[len(toks)-n:]); ok && cost == 0 && code == "taken" {
+			return toks[:len(toks)-n]
+		}
+	}
+	return toks
 }

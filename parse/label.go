@@ -94,6 +94,15 @@ func withPart(bag string, part byte) string {
 	return bag[:i] + string(part) + bag[i:]
 }
 
+// withoutPart takes a part out of a set of parts.
+func withoutPart(bag string, part byte) string {
+	i := strings.IndexByte(bag, part)
+	if i < 0 {
+		return bag
+	}
+	return bag[:i] + bag[i+1:]
+}
+
 // withParts adds what a word stands for: one part, or several as in
 // water+volume.
 func withParts(bag, code string) string {

@@ -211,6 +211,9 @@ func (d *doc) leadLabel(toks []token) string {
 // testsName reports whether a label is no more than "test" or "leak test",
 // which name the test itself when a rate stands beside them.
 func (s *scanner) testsName(bag string) bool {
+	for _, own := range []string{"tank", "line"} {
+		bag = withoutPart(bag, labelTables().parts[own]) // TANK LEAK TEST
+	}
 	return bag == testBag() || bag == leakTestBag()
 }
 
