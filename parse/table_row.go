@@ -233,6 +233,11 @@ func (s *structure) wrap(cols []column, toks []token, d *doc) bool {
 		return false
 	}
 	last := &s.entries[len(s.entries)-1]
+	if state, ok := d.stateBelow(last.facts, toks); ok {
+		last.facts = append(last.facts, state...)
+		s.worth += float64(len(toks)) * freeWorth
+		return true
+	}
 	for i := range last.facts {
 		f := &last.facts[i]
 		spec := fieldSpecOf(cols, f.field)
@@ -248,4 +253,22 @@ func (s *structure) wrap(cols []column, toks []token, d *doc) bool {
 		}
 	}
 	return false
+}
+
+// stateBelow reads a line below the row of an alarm that says in which state it is, with the
+// time of day or not, where the row does not.
+func (d *doc) stateBelow(row []fact, toks []token) ([]fact, bool) {
+	if !hasField(row, "event") || hasField(row, "state") {
+		return nil, false
+	}
+	facts, _ := d.alarmLine(toks)
+	if !hasField(facts, "state") || hasField(facts, "event") || hasField(facts, "device") {
+		return nil, false
+	}
+	for i := range facts {
+		if facts[i].field != "state" {
+			facts[i].field = "" // when it was cleared: no field is for that
+		}
+	}
+	return facts, true
 }
