@@ -71,6 +71,9 @@ func (d *doc) groupRow(k record.Kind, own string, spec record.FieldSpec, label n
 		return nil, false
 	}
 	value := all[len(all)-1]
+	for n := len(all) - 2; n > 0 && all[n][len(all[n])-1].stop == ';'; n-- {
+		value = append(all[n][:len(all[n]):len(all[n])], value...) // 6TH SEP; 03:35 PM
+	}
 	r, ok := d.readField(k, spec, value, label.unit)
 	if !ok || r.used != len(value) {
 		return nil, false

@@ -71,7 +71,7 @@ func plainTopic(has map[string]bool) int {
 // topicKind is the kind that is made of topics, "" for none.
 func topicKind(has map[string]bool) record.Kind {
 	switch {
-	case has["account"]:
+	case has["account"] && !has["alarm"]: // ALARM BOOK
 		return record.Reconciliation
 	case has["limits"]:
 		return record.TankLimits
