@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/record"
+import (
+	"strings"
+
+	"tankroll/record"
+)
 
 // unitColumns names the columns whose heading is a unit and nothing else, where the kind has
 // one field only that it can be of and no other column says it:
@@ -37,6 +41,20 @@ func dayColumn(k record.Kind, cols []column) {
 	}
 	for i := range cols {
 		if c := &cols[i]; c.bag == bagOf("date") && (c.field == "" || isHeader(c.field)) {
+			c.field, c.spec = fieldMoment, record.FieldSpec{Name: fieldMoment, Type: record.Time}
+		}
+	}
+}
+
+// momentColumns lets a column of dates and times, which alone would say when the slip was
+// printed, say when each row's test or delivery was.
+func momentColumns(k record.Kind, cols []column) {
+	if _, own := specs[k]["at"]; own || len(cols) < 3 {
+		return
+	}
+	for i := range cols {
+		c := &cols[i]
+		if w := c.toks[0].norm; c.field == "header.printed_at" && (strings.HasPrefix(w, "date") || strings.HasPrefix(w, "time")) {
 			c.field, c.spec = fieldMoment, record.FieldSpec{Name: fieldMoment, Type: record.Time}
 		}
 	}

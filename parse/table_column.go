@@ -151,6 +151,7 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 			taken[f] = true
 		}
 	}
+	momentColumns(k, cols)
 	d.unitColumns(k, cols, taken)
 	dayColumn(k, cols)
 	d.passColumns(k, cols)

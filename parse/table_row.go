@@ -27,6 +27,10 @@ func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fac
 			return nil, 0, 0
 		}
 		facts, worth, ok := d.row(k, cols, lines[j].toks)
+		if f, w, over := d.rowOver(k, cols, lines, j, worth, ok); over {
+			facts, worth, ok = f, w, true
+			j++
+		}
 		if !ok {
 			return nil, 0, 0
 		}
@@ -134,6 +138,9 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 	}
 	for n := min(most, len(toks)-t); n > 0; n-- {
 		run := toks[t : t+n]
+		if c.spec.Type == record.Code && slices.ContainsFunc(run[1:], func(t token) bool { return t.edge }) {
+			continue // of two cells
+		}
 		if c.spec.Type == record.Label && (crosses(run, n) || run[n-1].end > c.next+1.5) {
 			continue
 		}
