@@ -90,6 +90,11 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 		return headItem{field: itemOther, toks: toks[i : i+2]}, 2 // P. 1
 	}
 	if _, cost, n := d.code(lexicon.Skip, toks[i:end]); n > 0 && cost == 0 && starts(toks, i) {
+		if i+n < len(toks) {
+			if r, ok := d.readTime(toks[i+n:], false); ok && r.moment.HasDate && r.moment.HasClock && i+n+r.used == len(toks) {
+				return headItem{field: itemOther, toks: toks[i : i+n]}, n // END 2025/03/14 12:30
+			}
+		}
 		return headItem{field: itemOther, toks: toks[i:]}, len(toks) - i
 	}
 	if n := d.apparatus(toks[i:end]); n > 0 && (starts(toks, i) || toks[i+n-1].delim != 0) {

@@ -15,6 +15,9 @@ import (
 // The things may also stand in the first labelled line: TANK 1 2 3.
 func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 	heads, n := d.matrixHead(k, lines[i].toks)
+	if n < 2 {
+		heads = nil
+	}
 	best, ok := d.matrixUnder(k, lines, i, heads, n)
 	if n < 2 {
 		return best, ok
@@ -85,7 +88,7 @@ func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 		case bag != "" && d.isHeading(c) && !t.has(bag, "tank") && !t.has(bag, "line") && !t.has(bag, "sensor"):
 			h.bag = bag
 		default:
-			if r, ok := d.readClass(k, c, ""); ok && r.used == len(c) && specs[k]["test_class"].Name != "" {
+			if r, ok := d.readClass(k, c, ""); ok && r.used == len(c) && !plainDigits(c[0].text, 1, 2) && specs[k]["test_class"].Name != "" {
 				h.fact = &fact{field: "test_rate", read: r}
 				break
 			}

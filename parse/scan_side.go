@@ -9,7 +9,8 @@ import (
 //
 //	side = ( "start" | "end" ) moment { label value }       START 12:30  VOL 5123  T 12
 //	     | label value [ "at" ] ( "start" | "end" )         VOLUME 5123 AT START
-//	     | label "from" value "to" value                    TEMPERATURE ROSE FROM 12 TO 14
+//	     | label [ "from" ] value "to" value                TEMPERATURE ROSE FROM 12 TO 14
+//	     | value "to" value unit                            2584 TO 8036 GAL
 
 // sideLabel is the part, start or end, that a line begins with before a time, "" for none.
 func (d *doc) sideLabel(toks []token) string {
@@ -49,12 +50,16 @@ func (s *scanner) sides(i int, try tryFunc) {
 	if sideFields[s.kind] == nil {
 		return
 	}
+	s.span(i, try)
 	for _, n := range s.d.names(s.toks[i:]) {
-		if n.bag == "" || s.toks[i+n.used-1].delim != 0 {
+		if n.bag == "" {
 			continue
 		}
 		if s.rising(i, n, try) {
 			return
+		}
+		if s.toks[i+n.used-1].delim != 0 {
+			continue
 		}
 		s.atSides(i, n, try)
 	}
@@ -67,14 +72,17 @@ func (s *scanner) rising(i int, n name, try tryFunc) bool {
 	for j < len(s.toks) && j < i+n.used+2 && moves[s.toks[j].norm] {
 		j++
 	}
-	if j+1 >= len(s.toks) || s.toks[j].norm != "from" {
+	if j < len(s.toks) && s.toks[j].norm == "from" {
+		j++
+	}
+	if j >= len(s.toks) {
 		return false
 	}
-	a, ok := s.amountOf(n.bag, "start", j+1)
+	a, ok := s.amountOf(n.bag, "start", j)
 	if !ok {
 		return false
 	}
-	k := j + 1 + a.read.used
+	k := j + a.read.used
 	if k+1 >= len(s.toks) || s.toks[k].norm != "to" {
 		return false
 	}
@@ -83,7 +91,10 @@ func (s *scanner) rising(i int, n name, try tryFunc) bool {
 		return false
 	}
 	end := k + 1 + b.read.used
-	a.label, b.label = s.toks[i:j+1], s.toks[k:k+1]
+	a.label, b.label = s.toks[i:j], s.toks[k:k+1]
+	if a.read.unit == "" {
+		a.read.unit, a.read.unitFrom = b.read.unit, b.read.unitFrom // 47 TO 52 F
+	}
 	try(end-i, float64(end-i)*wordWorth+2*factWorth-n.cost*misreadCost, a, b)
 	return true
 }
@@ -158,4 +169,32 @@ func (d *doc) sidesBelow(k record.Kind, lines []line, i int) (structure, bool) {
 		}
 	}
 	return s, len(s.entries[0].facts) == 2
+}
+
+// span tries two amounts without a label, of which the second has the unit: 2584 TO 8036 GAL.
+func (s *scanner) span(i int, try tryFunc) {
+	if i+3 >= len(s.toks) || !s.toks[i].number || s.toks[i+1].norm != "to" || !s.toks[i+2].number || !starts(s.toks, i) {
+		return
+	}
+	code, _, used := s.d.unitAfter(s.toks[i+3:])
+	name := sideFields[s.kind][quantityOf(unitCodes[code])]
+	if used == 0 || name == "" || !sideAmount(s.kind, name) {
+		return
+	}
+	q := quantityOf(unitCodes[code])
+	a, ok := s.d.readNumber(q, s.toks[i:i+1], "")
+	b, too := s.d.readNumber(q, s.toks[i+2:], "")
+	if !ok || !too {
+		return
+	}
+	const guess = "no label stands with it; its unit and place alone say what it is"
+	a.unit, a.unitFrom = b.unit, b.unitFrom
+	try(2+b.used, float64(2+b.used)*freeWorth, fact{field: "start_" + name, read: a, weak: true, guess: guess}, fact{field: "end_" + name, read: b, weak: true, guess: guess})
+}
+
+// sideAmount reports whether a kind has an amount of the start and one of the end.
+func sideAmount(k record.Kind, name string) bool {
+	_, start := specs[k]["start_"+name]
+	_, end := specs[k]["end_"+name]
+	return start && end
 }

@@ -18,6 +18,9 @@ type cutter struct {
 	starred bool // a star stands before the next token: another thing begins there
 }
 
+// farDots is the space, in character cells, beyond which two dots are no leaders.
+const farDots = 2.5
+
 // word cuts one word; marks and frames that stand alone are no tokens.
 func (c *cutter) word(w record.Word) {
 	t := strings.Map(plain, w.Text)
@@ -37,6 +40,9 @@ func (c *cutter) word(w record.Word) {
 		return
 	case t == ":" || t == "=" || t == "->" || t == ">" || t == "=>" || t == "::":
 		c.mark(':')
+		return
+	case t == ".." && len(c.out) > 0 && w.Col-c.out[len(c.out)-1].end > farDots:
+		c.piece(w, "--", w.Col, w.Col+w.Width, true) // a value that is missing, no leaders
 		return
 	case strings.Trim(t, ".·_*:=~") == "" || strings.Trim(t, "-") == "" && len(t) > 5:
 		c.mark('.')
