@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tankroll/parse/lexicon"
 	"tankroll/parse/value"
 	"tankroll/record"
 )
@@ -65,7 +66,7 @@ func (c *cutter) nameApart() {
 	for i := 1; i < len(c.out) && i < 3; i++ {
 		t := c.out[i]
 		number, name, ok := strings.Cut(t.text, "/")
-		if !ok || !plainDigits(strings.TrimLeft(number, "#"), 1, 2) || len(name) < 2 || !isLetter(name[0]) || identPrefixes[c.out[0].norm] == "" && i == 1 {
+		if !ok || !plainDigits(strings.TrimLeft(number, "#"), 1, 2) || len(name) < 2 || !isLetter(name[0]) || identPrefixes[c.out[0].norm] == "" && !c.device(c.out[0].norm) && i == 1 {
 			continue
 		}
 		a, b := t, t
@@ -75,6 +76,12 @@ func (c *cutter) nameApart() {
 		c.out = slices.Concat(c.out[:i], []token{a, b}, c.out[i+1:])
 		return
 	}
+}
+
+// device reports whether a word is one for equipment.
+func (c *cutter) device(word string) bool {
+	code, cost, ok := c.lex.Lookup(lexicon.Device, word)
+	return ok && cost == 0 && (code == "tank" || code == "line")
 }
 
 // strokesPart is how many strokes on a slip, with a space on either side, part what is
