@@ -53,7 +53,8 @@ import (
 //	6  tables cut in several, runs of sensors, products before their tank, what goes over
 //	   the end of a line, amounts beside a start; a date apart from its clock is doubted
 //	7  ways and towns of other countries, times of the readings apart from that of
-//	   printing, lines that say nothing of any record
+//	   printing, lines that say nothing of any record, thousands in close columns, rows
+//	   that go over to the next line, amounts beside a start or end, yes and no
 const Version = 7
 
 // Hints are what is known about a slip from elsewhere.

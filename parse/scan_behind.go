@@ -159,6 +159,10 @@ func (s *scanner) timeFirst(try tryFunc) {
 	if s.toks[r.used].open && !s.toks[len(s.toks)-1].shut {
 		return // the label goes on in the next line
 	}
+	switch s.toks[r.used].norm {
+	case "to", "thru", "through", "until", "till", "from":
+		return // another time follows
+	}
 	for _, n := range s.d.names(s.toks[r.used:]) {
 		field, ok := s.d.field(s.kind, n.bag)
 		spec, known := specOf(s.kind, field)
