@@ -17,6 +17,9 @@ func (s *scanner) behind(i int, try tryFunc) {
 	if j > i+1 && s.toks[j-1].stop != 0 || s.toks[i].stop != 0 {
 		return
 	}
+	if s.kind == record.LineSummary && j+1 < len(s.toks) && s.toks[j].norm == "times" && s.toks[j].stop == 0 {
+		j++ // PASSED 21 TIMES IN THE LAST 24 HOURS
+	}
 	for n := 0; n < 2 && j < len(s.toks) && (s.toks[j].norm == "of" || s.toks[j].norm == "in" || s.toks[j].norm == "the"); n++ {
 		j++
 	}
