@@ -272,8 +272,11 @@ func (l *listLine) rest(field string) bool {
 		}
 		toks = append(toks, t)
 	}
-	if len(toks) == 0 {
-		return false
+	if len(toks) == 0 || len(l.facts) > 0 && field == "event" && len(toks) == 1 && toks[0].norm == "at" {
+		return false // at 14:48
+	}
+	if field == "location" && len(l.facts) > 0 && (l.d.namesSensor(toks) || l.d.saysNothing(toks) && slices.ContainsFunc(toks, l.d.isDevice)) {
+		return false // the name of another, or the word for one, is no place
 	}
 	toks = l.d.inSentence(bracketed(l.untimed(toks)), field)
 	f := fact{field: field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}}
