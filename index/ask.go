@@ -39,6 +39,8 @@ type Answer struct {
 
 	NewestSure *archive.Row  // the first answer without doubt, when the first of all is in doubt about what was asked
 	Maybe      []archive.Row // doubtful records that would come before the first answer if they were what they may be
+
+	Readings []Reading // what else the question can mean, where that has another answer
 }
 
 // Step is a question near the one asked, and how many records answer it.
@@ -49,13 +51,13 @@ type Step struct {
 
 // Ask answers a typed question.
 func (ix *Index) Ask(ctx context.Context, q query.Query) (Answer, error) {
-	return ix.answer(ctx, func(context.Context, view) (query.Query, error) { return q, nil })
+	return ix.answer(ctx, func(context.Context, view, string) (query.Query, error) { return q, nil }, "")
 }
 
 // AskWords answers a question in plain words; the sites that the archive knows
 // may be named in it.
 func (ix *Index) AskWords(ctx context.Context, question string, now time.Time) (Answer, error) {
-	return ix.answer(ctx, func(ctx context.Context, v view) (query.Query, error) {
+	return ix.answer(ctx, func(ctx context.Context, v view, question string) (query.Query, error) {
 		names, err := v.siteNames(ctx)
 		if err != nil {
 			return query.Query{}, err
@@ -72,7 +74,7 @@ func (ix *Index) AskWords(ctx context.Context, question string, now time.Time) (
 			}
 		}
 		return unsaid(ctx, v, q, question)
-	})
+	}, question)
 }
 
 // alarmText finds two words or more that were not understood and that alarms say,
@@ -107,40 +109,64 @@ func unsaid(ctx context.Context, v view, q query.Query, question string) (query.
 		return q, nil
 	}
 	was := q
+	if strings.Contains(question, `"`) {
+		return q, nil
+	}
 	var words []string
-	for i, t := range phrases(q.Words) {
-		n := 1
-		if i < len(q.Words) && !strings.Contains(question, `"`) {
-			var err error
-			if n, err = count(ctx, v, allOf(is("kind", string(q.Kind)), saidBy(q.Kind, t))); err != nil {
+	for _, w := range q.Words {
+		var said []string
+		for _, t := range eitherOf(w) {
+			n, err := count(ctx, v, allOf(is("kind", string(q.Kind)), saidBy(q.Kind, t)))
+			if err != nil {
 				return q, err
 			}
+			if n > 0 {
+				said = append(said, t.Shown)
+			} else {
+				q.NotUnderstood = append(q.NotUnderstood, t.Shown)
+			}
 		}
-		if n == 0 {
-			q.NotUnderstood = append(q.NotUnderstood, t.Shown)
-		} else {
-			words = append(words, t.Shown)
+		if len(said) > 0 {
+			words = append(words, strings.Join(said, query.OrWord))
 		}
 	}
-	if len(words) == len(q.Words) {
+	if slices.Equal(words, q.Words) {
 		return was, nil
 	}
-	if len(words) > 0 || q.Site+q.From+q.To+q.Grade+q.Tank+q.Line+q.Sensor+q.Device+q.State+q.Place != "" || q.Limit > 0 {
+	q.Readings = without(q, words)
+	stated := q.State != "" && !(q.Kind == record.Alarm && q.State == "raised") // which is what is taken for granted of alarms
+	if len(words) > 0 || stated || q.Site+q.From+q.To+q.Grade+q.Tank+q.Line+q.Sensor+q.Device+q.Place != "" || q.Limit > 0 {
 		q.Words = words
 		return q, nil
 	}
 	return was, nil // it asks for nothing else: that no record says it is the answer
 }
 
-func (ix *Index) answer(ctx context.Context, ask func(context.Context, view) (query.Query, error)) (Answer, error) {
+// without are the readings of a query of whose words only some are left.
+func without(q query.Query, words []string) []query.Reading {
+	was, left := ", "+query.SayWords(q.Words), ""
+	if len(words) > 0 {
+		left = ", " + query.SayWords(words)
+	}
+	var out []query.Reading
+	for _, r := range q.Readings {
+		out = append(out, query.Reading{Say: r.Say, Ask: strings.Replace(r.Ask, was, left, 1)})
+	}
+	return out
+}
+
+// answer answers what ask makes of a question, and of its other readings.
+func (ix *Index) answer(ctx context.Context, ask func(ctx context.Context, v view, question string) (query.Query, error), question string) (Answer, error) {
 	var a Answer
 	err := ix.use(ctx, func(v view) error {
-		q, err := ask(ctx, v)
+		q, err := ask(ctx, v, question)
 		if err != nil {
 			return err
 		}
 		k := &asker{ctx: ctx, ix: ix, v: v, q: q}
-		a, err = k.answer()
+		if a, err = k.answer(); err == nil && question != "" {
+			err = k.others(ctx, &a, func(other string) (query.Query, error) { return ask(ctx, v, other) })
+		}
 		if v.gen.Content != content {
 			a.Notes = append(a.Notes, "the index was made by another version of this program; tankroll reindex makes it anew")
 		}
@@ -159,6 +185,8 @@ type asker struct {
 	q    query.Query
 	list []constraint
 	set  *roaring.Bitmap // what meets them; nil until asked for
+
+	brief bool // the number and the first record do
 }
 
 // answers are the records that meet the constraints.
@@ -203,7 +231,7 @@ func (k *asker) answer() (Answer, error) {
 	if err != nil {
 		return a, err
 	}
-	if a.Total == 0 {
+	if a.Total == 0 && !k.brief {
 		a.Why, a.Try, err = k.why(a.Maybe)
 	}
 	return a, err
@@ -216,6 +244,9 @@ func (k *asker) plain(a *Answer) error {
 		size = min(size, k.q.Limit)
 	case k.q.Count:
 		size = countRows
+	}
+	if k.brief {
+		size = 1
 	}
 	s, err := k.answers()
 	if err != nil {
@@ -234,6 +265,9 @@ func (k *asker) plain(a *Answer) error {
 	}
 	if k.q.Figure != "" {
 		return k.figure(a)
+	}
+	if k.brief {
+		return nil
 	}
 	return k.warn(a)
 }

@@ -2,6 +2,7 @@ package index
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"testing"
 
@@ -150,13 +151,19 @@ func TestAlarmsAndSensors(t *testing.T) {
 	put(t, s, "114", []string{"SENSOR STATUS"},
 		rec(record.SensorStatus, "sensor", "4", "state", "fuel", "location", "SUMP 1", "at", "2025-06-02T03:30"),
 		rec(record.SensorStatus, "sensor", "5", "state", "normal", "location", "SUMP 2", "at", "2025-06-02T03:30"))
+	put(t, s, "115", []string{"ALARM HISTORY"}, // prints no states
+		rec(record.Alarm, "device", "line", "device_number", "1", "event", "PRESSURE LOW", "at", "2025-06-03T03:00"))
 	ix := openIndex(t, dir, s)
 	for q, want := range map[string]string{
 		"high water alarms":         "r1 ",
 		"alarms on tank 2":          "r1 ",
-		"sensor alarms":             "r3 r2 ",
+		"sensor alarms":             "r2 ",
+		"sensor alarm log":          "r3 r2 ",
+		"all alarms":                "r6 r2 r1 ",
+		"raised alarms at 115":      "r6 ",
+		"alarms raised or cleared":  "r6 r3 r2 r1 ",
 		"cleared fuel alarms":       "r3 ",
-		"fuel alarms on sensor 4":   "r3 r2 ",
+		"fuel alarms on sensor 4":   "r2 ",
 		"sensor status fuel":        "r4 ",
 		"last status of sensor 5":   "r5 ",
 		`sensor status of "sump 2"`: "r5 ",
@@ -164,6 +171,30 @@ func TestAlarmsAndSensors(t *testing.T) {
 		if a := ask(t, ix, q); idsOf(a.Rows) != want {
 			t.Errorf("%s (%s): %s want %s; %s", q, a.Query, idsOf(a.Rows), want, a.Why)
 		}
+	}
+}
+
+// TestOtherReadingsAreAnswered: what else a question can mean comes with the number and
+// the first of its records, unless that is the same answer.
+func TestOtherReadingsAreAnswered(t *testing.T) {
+	s, dir := newArchive(t)
+	put(t, s, "114", []string{"ALARM HISTORY"},
+		rec(record.Alarm, "device", "tank", "device_number", "2", "event", "OVERFILL", "state", "raised", "at", "2025-06-01T03:00"),
+		rec(record.Alarm, "device", "tank", "device_number", "2", "event", "OVERFILL", "state", "cleared", "at", "2025-06-01T04:00"),
+		rec(record.Alarm, "device", "line", "device_number", "1", "event", "LINE LEAK", "state", "raised", "at", "2025-06-02T04:00"))
+	ix := openIndex(t, dir, s)
+	a := ask(t, ix, "how many overfill alarms at 114")
+	if a.Total != 1 || len(a.Readings) != 1 {
+		t.Fatalf("%d, %+v", a.Total, a.Readings)
+	}
+	if r := a.Readings[0]; r.Total != 2 || r.First == nil || r.First.ID != "r2" || r.Gist() != "2 records" || r.Ask != `how many alarms, raised or cleared, site 114, with "overfill"` {
+		t.Errorf("%+v: %s", r, r.Gist())
+	}
+	if a := ask(t, ix, "line leak alarms at 114"); a.Total != 1 || len(a.Readings) > 0 { // it was never cleared
+		t.Errorf("%d, %+v", a.Total, a.Readings)
+	}
+	if a := ask(t, ix, "how many tanks had an overfill alarm"); !slices.ContainsFunc(a.Readings, func(r Reading) bool { return r.Gist() == "1 tank, the first tank 2 at site 114 with 1" }) {
+		t.Errorf("%+v", a.Readings)
 	}
 }
 

@@ -101,27 +101,47 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 	if q.From != "" || q.To != "" {
 		out = append(out, dates(q.From, q.To))
 	}
-	text("of class "+q.TestClass+" gal/h", "class", "test_class", q.TestClass, func(q *query.Query) { q.TestClass = "" })
+	text("of class "+orSaid(q.TestClass)+" gal/h", "class", "test_class", q.TestClass, func(q *query.Query) { q.TestClass = "" })
 	if q.Method != "" {
 		text("with the "+q.Method+" method", "tag", "method", q.Method, func(q *query.Query) { q.Method = "" })
 		out[len(out)-1].find = is("tag", tagMethod+q.Method)
 	}
 	noState := func(q *query.Query) { q.State = "" }
-	if q.State == query.NotNormal {
-		add("not normal", but(allOf(is("kind", string(record.SensorStatus)), anyState()), is("state", "normal")),
+	switch q.State {
+	case "raised": // an alarm that prints no state was raised too
+		add("in state raised", anyOf(is("state", "raised"), but(is("kind", string(record.Alarm)), anyState(record.Alarm))),
+			func(r archive.Row) bool {
+				s := r.Record.Text("state")
+				return s == "raised" || s == "" && r.Record.Kind == record.Alarm
+			}, noState, "state")
+	case query.NotNormal:
+		add("not normal", but(allOf(is("kind", string(record.SensorStatus)), anyState(record.SensorStatus)), is("state", "normal")),
 			func(r archive.Row) bool {
 				s := r.Record.Text("state")
 				return r.Record.Kind == record.SensorStatus && s != "" && s != "normal"
 			}, noState, "state")
-	} else {
+	default:
 		text("in state "+orSaid(q.State), "state", "state", q.State, noState)
 	}
-	for i, t := range phrases(q.Words) {
-		add(fmt.Sprintf("with %q", t.Shown), saidBy(q.Kind, t), nil, func(q *query.Query) {
+	for i, w := range q.Words {
+		terms := eitherOf(w)
+		if len(terms) == 0 {
+			continue
+		}
+		add(fmt.Sprintf("with %q", strings.ReplaceAll(w, query.OrWord, " or ")), anySaidBy(q.Kind, terms), nil, func(q *query.Query) {
 			if i < len(q.Words) {
 				q.Words = slices.Concat(q.Words[:i], q.Words[i+1:])
 			}
 		})
+	}
+	for i, w := range q.NotWords {
+		if terms := eitherOf(w); len(terms) > 0 {
+			add(fmt.Sprintf("without %q", w), but(is("copy", "no"), anySaidBy(q.Kind, terms)), nil, func(q *query.Query) {
+				if i < len(q.NotWords) {
+					q.NotWords = slices.Concat(q.NotWords[:i], q.NotWords[i+1:])
+				}
+			})
+		}
 	}
 	if q.Place != "" {
 		c, err := k.placeConstraint(q)
@@ -130,11 +150,11 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		}
 		out = append(out, c)
 	}
+	var kind []constraint
+	if q.Kind != "" || q.AnyTest {
+		kind = out[:1]
+	}
 	if q.Grade != "" && !ofSump(q) {
-		var kind []constraint
-		if q.Kind != "" || q.AnyTest {
-			kind = out[:1]
-		}
 		c, err := k.gradeConstraint(q, kind)
 		if err != nil {
 			return nil, err
@@ -142,15 +162,23 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 		out = append(out, c)
 	}
 	if q.NotGrade != "" {
-		add("not of product "+q.NotGrade, but(is("copy", "no"), is("grade", q.NotGrade)), func(r archive.Row) bool { return gradeOf(r.Record, k.ix.lex) != q.NotGrade },
-			func(q *query.Query) { q.NotGrade = "" }, "grade", "product")
-	}
-	if key := archive.SiteKey(q.NotSite); key != "" {
-		keys, err := k.keysOf(key)
+		c, err := k.gradeConstraint(query.Query{Grade: q.NotGrade, Site: q.Site}, kind)
 		if err != nil {
 			return nil, err
 		}
-		add("not at site "+q.NotSite, but(is("copy", "no"), isAny("site", keys)), func(r archive.Row) bool { return !hasAny(siteKeys(r), keys) },
+		out = append(out, constraint{"not " + c.say, but(is("copy", "no"), c.find), func(r archive.Row) bool { return !c.holds(r) }, c.fields, c.rests,
+			func(q *query.Query) { q.NotGrade = "" }})
+	}
+	if list := siteKeysOf(q.NotSite); len(list) > 0 {
+		var keys []string
+		for _, key := range list {
+			more, err := k.keysOf(key)
+			if err != nil {
+				return nil, err
+			}
+			keys = append(keys, more...)
+		}
+		add("not at site "+orSaid(q.NotSite), but(is("copy", "no"), isAny("site", keys)), func(r archive.Row) bool { return !hasAny(siteKeys(r), keys) },
 			func(q *query.Query) { q.NotSite = "" }, "site")
 	}
 	if q.NotTank != "" {
@@ -183,11 +211,16 @@ func (k *asker) constraints(q query.Query) ([]constraint, error) {
 // askedSite are the keys of the site asked for: its number, and its name for the
 // slips that print no number.
 func askedSite(q query.Query) []string {
-	var keys []string
-	names := []string{q.Site, q.SiteName}
-	if strings.Trim(q.Site, "0123456789,") == "" {
-		names = append(strings.Split(q.Site, ","), q.SiteName)
+	return append(siteKeysOf(q.Site), siteKeysOf(q.SiteName)...)
+}
+
+// siteKeysOf are the keys of a site's name or number, or of several numbers.
+func siteKeysOf(site string) []string {
+	names := []string{site}
+	if strings.Trim(site, "0123456789,") == "" {
+		names = strings.Split(site, ",")
 	}
+	var keys []string
 	for _, s := range names {
 		if key := archive.SiteKey(s); key != "" {
 			keys = append(keys, key)
@@ -232,9 +265,9 @@ func hasAny(list, keys []string) bool {
 	return false
 }
 
-// anyState finds records that say a sensor's state.
-func anyState() expr {
-	spec, _ := record.Spec(record.SensorStatus, "state")
+// anyState finds records that say a state of their kind's.
+func anyState(kind record.Kind) expr {
+	spec, _ := record.Spec(kind, "state")
 	return isAny("state", spec.Codes)
 }
 

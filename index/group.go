@@ -12,9 +12,11 @@ import (
 	"tankroll/index/query"
 )
 
-// Group is a month, a site, or a tank, line or sensor of a site.
+// Group is a month, a week, a product, a site, or a tank, line or sensor of a site.
 type Group struct {
 	Month     string // 2025-03
+	Week      string // its Monday
+	Product   string // a grade
 	Site      string
 	Equipment string  // such as tank 2
 	Total     int     // how many records answer in it
@@ -32,6 +34,10 @@ func (g Group) Say() string {
 	switch {
 	case g.Month != "":
 		return g.Month
+	case g.Week != "":
+		return "week of " + g.Week
+	case g.Product != "":
+		return g.Product
 	case g.Equipment == "":
 		return "site " + g.Site
 	}
@@ -50,7 +56,13 @@ func (k *asker) per(a *Answer) error {
 			return err
 		}
 	}
-	groups, err := k.split(all(asked), k.q.Per)
+	var groups []Group
+	var err error
+	if k.q.Per == "grade" {
+		groups, err = k.byGrade(asked)
+	} else {
+		groups, err = k.split(all(asked), k.q.Per)
+	}
 	if err != nil {
 		return err
 	}
@@ -59,7 +71,7 @@ func (k *asker) per(a *Answer) error {
 	}
 	for _, g := range groups {
 		total, size := len(g.nos), min(k.q.Limit, MaxRows-len(a.Rows))
-		if k.q.Count || k.q.Figure != "" {
+		if k.q.Count || k.q.Figure != "" || k.brief && !k.q.Current && len(a.Rows) > 0 {
 			size = 0
 		}
 		list, err := firstOf(k.ctx, k.v, g.nos, size, k.order())
@@ -160,7 +172,7 @@ const maxMonths = 1200
 func cut(s string, n int) string { return s[:min(len(s), n)] }
 
 func compareGroups(a, b Group) int {
-	return cmp.Or(byNumberOf(a.Site, b.Site), byNumberOf(a.Equipment, b.Equipment), strings.Compare(a.Month, b.Month))
+	return cmp.Or(byNumberOf(a.Site, b.Site), byNumberOf(a.Equipment, b.Equipment), strings.Compare(a.Month, b.Month), strings.Compare(a.Week, b.Week))
 }
 
 // byNumberOf puts 9 before 10 and tank 2 before tank 10.

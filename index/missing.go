@@ -160,9 +160,13 @@ func isDates(c constraint) bool {
 }
 
 // universe is all that could have such a record: what the archive names at the
-// site, of the product and with the number asked for.
+// site, of the product and with the number asked for, without what is left out.
 func (k *asker) universe() ([]Group, error) {
-	q := query.Query{Site: k.q.Site, SiteName: k.q.SiteName, Grade: k.q.Grade, Tank: k.q.Tank, Line: k.q.Line, Sensor: k.q.Sensor, Place: k.q.Place}
+	q := query.Query{Site: k.q.Site, SiteName: k.q.SiteName, Grade: k.q.Grade, Tank: k.q.Tank, Line: k.q.Line, Sensor: k.q.Sensor,
+		NotSite: k.q.NotSite, NotGrade: k.q.NotGrade, NotTank: k.q.NotTank}
+	if k.q.Missing == "sensor" {
+		q.Place = k.q.Place // tanks and lines have none
+	}
 	list, err := k.constraints(q)
 	if err != nil {
 		return nil, err

@@ -174,6 +174,7 @@ func answers(r archive.Row, q query.Query, holds map[string]bool) bool {
 	if q.Result == query.NotPass {
 		result = f("result") != "" && f("result") != "pass"
 	}
+	state := is(q.State, f("state")) || q.State == "raised" && f("state") == "" && r.Record.Kind == record.Alarm // printed without one
 	grade := is(q.Grade, f("grade"))
 	if f("grade") == "" && !grade {
 		for _, device := range []string{"tank", "line"} {
@@ -186,7 +187,7 @@ func answers(r archive.Row, q query.Query, holds map[string]bool) bool {
 	}
 	return is(string(q.Kind), string(r.Record.Kind)) &&
 		(!q.AnyTest || r.Record.Kind == record.TankTest || r.Record.Kind == record.LineTest) &&
-		is(q.TestClass, f("test_class")) && result && is(q.State, f("state")) && grade && is(q.Device, f("device")) &&
+		is(q.TestClass, f("test_class")) && result && state && grade && is(q.Device, f("device")) &&
 		numbered("tank", q.Tank) && numbered("line", q.Line) && numbered("sensor", q.Sensor) &&
 		is(strings.TrimLeft(q.Site, "0"), r.Site) &&
 		(q.From == "" || r.At >= q.From) && (q.To == "" || r.At != "" && r.At[:10] <= q.To)

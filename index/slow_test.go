@@ -103,12 +103,17 @@ func (s *slowScan) ask(t *testing.T, text string) wanted {
 		w.total = 0
 		by := map[string][]archive.Row{}
 		for _, r := range found {
-			if g := s.group(r, hows[1]); g != "" {
+			for _, g := range s.groupsOf(t, r, hows[1]) {
 				by[g] = append(by[g], r)
 			}
 		}
 		for _, g := range slices.Sorted(maps.Keys(by)) {
 			switch n := len(by[g]); hows[2] {
+			case "often": // those with so many or more
+				if least, err := strconv.Atoi(hows[3]); err == nil && n >= least {
+					w.groups = append(w.groups, fmt.Sprint(g, " ", n))
+				}
+				continue
 			case "most": // those with as many as any
 				if w.how = "most"; n > w.total {
 					w.groups, w.total = nil, n
@@ -192,8 +197,31 @@ func best(rows []archive.Row, how []string) ([]archive.Row, int) {
 	return out, n
 }
 
+// groupsOf are the groups of a record: none, one or, of a tank that held several
+// products while its slip prints none, several.
+func (s *slowScan) groupsOf(t *testing.T, r archive.Row, by string) (out []string) {
+	if by != "grade" {
+		if g := s.group(r, by); g != "" {
+			return []string{g}
+		}
+		return nil
+	}
+	for _, g := range []string{"regular", "midgrade", "premium", "diesel", "e85", "def"} {
+		if s.holdsCond(r, parseConds(t, []string{"grade=" + g})[0]) {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
 func (s *slowScan) group(r archive.Row, by string) string {
 	switch by {
+	case "week": // by its Monday
+		at, err := time.Parse("2006-01-02", r.At[:min(10, len(r.At))])
+		if err != nil {
+			return ""
+		}
+		return at.AddDate(0, 0, -(int(at.Weekday())+6)%7).Format("2006-01-02")
 	case "month":
 		return r.At[:min(7, len(r.At))]
 	case "site":
@@ -214,16 +242,25 @@ func (s *slowScan) group(r archive.Row, by string) string {
 func (s *slowScan) missing(t *testing.T, conds []string, match func([]string) []archive.Row, by string) []string {
 	has := map[string]bool{}
 	for _, r := range match(conds) {
-		doubt := !r.SiteSure && slices.ContainsFunc(conds, func(c string) bool { return strings.HasPrefix(c, "site") })
-		for _, name := range []string{"result", "tank", "line", "ended_at", "at", "test_class", "grade", "product"} {
-			asked := slices.ContainsFunc(conds, func(c string) bool {
-				return strings.HasPrefix(c, name+"=") || name == "test_class" && strings.HasPrefix(c, "class=") || name == r.AtField && strings.HasPrefix(c, "from=") ||
-					name == "product" && strings.HasPrefix(c, "grade=") || name == by
-			})
-			if f, ok := r.Record.Fields[name]; ok && asked && !f.Sure {
-				doubt = true
+		rests := []string{by} // the fields that decide whether it is one
+		for _, c := range conds {
+			switch m := slowForm.FindStringSubmatch(c); {
+			case m[1] == "from" || m[1] == "to":
+				rests = append(rests, r.AtField)
+			case m[1] == "class":
+				rests = append(rests, "test_class")
+			case m[1] == "has":
+				rests = append(rests, m[3])
+			case m[1] == "grade" && r.Record.Text("grade") == "":
+				rests = append(rests, "tank", "line", "site")
+			default:
+				rests = append(rests, m[1])
 			}
 		}
+		doubt := slices.ContainsFunc(rests, func(name string) bool {
+			f, ok := r.Record.Fields[name]
+			return ok && !f.Sure || name == "site" && !r.SiteSure
+		})
 		if !doubt {
 			has[s.group(r, by)] = true
 		}
@@ -232,6 +269,10 @@ func (s *slowScan) missing(t *testing.T, conds []string, match func([]string) []
 	from, to := "", ""
 	for _, c := range conds {
 		switch m := slowForm.FindStringSubmatch(c); m[1] {
+		case "place":
+			if by == "sensor" {
+				of = append(of, c)
+			}
 		case "site", "tank", "line", "sensor", "grade":
 			of = append(of, c)
 		case "from":

@@ -50,7 +50,7 @@ func (s *slowScan) holdsCond(r archive.Row, c condition) bool {
 	case "site":
 		return slices.Contains(list, s.site(r)) == (op == "=")
 	case "tank", "line", "sensor": // an alarm names them by device
-		return slices.Contains(list, f(name)) || f("device") == name && slices.Contains(list, f("device_number"))
+		return (slices.Contains(list, f(name)) || f("device") == name && slices.Contains(list, f("device_number"))) == (op == "=")
 	case "class":
 		return slices.Contains(list, f("test_class"))
 	case "from":
@@ -58,6 +58,10 @@ func (s *slowScan) holdsCond(r archive.Row, c condition) bool {
 	case "to":
 		return r.At != "" && r.At[:10] <= value
 	case "grade":
+		if op == "!=" {
+			c.op = "="
+			return !s.holdsCond(r, c)
+		}
 		if g := cmp.Or(f("grade"), labelGrades[f("product")]); g != "" {
 			return slices.Contains(list, g)
 		}
@@ -74,7 +78,7 @@ func (s *slowScan) holdsCond(r archive.Row, c condition) bool {
 			return false
 		})
 	case "says":
-		return strings.Contains(f("event"), strings.ReplaceAll(value, "+", " "))
+		return slices.ContainsFunc(list, func(v string) bool { return strings.Contains(f("event"), strings.ReplaceAll(v, "+", " ")) }) == (op == "=")
 	case "place":
 		where := f("location")
 		if f("device") == "sensor" {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 )
 
 // split parts the records that an expression chooses by month, by site or by
@@ -120,6 +121,11 @@ func (v *snapshot) grouping(ctx context.Context, by string) (code func(no uint32
 		return func(no uint32) int64 { return at.Of(no) / (100 * dayStep) },
 			func(c int64) (Group, bool) { return Group{Month: fmt.Sprintf("%04d-%02d", c/100, c%100)}, true }, err
 	}
+	if by == "week" {
+		at, err := v.Numbers(ctx, "at")
+		return func(no uint32) int64 { return weekOf(at.Of(no) / dayStep) },
+			func(c int64) (Group, bool) { return Group{Week: mondayOf(c)}, true }, err
+	}
 	known, err := v.sites(ctx)
 	if err != nil {
 		return nil, nil, err
@@ -139,8 +145,24 @@ func (v *snapshot) grouping(ctx context.Context, by string) (code func(no uint32
 	}, err
 }
 
+// firstMonday is the Monday from which weeks are counted.
+var firstMonday = time.Date(1970, 1, 5, 0, 0, 0, 0, time.UTC)
+
+// weekOf is the number of the week of a day such as 20250518, 0 for none.
+func weekOf(day int64) int64 {
+	if day <= 19700105 {
+		return 0
+	}
+	t := time.Date(int(day/10000), time.Month(day/100%100), int(day%100), 0, 0, 0, 0, time.UTC)
+	return int64(t.Sub(firstMonday).Hours())/(24*7) + 1
+}
+
+func mondayOf(week int64) string {
+	return firstMonday.AddDate(0, 0, int(week-1)*7).Format("2006-01-02")
+}
+
 // key tells a group from the others of an answer.
-func (g Group) key() string { return g.Month + "|" + g.Site + "|" + g.Equipment }
+func (g Group) key() string { return g.Month + g.Week + "|" + g.Site + "|" + g.Equipment }
 
 func joinedTo(list, more []uint32) []uint32 {
 	if list == nil {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math/rand"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -40,7 +41,7 @@ func randomTyped(rng *rand.Rand) *typed {
 	a := &typed{rng: rng}
 	q := &a.q
 	a.maybe(2, "kind", func(v string) { q.Kind = record.Kind(v) }, "tank_test", "tank_test", "line_test", "alarm", "sensor_status", "delivery", "inventory", "reconciliation", "tank_limits")
-	a.maybe(8, "class", func(v string) { q.TestClass = v }, "0.1", "0.2", "3.0")
+	a.maybe(8, "*class", func(v string) { q.TestClass = v }, "0.1", "0.2", "3.0")
 	a.maybe(7, "*result", func(v string) { q.Result = v }, "pass", "fail", "inconclusive", "aborted")
 	a.maybe(9, "method", func(v string) { q.Method = v }, "static", "continuous")
 	a.maybe(9, "state", func(v string) { q.State = v }, "raised", "cleared", "normal", "fuel", "out")
@@ -63,7 +64,71 @@ func randomTyped(rng *rand.Rand) *typed {
 	if rng.Intn(4) == 0 {
 		a.measure()
 	}
+	a.leftOut()
+	a.says()
+	a.twoKinds()
 	return a
+}
+
+// leftOut leaves tanks, products and sites out, one or several.
+func (a *typed) leftOut() {
+	q := &a.q
+	some := func(list ...string) string {
+		a.rng.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
+		return strings.Join(list[:1+a.rng.Intn(2)], ",")
+	}
+	if a.rng.Intn(7) == 0 {
+		q.NotTank = some("1", "2", "3", "4")
+		a.conds = append(a.conds, "tank!="+q.NotTank)
+	}
+	if a.rng.Intn(8) == 0 {
+		q.NotGrade = some("diesel", "premium", "regular", "e85")
+		a.conds = append(a.conds, "grade!="+q.NotGrade)
+	}
+	if q.NotSite == "" && q.Site == "" && a.rng.Intn(10) == 0 {
+		q.NotSite = some("103", "112", "128", "140")
+		a.conds = append(a.conds, "site!="+q.NotSite)
+	}
+}
+
+// says asks for what alarms say: one text, any of two, or another than one.
+func (a *typed) says() {
+	q := &a.q
+	if q.Kind != record.Alarm {
+		return
+	}
+	texts := []string{"HIGH WATER", "OVERFILL", "PROBE OUT", "FUEL", "PRESSURE LOW", "LINE LEAK"}
+	one, two := pick(a.rng, texts...), pick(a.rng, texts...)
+	said := strings.NewReplacer(" ", "+")
+	switch a.rng.Intn(5) {
+	case 0:
+		q.Words = []string{one}
+		a.conds = append(a.conds, "says="+said.Replace(one))
+	case 1:
+		q.Words = []string{one + query.OrWord + two}
+		a.conds = append(a.conds, "says="+said.Replace(one)+","+said.Replace(two))
+	case 2:
+		q.NotWords = []string{one}
+		a.conds = append(a.conds, "says!="+said.Replace(one))
+	}
+}
+
+// twoKinds asks for two kinds at once, as a person does: inventory or delivery records.
+func (a *typed) twoKinds() {
+	q := &a.q
+	if q.Kind == "" || len(q.Words)+len(q.NotWords) > 0 || a.rng.Intn(5) > 0 {
+		return
+	}
+	other := record.Kind(pick(a.rng, "tank_test", "line_test", "alarm", "delivery", "inventory", "reconciliation"))
+	if other == q.Kind {
+		return
+	}
+	q.OrKind = other
+	for i, c := range a.conds {
+		if c == "kind="+string(q.Kind) {
+			a.conds[i] += "," + string(other)
+		}
+	}
 }
 
 func (a *typed) measure() {
@@ -90,15 +155,19 @@ func (a *typed) measure() {
 	}
 }
 
+// typedAsked is how many random questions are asked.
+const typedAsked = 220
+
 // anyTyped asks random questions over all fields that a Query has: the answer is
 // what a look at every record gives, its order, number, sums, groups and gaps.
 func anyTyped(t *testing.T, ix *Index, scan *slowScan) {
 	ctx := context.Background()
 	rng := seed(t)
 	answered := 0
-	for range 150 {
+	for range typedAsked {
 		a := randomTyped(rng)
-		how := pick(rng, "all", "oldest", "count", "per month latest", "per tank first", "per site count", "per site most", "per month most")
+		how := pick(rng, "all", "oldest", "count", "per month latest", "per tank first", "per site count", "per site most", "per month most",
+			"per tank often 2", "per line often 3", "per site often 4", "per month often 9", "per week count", "per grade count", "per grade most", "per sensor latest", "missing tank", "missing line", "missing site", "missing sensor")
 		if m := a.q.Measure; m != "" {
 			how = pick(rng, "max "+m, "min "+m, "sum "+m, how, "per tank max "+m, "per site sum "+m, "per month sum "+m)
 		}
@@ -126,7 +195,7 @@ func anyTyped(t *testing.T, ix *Index, scan *slowScan) {
 		}
 	}
 	if answered < 40 {
-		t.Errorf("only %d of 150 questions had an answer: the test says little", answered)
+		t.Errorf("only %d of %d questions had an answer: the test says little", answered, typedAsked)
 	}
 }
 
@@ -138,6 +207,11 @@ func (a *typed) order(how string) {
 		q.Per, q.Limit, w = w[1], 1, w[2:]
 	}
 	switch w[0] {
+	case "missing":
+		q.Missing = w[1]
+	case "often":
+		n, _ := strconv.Atoi(w[1])
+		q.Count, q.Limit, q.Often = true, 0, n
 	case "oldest", "first":
 		q.Order = query.First
 	case "count":

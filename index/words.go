@@ -8,6 +8,7 @@ import (
 
 	"github.com/RoaringBitmap/roaring/v2"
 
+	"tankroll/index/query"
 	"tankroll/index/text"
 	"tankroll/record"
 )
@@ -154,6 +155,21 @@ func (v *snapshot) slipsOf(ctx context.Context, of *roaring.Bitmap) (*roaring.Bi
 		}
 	})
 	return out, nil
+}
+
+// eitherOf are the terms of a word of a query: one, or several of which any will do.
+func eitherOf(word string) []text.Term { return phrases(strings.Split(word, query.OrWord)) }
+
+// anySaidBy chooses the records that show one of several.
+func anySaidBy(kind record.Kind, terms []text.Term) expr {
+	var list []expr
+	for _, t := range terms {
+		list = append(list, saidBy(kind, t))
+	}
+	if len(list) == 1 {
+		return list[0]
+	}
+	return anyOf(list...)
 }
 
 // phrases are terms that must be there as they stand.

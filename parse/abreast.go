@@ -108,16 +108,16 @@ func splitLine(l line, bounds []float64) ([]line, bool) {
 // abreast reports whether a line holds one field twice: blocks that stand side
 // by side.
 func abreast(facts []fact) bool {
-	seen := map[string]string{}
-	for _, f := range facts {
-		if f.read.hasTime || f.field == fieldLoose || f.field == "event" {
+	for i := range facts {
+		f := &facts[i]
+		if f.read.hasTime() || f.field == fieldLoose || f.field == "event" {
 			continue
 		}
-		text := textOf(f.read.toks)
-		if was, ok := seen[f.field]; ok && was != text {
-			return true
+		for j := range i {
+			if o := &facts[j]; o.field == f.field && !o.read.hasTime() && textOf(o.read.toks) != textOf(f.read.toks) {
+				return true
+			}
 		}
-		seen[f.field] = text
 	}
 	return false
 }

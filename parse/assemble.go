@@ -14,6 +14,9 @@ import (
 //     begin with it;
 //   - what stands before the first of several records counts for all of them.
 func (d *doc) assemble(r reads) []*draft {
+	for i := range r.entries {
+		r.entries[i].facts = slices.Clone(r.entries[i].facts) // what follows changes them
+	}
 	d.ownTimes(r)
 	endings(r)
 	namesFirst(r)
@@ -117,7 +120,7 @@ func (a *assembler) row(e entry) {
 	if a.cur != nil {
 		a.share()
 	}
-	dr := &draft{kind: a.kind, from: a.from}
+	dr := newDraft(a.kind, a.from)
 	for _, f := range e.facts {
 		dr.put(f)
 	}
@@ -133,7 +136,7 @@ func (a *assembler) line(e entry) {
 	if hasField(e.facts, ownName(a.kind)) {
 		a.block = nil // the line has a name of its own
 	}
-	a.cur = &draft{kind: a.kind, from: a.from}
+	a.cur = newDraft(a.kind, a.from)
 	for _, f := range e.facts {
 		if !a.cur.put(f) {
 			a.cur.doubt = "the line says one thing twice; which of the two counts is not certain"
@@ -188,7 +191,7 @@ func (a *assembler) add(f fact) {
 		return
 	}
 	if a.cur == nil {
-		a.cur = &draft{kind: a.kind, from: a.from}
+		a.cur = newDraft(a.kind, a.from)
 	}
 	if f.field == "state" && !f.ending {
 		a.cur.facts = withoutEnding(a.cur.facts) // its last words were no state
@@ -210,7 +213,7 @@ func (a *assembler) complete(f fact) bool {
 		if o.field != f.field {
 			continue
 		}
-		if f.read.hasTime {
+		if f.read.hasTime() {
 			if _, joins := joinMoments(o.read, f.read); joins {
 				return false
 			}
@@ -264,7 +267,7 @@ func (a *assembler) begin(f fact) {
 	a.flush()
 	a.named = true
 	a.block = []fact{f}
-	a.cur = &draft{kind: a.kind, from: a.from}
+	a.cur = newDraft(a.kind, a.from)
 	a.cur.put(f)
 }
 
@@ -291,7 +294,7 @@ func (a *assembler) inherit(dr *draft) {
 			dr.put(f)
 			continue
 		}
-		if f.field == fieldMoment && dr.clockOnly() || f.read.moment.HasDate && !f.read.moment.HasClock && dr.lacksDate(f.field) {
+		if f.field == fieldMoment && dr.clockOnly() || f.read.hasDate() && !f.read.hasClock() && dr.lacksDate(f.field) {
 			dr.put(f) // the date stands above the times
 		}
 	}

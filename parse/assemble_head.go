@@ -2,7 +2,6 @@ package parse
 
 import (
 	"slices"
-	"strings"
 
 	"tankroll/parse/lexicon"
 )
@@ -40,7 +39,10 @@ func (d *doc) ownTimes(r reads) {
 // keepHead sets the facts of the header aside, which may stand among records, and
 // returns the others.
 func (d *doc) keepHead(facts []fact) []fact {
-	var rest []fact
+	if len(facts) == 0 {
+		return nil
+	}
+	rest := make([]fact, 0, len(facts))
 	for _, f := range facts {
 		if isHeader(f.field) {
 			d.headFacts = append(d.headFacts, f)
@@ -57,13 +59,13 @@ func (d *doc) isMoment(f fact) bool {
 	if len(f.read.toks) == 0 || len(f.read.toks) < len(d.lines[f.read.toks[0].line].toks) {
 		return false
 	}
-	return f.read.hasTime && f.read.moment.HasDate && !f.printed && (f.field == fieldMoment || f.field == "at")
+	return f.read.hasTime() && f.read.hasDate() && !f.printed && (f.field == fieldMoment || f.field == "at")
 }
 
 // amongWords reports whether a date and time stands alone in its line but for words that
 // say nothing of equipment, a page or the number of the slip: DONE 03/14/2025 07:15.
 func (d *doc) amongWords(f fact) bool {
-	if len(f.read.toks) == 0 || !f.read.moment.HasDate || !f.read.moment.HasClock {
+	if len(f.read.toks) == 0 || !f.read.hasDate() || !f.read.hasClock() {
 		return false
 	}
 	toks := d.lines[f.read.toks[0].line].toks
@@ -71,7 +73,7 @@ func (d *doc) amongWords(f fact) bool {
 	for i, t := range toks {
 		inside := t.at >= first && t.at <= last
 		counts := i > 0 && (d.numberWord(toks[i-1]) || d.spelt(toks[i-1], lexicon.Apparatus)) && plainDigits(t.text, 1, 5)
-		if !inside && !counts && (d.isDevice(t) && i+1 < len(toks) && toks[i+1].number || strings.ContainsAny(t.text, "0123456789")) {
+		if !inside && !counts && (d.isDevice(t) && i+1 < len(toks) && toks[i+1].number || hasDigit(t.text)) {
 			return false
 		}
 	}
@@ -104,16 +106,16 @@ func (d *doc) closesSlip(f fact, above []entry) bool {
 // afterAll reports whether a date is later than all dates of the entries, of
 // which there are some: the time of printing.
 func (d *doc) afterAll(f fact, entries []entry) bool {
-	last, ok := d.timeText(f.read.moment)
-	if !ok || !f.read.moment.HasClock || !dated(entries) {
+	last, ok := d.timeText(f.read.moment())
+	if !ok || !f.read.hasClock() || !dated(entries) {
 		return false
 	}
 	for _, e := range entries {
 		for _, o := range e.facts {
-			if !o.read.hasTime || !o.read.moment.HasDate || isHeader(o.field) {
+			if !o.read.hasTime() || !o.read.hasDate() || isHeader(o.field) {
 				continue
 			}
-			if t, ok := d.timeText(o.read.moment); !ok || t > last {
+			if t, ok := d.timeText(o.read.moment()); !ok || t > last {
 				return false
 			}
 		}
@@ -125,7 +127,7 @@ func (d *doc) afterAll(f fact, entries []entry) bool {
 func dated(entries []entry) bool {
 	for _, e := range entries {
 		for _, f := range e.facts {
-			if f.read.hasTime && !isHeader(f.field) {
+			if f.read.hasTime() && !isHeader(f.field) {
 				return true
 			}
 		}

@@ -6,14 +6,14 @@ import "math"
 // name, or something else that comes again for each record; "" when neither.
 func (d *doc) leads(r reads) string {
 	own := ownName(r.kind)
-	var order []fact
+	var order []*fact
 	counts := map[string]int{}
 	for _, e := range r.entries {
 		if e.row || e.more || e.head {
 			continue
 		}
-		for _, f := range e.facts {
-			if !isHeader(f.field) {
+		for i := range e.facts {
+			if f := &e.facts[i]; !isHeader(f.field) {
 				order = append(order, f)
 				counts[f.field]++
 			}
@@ -60,7 +60,7 @@ const (
 )
 
 // leadCost weighs a field as the one that records begin with.
-func (d *doc) leadCost(order []fact, counts map[string]int, lead, own string) float64 {
+func (d *doc) leadCost(order []*fact, counts map[string]int, lead, own string) float64 {
 	twice := twiceInOne
 	if lead == own {
 		twice = againOfOwn
@@ -88,7 +88,7 @@ func (d *doc) leadCost(order []fact, counts map[string]int, lead, own string) fl
 
 // breakCost says how much the paper speaks against a record beginning with a
 // fact; it is negative when it speaks for it.
-func (d *doc) breakCost(f fact) float64 {
+func (d *doc) breakCost(f *fact) float64 {
 	toks := f.label
 	if len(toks) == 0 {
 		toks = f.read.toks
@@ -149,7 +149,7 @@ func (d *doc) orphaned(r reads, lead string) bool {
 			if after[f.field] = true; f.field == lead {
 				clear(after)
 			}
-			if f.field == lead && counts[lead] == 2 && d.breakCost(f) < 0 {
+			if f.field == lead && counts[lead] == 2 && d.breakCost(&f) < 0 {
 				return false
 			}
 		}

@@ -36,7 +36,7 @@ func (dr *draft) summary() bool {
 func (dr *draft) passes() []*draft {
 	var out []*draft
 	for _, f := range dr.facts {
-		if !f.read.hasTime || !f.read.moment.HasDate || f.field != "first_pass_of_month" && f.field != "last_pass_at" && f.field != fieldMoment && f.field != "ended_at" {
+		if !f.read.hasTime() || !f.read.hasDate() || f.field != "first_pass_of_month" && f.field != "last_pass_at" && f.field != fieldMoment && f.field != "ended_at" {
 			continue
 		}
 		t := &draft{kind: record.LineTest, from: dr.from, split: dr.split, doubt: dr.doubt}

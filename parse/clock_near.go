@@ -9,7 +9,7 @@ func (d *doc) clockAfter(toks []token) bool {
 	const most = 4 // words between the two: a label, a little word
 	isClock := func(at []token, parted bool) bool {
 		r, ok := d.readTime(at, parted)
-		return ok && r.moment.HasClock && !r.moment.HasDate
+		return ok && r.hasClock() && !r.hasDate()
 	}
 	first, last := toks[0].at, toks[len(toks)-1].at
 	for k, l := range d.lines {

@@ -56,7 +56,7 @@ func (d *doc) findDates() dateFinding {
 // allDates finds every date on the slip.
 func (d *doc) allDates() []seenDate {
 	var out []seenDate
-	names := d.timeNames()
+	names := d.timeNames
 	for _, l := range d.lines {
 		words := texts(l.toks)
 		for i := 0; i < len(words); {
@@ -180,7 +180,7 @@ func (d *doc) yearFirst(seen []seenDate, counts map[value.Order]int, most int) i
 // dotted reports whether points part the figures of a date: 14.03.2025.
 func dotted(words []string) bool {
 	for _, w := range words {
-		if strings.Count(w, ".") == 2 && strings.ContainsAny(w[:1], "0123456789") {
+		if strings.Count(w, ".") == 2 && hasDigit(w[:1]) {
 			return true
 		}
 	}
@@ -257,7 +257,7 @@ func (d *doc) latest(seen []seenDate, o value.Order) value.Day {
 		if !s.date.HasYear() {
 			continue
 		}
-		if day, ok := s.date.In(o, d.now); ok && day.String() > last.String() {
+		if day, ok := s.date.In(o, d.now); ok && day.After(last) {
 			last = day
 		}
 	}

@@ -14,6 +14,12 @@ type draft struct {
 	doubt string // why nothing in it can be sure, "" when nothing speaks against it
 }
 
+// newDraft makes a draft without facts that begins on a line.
+func newDraft(k record.Kind, from int) *draft {
+	const usual = 8 // facts of a record
+	return &draft{kind: k, from: from, facts: make([]fact, 0, usual)}
+}
+
 // has reports whether a draft has the field.
 func (dr *draft) has(field string) bool { return hasField(dr.facts, field) }
 
@@ -43,7 +49,7 @@ func (dr *draft) put(f fact) bool {
 				return true
 			}
 			continue
-		case f.read.hasTime && o.read.hasTime:
+		case f.read.hasTime() && o.read.hasTime():
 			if m, ok := joinMoments(o.read, f.read); ok {
 				o.read = m
 				return true
@@ -94,15 +100,15 @@ func (dr *draft) putClass(f fact) (done, same bool) {
 // joinMoments puts a date and a time of day together that were printed apart.
 func joinMoments(a, b reading) (reading, bool) {
 	switch {
-	case a.moment.HasDate && !a.moment.HasClock && b.moment.HasClock && !b.moment.HasDate:
-		a.moment.Clock, a.moment.HasClock = b.moment.Clock, true
-	case a.moment.HasClock && !a.moment.HasDate && b.moment.HasDate && !b.moment.HasClock:
-		a.moment.Date, a.moment.HasDate = b.moment.Date, true
+	case a.hasDate() && !a.hasClock() && b.hasClock() && !b.hasDate():
+	case a.hasClock() && !a.hasDate() && b.hasDate() && !b.hasClock():
 		a, b = b, a
-		a.moment.Clock, a.moment.HasClock = b.moment.Clock, true
 	default:
 		return a, false
 	}
+	both := *a.when
+	both.Clock, both.HasClock = b.when.Clock, true
+	a.when = &both
 	a.toks = append(a.toks[:len(a.toks):len(a.toks)], b.toks...)
 	a.fixed += b.fixed
 	return a, true
@@ -116,7 +122,7 @@ func (d *doc) doubtOwnTimes(dr *draft) {
 	}
 	for i := range dr.facts {
 		f := &dr.facts[i]
-		if f.read.hasTime && f.read.moment.HasDate && f.guess == "" && (len(f.label) == 0 && (f.inherited || f.field == fieldMoment) || f.inherited && d.dateOnly(f.label)) {
+		if f.read.hasTime() && f.read.hasDate() && f.guess == "" && (len(f.label) == 0 && (f.inherited || f.field == fieldMoment) || f.inherited && d.dateOnly(f.label)) {
 			f.guess = "no label stands with it, and the slip shows no other time of printing; it may be that"
 		}
 	}
@@ -125,7 +131,7 @@ func (d *doc) doubtOwnTimes(dr *draft) {
 // clockOnly reports whether a draft has a time of day that lacks its date.
 func (dr *draft) clockOnly() bool {
 	for _, f := range dr.facts {
-		if f.field == fieldMoment && f.read.moment.HasClock && !f.read.moment.HasDate {
+		if f.field == fieldMoment && f.read.hasClock() && !f.read.hasDate() {
 			return true
 		}
 	}
@@ -135,8 +141,8 @@ func (dr *draft) clockOnly() bool {
 // lacksDate reports whether a draft's time of a field is a time of day alone.
 func (dr *draft) lacksDate(field string) bool {
 	for _, f := range dr.facts {
-		if f.field == field && f.read.hasTime {
-			return f.read.moment.HasClock && !f.read.moment.HasDate
+		if f.field == field && f.read.hasTime() {
+			return f.read.hasClock() && !f.read.hasDate()
 		}
 	}
 	return false

@@ -6,11 +6,11 @@ type fact struct {
 	read      reading
 	label     []token
 	cost      float64 // of the label
-	weak      bool    // the label is no exact name, or there is none
-	printed   bool    // labelled
 	guess     string  // why the field is a guess, "" when it is none
 	grade     string  // of a product
 	stranger  string  // a word without a place beside it
+	weak      bool    // the label is no exact name, or there is none
+	printed   bool    // labelled
 	ending    bool    // of a state: the last words of free text
 	inherited bool    // stands above the record, for several
 }

@@ -53,6 +53,25 @@ var specs = func() map[record.Kind]map[string]record.FieldSpec {
 	return out
 }()
 
+// hasFields says which of the fields that are asked for at every word a kind has.
+type hasFields struct {
+	result, class, method, product bool
+	own                            bool // the name of what its records are about
+}
+
+// fieldsOf is hasFields for each kind.
+var fieldsOf = func() map[record.Kind]hasFields {
+	out := map[record.Kind]hasFields{}
+	for k, fields := range specs {
+		has := func(name string) bool {
+			_, ok := fields[name]
+			return ok
+		}
+		out[k] = hasFields{has("result"), has("test_class"), has("method"), has("product"), has(ownName(k))}
+	}
+	return out
+}()
+
 // readField reads a value for a field of a kind, whose own rules may go beyond
 // its type's.
 func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint string) (reading, bool) {
@@ -67,7 +86,7 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 	case fieldPeriod:
 		return d.readPeriod(toks)
 	case "header.site_number":
-		if len(toks) == 0 || !strings.ContainsAny(toks[0].text, "0123456789") || len(toks[0].text) > 10 {
+		if len(toks) == 0 || !hasDigit(toks[0].text) || len(toks[0].text) > 10 {
 			return reading{}, false
 		}
 		t := toks[0]
@@ -150,7 +169,7 @@ func (d *doc) readPeriod(toks []token) (reading, bool) {
 	if !ok {
 		return reading{}, false
 	}
-	a.until, a.untilToks = &b.moment, b.toks
+	a.until = &b
 	a.used = j + b.used
 	return a, true
 }
@@ -182,7 +201,7 @@ func (d *doc) readClass(k record.Kind, toks []token, hint string) (reading, bool
 	if len(toks) == 0 {
 		return reading{}, false
 	}
-	if n, ok := d.number(toks[0]); ok && strings.ContainsAny(toks[0].text, "0123456789") {
+	if n, ok := d.number(toks[0]); ok && hasDigit(toks[0].text) {
 		r := reading{used: 1, toks: toks[:1], num: n, value: n.Value, fixed: n.Fixed}
 		if code, cost, used := d.unitAfter(toks[1:]); used > 0 {
 			u := unitCodes[code]
@@ -223,7 +242,7 @@ func (d *doc) numberTexts() []string {
 	for _, l := range d.lines {
 		for i := 0; i < len(l.toks); {
 			r, ok := d.readTime(l.toks[i:], dated)
-			if dated = ok && r.moment.HasDate && !r.moment.HasClock; ok {
+			if dated = ok && r.hasDate() && !r.hasClock(); ok {
 				i += r.used
 				continue
 			}

@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/record"
+import (
+	"slices"
+
+	"tankroll/record"
+)
 
 // fieldHead reads a heading that names one field, with the rate of the test or not, over a
 // row for each tank or line:
@@ -47,6 +51,9 @@ func (d *doc) fieldHead(k record.Kind, lines []line, i int) (structure, bool) {
 // joined are the tokens of a heading without the commas and marks in it: PASSES, LAST 24
 // HOURS or TESTS: FIRST PASS.
 func joined(toks []token) []token {
+	if !slices.ContainsFunc(toks, func(t token) bool { return t.stop == ',' || t.delim == ':' }) {
+		return toks
+	}
 	out := append([]token(nil), toks...)
 	for i := range out {
 		out[i].at = -1

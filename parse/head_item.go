@@ -1,7 +1,6 @@
 package parse
 
 import (
-	"regexp"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -25,9 +24,6 @@ const (
 	itemOther  = "other"  // nothing that the header has a field for: a telephone, a version
 )
 
-// telephone is a telephone number without a word for it.
-var telephone = regexp.MustCompile(`^\+?[(]?\d{2,4}[)]?[ -]+(\d{2,4}[ -]+)?\d{3,4}([ -]\d{3,4})?$`)
-
 // headItems reads a line as things of the header:
 //
 //	line   = item { [ "/" | "-" ] item }
@@ -50,8 +46,8 @@ func (d *doc) headItems(l line) []headItem {
 			continue
 		}
 		it, n := d.headItem(toks, i)
-		if k := len(out) - 1; n == 0 && k >= 0 && out[k].read.moment.HasDate && !out[k].read.moment.HasClock {
-			if r, ok := d.readTime(toks[i:], true); ok && r.moment.HasClock && !r.moment.HasDate { // 02.08 beside a date
+		if k := len(out) - 1; n == 0 && k >= 0 && out[k].read.hasDate() && !out[k].read.hasClock() {
+			if r, ok := d.readTime(toks[i:], true); ok && r.hasClock() && !r.hasDate() { // 02.08 beside a date
 				it, n = headItem{field: fieldMoment, toks: r.toks, read: r}, r.used
 			}
 		}
@@ -91,7 +87,7 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 	}
 	if _, cost, n := d.code(lexicon.Skip, toks[i:end]); n > 0 && cost == 0 && starts(toks, i) {
 		if i+n < len(toks) {
-			if r, ok := d.readTime(toks[i+n:], false); ok && r.moment.HasDate && r.moment.HasClock && i+n+r.used == len(toks) {
+			if r, ok := d.readTime(toks[i+n:], false); ok && r.hasDate() && r.hasClock() && i+n+r.used == len(toks) {
 				return headItem{field: itemOther, toks: toks[i : i+n]}, n // END 2025/03/14 12:30
 			}
 		}
@@ -102,13 +98,13 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 			end++
 		}
 		for j := i + n + 1; j < end; j++ { // REPORT NO. 31 OF 12/06/2025
-			if r, ok := d.readTime(toks[j:], false); ok && r.moment.HasDate && r.moment.Date.HasYear() {
+			if r, ok := d.readTime(toks[j:], false); ok && r.hasDate() && r.hasYear() {
 				end = j
 			}
 		}
 		return headItem{field: itemOther, toks: toks[i:end]}, end - i
 	}
-	if starts(toks, i) && telephone.MatchString(textOf(toks[i:end])) {
+	if starts(toks, i) && telephone.matches(textOf(toks[i:end])) {
 		return headItem{field: itemOther, toks: toks[i:end]}, end - i
 	}
 	return headItem{}, 0
@@ -131,10 +127,10 @@ func (d *doc) apparatus(toks []token) int {
 // time before it, if any.
 func (d *doc) momentItem(toks []token, i int) (headItem, int) {
 	end := cellEnd(toks, i)
-	if r, ok := d.readTime(toks[i:], false); ok && (r.moment.HasClock || r.moment.Date.HasYear()) {
+	if r, ok := d.readTime(toks[i:], false); ok && (r.hasClock() || r.hasYear()) {
 		return headItem{field: fieldMoment, toks: r.toks, read: r}, d.withWeekday(toks, i+r.used) - i
 	}
-	for n := range d.momentLabels(toks[i:end]) {
+	for _, n := range d.momentLabels(toks[i:end]) {
 		j := i + n
 		for j < len(toks) && (toks[j].blank || joint[toks[j].norm]) {
 			j++
@@ -143,7 +139,7 @@ func (d *doc) momentItem(toks []token, i int) (headItem, int) {
 			continue
 		}
 		r, ok := d.readTime(toks[j:], !joint[toks[i].norm]) // AT 418 OAK ROAD is no time
-		if !ok || !r.moment.HasClock && !r.moment.Date.HasYear() {
+		if !ok || !r.hasClock() && !r.hasYear() {
 			continue
 		}
 		it := headItem{field: fieldMoment, toks: r.toks, label: toks[i : i+n], read: r}
@@ -165,23 +161,23 @@ var joint = map[string]bool{"at": true, "on": true, "of": true, "is": true, "as"
 
 // momentLabels are the lengths of the labels of a time of printing at the
 // beginning of the tokens, the longest first; a little word alone is one.
-func (d *doc) momentLabels(toks []token) func(func(int) bool) {
+func (d *doc) momentLabels(toks []token) []int {
+	var out []int
 	names := d.names(toks)
-	return func(yield func(int) bool) {
-		for i := len(names) - 1; i >= 0; i-- {
-			if f, ok := d.field(headerKind, names[i].bag); ok && strings.TrimPrefix(f, "header.") == "printed_at" && names[i].cost <= sureLabelCost && !yield(names[i].used) {
-				return
-			}
-		}
-		if toks[0].norm == "readings" || (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
-			yield(1)
+	for i := len(names) - 1; i >= 0; i-- {
+		if f, ok := d.field(headerKind, names[i].bag); ok && strings.TrimPrefix(f, "header.") == "printed_at" && names[i].cost <= sureLabelCost {
+			out = append(out, names[i].used)
 		}
 	}
+	if toks[0].norm == "readings" || (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
+		out = append(out, 1)
+	}
+	return out
 }
 
 // withWeekday passes a day of the week that stands behind its date.
 func (d *doc) withWeekday(toks []token, j int) int {
-	if j < len(toks) && toks[j].delim == 0 && d.timeNames().Weekday(toks[j].text) {
+	if j < len(toks) && toks[j].delim == 0 && d.timeNames.Weekday(toks[j].text) {
 		return j + 1
 	}
 	return j
@@ -219,9 +215,9 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		label, rest := toks[i:i+n.used], toks[j:cellEnd(toks, j)]
 		address := addressScore(textOf(toComma(rest))) >= 3
 		switch {
-		case field == "address" && (marked || starts(toks, i) && houseWay.MatchString(textOf(rest))), place && marked && address:
+		case field == "address" && (marked || starts(toks, i) && houseWay.matches(textOf(rest))), place && marked && address:
 			return headItem{field: "address", toks: rest, label: label, firm: true}, j + len(rest) - i
-		case field == "address" || !marked && way.MatchString(textOf(toks[i:cellEnd(toks, i)])) && !plainNumber(toks[j]):
+		case field == "address" || !marked && hasWay(textOf(toks[i:cellEnd(toks, i)])) && !plainNumber(toks[j]):
 			return headItem{}, 0 // STATION ROAD
 		case place && marked && !d.namesEquipment(rest) && !plainNumber(toks[j]) && !d.isHeading(toks) && d.ofSite(toks[0].line):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
@@ -266,7 +262,7 @@ func (d *doc) headWords(toks []token, i int) (headItem, int) {
 		if t.blank || t.open || bracketedNumber(t) {
 			break
 		}
-		if it, n := d.headItem(toks, j); n > 0 && (it.firm || it.field == fieldMoment && it.read.moment.HasDate && it.read.moment.Date.HasYear()) {
+		if it, n := d.headItem(toks, j); n > 0 && (it.firm || it.field == fieldMoment && it.read.hasDate() && it.read.hasYear()) {
 			break
 		}
 	}

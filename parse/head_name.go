@@ -198,7 +198,7 @@ func (r *headReader) nameWorth(i int) int {
 			continue
 		}
 		for _, it := range l.items {
-			if it.field == "printed_at" || it.field == fieldMoment && it.read.moment.HasDate && (!l.foot || r.opens(i)) {
+			if it.field == "printed_at" || it.field == fieldMoment && it.read.hasDate() && (!l.foot || r.opens(i)) {
 				return worth + nearPrinted
 			}
 		}

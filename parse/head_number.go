@@ -25,7 +25,7 @@ func (r *headReader) beside(i int) bool {
 	if l.foot || i == 0 || r.lines[i-1].at != l.at-1 || len(l.items) != 2 {
 		return false
 	}
-	dated := slices.ContainsFunc(l.items, func(it headItem) bool { return it.read.moment.HasDate && it.read.moment.Date.HasYear() })
+	dated := slices.ContainsFunc(l.items, func(it headItem) bool { return it.read.hasDate() && it.read.hasYear() })
 	return dated && slices.ContainsFunc(r.lines[i-1].items, func(it headItem) bool {
 		return it.field == itemWords && r.d.wordsKind(it.toks) == wordsName
 	})

@@ -129,7 +129,7 @@ func (d *doc) headish(items []headItem) bool {
 	}
 	trade, dates, all := 0, 0, []token(nil)
 	for _, it := range items {
-		if it.field == fieldMoment && it.read.moment.HasDate {
+		if it.field == fieldMoment && it.read.hasDate() {
 			dates++
 		}
 		if it.field != itemWords {
@@ -171,13 +171,13 @@ func (d *doc) wordsKind(toks []token) int {
 func (d *doc) wordsKindAnew(toks []token) int {
 	text := textOf(toks)
 	switch {
-	case d.namesMonth(toks) && !way.MatchString(text):
+	case d.namesMonth(toks) && !hasWay(text):
 		return wordsNone // 01-31 MAR 2025
 	case addressScore(text) >= 3:
 		return wordsStreet
-	case postal.MatchString(text) || townState.MatchString(text) && !d.allTrade(toks):
+	case postal.matches(text) || townState.matches(text) && !d.allTrade(toks):
 		return wordsTown
-	case premises.MatchString(text):
+	case premises.matches(text):
 		return wordsPlace
 	case len(toks) == 1 && toks[0].number && len(strings.Trim(toks[0].text, "0123456789-")) == 0 && len(toks[0].text) >= 4:
 		return wordsTown // a postal code alone
@@ -190,7 +190,7 @@ func (d *doc) wordsKindAnew(toks []token) int {
 	strange, numbers, words := 0, 0, 0
 	for i := range toks {
 		switch t := toks[i]; {
-		case t.number || strings.ContainsAny(t.text, "0123456789"):
+		case t.number || hasDigit(t.text):
 			numbers++
 		case !d.tradeWord(t):
 			strange++

@@ -194,16 +194,16 @@ func (r *headReader) above(i int) *headLine {
 // none yet, and what is set in below it.
 func (r *headReader) withTown(i int, toks []token) []token {
 	n := r.next(i)
-	if n == nil || !n.wordsFirst() || postal.MatchString(textOf(toks)) {
+	if n == nil || !n.wordsFirst() || postal.matches(textOf(toks)) {
 		return toks
 	}
 	words := n.items[0].toks
 	kind := r.d.wordsKind(words)
-	if postalFirst.MatchString(textOf(words)) {
+	if postalFirst.matches(textOf(words)) {
 		kind = wordsTown
 	}
 	goesOn := toks[len(toks)-1].stop == ',' || words[0].col > r.d.lines[r.lines[i].at].toks[0].col+1.5
-	if kind == wordsTown || goesOn && kind == wordsName && !strings.ContainsAny(textOf(words), "0123456789") {
+	if kind == wordsTown || goesOn && kind == wordsName && !hasDigit(textOf(words)) {
 		r.taken[n.at] = true
 		n.items = n.items[1:]
 		return append(toks[:len(toks):len(toks)], words...)
@@ -260,7 +260,7 @@ func (r *headReader) address() {
 			n := r.next(i)
 			townBelow := n != nil && n.wordsFirst() && r.d.wordsKind(n.items[0].toks) == wordsTown && strings.ContainsAny(textOf(n.items[0].toks), letters)
 			score := addressScore(text)
-			if score < 3 && !(townBelow && (way.MatchString(text) || houseWay.MatchString(text))) || r.lines[i].title {
+			if score < 3 && !(townBelow && (hasWay(text) || houseWay.matches(text))) || r.lines[i].title {
 				continue
 			}
 			street = r.withTown(i, r.withHouse(i, street))
@@ -279,7 +279,7 @@ func (r *headReader) address() {
 // from its front.
 func streetOf(toks []token) (name, street []token) {
 	for i, t := range toks {
-		if t.stop == ',' && i+2 < len(toks) && houseWay.MatchString(textOf(toks[i+1:])) && way.MatchString(textOf(toks[i+1:])) && !strings.ContainsAny(textOf(toks[:i+1]), "0123456789") {
+		if t.stop == ',' && i+2 < len(toks) && houseWay.matches(textOf(toks[i+1:])) && hasWay(textOf(toks[i+1:])) && !hasDigit(textOf(toks[:i+1])) {
 			return toks[:i+1], toks[i+1:]
 		}
 	}
@@ -293,7 +293,7 @@ func streetOf(toks []token) (name, street []token) {
 // line above only.
 func (r *headReader) withHouse(i int, street []token) []token {
 	a := r.above(i)
-	if a == nil || houseWay.MatchString(textOf(street)) || len(a.items) == 0 {
+	if a == nil || houseWay.matches(textOf(street)) || len(a.items) == 0 {
 		return street
 	}
 	it := &a.items[len(a.items)-1]

@@ -28,7 +28,7 @@ func (r *headReader) takenAt() {
 	}
 	for i, l := range r.lines {
 		for _, it := range l.items {
-			if l.foot || it.field != "printed_at" && it.field != fieldMoment || !it.read.moment.HasDate || r.holds(it) || r.out.taken != nil {
+			if l.foot || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
 				continue
 			}
 			says := r.d.saysTaken(it.label)
@@ -61,7 +61,7 @@ func (d *doc) giveTaken(drafts []*draft) {
 // says elsewhere when the slip was printed, else that of printing.
 func (d *doc) besideTitleTime(k record.Kind, f fact) string {
 	p := d.front.printed
-	if (k == record.Inventory || k == record.SensorStatus) && p != nil && len(p.read.toks) > 0 && p.read.moment.HasDate && p.read.toks[0].line != f.read.toks[0].line {
+	if (k == record.Inventory || k == record.SensorStatus) && p != nil && len(p.read.toks) > 0 && p.read.hasDate() && p.read.toks[0].line != f.read.toks[0].line {
 		return "at"
 	}
 	return "header.printed_at"

@@ -79,7 +79,7 @@ func (r *headReader) moment(i, k int) {
 // its time of day, or AM and PM, may have found no room.
 func (r *headReader) overLine(i, k int, m reading) reading {
 	n := r.next(i)
-	if n == nil || k < len(r.lines[i].items)-1 || m.moment.HasClock && m.moment.Clock.Half != "" {
+	if n == nil || k < len(r.lines[i].items)-1 || m.hasClock() && m.moment().Clock.Half != "" {
 		return m
 	}
 	const most = 3 // words of a time of day with its half
@@ -157,7 +157,7 @@ func (r *headReader) lastOfAll(i int) bool {
 	own := r.d.lines[r.lines[i].at].toks
 	for k := range r.d.lines {
 		at := r.lines[i].at
-		if t := r.d.lines[k].toks; (k < at-1 || k > at+1) && len(t) > 0 && len(r.d.withoutMoments(t)) == 0 && len(cells(t)) == len(cells(own)) {
+		if t := r.d.lines[k].toks; (k < at-1 || k > at+1) && len(t) > 0 && len(r.d.withoutMoments(t)) == 0 && cellCount(t) == cellCount(own) {
 			return false
 		}
 	}
@@ -175,7 +175,7 @@ func (r *headReader) lineMoment(i int) (value.Moment, bool) {
 		if it.field != fieldMoment && it.field != "printed_at" {
 			return value.Moment{}, false
 		}
-		if k == 0 || !out.hasTime {
+		if k == 0 || !out.hasTime() {
 			out = it.read
 			continue
 		}
@@ -184,7 +184,7 @@ func (r *headReader) lineMoment(i int) (value.Moment, bool) {
 			return value.Moment{}, false
 		}
 	}
-	return out.moment, out.hasTime
+	return out.moment(), out.hasTime()
 }
 
 // after reports whether any date on the slip is after a time in its canonical form.

@@ -1,7 +1,6 @@
 package parse
 
 import (
-	"regexp"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -14,30 +13,6 @@ type head struct {
 	guessed                        bool   // the site's name carries no label
 	others                         []fact // what the head says that no field is for
 }
-
-var (
-	// A word for a way, which makes a street of the words before it.
-	way = regexp.MustCompile(`(?i)(?:^|\s)(st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|ter|terrace|close|crescent|expy|fwy|jalan|jln|lorong|rue|calle|avenida|rua|strasse)\b`)
-	// A word for a way of other tongues: as the end of a word, before the way's name, behind it.
-	wayAbroad = regexp.MustCompile(`(?i)(^|\s)(\S{2,}(strasse|straße|str\.|gasse|weg|platz|allee|gatan|gata|vagen|vägen|veien|vegen|straat|laan|kade|katu)|(via|viale|piazza|corso|strada|rang|chemin|ch\.|boul\.?|rte\.?|carr\.?|carretera|ruta|avda\.?|camino|paseo|plaza|praca|travessa|estrada|ulica|ul\.|largo)\s\S+|\S+-(cho|chome|dori|machi|ku|gun|ro|gil)\b)`)
-	// The number of a house or a kilometre behind the way.
-	wayHouse = regexp.MustCompile(`(?i)^[a-z][a-z .'-]*[a-z]\.?\s(\d{1,3}[a-d]?$|\d{1,4}[a-d]?,\s)|\bkm\.?\s?\d`)
-	// Numbers of blocks and houses put together, before the way's name.
-	blockHouse = regexp.MustCompile(`(?i)^\d{1,4}(-\d{1,4}){1,2}\s+[a-z]`)
-	// A postal code at the end.
-	postal = regexp.MustCompile(`(?i)[ ,](\d{4,5}(-\d{4})?|[a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`)
-	// A town behind its postal code.
-	postalFirst = regexp.MustCompile(`(?i)^([a-z]{1,2}-)?\d{4,6},?\s+[a-z][a-z .'-]+$`)
-	// A town with its state.
-	townState = regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+(a[bklrz]|bc|c[aot]|d[ce]|fl|ga|hi|i[adln]|k[sy]|la|m[abdeinost]|n[bcdehjlmstuvy]|o[hknr]|p[aer]|qc|ri|s[cdk]|t[nx]|ut|v[at]|w[aivy]|yt|nsw|vic|qld|tas|act|sa|nt)\.?(\s+\d{4,5}(-\d{4})?)?$`)
-	houseWay  = regexp.MustCompile(`(?i)^((no|nos|unit|lot|suite)\.?\s+)?\d{1,6}([a-z]|/\d{1,4})?,?\s+[a-z]`)
-	// A way with a comma behind it, as before a town.
-	wayComma = regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)
-	// A part of a building or a plot.
-	premises = regexp.MustCompile(`(?i)^(level|lot|unit|suite|floor|flat|blk|block|shop lot)\.?\s*[a-z]?-?\d|^nos?\.?\s*\d+[a-z]?,`)
-	// A box or a rural route, which stand for house and way.
-	postBox = regexp.MustCompile(`(?i)\b(p\.?\s?o\.?\s?box|box|rr|rural route|star route)\s+\d`)
-)
 
 // The header of a slip stands in its first lines.
 const headLines = 6
@@ -122,7 +97,7 @@ func (d *doc) labelledHead(h *head, l line) []token {
 		if !d.speaks(f) {
 			continue
 		}
-		if f.field == fieldMoment && !f.read.moment.HasDate && h.printed == nil || !h.take(f) {
+		if f.field == fieldMoment && !f.read.hasDate() && h.printed == nil || !h.take(f) {
 			continue
 		}
 		for _, t := range append(f.label[:len(f.label):len(f.label)], f.read.toks...) {
@@ -177,7 +152,7 @@ func (h *head) take(f fact) bool {
 	case "address":
 		return keep(&h.address, f)
 	case "site":
-		if t := f.read.toks; len(t) > 0 && len(t[0].text) <= 6 && strings.ContainsAny(t[0].text, "0123456789") {
+		if t := f.read.toks; len(t) > 0 && len(t[0].text) <= 6 && hasDigit(t[0].text) {
 			n := f
 			n.read.toks, n.read.value = t[:1], strings.TrimLeft(t[0].text, "#0")
 			n.read.value = strings.TrimLeft(t[0].text, "#")
@@ -254,7 +229,7 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 		return
 	}
 	parted := len(toks) > 2 && toks[1].blank && plainDigits(toks[0].text, 1, 4) // 415 / NAME
-	if (houseWay.MatchString(textOf(toks)) || parted) && h.number == nil && len(toks[0].text) <= 4 {
+	if (houseWay.matches(textOf(toks)) || parted) && h.number == nil && len(toks[0].text) <= 4 {
 		n := fact{field: "site_number", read: reading{used: 1, toks: toks[:1], value: toks[0].text}, weak: true}
 		h.number = &n
 		toks = toks[1:]

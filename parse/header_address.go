@@ -8,16 +8,16 @@ import (
 // addressScore says how much a text looks like an address, 2 and more for yes.
 func addressScore(text string) int {
 	score := 0
-	if way.MatchString(text) || wayAbroad.MatchString(text) {
+	if hasWay(text) || wayAbroad.matches(text) {
 		score += 2
 	}
-	if postal.MatchString(text) {
+	if postal.matches(text) {
 		score += 2
 	}
-	if houseWay.MatchString(text) || wayHouse.MatchString(text) && !equipmentFirst(text) || blockHouse.MatchString(text) || wayComma.MatchString(text) || len(way.FindAllString(text, 2)) > 1 {
+	if houseWay.matches(text) || wayHouse.matches(text) && !equipmentFirst(text) || blockHouse.matches(text) || wayComma.matches(text) || countWays(text, 2) > 1 {
 		score++
 	}
-	if postBox.MatchString(text) {
+	if postBox.matches(text) {
 		score += 3
 	}
 	return score
@@ -43,16 +43,16 @@ func (d *doc) findAddress(h *head, names [][]token) [][]token {
 	}
 	toks, used := names[best], 1
 	text := textOf(toks)
-	if best+1 < len(names) && names[best+1][0].line == toks[0].line+1 && way.MatchString(text) && !postal.MatchString(text) {
-		if next := textOf(names[best+1]); postal.MatchString(next) || townState.MatchString(next) {
+	if best+1 < len(names) && names[best+1][0].line == toks[0].line+1 && hasWay(text) && !postal.matches(text) {
+		if next := textOf(names[best+1]); postal.matches(next) || townState.matches(next) {
 			toks, used = append(toks[:len(toks):len(toks)], names[best+1]...), 2
 		}
-	} else if best > 0 && names[best-1][0].line == toks[0].line-1 && !way.MatchString(text) && houseWay.MatchString(textOf(names[best-1])) {
+	} else if best > 0 && names[best-1][0].line == toks[0].line-1 && !hasWay(text) && houseWay.matches(textOf(names[best-1])) {
 		best--
 		toks, used = append(names[best][:len(names[best]):len(names[best])], toks...), 2
 	}
 	last := toks[len(toks)-1].line
-	if last+1 < len(d.lines) && !postal.MatchString(textOf(toks)) {
+	if last+1 < len(d.lines) && !postal.matches(textOf(toks)) {
 		// The postal code has found no room on its line.
 		if next := d.lines[last+1].toks; len(next) == 1 && next[0].number && next[0].col > toks[0].col {
 			toks = append(toks[:len(toks):len(toks)], next...)
@@ -65,7 +65,7 @@ func (d *doc) findAddress(h *head, names [][]token) [][]token {
 // splitAddress cuts a name from the address behind its comma.
 func splitAddress(toks []token) (name, address []token) {
 	for i := range toks {
-		if toks[i].stop == ',' && i+1 < len(toks) && houseWay.MatchString(textOf(toks[i+1:])) && addressScore(textOf(toks[i+1:])) > 2 {
+		if toks[i].stop == ',' && i+1 < len(toks) && houseWay.matches(textOf(toks[i+1:])) && addressScore(textOf(toks[i+1:])) > 2 {
 			return toks[:i+1], toks[i+1:]
 		}
 	}

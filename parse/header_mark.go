@@ -36,7 +36,7 @@ func (d *doc) markHead() {
 			}
 		case d.courtesy(l.toks):
 			l.head = !d.labelOfNext(i)
-		case len(l.toks) >= 3 && way.MatchString(text) && (houseWay.MatchString(text) || postal.MatchString(text)) && !d.hasLabel(l.toks) && len(d.withoutMoments(l.toks)) == len(l.toks):
+		case len(l.toks) >= 3 && hasWay(text) && (houseWay.matches(text) || postal.matches(text)) && !d.hasLabel(l.toks) && len(d.withoutMoments(l.toks)) == len(l.toks):
 			l.head = true
 		case i > 0 && d.lines[i-1].head && len(l.toks) <= 3 && l.toks[0].col > d.lines[i-1].toks[0].col+0.9 && !d.hasLabel(l.toks) && d.title(*l).kind == "":
 			l.head = d.full(d.lines[i-1])
@@ -126,7 +126,7 @@ func (d *doc) labelled(toks []token) bool {
 	}
 	took := 0
 	for _, f := range facts {
-		if f.field == fieldMoment || d.dateOnly(f.label) || len(f.label) > 0 && f.label[0].norm == "report" && !f.read.hasTime {
+		if f.field == fieldMoment || d.dateOnly(f.label) || len(f.label) > 0 && f.label[0].norm == "report" && !f.read.hasTime() {
 			return false
 		}
 		took += len(f.label) + len(f.read.toks)

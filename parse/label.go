@@ -106,7 +106,7 @@ func withoutPart(bag string, part byte) string {
 // withParts adds what a word stands for: one part, or several as in
 // water+volume.
 func withParts(bag, code string) string {
-	for _, p := range strings.Split(code, "+") {
+	for p := range strings.SplitSeq(code, "+") {
 		bag = withPart(bag, labelTables().parts[p])
 	}
 	return bag
@@ -174,9 +174,10 @@ func (d *doc) names(toks []token) []name {
 
 // namesAnew is names without a memory.
 func (d *doc) namesAnew(toks []token) []name {
-	var out []name
+	out := d.nameRoom[:0]
 	d.walk(toks, name{}, &out)
-	return out
+	d.nameRoom = out
+	return slices.Clone(out)
 }
 
 func (d *doc) walk(toks []token, at name, out *[]name) {
@@ -208,7 +209,7 @@ func (d *doc) walk(toks []token, at name, out *[]name) {
 // meanings, and with shorter ones where that is not spelt exactly.
 func (d *doc) walkParts(toks []token, at name, out *[]name) bool {
 	rest := toks[at.used:]
-	most := min(d.maxWords(rest[0]), len(rest))
+	most := min(d.maxWords(&rest[0]), len(rest))
 	found, exact := false, false
 	for n := most; n > 0; n-- {
 		if crosses(rest, n) {

@@ -7,24 +7,23 @@ import "tankroll/record"
 // what the value must be. A word too many in a label is passed over at a price
 // when the others name one field only.
 func (d *doc) fieldOf(k record.Kind, bag, unit string) (field string, spec record.FieldSpec, cost float64, ok bool) {
-	key := fieldKey{k, bag, unit, d.qualifier}
-	if a, done := d.fields[key]; done {
-		return a.field, a.spec, a.cost, a.ok
+	for _, a := range d.fields[bag] {
+		if a.kind == k && a.unit == unit && a.qualifier == d.qualifier {
+			spec, _ = specOf(k, a.field)
+			return a.field, spec, a.cost, a.ok
+		}
 	}
 	field, spec, cost, ok = d.fieldOfAnew(k, bag, unit)
-	d.fields[key] = fieldAnswer{field, spec, cost, ok}
+	d.fields[bag] = append(d.fields[bag], fieldAnswer{k, unit, d.qualifier, field, cost, ok})
 	return field, spec, cost, ok
 }
 
-// fieldKey says which label was looked up; fieldAnswer what it names.
-type fieldKey struct {
-	kind                 record.Kind
-	bag, unit, qualifier string
-}
-
+// fieldAnswer is what a set of parts names in a kind, with a unit and below a heading.
 type fieldAnswer struct {
+	kind            record.Kind
+	unit, qualifier string
+
 	field string
-	spec  record.FieldSpec
 	cost  float64
 	ok    bool
 }

@@ -51,7 +51,7 @@ func (l *listLine) moments(field string) {
 			continue
 		}
 		r, ok := l.d.readTime(l.toks[i:], false)
-		if !ok || !r.moment.HasDate && !r.moment.HasClock || r.moment.HasDate && !r.moment.Date.HasYear() && !r.moment.HasClock {
+		if !ok || !r.hasDate() && !r.hasClock() || r.hasDate() && !r.hasYear() && !r.hasClock() {
 			i++
 			continue
 		}
@@ -249,18 +249,28 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 // withoutNoun looks a state up without the word "sensor" or "alarm" that goes
 // with it.
 func (l *listLine) withoutNoun(sense lexicon.Sense, i, j int) (string, float64, bool) {
+	if !slices.ContainsFunc(l.toks[i:j], besideState) {
+		return "", 0, false
+	}
 	var left []token
 	for _, t := range l.toks[i:j] {
-		switch strings.Trim(t.norm, "!*") {
-		case "sensor", "alarm", "state", "status", "is", "in", "warning", "reports", "shows", "has", "reads", "detects", "was", "a", "an", "it", "been", "found", "finds", "sees", "senses", "the", "now", "says", "since", "this", "still", "at", "stands":
-		default:
+		if !besideState(t) {
 			left = append(left, t)
 		}
 	}
-	if len(left) == 0 || len(left) == j-i {
+	if len(left) == 0 {
 		return "", 0, false
 	}
 	return l.d.whole(sense, left)
+}
+
+// besideState reports whether a word goes with a state and says nothing of it.
+func besideState(t token) bool {
+	switch strings.Trim(t.norm, "!*") {
+	case "sensor", "alarm", "state", "status", "is", "in", "warning", "reports", "shows", "has", "reads", "detects", "was", "a", "an", "it", "been", "found", "finds", "sees", "senses", "the", "now", "says", "since", "this", "still", "at", "stands":
+		return true
+	}
+	return false
 }
 
 // rest takes what is left as free text, strokes between left out.

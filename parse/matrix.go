@@ -2,6 +2,7 @@ package parse
 
 import (
 	"math"
+	"slices"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -14,6 +15,9 @@ import (
 //
 // The things may also stand in the first labelled line: TANK 1 2 3.
 func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
+	if !d.rowBelow(lines, i) {
+		return structure{}, false
+	}
 	heads, n := d.matrixHead(k, lines[i].toks)
 	if n < 2 {
 		heads = nil
@@ -26,6 +30,27 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 		return s, true // what the columns are stands in the first labelled line
 	}
 	return best, ok
+}
+
+// rowBelow reports whether the next line that is no rule may be a row of a matrix: one
+// must stand there, below the heads of the columns or below the first row.
+func (d *doc) rowBelow(lines []line, i int) bool {
+	for _, l := range lines[i+1:] {
+		if l.rule {
+			continue
+		}
+		return len(l.toks) >= fewestInRow && slices.ContainsFunc(d.names(l.toks), func(n name) bool { return leadsRow(n, l.toks) })
+	}
+	return false
+}
+
+// fewestInRow are the tokens of a matrix row at least: a label and two values.
+const fewestInRow = 3
+
+// leadsRow reports whether a label is set off from what stands behind it, as from the
+// values of its row.
+func leadsRow(n name, toks []token) bool {
+	return n.used < len(toks) && (toks[n.used].gap >= 1.5 || toks[n.used-1].delim != 0)
 }
 
 // leadsColumns are the fields that say what each column of a matrix is about.
@@ -142,7 +167,7 @@ func (r matrixRow) bounds() []bound {
 // next.
 func inColumn(toks []token, bounds []bound, col int) int {
 	const slack = 0.6
-	if col >= len(bounds) || len(cells(toks)) == len(bounds)-col {
+	if col >= len(bounds) || cellCount(toks) == len(bounds)-col {
 		return cellEnd(toks, 0)
 	}
 	for n, t := range toks {
@@ -158,7 +183,7 @@ func inColumn(toks []token, bounds []bound, col int) int {
 }
 
 func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds []bound) (matrixRow, bool) {
-	if len(toks) < 3 {
+	if len(toks) < fewestInRow {
 		return matrixRow{}, false
 	}
 	names := d.names(toks)
@@ -170,7 +195,7 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		if part := quantityPart[quantityOf(unitCodes[n.unit])]; n.bag == "" && len(heads) > 0 && heads[0].bag != "" && part != "" {
 			n.bag = bagOf(part) // GAL   5200   8100
 		}
-		if n.bag == "" || n.used >= len(toks) || toks[n.used].gap < 1.5 && toks[n.used-1].delim == 0 {
+		if n.bag == "" || !leadsRow(n, toks) {
 			continue
 		}
 		r := matrixRow{label: toks[:n.used], bag: n.bag, unit: n.unit}

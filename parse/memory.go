@@ -8,21 +8,43 @@ import (
 // placeMemory remembers what was found out about runs of tokens, by the place of their
 // first token on the slip: the same run is looked at from many sides.
 type placeMemory struct {
-	hits    [maxPhraseWords]hitsAnswer // by how many tokens there are, less one
-	most    int                        // tokens of a phrase that begins here, 0 when not known
-	senses  lexicon.Senses             // of phrases that begin here and have up to so many tokens
-	sensed  int
+	hits    [maxPhraseWords]hitsPlace // by how many tokens there are, less one
+	senses  lexicon.Senses            // of phrases that begin here and have up to so many tokens
+	sensed  int8
+	most    int8 // tokens of a phrase that begins here, 0 when not known
 	names   []namesAnswer
 	moments []momentAnswer
 	scans   []scanAnswer
 	titles  []titleAnswer
 	words   []wordsAnswer
+	columns []columnsAnswer
 }
 
-// hitsAnswer is what the lexicon knows of a run.
-type hitsAnswer struct {
-	hits []lexicon.Hit
-	done bool
+// hitsPlace is where doc.hits has what the lexicon knows of a run. Most places know
+// nothing, so that they take little room.
+type hitsPlace int32
+
+const (
+	notAsked hitsPlace = iota
+	noHits
+	firstHits
+)
+
+// recall is what was kept at a place, not ok when nothing was.
+func (d *doc) recall(p hitsPlace) (hits []lexicon.Hit, ok bool) {
+	if p >= firstHits {
+		return d.hits[p-firstHits], true
+	}
+	return nil, p == noHits
+}
+
+// keepHits remembers hits and says where.
+func (d *doc) keepHits(hits []lexicon.Hit) hitsPlace {
+	if len(hits) == 0 {
+		return noHits
+	}
+	d.hits = append(d.hits, hits)
+	return firstHits + hitsPlace(len(d.hits)-1)
 }
 
 // namesAnswer are the labels that a run begins with.
@@ -40,6 +62,14 @@ type scanAnswer struct {
 	worth     float64
 }
 
+// columnsAnswer are the columns of so many lines of a heading that begins here.
+type columnsAnswer struct {
+	lines  int
+	cut    headingCut
+	spread bool
+	cols   []column
+}
+
 // wordsAnswer is what so many words of a header are.
 type wordsAnswer struct{ n, kind int }
 
@@ -47,6 +77,22 @@ type wordsAnswer struct{ n, kind int }
 type titleAnswer struct {
 	key   runKey
 	title titleFinding
+}
+
+// placeSet is a set of places of tokens. Tokens that stand nowhere have one place
+// together, -1.
+type placeSet []bool
+
+// newPlaces is an empty set with room for all places of the slip.
+func (d *doc) newPlaces() placeSet { return make(placeSet, len(d.places)+1) }
+
+func (s placeSet) has(at int) bool { return at+1 < len(s) && s[at+1] }
+
+// add adds a place; what lies behind the last token is none.
+func (s placeSet) add(at int) {
+	if at+1 < len(s) {
+		s[at+1] = true
+	}
 }
 
 // memory is the memory of the run's first token; nil for tokens that stand nowhere.
@@ -60,11 +106,13 @@ func (d *doc) memory(at int) *placeMemory {
 // forgetRuns forgets what was found out about runs, whose tokens have changed.
 func (d *doc) forgetRuns() {
 	clear(d.places)
+	d.hits = d.hits[:0]
 }
 
 // forgetReadings forgets what runs say, whose tokens are marked anew.
 func (d *doc) forgetReadings() {
 	for i := range d.places {
-		d.places[i].scans, d.places[i].titles, d.places[i].words = nil, nil, nil
+		p := &d.places[i]
+		p.scans, p.titles, p.words, p.columns = nil, nil, nil, nil
 	}
 }

@@ -10,27 +10,23 @@ import (
 // it ("?? before" may be a volume or a temperature), one behind a value may be
 // the rest of it (a date without its time of day).
 func (d *doc) strangers(drafts []*draft, h *head) {
-	placed := map[int]bool{}
+	placed := d.newPlaces()
 	for _, dr := range drafts {
-		for _, f := range dr.facts {
-			markPlaced(placed, f)
-		}
+		markAll(placed, dr.facts)
 	}
 	heads := []*fact{h.site, h.number, h.address, h.printed}
 	for _, f := range heads {
 		if f != nil {
-			markPlaced(placed, *f)
+			markPlaced(placed, f)
 		}
 	}
-	for _, f := range h.others {
-		markPlaced(placed, f)
-	}
+	markAll(placed, h.others)
 	stray := func(l line, i int) bool {
 		if i < 0 || i >= len(l.toks) {
 			return false
 		}
 		t := l.toks[i]
-		return !placed[t.at] && !t.blank && !t.ordinal && !d.silent(t)
+		return !placed.has(t.at) && !t.blank && !t.ordinal && !d.silent(t)
 	}
 	all := heads
 	for _, dr := range drafts {
@@ -60,9 +56,9 @@ func (d *doc) strangers(drafts []*draft, h *head) {
 
 // wordBelow is the first word of the line below a free text or a date when nothing of it
 // has a place and it may be the rest of that: words that are set in, or a time of day.
-func (d *doc) wordBelow(l line, f fact, placed map[int]bool) string {
+func (d *doc) wordBelow(l line, f fact, placed placeSet) string {
 	i := l.toks[0].line + 1
-	if i >= len(d.lines) || d.lines[i].rule || d.lines[i].gap || len(d.lines[i].toks) == 0 || placed[d.lines[i].toks[0].at] {
+	if i >= len(d.lines) || d.lines[i].rule || d.lines[i].gap || len(d.lines[i].toks) == 0 || placed.has(d.lines[i].toks[0].at) {
 		return ""
 	}
 	below := d.lines[i].toks
@@ -72,39 +68,50 @@ func (d *doc) wordBelow(l line, f fact, placed map[int]bool) string {
 		if plainDigits(below[0].text, 3, 3) || lastGroup(below[0].text) {
 			return below[0].text // the rest of 15 007
 		}
-	case f.read.hasTime && f.read.moment.HasDate && !f.read.moment.HasClock:
-		if r, ok := d.readTime(below, true); ok && r.moment.HasClock && !r.moment.HasDate {
+	case f.read.hasTime() && f.read.hasDate() && !f.read.hasClock():
+		if r, ok := d.readTime(below, true); ok && r.hasClock() && !r.hasDate() {
 			return below[0].text
 		}
-	case f.read.hasTime:
+	case f.read.hasTime():
 		if isHalf(below[0]) {
 			return below[0].text
 		}
 	case f.field == "location" || f.field == "event" || f.field == "product" || f.field == "site":
-		if below[0].col > l.toks[0].col+0.9 && len(cells(below)) == 1 && d.wordsOnly(below) && !d.courtesy(below) && !d.isHeading(below) {
+		if below[0].col > l.toks[0].col+0.9 && cellCount(below) == 1 && d.wordsOnly(below) && !d.courtesy(below) && !d.isHeading(below) {
 			return below[0].text
 		}
 	}
 	return ""
 }
 
-func markPlaced(placed map[int]bool, f fact) {
-	for _, t := range f.label {
-		placed[t.at] = true
+// markAll is markPlaced for several facts.
+func markAll(placed placeSet, facts []fact) {
+	for i := range facts {
+		markPlaced(placed, &facts[i])
 	}
-	for i, t := range f.read.toks {
-		placed[t.at] = true
+}
+
+// markPlaced adds the places of a fact's words.
+func markPlaced(placed placeSet, f *fact) {
+	for i := range f.label {
+		placed.add(f.label[i].at)
+	}
+	for i := range f.read.toks {
+		t := &f.read.toks[i]
+		placed.add(t.at)
 		if i == len(f.read.toks)-1 {
 			for n := range max(0, f.read.used-len(f.read.toks)) {
-				placed[t.at+1+n] = true // the unit
+				placed.add(t.at + 1 + n) // the unit
 			}
 		}
 	}
 	if f.read.also != nil {
-		markPlaced(placed, *f.read.also)
+		markPlaced(placed, f.read.also)
 	}
-	for _, t := range f.read.untilToks {
-		placed[t.at] = true
+	if f.read.until != nil {
+		for _, t := range f.read.until.toks {
+			placed.add(t.at)
+		}
 	}
 }
 
@@ -165,13 +172,13 @@ func (d *doc) where(label, value []token) (int, line, bool) {
 func (d *doc) clocked(drafts []*draft) (clocks, halves bool) {
 	dates, withClock, withHalf := 0, 0, 0
 	count := func(f fact) {
-		if !f.read.hasTime || !f.read.moment.HasDate {
+		if !f.read.hasTime() || !f.read.hasDate() {
 			return
 		}
 		dates++
-		if f.read.moment.HasClock {
+		if f.read.hasClock() {
 			withClock++
-			if f.read.moment.Clock.Half != "" {
+			if f.read.moment().Clock.Half != "" {
 				withHalf++
 			}
 		}

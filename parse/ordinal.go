@@ -93,7 +93,7 @@ func (d *doc) named(toks []token) bool {
 		if _, cost, n := d.code(lexicon.Device, toks[i:]); n > 0 && cost == 0 && i+n < len(toks) && plainDigits(toks[i+n].text, 1, 3) {
 			return true
 		}
-		if r, ok := d.readTime(toks[i:], false); ok && i == 1 && r.moment.HasDate {
+		if r, ok := d.readTime(toks[i:], false); ok && i == 1 && r.hasDate() {
 			return true
 		}
 	}

@@ -1,7 +1,7 @@
 package parse
 
 import (
-	"strings"
+	"slices"
 
 	"tankroll/record"
 )
@@ -20,6 +20,7 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 		joinGain = 0.3  // of an entry of a list that goes on: its rest is no entry
 	)
 	sentence := d.looksProse(lines[i])
+	var all []token // of the lines so far
 	for n := 1; n <= maxParagraph && i+n <= len(lines); n++ {
 		l := lines[i+n-1]
 		if l.rule || l.head || n > 1 && l.gap || len(l.toks) == 0 || d.tabular(l) || n == 1 && !sentence && !(i+1 < len(lines) && d.wraps(lines, i+1)) {
@@ -28,17 +29,18 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 		if n > 1 && (l.toks[0].ordinal || !d.goesOn(lines, i+n-1, sentence)) {
 			return
 		}
+		all = appendLine(all, l, n > 1, lines[i].toks[0].line)
 		outdent := n > 1 && i+n < len(lines) && len(lines[i+n].toks) > 0 && lines[i+n].toks[0].col < l.toks[0].col-0.9
 		ends := outdent || l.toks[len(l.toks)-1].stop == '.' || n == maxParagraph || i+n >= len(lines) || !d.full(l) || lines[i+n].rule || lines[i+n].head
 		if n > 2 && !ends {
 			continue // the sentence goes on
 		}
-		toks := joinLines(lines[i : i+n])
+		toks := slices.Clip(all)
 		if len(toks) > maxParagraphTokens {
 			return
 		}
-		facts, worth := d.scan(k, toks)
 		if sentence {
+			facts, worth := d.scan(k, toks)
 			try(structure{worth - joinCost*float64(n), n, []entry{{facts: facts}}})
 		}
 		if facts, worth, ok := d.listFacts(k, toks); ok && (n > 1 || toks[0].ordinal) && len(facts) > 0 && (fullStops(toks) <= 1 || toks[0].ordinal) && !twice(facts) {
@@ -111,7 +113,7 @@ func (d *doc) wraps(lines []line, i int) bool {
 // wordsOnly reports whether no figure and no mark stands among the tokens.
 func (d *doc) wordsOnly(toks []token) bool {
 	for _, t := range toks {
-		if t.delim != 0 || strings.ContainsAny(t.text, "0123456789") {
+		if t.delim != 0 || hasDigit(t.text) {
 			return false
 		}
 	}
@@ -190,13 +192,21 @@ func fullStops(toks []token) int {
 func joinLines(lines []line) []token {
 	var out []token
 	for i, l := range lines {
-		for j, t := range l.toks {
-			if i > 0 && j == 0 {
-				t.gap = 1
-			}
-			t.line, t.prose = lines[0].toks[0].line, true
-			out = append(out, t)
+		out = appendLine(out, l, i > 0, lines[0].toks[0].line)
+	}
+	return out
+}
+
+// appendLine puts the tokens of a line behind those of a paragraph that begins on line
+// first; more says that there are some.
+func appendLine(out []token, l line, more bool, first int) []token {
+	out = slices.Grow(out, len(l.toks))
+	for j, t := range l.toks {
+		if more && j == 0 {
+			t.gap = 1
 		}
+		t.line, t.prose = first, true
+		out = append(out, t)
 	}
 	return out
 }

@@ -73,6 +73,7 @@ type doc struct {
 	hints        Hints
 	lines        []line
 	style        value.Style
+	timeNames    value.Names
 	dates        dateFinding
 	units        unitSystem
 	qualifier    string // "start" or "end" while lines under such a heading are read
@@ -81,13 +82,15 @@ type doc struct {
 	marked       bool   // the value being read stands behind a label mark
 	stateSense   lexicon.Sense
 	found        map[string][]lexicon.Hit
-	most         map[string]int
-	grades       map[string]gradeAnswer
-	places       []placeMemory // by the place of a token
-	words        []string      // of the time that is being read
-	grid         []cellStep    // of the row that is being read, with the readings it is made of
+	places       []placeMemory   // by the place of a token
+	hits         [][]lexicon.Hit // by hitsPlace
+	words        []string        // of the time that is being read
+	phrase       []byte          // that is being looked up
+	grid         []cellStep      // of the row that is being read, with the readings it is made of
 	reads        []reading
-	fields       map[fieldKey]fieldAnswer
+	steps        []step                   // of the run that is being scanned
+	nameRoom     []name                   // for names in the making
+	fields       map[string][]fieldAnswer // by the parts of a label
 	now          value.Day
 	dotThousands bool    // 37.854 is most likely 37854
 	width        float64 // right edge of the longest line
@@ -119,13 +122,15 @@ func newDoc(s record.Slip, h Hints) *doc {
 	}
 	d := &doc{
 		lex: lex, hints: h, lines: tokenize(s, lex), stateSense: lexicon.AlarmState,
-		found: map[string][]lexicon.Hit{}, most: map[string]int{}, grades: map[string]gradeAnswer{}, fields: map[fieldKey]fieldAnswer{},
+		fields: map[string][]fieldAnswer{},
 	}
+	d.timeNames = d.namesOfTime()
 	tokens := 0
 	for _, l := range d.lines {
 		tokens += len(l.toks)
 	}
 	d.places = make([]placeMemory, tokens)
+	d.found = make(map[string][]lexicon.Hit, tokens)
 	if !h.Now.IsZero() {
 		d.now = value.Day{Year: h.Now.Year(), Month: int(h.Now.Month()), Day: h.Now.Day()}
 	}

@@ -35,21 +35,24 @@ func (d *doc) find(toks []token) []lexicon.Hit {
 	n := len(toks)
 	at := toks[0].at
 	if m := d.memory(at); m != nil && n <= maxPhraseWords && toks[n-1].at == at+n-1 {
-		a := &m.hits[n-1]
-		if !a.done {
-			a.hits, a.done = d.findAnew(toks), true
+		if hits, known := d.recall(m.hits[n-1]); known {
+			return hits
 		}
-		return a.hits
+		hits := d.findAnew(toks)
+		m.hits[n-1] = d.keepHits(hits)
+		return hits
 	}
 	return d.findAnew(toks)
 }
 
 func (d *doc) findAnew(toks []token) []lexicon.Hit {
-	p := phraseOf(toks)
+	p := toks[0].norm
 	if len(toks) > 1 {
-		if h, done := d.found[p]; done {
+		d.phrase = appendPhrase(d.phrase[:0], toks)
+		if h, done := d.found[string(d.phrase)]; done {
 			return h
 		}
+		p = string(d.phrase)
 		if h, known := d.lex.Phrase(p); known {
 			d.found[p] = h
 			return h
@@ -71,7 +74,7 @@ func (d *doc) findAnew(toks []token) []lexicon.Hit {
 		}
 	}
 	for i := range toks {
-		for _, alt := range toks[i].alts {
+		for _, alt := range toks[i].seen.alts {
 			other := append([]token(nil), toks...)
 			other[i].norm = strings.ToLower(strings.Trim(alt, ":=.,"))
 			for _, h := range d.lookup(phraseOf(other)) {
@@ -89,7 +92,7 @@ func (d *doc) findAnew(toks []token) []lexicon.Hit {
 // no other phrase misread.
 func (d *doc) allKnown(toks []token) bool {
 	for i := range toks {
-		if h := d.lookup(toks[i].norm); len(h) == 0 || h[0].Cost > 0 {
+		if h := d.find(toks[i : i+1]); len(h) == 0 || h[0].Cost > 0 {
 			return false
 		}
 	}
@@ -134,14 +137,18 @@ func phraseOf(toks []token) string {
 	if len(toks) == 1 {
 		return toks[0].norm
 	}
-	var b strings.Builder
+	return string(appendPhrase(make([]byte, 0, lengthOf(toks)), toks))
+}
+
+// appendPhrase puts the words of a phrase behind b.
+func appendPhrase(b []byte, toks []token) []byte {
 	for i := range toks {
 		if i > 0 {
-			b.WriteByte(' ')
+			b = append(b, ' ')
 		}
-		b.WriteString(toks[i].norm)
+		b = append(b, toks[i].norm...)
 	}
-	return b.String()
+	return b
 }
 
 // lookup is the lexicon's Find with a memory for this slip.
@@ -155,18 +162,14 @@ func (d *doc) lookup(p string) []lexicon.Hit {
 }
 
 // maxWords is how many words a phrase that begins with this token may have.
-func (d *doc) maxWords(t token) int {
+func (d *doc) maxWords(t *token) int {
 	m := d.memory(t.at)
 	if m != nil && m.most > 0 {
-		return m.most
+		return int(m.most)
 	}
-	n, ok := d.most[t.norm]
-	if !ok {
-		n = min(max(1, d.lex.MaxWords(t.norm)), maxPhraseWords)
-		d.most[t.norm] = n
-	}
+	n := min(max(1, d.lex.MaxWords(t.norm)), maxPhraseWords)
 	if m != nil {
-		m.most = n
+		m.most = int8(n)
 	}
 	return n
 }
@@ -177,10 +180,10 @@ func (d *doc) code(s lexicon.Sense, toks []token) (code string, cost float64, us
 	if len(toks) == 0 {
 		return "", 0, 0
 	}
-	most := min(d.maxWords(toks[0]), len(toks))
+	most := min(d.maxWords(&toks[0]), len(toks))
 	if m := d.memory(toks[0].at); m != nil && toks[most-1].at == toks[0].at+most-1 {
-		if m.sensed < most {
-			m.senses, m.sensed = d.sensesOf(toks[:most]), most
+		if int(m.sensed) < most {
+			m.senses, m.sensed = d.sensesOf(toks[:most]), int8(most)
 		}
 		if m.senses&s.Bit() == 0 {
 			return "", 0, 0

@@ -49,7 +49,7 @@ func (s *scanner) rated(i int, try tryFunc) {
 			continue
 		}
 		r, ok := s.d.readField(s.kind, spec, s.toks[j:], n.unit)
-		if !ok || spec.Type != record.Time || !r.moment.HasDate || s.toks[i+n.used-1].stop != 0 {
+		if !ok || spec.Type != record.Time || !r.hasDate() || s.toks[i+n.used-1].stop != 0 {
 			continue
 		}
 		worth := float64(j-i)*wordWorth + float64(r.used)*wordWorth + 2*factWorth - (n.cost+r.cost)*misreadCost

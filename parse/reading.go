@@ -2,6 +2,7 @@ package parse
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"tankroll/parse/lexicon"
 	"tankroll/parse/value"
@@ -10,20 +11,31 @@ import (
 
 // reading is one value found in tokens.
 type reading struct {
-	used      int     // tokens taken, with the unit
-	toks      []token // tokens of the value itself
-	value     any
-	unit      string
-	unitFrom  int // where the unit was found: unitNone, unitLabel or unitBeside
-	moment    value.Moment
-	hasTime   bool
-	num       value.Number
-	fixed     int           // characters put right
-	cost      float64       // distance of words from their spelling
-	class     string        // of a test rate
-	until     *value.Moment // the end of a period
-	untilToks []token
-	also      *fact // a second field in the same words
+	used     int     // tokens taken, with the unit
+	toks     []token // tokens of the value itself
+	value    any
+	unit     string
+	unitFrom int           // where the unit was found: unitNone, unitLabel or unitBeside
+	when     *value.Moment // of a time, else nil; copies share it, so it is never changed
+	num      value.Number
+	fixed    int      // characters put right
+	cost     float64  // distance of words from their spelling
+	class    string   // of a test rate
+	until    *reading // the end of a period
+	also     *fact    // a second field in the same words
+}
+
+func (r *reading) hasTime() bool  { return r.when != nil }
+func (r *reading) hasDate() bool  { return r.when != nil && r.when.HasDate }
+func (r *reading) hasClock() bool { return r.when != nil && r.when.HasClock }
+func (r *reading) hasYear() bool  { return r.when != nil && r.when.Date.HasYear() }
+
+// moment is the date and time of day that were read, zero when there are none.
+func (r *reading) moment() value.Moment {
+	if r.when == nil {
+		return value.Moment{}
+	}
+	return *r.when
 }
 
 // Where a unit was found.
@@ -85,7 +97,7 @@ func (d *doc) number(t token) (value.Number, bool) {
 	if ok && (n.Fixed == 0 || t.number) {
 		return n, true
 	}
-	for _, a := range t.alts {
+	for _, a := range t.seen.alts {
 		if m, okAlt := value.ParseNumber(strings.TrimRight(a, ".,:;"), d.style); okAlt && m.Fixed == 0 {
 			m.Fixed = 1
 			return m, true
@@ -173,7 +185,7 @@ func (d *doc) readHours(toks []token, hint string) (reading, bool) {
 		return reading{}, false
 	}
 	n := used
-	for n > 1 && !strings.ContainsAny(words[n-1], "0123456789") {
+	for n > 1 && !hasDigit(words[n-1]) {
 		n-- // the unit is no part of the text
 	}
 	r := reading{used: used, toks: toks[:n], value: dur.Hours, unit: "h", unitFrom: unitLabel, fixed: dur.Fixed, num: value.Number{Value: dur.Hours}}
@@ -200,7 +212,7 @@ func texts(toks []token) []string {
 
 // readTime reads a date, a time of day or both. want says that one is expected.
 func (d *doc) readTime(toks []token, want bool) (reading, bool) {
-	if len(toks) == 0 || !d.mayBeginTime(toks[0]) || d.beforeMonth(toks) {
+	if len(toks) == 0 || !d.mayBeginTime(toks) || d.beforeMonth(toks) {
 		return reading{}, false
 	}
 	n := 1
@@ -211,23 +223,23 @@ func (d *doc) readTime(toks []token, want bool) (reading, bool) {
 	if used == 0 {
 		return reading{}, false
 	}
-	return reading{used: used, toks: toks[:used], moment: m, hasTime: true, fixed: m.Fixed(), cost: m.Date.Cost}, true
+	return reading{used: used, toks: toks[:used], when: m, fixed: m.Fixed(), cost: m.Date.Cost}, true
 }
 
 // momentAnswer is the time that was found in so many tokens.
 type momentAnswer struct {
 	n      int
 	want   bool
-	moment value.Moment
+	moment *value.Moment
 	used   int
 }
 
 // moment is value.ParseMoment with a memory for this slip.
-func (d *doc) moment(toks []token, want bool) (value.Moment, int) {
+func (d *doc) moment(toks []token, want bool) (*value.Moment, int) {
 	n := len(toks)
 	m := d.memory(toks[0].at)
 	if m == nil || toks[n-1].at != toks[0].at+n-1 {
-		return value.ParseMoment(texts(toks), d.timeNames(), want)
+		return parseMoment(texts(toks), d.timeNames, want)
 	}
 	for _, a := range m.moments {
 		if a.n == n && a.want == want {
@@ -238,14 +250,25 @@ func (d *doc) moment(toks []token, want bool) (value.Moment, int) {
 	for _, t := range toks {
 		d.words = append(d.words, t.text)
 	}
-	found, used := value.ParseMoment(d.words, d.timeNames(), want)
+	found, used := parseMoment(d.words, d.timeNames, want)
 	m.moments = append(m.moments, momentAnswer{n, want, found, used})
 	return found, used
 }
 
-// mayBeginTime is a quick test that saves most words the full one.
-func (d *doc) mayBeginTime(t token) bool {
-	if strings.ContainsAny(t.text, "0123456789") {
+// parseMoment is value.ParseMoment; nil when there is none.
+func parseMoment(words []string, names value.Names, want bool) (*value.Moment, int) {
+	m, used := value.ParseMoment(words, names, want)
+	if used == 0 {
+		return nil, 0
+	}
+	kept := m // only what is found is worth an allocation
+	return &kept, used
+}
+
+// mayBeginTime is a quick test of the first token that saves most words the full one.
+func (d *doc) mayBeginTime(toks []token) bool {
+	t := &toks[0]
+	if hasDigit(t.text) {
 		return true
 	}
 	if len(t.text) < 3 || len(t.text) > 10 {
@@ -254,7 +277,7 @@ func (d *doc) mayBeginTime(t token) bool {
 	if t.norm == "the" {
 		return true // the 20th of September
 	}
-	for _, h := range d.find([]token{t}) {
+	for _, h := range d.find(toks[:1]) {
 		if h.Sense == lexicon.Month || h.Sense == lexicon.Weekday {
 			return true
 		}
@@ -262,7 +285,8 @@ func (d *doc) mayBeginTime(t token) bool {
 	return strings.ContainsAny(t.text, "/:-.") && strings.ContainsAny(t.text, "OolISBZ")
 }
 
-func (d *doc) timeNames() value.Names {
+// namesOfTime finds months and weekdays in the slip's lexicon.
+func (d *doc) namesOfTime() value.Names {
 	return value.Names{
 		Month: func(w string) (string, float64, bool) {
 			for _, h := range d.lookup(strings.ToLower(w)) {
@@ -295,7 +319,11 @@ func splitIdent(text string) (prefix, number string, fixed int, ok bool) {
 	if len(text) > 1 && text[0] == '.' {
 		return "", "", 0, false // .2, a rate
 	}
-	s := strings.ToLower(strings.Trim(text, "#.:()[]-"))
+	s := withoutMarks(text)
+	if !hasDigit(s) && len(s) > utf8.UTFMax {
+		return "", "", 0, false // a word of several letters
+	}
+	s = strings.ToLower(s)
 	i := 0
 	for i < len(s) && s[i] >= 'a' && s[i] <= 'z' {
 		i++
@@ -324,6 +352,18 @@ func splitIdent(text string) (prefix, number string, fixed int, ok bool) {
 		number = "0"
 	}
 	return prefix, number + strings.ToUpper(tail), 0, true
+}
+
+// withoutMarks takes the marks off that may stand around an equipment number.
+func withoutMarks(s string) string {
+	const marks = "#.:()[]-"
+	for s != "" && strings.IndexByte(marks, s[0]) >= 0 {
+		s = s[1:]
+	}
+	for s != "" && strings.IndexByte(marks, s[len(s)-1]) >= 0 {
+		s = s[:len(s)-1]
+	}
+	return s
 }
 
 func (d *doc) readIdent(field string, toks []token) (reading, bool) {

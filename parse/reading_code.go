@@ -51,7 +51,7 @@ func (d *doc) readText(toks []token) (reading, bool) {
 	n := cellEnd(toks, 0)
 	for q := 0; q < n; q++ {
 		t := toks[q]
-		if r, ok := d.readTime(toks[q:n], false); q > 0 && ok && r.moment.HasDate && r.moment.Date.HasYear() {
+		if r, ok := d.readTime(toks[q:n], false); q > 0 && ok && r.hasDate() && r.hasYear() {
 			n = q // a date behind a name
 			break
 		}

@@ -98,11 +98,11 @@ func (d *doc) build(dr *draft, printed string) *built {
 func (d *doc) place(b *built, f *fact) {
 	r := f.read
 	switch {
-	case f.field == "" || isHeader(f.field) || r.hasTime && f.field != fieldPeriod:
+	case f.field == "" || isHeader(f.field) || r.hasTime() && f.field != fieldPeriod:
 		return
 	case f.field == fieldPeriod:
 		to := *f
-		to.read.moment, to.read.toks, to.read.until = *r.until, r.untilToks, nil
+		to.read.when, to.read.toks, to.read.until = r.until.when, r.until.toks, nil
 		from := *f
 		from.read.until = nil
 		from.field, to.field = "from", "to"

@@ -1,8 +1,6 @@
 package parse
 
 import (
-	"strings"
-
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -40,11 +38,11 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	if h.printed == nil {
 		return ""
 	}
-	text, ok := d.timeText(h.printed.read.moment)
-	if !ok || !h.printed.read.moment.HasDate {
+	text, ok := d.timeText(h.printed.read.moment())
+	if !ok || !h.printed.read.hasDate() {
 		return ""
 	}
-	m := h.printed.read.moment
+	m := h.printed.read.moment()
 	cut := d.hasClocks && !m.HasClock || d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12
 	cut = cut || !m.HasClock && (d.clockBeside(h.printed.read.toks) || d.clockAfter(h.printed.read.toks))
 	set(&out.PrintedAt, h.printed, text, false)
@@ -85,7 +83,7 @@ func (d *doc) cutShort(toks []token) bool {
 
 // wholeAddress reports whether an address has a street or a town.
 func (d *doc) wholeAddress(text string) bool {
-	return addressScore(text) >= 2 || townState.MatchString(text) || premises.MatchString(text)
+	return addressScore(text) >= 2 || townState.matches(text) || premises.matches(text)
 }
 
 // numberOnly reports whether words are a number with the word for it, and so no
@@ -146,7 +144,7 @@ func (d *doc) printedPlace(f *fact) bool {
 // the site's number or the beginning of its address.
 func hasFigures(toks []token) bool {
 	for _, t := range toks {
-		if strings.ContainsAny(t.text, "0123456789") {
+		if hasDigit(t.text) {
 			return true
 		}
 	}
@@ -195,7 +193,7 @@ func (d *doc) clockBeside(toks []token) bool {
 		}
 		for i := range l.toks {
 			beside := l.toks[i].at < toks[0].at || l.toks[i].at > toks[len(toks)-1].at
-			if r, ok := d.readTime(l.toks[i:], beside); ok && r.moment.HasClock && !r.moment.HasDate {
+			if r, ok := d.readTime(l.toks[i:], beside); ok && r.hasClock() && !r.hasDate() {
 				return true
 			}
 		}

@@ -5,12 +5,15 @@ import (
 	"tankroll/record"
 )
 
+// freeTimes are the fields of a kind that a time without a label may be.
+var freeTimes = map[record.Kind][]string{
+	record.TankTest: {"ended_at", "started_at"}, record.LineTest: {"ended_at", "started_at"}, record.Delivery: {"ended_at", "started_at"},
+	record.SensorStatus: {"at"}, record.Alarm: {"at"}, record.Inventory: {"at"}, record.Reconciliation: {"to", "from"},
+}
+
 // placeMoments gives dates and times without a label a field.
 func (d *doc) placeMoments(dr *draft) {
-	free := map[record.Kind][]string{
-		record.TankTest: {"ended_at", "started_at"}, record.LineTest: {"ended_at", "started_at"}, record.Delivery: {"ended_at", "started_at"},
-		record.SensorStatus: {"at"}, record.Alarm: {"at"}, record.Inventory: {"at"}, record.Reconciliation: {"to", "from"}, record.LineSummary: nil, record.TankLimits: nil,
-	}[dr.kind]
+	free := freeTimes[dr.kind]
 	var moments []int
 	for i, f := range dr.facts {
 		if f.field == fieldMoment {
@@ -58,7 +61,7 @@ func (d *doc) placeMoments(dr *draft) {
 func (d *doc) placeTimes(b *built, dr *draft, printed string) {
 	for i := range dr.facts {
 		f := &dr.facts[i]
-		if f.read.hasTime && f.field != fieldPeriod && f.field != fieldMoment && f.field != "" && !isHeader(f.field) {
+		if f.read.hasTime() && f.field != fieldPeriod && f.field != fieldMoment && f.field != "" && !isHeader(f.field) {
 			if _, ok := specs[dr.kind][f.field]; ok {
 				b.reads[f.field] = f
 			}
@@ -67,10 +70,10 @@ func (d *doc) placeTimes(b *built, dr *draft, printed string) {
 	date := ""
 	for _, name := range []string{"started_at", "from", "first_pass_of_month", "at", "ended_at", "to", "last_pass_at"} {
 		f := b.reads[name]
-		if f == nil || !f.read.hasTime || !f.read.moment.HasDate {
+		if f == nil || !f.read.hasTime() || !f.read.hasDate() {
 			continue
 		}
-		text, ok := d.timeText(f.read.moment)
+		text, ok := d.timeText(f.read.moment())
 		if !ok {
 			b.doubts[name] = append(b.doubts[name], "no such day: "+textOf(f.read.toks)+"; the time of the record stays open")
 			continue
@@ -82,7 +85,7 @@ func (d *doc) placeTimes(b *built, dr *draft, printed string) {
 	}
 	for _, name := range []string{"started_at", "from", "first_pass_of_month", "at", "ended_at", "to", "last_pass_at"} {
 		f := b.reads[name]
-		if f == nil || !f.read.hasTime || f.read.moment.HasDate {
+		if f == nil || !f.read.hasTime() || f.read.hasDate() {
 			continue
 		}
 		day := date
@@ -92,7 +95,7 @@ func (d *doc) placeTimes(b *built, dr *draft, printed string) {
 		if day == "" {
 			continue
 		}
-		b.time(name, d.clockOn(b, name, day, f.read.moment.Clock.String()))
+		b.time(name, d.clockOn(b, name, day, f.read.moment().Clock.String()))
 	}
 }
 

@@ -22,6 +22,7 @@ import (
 type scanner struct {
 	d    *doc
 	kind record.Kind
+	has  hasFields
 	toks []token
 	best []step
 	side string // the start or end that labels behind its time go with: START 12:30 VOLUME 13
@@ -36,7 +37,8 @@ type step struct {
 }
 
 // scan reads tokens as pairs and lone values. The worth is what it explains
-// less what it leaves over.
+// less what it leaves over. The facts are remembered: the caller must not change
+// them.
 func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 	if len(toks) == 0 {
 		return nil, 0
@@ -46,32 +48,56 @@ func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 	if ok && m != nil {
 		for _, a := range m.scans {
 			if a.key == key && a.kind == k && a.qualifier == d.qualifier {
-				return slices.Clone(a.facts), a.worth
+				return a.facts, a.worth
 			}
 		}
 	}
 	facts, worth := d.scanAnew(k, toks)
 	if ok && m != nil {
-		m.scans = append(m.scans, scanAnswer{key, k, d.qualifier, slices.Clone(facts), worth})
+		m.scans = append(m.scans, scanAnswer{key, k, d.qualifier, facts, worth})
 	}
 	return facts, worth
 }
 
 // scanAnew is scan without a memory.
 func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
-	s := &scanner{d: d, kind: k, toks: toks, best: make([]step, len(toks)+1)}
+	s := &scanner{d: d, kind: k, has: fieldsOf[k], toks: toks, best: d.takeSteps(len(toks) + 1)}
 	s.lead = d.leadLabel(toks)
 	s.side = d.sideLabel(toks)
 	for i := len(toks) - 1; i >= 0; i-- {
 		s.best[i] = s.at(i)
 	}
-	var out []fact
-	for i := 0; i < len(toks); i += s.best[i].used {
-		out = append(out, s.best[i].facts...)
-	}
+	out := s.facts()
 	sideAmounts(k, out, d.qualifier)
 	out = clocksBeside(out)
-	return out, s.best[0].worth
+	worth := s.best[0].worth
+	d.steps = s.best
+	return out, worth
+}
+
+// takeSteps gives so many empty steps. Those of the last scan are used again, once that
+// is over.
+func (d *doc) takeSteps(n int) []step {
+	steps := slices.Grow(d.steps[:0], n)[:n]
+	d.steps = nil
+	clear(steps)
+	return steps
+}
+
+// facts are those of the best way through the run, in a slice without room for more.
+func (s *scanner) facts() []fact {
+	n := 0
+	for i := 0; i < len(s.toks); i += s.best[i].used {
+		n += len(s.best[i].facts)
+	}
+	if n == 0 {
+		return nil
+	}
+	out := make([]fact, 0, n)
+	for i := 0; i < len(s.toks); i += s.best[i].used {
+		out = append(out, s.best[i].facts...)
+	}
+	return out
 }
 
 // at finds the best way to go on from token i.
@@ -134,7 +160,7 @@ func (s *scanner) remarks(i int, try tryFunc) {
 	}
 	end := cellEnd(s.toks, i+n)
 	for j := i + n; j < end; j++ { // CHECKED BY ____ 03/14/2025
-		if r, ok := s.d.readTime(s.toks[j:], false); ok && r.moment.HasDate && r.moment.HasClock {
+		if r, ok := s.d.readTime(s.toks[j:], false); ok && r.hasDate() && r.hasClock() {
 			end = j
 		}
 	}
@@ -148,16 +174,16 @@ func (s *scanner) moments(i int, try tryFunc) {
 		return
 	}
 	if s.kind == record.Reconciliation {
-		if r, ok := s.d.readPeriod(s.toks[i:]); ok && r.moment.HasDate && r.until.HasDate {
+		if r, ok := s.d.readPeriod(s.toks[i:]); ok && r.hasDate() && r.until.hasDate() {
 			worth := float64(r.used)*freeWorth + 0.1
-			if i == 0 && r.used == len(s.toks) && len(r.toks)+len(r.untilToks) < r.used && s.d.headsSection(s.toks[0].line) {
+			if i == 0 && r.used == len(s.toks) && len(r.toks)+len(r.until.toks) < r.used && s.d.headsSection(s.toks[0].line) {
 				worth = float64(r.used)*wordWorth + factWorth // FEB 1 TO FEB 28
 			}
 			try(r.used, worth, fact{field: fieldPeriod, read: r, weak: true})
 		}
 	}
 	r, ok := s.d.readTime(s.toks[i:], false)
-	if !ok || r.moment.HasDate && !r.moment.Date.HasYear() && !r.moment.HasClock {
+	if !ok || r.hasDate() && !r.hasYear() && !r.hasClock() {
 		return
 	}
 	try(r.used, float64(r.used)*freeWorth-0.1, fact{field: "moment", read: r, weak: true})
@@ -168,7 +194,7 @@ func (s *scanner) moments(i int, try tryFunc) {
 func clocksBeside(facts []fact) []fact {
 	for i := 1; i < len(facts); i++ {
 		a, b := facts[i-1], facts[i]
-		if b.field != fieldMoment || b.read.moment.HasDate || !a.read.hasTime || !a.printed || a.field == fieldMoment || len(a.read.toks) == 0 || len(b.read.toks) == 0 {
+		if b.field != fieldMoment || b.read.hasDate() || !a.read.hasTime() || !a.printed || a.field == fieldMoment || len(a.read.toks) == 0 || len(b.read.toks) == 0 {
 			continue
 		}
 		if last := a.read.toks[len(a.read.toks)-1]; last.at+1 != b.read.toks[0].at || last.line != b.read.toks[0].line {

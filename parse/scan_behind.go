@@ -156,7 +156,7 @@ func (d *doc) fieldsBehind(k record.Kind, n name, toks []token) []string {
 // 03/14/2025 12:30 LAST PASS.
 func (s *scanner) timeFirst(try tryFunc) {
 	r, ok := s.d.readTime(s.toks, false)
-	if !ok || s.toks[0].prose || !r.moment.HasDate || r.used >= len(s.toks) || starts(s.toks, r.used) || s.toks[r.used-1].delim != 0 || s.toks[r.used-1].stop != 0 {
+	if !ok || s.toks[0].prose || !r.hasDate() || r.used >= len(s.toks) || starts(s.toks, r.used) || s.toks[r.used-1].delim != 0 || s.toks[r.used-1].stop != 0 {
 		return
 	}
 	if s.toks[r.used].open && !s.toks[len(s.toks)-1].shut {

@@ -264,7 +264,7 @@ func (s *scanner) unitHere(i int) bool {
 // bareClock reports whether what passes for a time of day is a plain number,
 // as 820 in BEFORE 820, where no label speaks of time.
 func (s *scanner) bareClock(r reading, bag string) bool {
-	return !r.moment.HasDate && r.used == 1 && plainDigits(r.toks[0].text, 3, 4) && !labelTables().has(bag, "time")
+	return !r.hasDate() && r.used == 1 && plainDigits(r.toks[0].text, 3, 4) && !labelTables().has(bag, "time")
 }
 
 // looselyFits reports whether a value may stand behind a label that has a word

@@ -12,7 +12,7 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 	if i >= len(s.toks) || s.toks[i].blank {
 		return fact{}, 0, false
 	}
-	if _, has := specs[s.kind]["product"]; !has {
+	if !s.has.product {
 		return fact{}, 0, false
 	}
 	end := cellEnd(s.toks, i)
@@ -159,18 +159,5 @@ func (s *scanner) mostlyGrade(run []token) bool {
 
 // grade finds the grade of a product label.
 func (d *doc) grade(run []token) (code string, cost float64, ok bool) {
-	text := textOf(run)
-	if g, done := d.grades[text]; done {
-		return g.code, g.cost, g.ok
-	}
-	code, cost, ok = d.lex.GradeOf(text)
-	d.grades[text] = gradeAnswer{code, cost, ok}
-	return code, cost, ok
-}
-
-// gradeAnswer is a remembered answer of grade.
-type gradeAnswer struct {
-	code string
-	cost float64
-	ok   bool
+	return d.lex.GradeOf(textOf(run))
 }

@@ -18,7 +18,7 @@ func (d *doc) sideLabel(toks []token) string {
 		if n.bag != startBag() && n.bag != endBag() || n.used >= len(toks) {
 			continue
 		}
-		if r, ok := d.readTime(toks[n.used:], true); ok && r.used+n.used < len(toks) && (r.moment.HasDate || r.moment.HasClock) {
+		if r, ok := d.readTime(toks[n.used:], true); ok && r.used+n.used < len(toks) && (r.hasDate() || r.hasClock()) {
 			if n.bag == startBag() {
 				return "start"
 			}

@@ -49,7 +49,7 @@ func (s *scanner) thing(i, j int, r reading, f fact, worth float64, try tryFunc)
 // line is about.
 func (s *scanner) bareNames(i int, try tryFunc) {
 	own := ownName(s.kind)
-	if _, has := specs[s.kind][own]; i > 0 || !has || own == "device" || s.toks[0].ordinal || len(s.toks) < 2 || !s.toks[0].number || s.toks[0].delim == '.' {
+	if i > 0 || !s.has.own || own == "device" || s.toks[0].ordinal || len(s.toks) < 2 || !s.toks[0].number || s.toks[0].delim == '.' {
 		return
 	}
 	if !starts(s.toks, 1) {

@@ -7,7 +7,7 @@ import (
 
 // verdicts tries result words that stand alone.
 func (s *scanner) verdicts(i int, try tryFunc) {
-	if _, has := specs[s.kind]["result"]; !has && s.kind != record.LineSummary {
+	if !s.has.result && s.kind != record.LineSummary {
 		return
 	}
 	r, ok := s.d.readCode("result", s.toks[i:])
@@ -30,7 +30,7 @@ func (s *scanner) endsWith(i int) bool {
 
 // classes tries the rate that names a test: 0.2 GAL/H TEST, HOURLY TEST.
 func (s *scanner) classes(i int, try tryFunc) {
-	if _, has := specs[s.kind]["test_class"]; !has {
+	if !s.has.class {
 		return
 	}
 	t := s.toks[i]
@@ -87,7 +87,7 @@ func (s *scanner) isTestWord(i int) bool {
 
 // methods tries the word that says how a tank was tested.
 func (s *scanner) methods(i int, try tryFunc) {
-	if _, has := specs[s.kind]["method"]; !has {
+	if !s.has.method {
 		return
 	}
 	code, cost, n := s.d.code(lexicon.Method, s.toks[i:])
@@ -101,7 +101,7 @@ func (s *scanner) methods(i int, try tryFunc) {
 // dated reports whether a date stands among the tokens.
 func (s *scanner) dated() bool {
 	for i := range s.toks {
-		if r, ok := s.d.readTime(s.toks[i:], false); ok && r.moment.HasDate {
+		if r, ok := s.d.readTime(s.toks[i:], false); ok && r.hasDate() {
 			return true
 		}
 	}

@@ -21,11 +21,11 @@ const fullyExplained = 0.97
 // explained is the share of a section's words that are part of facts.
 func (d *doc) explained(r reads, s section) float64 {
 	total, used := 0, 0
-	seen := map[int]bool{}
+	seen := d.newPlaces()
 	mark := func(toks []token) {
-		for _, t := range toks {
-			if !seen[t.at] {
-				seen[t.at] = true
+		for i := range toks {
+			if at := toks[i].at; !seen.has(at) {
+				seen.add(at)
 				used++
 			}
 		}
@@ -61,19 +61,16 @@ const clearPrint = 0.9
 // have some, and so may a line whose own label was hardly read: there the paper is
 // at fault, and what stands on other lines is not touched.
 func (d *doc) leftNumber(s section, drafts []*draft) (string, bool) {
-	placed := map[int]bool{}
-	noted := map[int]bool{} // lines with facts
+	placed := d.newPlaces()
+	noted := make([]bool, len(d.lines)) // lines with facts
 	for _, dr := range drafts {
-		for _, f := range append(dr.facts[:len(dr.facts):len(dr.facts)], dr.again...) {
-			markPlaced(placed, f)
-		}
+		markAll(placed, dr.facts)
+		markAll(placed, dr.again)
 	}
-	for _, f := range d.headFacts {
-		markPlaced(placed, f)
-	}
+	markAll(placed, d.headFacts)
 	for i := s.from; i < s.to; i++ {
 		for _, t := range d.lines[i].toks {
-			noted[i] = noted[i] || placed[t.at]
+			noted[i] = noted[i] || placed.has(t.at)
 		}
 	}
 	for i := s.from; i < s.to; i++ {
@@ -82,7 +79,7 @@ func (d *doc) leftNumber(s section, drafts []*draft) (string, bool) {
 			continue
 		}
 		for k, t := range l.toks {
-			if t.number && !t.blank && !placed[t.at] && t.conf >= clearPrint && !t.ordinal && !d.inPhrase(l.toks, k) && !counted(l.toks, k) &&
+			if t.number && !t.blank && !placed.has(t.at) && t.conf >= clearPrint && !t.ordinal && !d.inPhrase(l.toks, k) && !counted(l.toks, k) &&
 				(noted[i] || !unreadLabel(l.toks[:k])) {
 				return t.text, true
 			}
@@ -308,7 +305,7 @@ func unevenAlarms(drafts []*draft) {
 		if dr.kind != record.Alarm {
 			return
 		}
-		if len(dr.facts) == 1 && !dr.facts[0].read.moment.HasDate {
+		if len(dr.facts) == 1 && !dr.facts[0].read.hasDate() {
 			continue // when the one above was cleared
 		}
 		if first == nil {

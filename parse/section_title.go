@@ -70,8 +70,9 @@ func (d *doc) titleAnew(l line) titleFinding {
 	if len(l.toks) == 0 || len(l.toks) == 1 && all > 1 && d.spelt(l.toks[0], lexicon.AlarmState) {
 		return best // the state of a dated alarm
 	}
+	full := d.written(l.toks)
 	for i := 0; i < len(l.toks); i++ {
-		code, cost, n := d.kindAt(l.toks[i:])
+		code, cost, n := d.kindAt(l.toks, full, i)
 		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (!slices.ContainsFunc(l.toks[:i], titleBreak) || d.saysTitle(l.toks[:i])) {
 			best, bestUsed, bestAt = titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}, n, i
 		}
@@ -121,8 +122,9 @@ func (d *doc) looseTitle(l line) titleFinding {
 	if len(l.toks) < 2 || len(l.toks) > most || d.tabular(l) || d.hasValue(l.toks) {
 		return titleFinding{}
 	}
+	full := d.written(l.toks)
 	for i := range l.toks {
-		if code, cost, n := d.kindAt(l.toks[i:]); n > 0 && cost == 0 && (n > 1 || strings.HasSuffix(l.toks[i].norm, "s") || code == "inventory" || code == "delivery" || code == "reconciliation") {
+		if code, cost, n := d.kindAt(l.toks, full, i); n > 0 && cost == 0 && (n > 1 || strings.HasSuffix(l.toks[i].norm, "s") || code == "inventory" || code == "delivery" || code == "reconciliation") {
 			return titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}
 		}
 	}
@@ -167,7 +169,7 @@ func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
 func (d *doc) withoutMoments(toks []token) []token {
 	out, cut := toks, false // a copy only once something is left out
 	for i := 0; i < len(toks); {
-		if r, ok := d.readTime(toks[i:], false); ok && r.moment.HasDate {
+		if r, ok := d.readTime(toks[i:], false); ok && r.hasDate() {
 			if !cut {
 				out, cut = toks[:i:i], true
 			}
@@ -182,15 +184,14 @@ func (d *doc) withoutMoments(toks []token) []token {
 	return out
 }
 
-// kindAt finds the longest phrase that names a kind, with the usual short forms
-// of its words written out.
-func (d *doc) kindAt(toks []token) (code string, cost float64, used int) {
-	code, cost, used = d.code(lexicon.Kind, toks)
-	full := d.written(toks)
+// kindAt finds the longest phrase from token i on that names a kind. full are the tokens
+// with the usual short forms of their words written out, nil when there are none.
+func (d *doc) kindAt(toks, full []token, i int) (code string, cost float64, used int) {
+	code, cost, used = d.code(lexicon.Kind, toks[i:])
 	if full == nil {
 		return code, cost, used
 	}
-	if c, k, n := d.code(lexicon.Kind, full); n > used {
+	if c, k, n := d.code(lexicon.Kind, full[i:]); n > used {
 		return c, k, n
 	}
 	return code, cost, used

@@ -34,12 +34,13 @@ func (d *doc) topicTitle(l line) titleFinding {
 				break
 			}
 		}
-		if r, ok := d.readClass(record.TankTest, toks[i:], ""); topic == "" && ok && t.number && (r.num.Decimals > 0 || r.unitFrom == unitBeside) {
+		if topic == "" {
+			r, ok := d.readClass(record.TankTest, toks[i:], "")
+			if !ok || !t.number || r.num.Decimals == 0 && r.unitFrom != unitBeside {
+				return titleFinding{}
+			}
 			i += r.used
 			continue
-		}
-		if topic == "" {
-			return titleFinding{}
 		}
 		topics[topic] = true
 		i++
@@ -98,6 +99,9 @@ func topicKind(has map[string]bool) record.Kind {
 func (d *doc) apartTitle(i int) titleFinding {
 	l := d.lines[i]
 	ruled := i > 0 && d.lines[i-1].rule || i+1 < len(d.lines) && d.lines[i+1].rule
+	if !l.wide && !l.far && !ruled {
+		return titleFinding{}
+	}
 	if l.wide || l.far {
 		l.toks = slices.Clone(l.toks)
 		for k := range l.toks {
@@ -105,7 +109,7 @@ func (d *doc) apartTitle(i int) titleFinding {
 		}
 	}
 	t := d.topicTitle(l)
-	if l.wide || l.far || ruled && t.topics > 1 {
+	if l.wide || l.far || t.topics > 1 {
 		return t
 	}
 	return titleFinding{}

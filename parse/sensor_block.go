@@ -61,7 +61,7 @@ func (d *doc) placeAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		return structure{}, false
 	}
 	toks, below := lines[i].toks, lines[i+1].toks
-	if len(toks) > 6 || len(cells(toks)) > 1 || below[0].col < toks[0].col+0.9 || toks[len(toks)-1].delim != 0 || d.saysState(toks) || d.isHeading(toks) || d.courtesy(toks) || d.namesSensor(toks) {
+	if len(toks) > 6 || cellCount(toks) > 1 || below[0].col < toks[0].col+0.9 || toks[len(toks)-1].delim != 0 || d.saysState(toks) || d.isHeading(toks) || d.courtesy(toks) || d.namesSensor(toks) {
 		return structure{}, false
 	}
 	facts, worth := d.sensorLine(below)

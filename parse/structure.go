@@ -121,7 +121,7 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if f, w, ok := d.locationBelow(k, lines, i); ok {
 		try(structure{w, 1, []entry{{facts: f}}})
 	}
-	if facts, worth, ok := d.listFacts(k, l.toks); ok && len(facts) > 0 && !(len(cells(l.toks)) >= 3 && d.isHeading(l.toks)) {
+	if facts, worth, ok := d.listFacts(k, l.toks); ok && len(facts) > 0 && !(cellCount(l.toks) >= 3 && d.isHeading(l.toks)) {
 		try(structure{worth, 1, []entry{{facts: facts}}})
 	}
 	if s, ok := d.labelAbove(k, lines, i); ok {
@@ -158,7 +158,7 @@ func (d *doc) complete(facts []fact, toks []token) bool {
 		}
 	}
 	last := toks[len(toks)-1]
-	if n := len(facts); n > 0 && facts[n-1].read.hasTime && !(facts[n-1].read.moment.HasDate && facts[n-1].read.moment.HasClock) {
+	if n := len(facts); n > 0 && facts[n-1].read.hasTime() && !(facts[n-1].read.hasDate() && facts[n-1].read.hasClock()) {
 		return false // the rest of the date may follow
 	}
 	return used >= len(toks) && last.stop != ','

@@ -41,7 +41,7 @@ func confidence(toks []token, r reading) float64 {
 	for _, t := range toks {
 		conf := t.conf
 		if figuresStand(r) {
-			conf = max(conf, t.figures)
+			conf = max(conf, t.seen.figures)
 		}
 		c *= math.Min(1, math.Max(0, conf))
 	}
@@ -53,7 +53,7 @@ func confidence(toks []token, r reading) float64 {
 // a reading with letters among them, 0.2 as @.2, need not be feared.
 func figuresStand(r reading) bool {
 	_, number := r.value.(float64)
-	return number || r.hasTime || r.class != ""
+	return number || r.hasTime() || r.class != ""
 }
 
 // longestNumber is the most figures that a tank, line or sensor is numbered with.
@@ -182,7 +182,7 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 			why = append(why, w)
 		}
 	}
-	if spec.Type == record.Time && fact.read.hasTime {
+	if spec.Type == record.Time && fact.read.hasTime() {
 		why = append(why, d.timeDoubts(name, f, fact)...)
 	}
 	if spec.Type == record.Number {
@@ -253,7 +253,7 @@ func mixed(text string) bool {
 				upper++
 			}
 		}
-		if digits > 0 && lower > 0 && upper == 0 && !strings.ContainsAny(w[:1], "0123456789") || upper > 2 && lower == 1 {
+		if digits > 0 && lower > 0 && upper == 0 && !hasDigit(w[:1]) || upper > 2 && lower == 1 {
 			return true
 		}
 	}
@@ -263,14 +263,14 @@ func mixed(text string) bool {
 func isLetter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' }
 
 func alternatives(t token) string {
-	if len(t.alts) == 0 {
+	if len(t.seen.alts) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("; it could be %q", t.alts[0])
+	return fmt.Sprintf("; it could be %q", t.seen.alts[0])
 }
 
 func (d *doc) timeDoubts(name string, f record.Field, fact *fact) []string {
-	m := fact.read.moment
+	m := fact.read.moment()
 	if !m.HasDate {
 		return nil
 	}

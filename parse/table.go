@@ -30,17 +30,14 @@ func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 	var best structure
 	ok := false
 	var tried [][][]column
-	rows := func(sets [][]column, n int) (structure, bool) {
+	try := func(sets [][]column, n int) {
 		for _, t := range tried {
 			if sameColumns(t, sets) {
-				return structure{}, false // cut in another way to the same
+				return // cut in another way to the same
 			}
 		}
 		tried = append(tried, sets)
-		return d.rows(k, sets, lines, i, n)
-	}
-	keep := func(s structure, fits bool) {
-		if fits && (!ok || s.worth > best.worth) {
+		if s, fits := d.rows(k, d.withFields(k, sets), lines, i, n); fits && (!ok || s.worth > best.worth) {
 			best, ok = s, true
 		}
 	}
@@ -55,25 +52,26 @@ func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 		}
 		for _, cut := range []headingCut{atCells, atPhrases, atWords} {
 			if h > 1 {
-				keep(rows([][]column{d.columns(k, heading, cut, true)}, n))
+				try([][]column{d.columns(heading, cut, true)}, n)
 			}
 			for _, groups := range groupings(heading) {
-				var sets [][]column
+				sets := make([][]column, 0, maxRowLines)
 				for _, g := range groups {
-					sets = append(sets, d.columns(k, g, cut, false))
+					sets = append(sets, d.columns(g, cut, false))
 				}
-				keep(rows(sets, n))
+				try(sets, n)
 			}
 		}
 	}
 	return best, ok
 }
 
-// sameColumns reports whether two headings of as many lines come to the same columns.
+// sameColumns reports whether two headings of as many lines come to the same columns,
+// which then have the same fields.
 func sameColumns(a, b [][]column) bool {
 	return slices.EqualFunc(a, b, func(x, y []column) bool {
 		return slices.EqualFunc(x, y, func(c, o column) bool {
-			return c.l == o.l && c.r == o.r && c.next == o.next && c.field == o.field && c.unit == o.unit && c.cost == o.cost &&
+			return c.l == o.l && c.r == o.r && c.next == o.next && c.bag == o.bag && c.unit == o.unit && c.cost == o.cost &&
 				slices.EqualFunc(c.toks, o.toks, func(s, t token) bool { return s.at == t.at && s.text == t.text })
 		})
 	})
@@ -193,7 +191,7 @@ func (s *structure) add(o structure, more bool) {
 // row itself has no column for: what an alarm says, where a sensor sits.
 func (d *doc) textBelow(k record.Kind, l line, row entry) (fact, bool) {
 	field := map[record.Kind]string{record.Alarm: "event", record.SensorStatus: "location"}[k]
-	if field == "" || !row.row || hasField(row.facts, field) || len(row.facts) == 0 || len(l.toks) == 0 || len(cells(l.toks)) > 1 || d.courtesy(l.toks) || d.onlyLittle(l.toks) {
+	if field == "" || !row.row || hasField(row.facts, field) || len(row.facts) == 0 || len(l.toks) == 0 || cellCount(l.toks) > 1 || d.courtesy(l.toks) || d.onlyLittle(l.toks) {
 		return fact{}, false
 	}
 	first := row.facts[0].read.toks
@@ -215,7 +213,7 @@ func (d *doc) lineBetween(k record.Kind, l line, rows []entry) structure {
 		}
 	}
 	facts, worth := d.scan(k, l.toks)
-	if d.title(l).kind != "" || hasField(facts, ownName(k)) || len(cells(l.toks)) > 1 && d.isHeading(l.toks) {
+	if d.title(l).kind != "" || hasField(facts, ownName(k)) || cellCount(l.toks) > 1 && d.isHeading(l.toks) {
 		left.worth -= 100 // a title, a thing's name or a heading ends the table
 		return left
 	}

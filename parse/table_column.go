@@ -22,12 +22,31 @@ type column struct {
 	next  float64 // where the column to the right begins
 }
 
-// columns stacks the heading lines into columns and finds their fields. With
-// spread, a heading over several columns counts for each of them.
-func (d *doc) columns(k record.Kind, heading [][]token, cut headingCut, spread bool) []column {
+// columns stacks the heading lines into columns, which have no fields yet. With spread,
+// a heading over several columns counts for each of them. The columns are remembered:
+// the caller must not change them.
+func (d *doc) columns(heading [][]token, cut headingCut, spread bool) []column {
+	first := heading[0]
+	if d.inside || len(first) == 0 || d.memory(first[0].at) == nil {
+		return d.columnsAnew(heading, cut, spread)
+	}
+	m := d.memory(first[0].at)
+	for _, a := range m.columns {
+		if a.lines == len(heading) && a.cut == cut && a.spread == spread {
+			return a.cols
+		}
+	}
+	cols := d.columnsAnew(heading, cut, spread)
+	m.columns = append(m.columns, columnsAnswer{len(heading), cut, spread, cols})
+	return cols
+}
+
+// columnsAnew is columns without a memory.
+func (d *doc) columnsAnew(heading [][]token, cut headingCut, spread bool) []column {
 	var cols []column
 	for n, toks := range heading {
 		segs := d.segments(toks, cut)
+		cols = slices.Grow(cols, len(segs))
 		if n > 0 {
 			cols = splitAtStroke(cols, segs)
 		}
@@ -48,13 +67,24 @@ func (d *doc) columns(k record.Kind, heading [][]token, cut headingCut, spread b
 		cols = cols[:maxColumns]
 	}
 	for i := range cols {
-		cols[i].next = math.Inf(1)
+		c := &cols[i]
+		c.bag, c.unit, c.cost = d.bag(c.toks)
+		c.next = math.Inf(1)
 		if i+1 < len(cols) {
-			cols[i].next = cols[i+1].l
+			c.next = cols[i+1].l
 		}
 	}
-	d.nameColumns(k, cols)
 	return cols
+}
+
+// withFields are the columns of headings with the fields that they name in a kind of record.
+func (d *doc) withFields(k record.Kind, sets [][]column) [][]column {
+	out := make([][]column, len(sets))
+	for i, cols := range sets {
+		out[i] = slices.Clone(cols)
+		d.nameColumns(k, out[i])
+	}
+	return out
 }
 
 // join puts words of a lower heading line under those of the column.
@@ -106,20 +136,17 @@ func spreadOver(upper []column, lower []segment) []column {
 // splitAtStroke cuts a heading such as Over/Allow- in two when two headings
 // stand below it.
 func splitAtStroke(cols []column, lower []segment) []column {
+	if !slices.ContainsFunc(cols, func(c column) bool { return strokeWithin(c, lower) > 0 }) {
+		return cols
+	}
 	var out []column
 	for _, c := range cols {
-		under := 0
-		for _, s := range lower {
-			if min(c.r, s.r)-max(c.l, s.l) > 0 {
-				under++
-			}
-		}
-		last := c.toks[len(c.toks)-1]
-		at := strings.IndexByte(last.text, '/')
-		if under < 2 || at < 2 || at > len(last.text)-4 {
+		at := strokeWithin(c, lower)
+		if at == 0 {
 			out = append(out, c)
 			continue
 		}
+		last := c.toks[len(c.toks)-1]
 		a, b := last, last
 		a.at, b.at = -1, -1 // no tokens of the slip any more
 		a.text, a.norm = last.text[:at+1], last.norm[:at+1]
@@ -134,13 +161,32 @@ func splitAtStroke(cols []column, lower []segment) []column {
 	return out
 }
 
+// strokeWithin is where a stroke cuts the last word of a column in two, when two headings
+// stand below it; else 0.
+func strokeWithin(c column, lower []segment) int {
+	last := &c.toks[len(c.toks)-1]
+	at := strings.IndexByte(last.text, '/')
+	if at < 2 || at > len(last.text)-4 {
+		return 0
+	}
+	under := 0
+	for _, s := range lower {
+		if min(c.r, s.r)-max(c.l, s.l) > 0 {
+			under++
+		}
+	}
+	if under < 2 {
+		return 0
+	}
+	return at
+}
+
 // nameColumns finds the field of each column. A field that is already taken
 // names no second column, but for dates and clocks, which are put together.
 func (d *doc) nameColumns(k record.Kind, cols []column) {
 	taken := map[string]bool{}
 	for i := range cols {
 		c := &cols[i]
-		c.bag, c.unit, c.cost = d.bag(c.toks)
 		f, spec, cost, ok := d.fieldOf(k, c.bag, c.unit)
 		if cost > 0 && len(cols) < 3 {
 			continue // a heading is told by its words; one column is soon any line

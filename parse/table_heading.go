@@ -94,7 +94,7 @@ func (d *doc) isHeading(toks []token) bool {
 		}
 		i += n
 	}
-	if len(cells(toks)) < 3 {
+	if cellCount(toks) < 3 {
 		little = 0 // words of a sentence
 	}
 	return parts > 0 && float64(parts) >= 0.7*float64(len(toks)-little)

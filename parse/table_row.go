@@ -34,7 +34,11 @@ func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fac
 		if !ok {
 			return nil, 0, 0
 		}
-		all = append(all, facts...)
+		if all == nil {
+			all = facts
+		} else {
+			all = append(all, facts...)
+		}
 		total += worth
 		j++
 	}
@@ -72,7 +76,7 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 			grid[c*width+t] = best
 		}
 	}
-	var facts []fact
+	facts := make([]fact, 0, len(cols)+1)
 	left := 0
 	var stray, unnamed []token
 	for c, t := 0, 0; c < len(cols) || t < len(toks); {
@@ -132,14 +136,14 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		}
 		return
 	}
-	most := 3
-	if c.spec.Type == record.Label || c.spec.Type == record.Time {
-		most = 6
-	}
-	for n := min(most, len(toks)-t); n > 0; n-- {
+	for n := min(mostInCell(c.spec.Type), len(toks)-t); n > 0; n-- {
 		run := toks[t : t+n]
 		if c.spec.Type == record.Code && slices.ContainsFunc(run[1:], func(t token) bool { return t.edge }) {
 			continue // of two cells
+		}
+		fit := align(c, run)
+		if fit <= -1 {
+			continue
 		}
 		if c.spec.Type == record.Label && (crosses(run, n) || run[n-1].end > c.next+1.5) {
 			continue
@@ -148,16 +152,23 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		if !ok || r.used != n {
 			continue
 		}
-		fit := align(c, run)
-		if fit <= -1 {
-			continue
-		}
 		per := 1.0
 		if c.spec.Type == record.Label {
 			per = 0.6
 		}
 		offer(r, float64(n)*per+0.5+fit-(r.cost+float64(r.fixed)*0.3)*misreadCost)
 	}
+}
+
+// mostInCell is the most tokens that a value of a type takes.
+func mostInCell(t record.Type) int {
+	switch t {
+	case record.Ident:
+		return 1
+	case record.Label, record.Time:
+		return 6
+	}
+	return 3
 }
 
 // noValue reports whether a word stands for a missing value.
@@ -253,6 +264,8 @@ func (s *structure) wrap(cols []column, toks []token, d *doc) bool {
 		}
 		left := f.read.toks[0].col
 		if math.Abs(toks[0].col-left) < 2.5 && !toks[0].number && cellEnd(toks, 0) == len(toks) && !d.isHeading(toks) {
+			last.facts = slices.Clone(last.facts) // they may be remembered elsewhere
+			f = &last.facts[i]
 			f.read.toks = append(f.read.toks[:len(f.read.toks):len(f.read.toks)], toks...)
 			f.read.value = textOf(f.read.toks)
 			s.worth += float64(len(toks)) * textWorth

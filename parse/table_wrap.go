@@ -66,7 +66,7 @@ func (d *doc) rowOver(k record.Kind, cols []column, lines []line, i int, alone f
 // clockMissing reports whether a line ends with a date whose time of day may follow.
 func (d *doc) clockMissing(toks []token) bool {
 	for i := max(0, len(toks)-5); i < len(toks); i++ {
-		if r, ok := d.readTime(toks[i:], false); ok && r.moment.HasDate && !r.moment.HasClock {
+		if r, ok := d.readTime(toks[i:], false); ok && r.hasDate() && !r.hasClock() {
 			rest := toks[i+r.used:]
 			return len(rest) == 0 || len(rest) == 1 && (joint[rest[0].norm] || rest[0].blank)
 		}

@@ -165,8 +165,8 @@ func teachable(w lexicon.Word) []lexicon.Word {
 
 // says reports whether a value that was read is what the person said.
 func (d *doc) says(said Said, r reading) bool {
-	if r.hasTime {
-		text, ok := d.timeText(r.moment)
+	if r.hasTime() {
+		text, ok := d.timeText(r.moment())
 		return ok && strings.HasPrefix(text, said.Value.String()[:min(len(text), len(said.Value.String()))])
 	}
 	f := record.Field{Value: r.value, Unit: said.Value.Unit}

@@ -116,14 +116,10 @@ func signedDigits(s string) bool {
 func together(toks []token) token {
 	t := toks[0]
 	for _, o := range toks[1:] {
-		if t.shown == "" {
-			t.shown = t.text
-		}
-		t.shown += " " + o.text
+		t.seen = &sight{shown: t.print() + " " + o.text, box: t.seen.box.Union(o.seen.box), figures: min(t.seen.figures, o.seen.figures)}
 		t.text += o.text
-		t.end, t.box, t.conf, t.figures = o.end, t.box.Union(o.box), min(t.conf, o.conf), min(t.figures, o.figures)
+		t.end, t.conf, t.norm = o.end, min(t.conf, o.conf), t.text
 		t.delim, t.stop, t.shut = o.delim, o.stop, o.shut
-		t.norm, t.alts = t.text, nil
 	}
 	return t
 }

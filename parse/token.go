@@ -25,7 +25,6 @@ const wideGap = 1.6
 // token is a word or part of a word without the marks around it.
 type token struct {
 	text    string  // as printed, without marks
-	shown   string  // as printed, where text is not
 	norm    string  // in lower case
 	col     float64 // left edge in character cells
 	end     float64 // right edge
@@ -41,14 +40,21 @@ type token struct {
 	fused   bool    // printed in one word with the token before
 	edge    bool    // begins a cell although the space before it is narrow
 	blank   bool    // strokes only: no value
+	number  bool    // reads as a number
+	ordinal bool    // counts the entries of a list
 	conf    float64
+	line    int
+	at      int // its place among all tokens of the slip
+	seen    *sight
+}
+
+// sight is what is asked of a token only at the end. Its copies share it: it is never
+// changed.
+type sight struct {
+	shown   string  // as printed, where text is not
 	figures float64 // conf once it is known that figures stand here; 0 when unknown
 	alts    []string
 	box     record.Box
-	line    int
-	at      int  // its place among all tokens of the slip
-	number  bool // reads as a number
-	ordinal bool // counts the entries of a list
 }
 
 // line is a printed line as tokens.
@@ -89,8 +95,9 @@ func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 
 // lineTokens cuts a line into tokens.
 func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
-	c := cutter{line: number, lex: lex}
-	for i, w := range withoutLeaders(joinSpaced(l.Words)) {
+	words := withoutLeaders(joinSpaced(l.Words))
+	c := cutter{line: number, lex: lex, out: make([]token, 0, len(words)+1), seen: make([]sight, 0, len(words)+1)}
+	for i, w := range words {
 		if i == maxLineWords {
 			break
 		}
@@ -119,7 +126,7 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 // figures count as such only in what is no known word.
 func looksNumber(text string, lex *lexicon.Lexicon) bool {
 	n, ok := value.ParseNumber(text, value.Unknown)
-	if !ok || !strings.ContainsAny(text, "0123456789") {
+	if !ok || !hasDigit(text) {
 		return false
 	}
 	if n.Fixed == 0 {
@@ -127,6 +134,16 @@ func looksNumber(text string, lex *lexicon.Lexicon) bool {
 	}
 	hits := lex.Find(text)
 	return len(hits) == 0 || hits[0].Cost > 0
+}
+
+// hasDigit reports whether a figure stands in a text.
+func hasDigit(text string) bool {
+	for i := 0; i < len(text); i++ {
+		if text[i] >= '0' && text[i] <= '9' {
+			return true
+		}
+	}
+	return false
 }
 
 // starts reports whether token i begins a cell of its line.
@@ -145,7 +162,10 @@ func cellEnd(toks []token, i int) int {
 
 // cells cuts a line's tokens into runs parted by wide gaps or bars.
 func cells(toks []token) [][]token {
-	var out [][]token
+	if len(toks) == 0 {
+		return nil
+	}
+	out := make([][]token, 0, cellCount(toks))
 	for i := 0; i < len(toks); {
 		j := cellEnd(toks, i)
 		out = append(out, toks[i:j])
@@ -154,18 +174,30 @@ func cells(toks []token) [][]token {
 	return out
 }
 
+// cellCount is how many cells a line's tokens have.
+func cellCount(toks []token) int {
+	n := 0
+	for i := range toks {
+		if starts(toks, i) {
+			n++
+		}
+	}
+	return n
+}
+
 // textOf is the text of tokens as printed.
 func textOf(toks []token) string {
+	if len(toks) == 1 {
+		return toks[0].print()
+	}
 	var b strings.Builder
-	for i, t := range toks {
+	b.Grow(lengthOf(toks))
+	for i := range toks {
+		t := &toks[i]
 		if i > 0 && !t.fused {
 			b.WriteByte(' ')
 		}
-		if t.shown != "" {
-			b.WriteString(t.shown)
-		} else {
-			b.WriteString(t.text)
-		}
+		b.WriteString(t.print())
 		if i+1 < len(toks) {
 			for _, mark := range []byte{t.colon, t.stop} {
 				if mark != 0 {
@@ -177,11 +209,28 @@ func textOf(toks []token) string {
 	return b.String()
 }
 
+// lengthOf is about how long the text of tokens is.
+func lengthOf(toks []token) int {
+	n := 0
+	for i := range toks {
+		n += len(toks[i].text) + 2 // a space, a mark
+	}
+	return n
+}
+
+// print is the token as printed.
+func (t *token) print() string {
+	if t.seen.shown != "" {
+		return t.seen.shown
+	}
+	return t.text
+}
+
 // boxOf is the part of the picture that tokens stand in.
 func boxOf(toks []token) record.Box {
 	var b record.Box
 	for _, t := range toks {
-		b = b.Union(t.box)
+		b = b.Union(t.seen.box)
 	}
 	return b
 }

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -14,6 +15,7 @@ type cutter struct {
 	line    int
 	lex     *lexicon.Lexicon
 	out     []token
+	seen    []sight // of the tokens
 	bar     bool
 	starred bool // a star stands before the next token: another thing begins there
 }
@@ -24,28 +26,11 @@ const farDots = 2.5
 // word cuts one word; marks and frames that stand alone are no tokens.
 func (c *cutter) word(w record.Word) {
 	t := strings.Map(plain, w.Text)
-	switch {
-	case t == "":
-		return
-	case t == "*" && len(c.out) > 0:
-		c.starred = true
-		return
-	case len(t) == 2 && len(c.out) > 0 && strings.Trim(t, "<>[]{},;") == "":
-		c.out[len(c.out)-1].stop = t[1]
-		return
-	case strings.Trim(t, "#") == "" || strings.Trim(t, "<>[]{}^!*\\") == "":
-		return // frames
-	case strings.Trim(t, "|¦") == "":
-		c.mark('|')
-		return
-	case t == ":" || t == "=" || t == "->" || t == ">" || t == "=>" || t == "::":
-		c.mark(':')
-		return
-	case t == ".." && len(c.out) > 0 && w.Col-c.out[len(c.out)-1].end > farDots:
+	if t == ".." && len(c.out) > 0 && w.Col-c.out[len(c.out)-1].end > farDots {
 		c.piece(w, "--", w.Col, w.Col+w.Width, true) // a value that is missing, no leaders
 		return
-	case strings.Trim(t, ".·_*:=~") == "" || strings.Trim(t, "-") == "" && len(t) > 5:
-		c.mark('.')
+	}
+	if t == "" || !beginsWord(t) && c.marks(t) {
 		return
 	}
 	runes := []rune(t)
@@ -56,10 +41,39 @@ func (c *cutter) word(w record.Word) {
 	}
 	for first := true; len(runes) > 0; first = false {
 		n := cutAt(runes, c.lex)
-		c.piece(w, string(runes[:n]), at, at+step*float64(n), first)
+		text := t
+		if !first || n < len(runes) {
+			text = string(runes[:n])
+		}
+		c.piece(w, text, at, at+step*float64(n), first)
 		at += step * float64(n)
 		runes = runes[n:]
 	}
+}
+
+// beginsWord reports whether a text begins with a letter or a figure: it is more than
+// marks.
+func beginsWord(t string) bool { return isLetter(t[0]) || isDigit(rune(t[0])) }
+
+// marks reports whether a text is marks or frames alone, and notes what they say.
+func (c *cutter) marks(t string) bool {
+	switch {
+	case t == "*" && len(c.out) > 0:
+		c.starred = true
+	case len(t) == 2 && len(c.out) > 0 && strings.Trim(t, "<>[]{},;") == "":
+		c.out[len(c.out)-1].stop = t[1]
+	case strings.Trim(t, "#") == "" || strings.Trim(t, "<>[]{}^!*\\") == "":
+		// frames
+	case strings.Trim(t, "|¦") == "":
+		c.mark('|')
+	case t == ":" || t == "=" || t == "->" || t == ">" || t == "=>" || t == "::":
+		c.mark(':')
+	case strings.Trim(t, ".·_*:=~") == "" || strings.Trim(t, "-") == "" && len(t) > 5:
+		c.mark('.')
+	default:
+		return false
+	}
+	return true
 }
 
 // mark notes what stands behind the last token.
@@ -75,12 +89,14 @@ func (c *cutter) mark(b byte) {
 
 // piece makes a token of one piece of a word.
 func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
-	t := token{col: from, end: to, conf: w.Confidence, box: boxPart(w, from, to), line: c.line, fused: !first, bar: c.bar, edge: c.starred}
+	c.seen = append(c.seen, sight{box: boxPart(w, from, to)})
+	seen := &c.seen[len(c.seen)-1]
+	t := token{seen: seen, col: from, end: to, conf: w.Confidence, line: c.line, fused: !first, bar: c.bar, edge: c.starred}
 	c.bar, c.starred = strings.HasSuffix(text, "|"), false
 	t.bar = t.bar || strings.HasPrefix(text, "|")
 	if first && text == w.Text {
 		for _, a := range w.Alternatives {
-			t.alts = append(t.alts, a.Text)
+			seen.alts = append(seen.alts, a.Text)
 		}
 	}
 	text = t.strip(text)
@@ -89,9 +105,9 @@ func (c *cutter) piece(w record.Word, text string, from, to float64, first bool)
 	}
 	t.text, t.norm = text, strings.TrimRight(strings.ToLower(text), "!") // FUEL!
 	if first && text == strings.TrimRight(w.Text, ".,:;") && figuresOnly(text) {
-		t.figures = w.AsFigures
+		seen.figures = w.AsFigures
 	}
-	t.blank = strings.Trim(text, "-.*_?/+") == "" || t.norm == "n/a" || t.norm == "na"
+	t.blank = !beginsWord(text) && strings.Trim(text, "-.*_?/+") == "" || t.norm == "n/a" || t.norm == "na"
 	if len(c.out) < maxTokens {
 		c.out = append(c.out, t)
 	}
@@ -120,7 +136,7 @@ func (t *token) strip(text string) string {
 		}
 		if again {
 			if last := text[len(text)-1]; last == '/' || last == '@' {
-				t.shown = text
+				t.seen.shown = text
 			}
 			text = text[:len(text)-1]
 			if t.delim == '.' {
@@ -246,6 +262,9 @@ func dateAt(r []rune) int {
 // hoursForm reports whether a word says that hours and minutes are written with
 // a colon: h:min, hh:mm.
 func hoursForm(r []rune) bool {
+	if !slices.Contains(r, ':') {
+		return false
+	}
 	switch strings.Trim(strings.ToLower(string(r)), "()[],:") {
 	case "h:min", "h:m", "hh:mm", "h:mm", "hr:min", "hrs:min", "h:mn", "hh:mm:ss":
 		return true
@@ -267,7 +286,7 @@ func unitAt(r []rune, lex *lexicon.Lexicon) int {
 		return 0
 	}
 	rest := strings.ToLower(string(r[n:]))
-	if len(rest) == 1 && strings.Contains("gms", rest) || strings.ContainsAny(rest, "0123456789") {
+	if len(rest) == 1 && strings.Contains("gms", rest) || hasDigit(rest) {
 		return 0
 	}
 	for _, h := range lex.Find(rest) {
@@ -293,7 +312,7 @@ func (c *cutter) unframe() {
 
 // figuresOnly reports whether a word is all figures and the marks between them.
 func figuresOnly(text string) bool {
-	return strings.ContainsAny(text, "0123456789") && strings.Trim(text, "0123456789.,:/+-") == ""
+	return hasDigit(text) && strings.Trim(text, "0123456789.,:/+-") == ""
 }
 
 // isDigit reports whether a character is a figure.

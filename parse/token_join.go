@@ -137,6 +137,13 @@ func lastGroup(s string) bool {
 
 // joinedThousands is a line with its parted numbers put together.
 func (d *doc) joinedThousands(toks []token) []token {
+	whole := true // no number is parted
+	for i := range toks {
+		whole = whole && d.thousands(toks, i) <= 1
+	}
+	if whole {
+		return toks
+	}
 	out := toks[:0:0]
 	for i := 0; i < len(toks); i++ {
 		n := max(d.thousands(toks, i), 1)

@@ -58,7 +58,7 @@ func adorned(words []record.Word) bool {
 	if first == ">" && n > 1 {
 		return !slices.ContainsFunc(words, func(w record.Word) bool { return strings.ContainsAny(w.Text, ":=.0123456789") })
 	}
-	return (first[0] == '=' || first[0] == '<' || first[0] == '*') && strings.IndexByte("=>*", last[len(last)-1]) >= 0 && len(first) > 1 && len(last) > 1 && !strings.ContainsAny(last, "0123456789")
+	return (first[0] == '=' || first[0] == '<' || first[0] == '*') && strings.IndexByte("=>*", last[len(last)-1]) >= 0 && len(first) > 1 && len(last) > 1 && !hasDigit(last)
 }
 
 // nameApart cuts the product from the number of its tank or line: TANK 1/REGULAR.
@@ -141,7 +141,7 @@ func (c *cutter) unbar() {
 		return n > 0 && strings.ContainsAny(t.text, ":.h")
 	}
 	dated := func(t token) bool { return strings.ContainsAny(t.text, "0123456789/") || len(t.text) >= 3 }
-	if clock(after) && dated(before) && strings.ContainsAny(before.text, "0123456789") || (clock(before) || isHalf(before)) && dated(after) {
+	if clock(after) && dated(before) && hasDigit(before.text) || (clock(before) || isHalf(before)) && dated(after) {
 		c.out[at].bar = false
 	}
 }

@@ -68,7 +68,7 @@ func (d *doc) wrapped(above, below line) bool {
 // words: the two name something that the first does not, and there was no room.
 func (d *doc) nameOver(above, below []token) bool {
 	const most = 3 // words that go over
-	if len(below) > most || d.roomFor(above, below) || !d.wordsOnly(above) || !d.wordsOnly(below) || len(cells(above)) > 1 || len(cells(below)) > 1 {
+	if len(below) > most || d.roomFor(above, below) || !d.wordsOnly(above) || !d.wordsOnly(below) || cellCount(above) > 1 || cellCount(below) > 1 {
 		return false
 	}
 	toks := append(above[:len(above):len(above)], below...)
@@ -122,7 +122,7 @@ func (d *doc) ofHeader(toks []token) bool {
 // line had no room for it, and the two are more of an address together.
 func (d *doc) addressOver(above, below []token) bool {
 	const most = 8 // words of an address that go over
-	if len(above) < 2 || len(below) > most || d.roomFor(above, below) || len(cells(below)) > 1 || slices.ContainsFunc(below, func(t token) bool { return t.delim != 0 }) {
+	if len(above) < 2 || len(below) > most || d.roomFor(above, below) || cellCount(below) > 1 || slices.ContainsFunc(below, func(t token) bool { return t.delim != 0 }) {
 		return false
 	}
 	text := textOf(above)
@@ -132,8 +132,8 @@ func (d *doc) addressOver(above, below []token) bool {
 		f, ok := d.field(headerKind, n.bag)
 		labelled = labelled || ok && f == "header.address" && n.cost == 0 && above[n.used-1].delim != 0
 	}
-	street := way.MatchString(whole) && !townState.MatchString(text)
-	return street && (labelled && !postal.MatchString(text) || postal.MatchString(whole) && !postal.MatchString(text) && addressScore(whole) > addressScore(text) && slices.ContainsFunc(above, func(t token) bool { return t.number || t.stop == ',' }))
+	street := hasWay(whole) && !townState.matches(text)
+	return street && (labelled && !postal.matches(text) || postal.matches(whole) && !postal.matches(text) && addressScore(whole) > addressScore(text) && slices.ContainsFunc(above, func(t token) bool { return t.number || t.stop == ',' }))
 }
 
 // thousandsOver reports whether a number whose thousands are parted by a space goes on in
@@ -152,7 +152,7 @@ func (d *doc) thousandsOver(above, below []token) bool {
 func (d *doc) endsInClock(toks []token) bool {
 	last := toks[len(toks)-1:]
 	r, ok := d.readTime(last, true)
-	return ok && r.moment.HasClock && !r.moment.HasDate && r.moment.Clock.Half == ""
+	return ok && r.hasClock() && !r.hasDate() && r.moment().Clock.Half == ""
 }
 
 // closes reports whether a bracket that opens on one line closes on the next.
@@ -191,7 +191,7 @@ func bracketDepth(depth int, t token) int {
 func (d *doc) wordsOver(above []token, l line) bool {
 	below := l.toks
 	last := above[len(above)-1]
-	if last.number || last.delim != 0 || last.stop != 0 || len(cells(below)) > 1 || !d.wordsOnly(below) || d.courtesy(below) || last.end+1+(below[0].end-below[0].col) <= d.width {
+	if last.number || last.delim != 0 || last.stop != 0 || cellCount(below) > 1 || !d.wordsOnly(below) || d.courtesy(below) || last.end+1+(below[0].end-below[0].col) <= d.width {
 		return false
 	}
 	for i := len(above) - 2; i >= 0; i-- {
@@ -212,22 +212,22 @@ func (d *doc) wordsOver(above []token, l line) bool {
 // momentOver reports whether a time begins among the last tokens of a line and ends
 // with the last of the next, and is more than the line alone says.
 func (d *doc) momentOver(above, below []token) bool {
-	if first := below[0]; !d.mayBeginTime(first) && !isHalf(first) && !first.blank && !d.littleWord(first) && first.text != "@" && len(first.text) > 2 {
+	if first := below[0]; !d.mayBeginTime(below) && !isHalf(first) && !first.blank && !d.littleWord(first) && first.text != "@" && len(first.text) > 2 {
 		return false
 	}
 	for s := max(0, len(above)-mostWrapped); s < len(above); s++ {
 		tail := above[s:]
-		if !d.mayBeginTime(tail[0]) {
+		if !d.mayBeginTime(tail) {
 			continue
 		}
 		alone, _ := d.readTime(tail, true)
-		if alone.moment.HasDate && alone.moment.HasClock && alone.moment.Clock.Half != "" {
+		if alone.hasDate() && alone.hasClock() && alone.moment().Clock.Half != "" {
 			return false
 		}
 		joined := append(tail[:len(tail):len(tail)], below...)
 		joined[len(tail)].gap = 1
 		r, ok := d.readTime(joined, true)
-		if ok && r.used == len(joined) && r.moment.HasDate && (r.moment.HasClock || !alone.moment.HasDate) && alone.used < r.used {
+		if ok && r.used == len(joined) && r.hasDate() && (r.hasClock() || !alone.hasDate()) && alone.used < r.used {
 			return true
 		}
 	}

@@ -9,7 +9,6 @@ import (
 
 	"tankroll/archive"
 	"tankroll/index"
-	"tankroll/index/query"
 )
 
 const (
@@ -27,11 +26,12 @@ type askData struct {
 	Answers    []answerView
 	More       int    // answers not shown
 	Why        string // there is no answer
-	Readings   []query.Reading
+	Readings   []readingView
 	Edit       *fieldsForm // what was understood, as fields
 	Try        []index.Step
 	Figure     string
 	Groups     []groupView
+	InAll      string // how many groups there are
 	Count      bool
 	Total      int
 	Notes      []string
@@ -80,6 +80,24 @@ func figureWords(f *index.Figure) string {
 	return fmt.Sprintf("%s of %s: %s", f.Name, strings.ReplaceAll(f.Field, "_", " "), f.Say())
 }
 
+// readingView is another meaning of the question, with its answer in short.
+type readingView struct {
+	Say, Ask, Gist, ID, When string
+	Picture                  bool
+}
+
+func readingViews(list []index.Reading) []readingView {
+	var out []readingView
+	for _, r := range list {
+		v := readingView{Say: r.Say, Ask: r.Ask, Gist: r.Gist()}
+		if r.First != nil {
+			v.ID, v.When, v.Picture = r.First.ID, when(r.First.At), !r.First.Record.Area().IsZero() && r.First.Capture != ""
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
 type hitView struct {
 	File, Sent, Capture string
 	Page                int
@@ -125,7 +143,8 @@ func (s *site) answer(r *http.Request, d *askData) error {
 		}
 		d.Edit = &form
 	}
-	d.Why, d.Notes, d.Try, d.Readings = a.Why, a.Notes, a.Try, a.Query.Readings
+	d.Why, d.Notes, d.Try, d.Readings = a.Why, a.Notes, a.Try, readingViews(a.Readings)
+	d.InAll = a.InAll()
 	d.Groups, d.Figure, d.Count, d.Total = groupViews(a), figureWords(a.Figure), a.Query.Count, a.Total
 	d.Answers, d.Maybe = answerViews(a.Rows, a.Query.Measure), answerViews(a.Maybe, a.Query.Measure)
 	if a.NewestSure != nil {

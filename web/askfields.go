@@ -69,11 +69,17 @@ func editedQuestion(v url.Values) (question string, ok bool) {
 		return "", false
 	}
 	text := func(name string) string { return tidy(v.Get(name), 60) }
-	site := q.Site
+	site, kind := q.Site, q.Kind
 	q.Kind, q.TestClass, q.Result, q.Grade = record.Kind(text("kind")), text("test_class"), text("result"), text("grade")
 	q.Tank, q.Line, q.Site, q.From, q.To = text("tank"), text("line"), text("site"), text("from"), text("to")
 	if q.Kind != "" {
 		q.AnyTest = false
+	}
+	if q.Kind != kind { // what an alarm's state and device are no test has
+		q.State, q.Device, q.OrKind, q.NotWords = "", "", "", nil
+		if q.Kind == record.Alarm {
+			q.State = "raised"
+		}
 	}
 	if q.Site != site {
 		q.SiteName = ""

@@ -121,6 +121,7 @@ func (d *testDesk) Ask(ctx context.Context, question string) (index.Answer, erro
 	}
 	a.Notes = []string{rows[0].ID + " is in doubt about its leak rate"}
 	a.NewestSure, a.Maybe = &rows[0], rows[:1]
+	a.Readings = []index.Reading{{Say: "the newest of each tank", Ask: "latest tank test, for each tank", Query: query.Query{Per: "tank", Limit: 1}, Total: 1, First: &rows[0]}}
 	return a, err
 }
 

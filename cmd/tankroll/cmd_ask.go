@@ -51,8 +51,12 @@ func (a *app) sayAnswer(ctx context.Context, d *intake.Desk, got index.Answer) e
 	if len(q.Assumed) > 0 {
 		a.say("taken for granted: %s\n", strings.Join(q.Assumed, "; "))
 	}
-	for _, r := range q.Readings {
-		a.say("it can also mean %s; ask: %s\n", r.Say, r.Ask)
+	for _, r := range got.Readings {
+		a.say("it can also mean %s: %s", r.Say, r.Gist())
+		if r.First != nil {
+			a.say(", first %s of %s", r.First.ID, when(r.First.At))
+		}
+		a.say("; ask: %s\n", r.Ask)
 	}
 	if got.Why != "" {
 		a.say("%s\n", got.Why)
@@ -110,6 +114,7 @@ func (a *app) sayWhole(got index.Answer) (shown int) {
 		for _, g := range got.Groups {
 			a.say("%s: %d\n", g.Say(), g.Total)
 		}
+		a.say("%s, %s\n", got.InAll(), records(got.Total))
 	case q.Count:
 		a.say("%s\n", records(got.Total))
 		shown = countShown

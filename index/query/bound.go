@@ -84,6 +84,10 @@ func (p *parser) bound(i int) int {
 					b.field = "percent_full"
 					at++
 				}
+				if u.quantity == record.Volume && at < len(p.w) && has([]string{"off", "short", "over", "out"}, p.w[at]) { // 190 gallons off
+					b.field = "over_short"
+					at++
+				}
 			}
 		}
 		side := map[string]**float64{"over": &p.q.Over, "under": &p.q.Under, "least": &p.q.AtLeast, "most": &p.q.AtMost}[b.side]
@@ -100,14 +104,27 @@ func (p *parser) bound(i int) int {
 	return 0
 }
 
-// amount reads a number, "an" before a unit and "half an inch".
+// fractions are parts of one as people write them.
+var fractions = map[string]float64{"half": .5, "half a": .5, "half an": .5, "a half": .5, "one half": .5, "one-half": .5, "1/2": .5, "half of an": .5,
+	"quarter": .25, "a quarter": .25, "one quarter": .25, "quarter of an": .25, "a quarter of an": .25, "one quarter of an": .25, "1/4": .25,
+	"three quarters": .75, "three quarters of an": .75, "three quarter": .75, "3/4": .75, "1/8": .125, "an eighth of an": .125}
+
+// amount reads a number, "an" before a unit, "half an inch" and "1 1/2 inches".
 func (p *parser) amount(i int) (v float64, used int) {
 	if v, ok := figure(p.w[i]); ok {
+		if more := fractions[p.from(i+1, 1)]; more > 0 && p.quantityAt(i+2) {
+			return v + more, 2
+		}
 		return v, 1
 	}
+	for n := 4; n >= 2; n-- {
+		if v := fractions[p.from(i, n)]; v > 0 && p.quantityAt(i+n) {
+			return v, n
+		}
+	}
 	switch {
-	case p.w[i] == "half" && i+2 < len(p.w) && (p.w[i+1] == "a" || p.w[i+1] == "an") && p.quantityAt(i+2):
-		return 0.5, 2
+	case fractions[p.w[i]] > 0 && i+1 < len(p.w) && p.quantityAt(i+1): // 1/2 inch
+		return fractions[p.w[i]], 1
 	case i+1 < len(p.w) && p.quantityAt(i+1) && p.w[i] != "in":
 		if n, used := count(p.w[i:]); used == 1 {
 			return float64(n), 1

@@ -2,6 +2,7 @@ package query
 
 import (
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -32,6 +33,9 @@ func (p *parser) timeClause(i int) int {
 				return n + used + 1
 			}
 		}
+	}
+	if k := p.aged(i); k > 0 {
+		return k
 	}
 	if n == 0 && prepositions[p.w[i]] {
 		prep, n = p.w[i], 1
@@ -109,6 +113,26 @@ func (p *parser) timeClause(i int) int {
 	p.dates = d
 	p.setRange(prep, s, to, more > 0)
 	return n
+}
+
+// aged reads "more than 30 days old" and "over two months ago".
+func (p *parser) aged(i int) int {
+	for _, s := range []string{"more than", "over", "at least"} {
+		n := strings.Count(s, " ") + 1
+		if p.from(i, n) != s || i+n >= len(p.w) || p.q.From+p.q.To != "" {
+			continue
+		}
+		c, used := count(p.w[i+n:])
+		end := i + n + used
+		if used == 0 || !has([]string{"old", "ago"}, p.from(end+1, 1)) || !p.unitAt(end) || p.quantityAt(end) {
+			continue
+		}
+		if day, ok := p.dates.back(c, p.w[end]); ok {
+			p.put(time.Time{}, day)
+			return end + 2 - i
+		}
+	}
+	return 0
 }
 
 // onward reads "on" and "onwards" after a date.

@@ -45,7 +45,7 @@ type dates struct {
 // span reads a date or a period: "2025-03-14", "March 2025", "last month".
 // loose also takes what is one only after a preposition, such as "2025".
 func (d *dates) span(w []string, loose bool) (span, int) {
-	for _, f := range []func([]string, bool) (span, int){d.partOf, d.dayRange, d.firstOf, d.third, d.floating, d.weekend, d.holiday, d.lastMonthName, d.season, d.relative, d.quarter, d.figures, d.monthName, d.weekday, d.year} {
+	for _, f := range []func([]string, bool) (span, int){d.weekEnding, d.fiscal, d.partOf, d.dayRange, d.firstOf, d.third, d.floating, d.weekend, d.holiday, d.lastMonthName, d.season, d.relative, d.quarter, d.figures, d.monthName, d.weekday, d.year} {
 		if s, n := f(w, loose); n > 0 {
 			return s, n
 		}
@@ -63,6 +63,9 @@ func (d *dates) figures(w []string, loose bool) (span, int) {
 			return span{}, 0
 		}
 		return valid(y, mo, atoi(m[3]))
+	}
+	if m := monthYear.FindStringSubmatch(w[0]); m != nil { // 5/2025
+		return months(atoi(m[2]), time.Month(atoi(m[1])), 1), 1
 	}
 	if m := figureForm.FindStringSubmatch(w[0]); m != nil {
 		a, b, y := atoi(m[1]), atoi(m[2]), atoi(m[3])
@@ -115,7 +118,7 @@ func valid(y, m, dd int) (span, int) {
 
 // monthName reads "March", "March 2025", "March 14", "March 14, 2025", "14
 // March 2025" and "14th of March".
-func (d *dates) monthName(w []string, loose bool) (span, int) {
+func (d *dates) monthName(w []string, loose bool) (s span, used int) {
 	m, n, dd := d.month(w[0]), 1, 0
 	if m == 0 {
 		md := dayForm.FindStringSubmatch(w[0])
@@ -150,12 +153,19 @@ func (d *dates) monthName(w []string, loose bool) (span, int) {
 		}
 	}
 	guessed := y == 0
+	if short := 2000 + dd; guessed && dd > 0 && len(w[n-1]) == 2 && d.month(w[n-2]) != 0 && short <= d.today.Year() && short > d.today.Year()-15 { // Jan 25
+		defer func() {
+			if used > 0 {
+				d.otherwise(fmt.Sprintf("%s %d", m, short), s, months(short, m, 1))
+			}
+		}()
+	}
 	if guessed {
 		if y = d.today.Year(); day(y, m, max(dd, 1)).After(d.today) {
 			y--
 		}
 	}
-	s := months(y, m, 1)
+	s = months(y, m, 1)
 	if dd > 0 {
 		var ok int
 		if s, ok = valid(y, int(m), dd); ok == 0 {

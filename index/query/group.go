@@ -2,6 +2,7 @@ package query
 
 import (
 	"strings"
+	"time"
 
 	"tankroll/record"
 )
@@ -55,8 +56,16 @@ func (p *parser) each(i int) int {
 	if by && p.measureAt(i+n) { // by product height
 		return 0
 	}
+	if p.from(i+n, 3) == "kind of product" || p.from(i+n, 3) == "type of product" || p.from(i+n, 3) == "type of fuel" || p.from(i+n, 3) == "kind of fuel" {
+		p.per, p.perBy = "grade", counted
+		return n + 3
+	}
+	if p.w[i+n] == "week" && !p.dateAt(i+n) {
+		p.per, p.perBy = "week", counted
+		return n + 1
+	}
 	if w := p.w[i+n]; w == "product" || w == "products" || w == "grade" || w == "grades" {
-		p.byProduct = []int{i + n - 1 - of, i + n} // an answer is not given for each product
+		p.byProduct = []int{i + n - 1 - of, i + n} // of one site each tank
 		return n + 1
 	}
 	g := groups[p.w[i+n]]
@@ -185,6 +194,26 @@ func (p *parser) missed(i int) int {
 	return n
 }
 
+// dueWithin gives what is overdue its time, where none is said: a year for the annual
+// test, 30 days for the monthly one.
+func (p *parser) dueWithin() {
+	q := &p.q
+	if q.From+q.To != "" || q.Missing == "month" || !has(p.w, "overdue") {
+		return
+	}
+	unit, n := "month", 12
+	switch {
+	case q.TestClass == "0.2":
+		unit, n = "day", 30
+	case q.TestClass != "0.1":
+		return
+	}
+	if day, ok := p.dates.back(n, unit); ok {
+		p.put(day, time.Time{})
+		p.assume("overdue is taken to mean none since " + q.From)
+	}
+}
+
 // settleGroup decides what the answer is given for each of.
 func (p *parser) settleGroup() {
 	q := &p.q
@@ -233,10 +262,13 @@ func (p *parser) settleGroup() {
 	if p.byProduct != nil && p.per == "" && q.Site != "" && !strings.Contains(q.Site, ",") {
 		p.per, p.perBy = "tank", true
 		p.assume("each product is taken as each tank of the site")
+	} else if p.byProduct != nil && p.per == "" && q.Missing == "" {
+		p.per, p.perBy = "grade", true
 	} else {
 		p.lost = append(p.lost, p.byProduct...)
 	}
 	if q.Missing != "" {
+		p.dueWithin()
 		if q.Missing == "tank" || q.Missing == "line" || q.Missing == "sensor" {
 			p.mentioned[q.Missing] = true
 		}

@@ -2,6 +2,7 @@ package query
 
 import (
 	"slices"
+	"strings"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -106,4 +107,35 @@ func (p *parser) earlyState() {
 // spokeOfAlarm reports a place or a thing that can go off.
 func (p *parser) spokeOfAlarm() bool {
 	return p.mentioned["sensor"] || p.mentioned["tank"] || p.mentioned["line"] || p.q.Place != ""
+}
+
+// logWords are what the console prints about alarms, line by line, their clearing
+// included.
+var logWords = set("log", "logs", "history", "histories", "entry", "entries", "printout", "printouts", "paper", "report", "reports", "record", "records", "slip", "slips", "tape")
+
+// settleRaised takes alarms for those that were raised where no state was asked for:
+// what says cleared is the end of an alarm that was raised before, and no other alarm.
+func (p *parser) settleRaised() {
+	q := &p.q
+	if q.Kind != record.Alarm || q.OrKind != "" || q.State != "" {
+		return
+	}
+	if p.anyState || p.asksLog() {
+		p.alternative("only alarms that were raised", func(q *Query) { q.State = "raised" })
+		return
+	}
+	q.State = "raised"
+	p.assume("an alarm is taken to be one that was raised; that it was cleared is no other")
+	p.alternative("all that was printed of alarms, cleared ones too", func(q *Query) { q.State = "" })
+}
+
+// asksLog reports an alarm log, alarm entries or a history of alarms.
+func (p *parser) asksLog() bool {
+	for i, w := range p.w {
+		if strings.HasPrefix(w, "alarm") && i+1 < len(p.w) && logWords[p.w[i+1]] && !p.t[i+1].cut ||
+			has([]string{"log of", "history of", "entries of"}, p.from(i, 2)) && (strings.HasPrefix(p.from(i+2, 1), "alarm") || p.from(i+2, 1) == "the" && strings.HasPrefix(p.from(i+3, 1), "alarm")) {
+			return true
+		}
+	}
+	return strings.Contains(p.phrase, "log") || strings.Contains(p.phrase, "history")
 }

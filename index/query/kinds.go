@@ -32,7 +32,7 @@ func (p *parser) kindPhrase(i int) int {
 		if class, ok := testPhrases[s]; ok {
 			p.test = true
 			p.plural = p.plural || strings.HasSuffix(s, "s")
-			p.setClass(class)
+			p.setClassAt(i, class)
 			return n
 		}
 		if k, ok := p.kindOf(s); ok {
@@ -103,7 +103,7 @@ func (p *parser) takeKind(i, n int, k record.Kind, s string) {
 	p.plural = p.plural || strings.HasSuffix(head, "s") && !strings.HasSuffix(head, "status") && !strings.HasSuffix(head, "limits")
 	if k == record.TankTest || k == record.LineTest {
 		for _, w := range strings.Fields(s) {
-			p.setClass(classWords[w])
+			p.setClassAt(i, classWords[w])
 		}
 	}
 	if k == record.SensorStatus || k == record.Alarm {
@@ -146,6 +146,15 @@ func (p *parser) setClass(class string) {
 	if class != "" {
 		p.q.TestClass = class
 	}
+}
+
+// setClassAt takes a class that is named at word i: beside another where it is joined
+// to it, "the 0.1 and 0.2 tests", else for it.
+func (p *parser) setClassAt(i int, class string) {
+	if class == "" || p.q.TestClass != "" && p.joined(i, &p.q.TestClass, class) {
+		return
+	}
+	p.q.TestClass = class
 }
 
 // inAlarm reads "is anything in alarm" and "what went wrong".

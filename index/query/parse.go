@@ -39,7 +39,9 @@ func ParseFor(question string, now time.Time, lex *lexicon.Lexicon, names *Names
 	if names == nil {
 		names = NewNames(nil)
 	}
+	words = whichFirst(inFigures(words, names))
 	words, context := lastRequest(words, now, lex, known, names)
+	words, second := twoQuestions(words, now, lex, known, names)
 	words, said := plainly(words, names)
 	said = append(context, said...)
 	q, pending := parseWords(words, now, lex, known, names)
@@ -49,6 +51,12 @@ func ParseFor(question string, now time.Time, lex *lexicon.Lexicon, names *Names
 		said = append(append(notes, said...), more...)
 	}
 	q.Assumed = append(said, q.Assumed...)
+	if second != nil {
+		also, _ := plainly(second, names)
+		other, _ := parseWords(also, now, lex, known, names)
+		q.Assumed = append(q.Assumed, "two questions are asked, and this answers the first")
+		q.Readings = append([]Reading{{"the second question", other.String()}}, q.Readings...)
+	}
 	if rest {
 		q.NotUnderstood = append(q.NotUnderstood, "(the rest of a long question)")
 	}
@@ -108,10 +116,21 @@ type parser struct {
 	passAll                  string // asked whether all of these passed
 	everywhere               bool   // asked of every site
 	listed                   bool   // asked for a list
+	anyState                 bool   // asked for alarms raised or cleared
+	anyClass                 bool   // left out a class of tests, of whatever they are
+	unsaidLimit              bool   // did not say how many of the newest
+	counted                  string // asked how many of these there are
+	asOfDay                  span   // asked how things stood on it
 	used                     map[string][]int
 }
 
 func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexicon.Sense]map[string]string, sites *Names) (Query, []int) {
+	p := newParser(t, now, lex, known, sites)
+	unknown := p.parse()
+	return p.q, unknown
+}
+
+func newParser(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexicon.Sense]map[string]string, sites *Names) *parser {
 	p := &parser{t: t, lex: lex, exactly: known, sites: sites, mentioned: map[string]bool{}, used: map[string][]int{},
 		dates: dates{today: day(now.Year(), now.Month(), now.Day()), lex: lex}}
 	for _, tok := range t {
@@ -121,7 +140,13 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 		}
 		p.w = append(p.w, w)
 	}
-	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.oneByOne, p.each, p.rankAsked, p.lawLimit, p.often, p.bound, p.byNewest, p.goodOn, p.howDid, p.classAlone, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.brokenDown, p.theNumber, p.onesWithout, p.oneMore, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
+	return p
+}
+
+// parse goes over the words and settles what they mean together; it returns those that
+// nobody knew.
+func (p *parser) parse() []int {
+	rules := []func(int) int{p.quotation, p.labelled, p.marked, p.inAlarm, p.excepted, p.named, p.oneByOne, p.each, p.rankAsked, p.lawLimit, p.often, p.bound, p.byNewest, p.longSince, p.goodOn, p.howDid, p.classAlone, p.asOfDate, p.timeClause, p.howMany, p.figureAsked, p.orderOnly, p.brokenDown, p.theNumber, p.onesWithout, p.oneMore, p.allGood, p.haveAll, p.missed, p.asksWhich, p.lacks,
 		p.negated, p.leftOver, p.happened, p.measured, p.extreme, p.placed, p.eitherTest, p.kindPhrase, p.site, p.device, p.superlative, p.class, p.method, p.result, p.grade, p.every, p.fill}
 	for i := 0; i < len(p.w); {
 		n := 0
@@ -140,15 +165,19 @@ func parseWords(t []token, now time.Time, lex *lexicon.Lexicon, known map[lexico
 	p.settleAlarm()
 	p.settlePresent()
 	p.settleDrop()
+	p.settleEquipment()
 	p.settleGroup()
 	p.settleMeasure()
 	p.settleKind()
+	p.settleAsOf()
 	p.settleFields()
 	unknown := p.settleWords()
+	p.settleRaised()
 	p.settleLimit()
+	p.otherForms()
 	p.q.Assumed = append(p.dates.assumed, p.q.Assumed...)
 	p.q.Readings = p.readings()
-	return p.q, unknown
+	return unknown
 }
 
 func (p *parser) assume(text string) { p.q.Assumed = append(p.q.Assumed, text) }
@@ -157,14 +186,23 @@ func (p *parser) quotation(i int) int {
 	if !p.t[i].quoted {
 		return 0
 	}
-	p.q.Words = append(p.q.Words, p.t[i].raw)
-	return 1
+	n, w := 1, p.t[i].raw
+	for i+n+1 < len(p.w) && p.w[i+n] == "or" && p.t[i+n+1].quoted { // with "fuel" or "water"
+		w += OrWord + p.t[i+n+1].raw
+		n += 2
+	}
+	p.q.Words = append(p.q.Words, w)
+	return n
 }
 
 // labelled reads the clauses that only Query.String writes.
 func (p *parser) labelled(i int) int {
 	if i+1 >= len(p.w) {
 		return 0
+	}
+	if has([]string{"raised or cleared", "raised and cleared", "cleared or raised", "cleared and raised"}, p.from(i, 3)) {
+		p.anyState = true
+		return 3
 	}
 	v := p.w[i+1]
 	if p.t[i+1].quoted {
@@ -250,8 +288,20 @@ func (p *parser) howMany(i int) int {
 	case p.from(i, 3) == "how many times" || p.from(i, 3) == "number of times":
 		p.q.Count, p.times = true, true
 		return 3
+	case has([]string{"percentage of", "share of", "proportion of", "fraction of"}, two) || p.from(i, 3) == "what percent of":
+		p.q.Count = true
+		p.assume("a share is taken to ask how many")
+		p.alternative("how many there are in all, of which that is the share", func(q *Query) { q.Result, q.State = "", "" })
+		return 2 + map[bool]int{true: 1}[two == "what percent"]
 	case two == "how many" || two == "number of" || two == "count of" || two == "how often":
 		p.q.Count, p.times = true, two == "how often"
+		at := i + 2
+		if p.isGrade(at) && many[p.from(at+1, 1)] { // how many diesel tanks
+			at++
+		}
+		if g := groups[p.from(at, 1)]; many[p.from(at, 1)] && g != "month" && !p.longerKind(at, 1) {
+			p.counted = g
+		}
 		return 2
 	case p.w[i] == "count" || p.w[i] == "counts" || p.w[i] == "tally" || p.w[i] == "tallies":
 		p.q.Count = true

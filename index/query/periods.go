@@ -22,6 +22,9 @@ func (d *dates) partOf(w []string, loose bool) (span, int) {
 		from := s.from.AddDate(0, 0, -(int(s.from.Weekday())+6)%7)
 		return span{from, from.AddDate(0, 0, 6)}, n + 2 + used
 	}
+	if s, used := d.daysOf(w[n:]); used > 0 {
+		return s, n + used
+	}
 	switch {
 	case (k > 0 || last) && n+1 < len(w) && (w[n+1] == "week" || w[n+1] == "half"):
 		unit = w[n+1]
@@ -66,6 +69,30 @@ func (d *dates) partOf(w []string, loose bool) (span, int) {
 		return span{middle, whole.to}, n
 	}
 	return span{whole.from, middle.AddDate(0, 0, -1)}, n
+}
+
+// daysOf reads "first ten days of May" and "last 5 days of 2024".
+func (d *dates) daysOf(w []string) (span, int) {
+	if len(w) < 5 || w[0] != "first" && w[0] != "last" {
+		return span{}, 0
+	}
+	c, used := count(w[1:])
+	at := 1 + used
+	if used == 0 || at+2 >= len(w) || !has([]string{"day", "days"}, w[at]) || w[at+1] != "of" && w[at+1] != "in" {
+		return span{}, 0
+	}
+	at += 2
+	if w[at] == "the" && at+1 < len(w) {
+		at++
+	}
+	whole, more := d.span(w[at:], true)
+	if more == 0 || c > int(whole.to.Sub(whole.from).Hours()/24)+1 {
+		return span{}, 0
+	}
+	if w[0] == "last" {
+		return span{whole.to.AddDate(0, 0, 1-c), whole.to}, at + more
+	}
+	return span{whole.from, whole.from.AddDate(0, 0, c-1)}, at + more
 }
 
 // holidays are the days of the year that questions name.

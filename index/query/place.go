@@ -267,7 +267,7 @@ func (p *parser) siteAhead(i int) bool {
 func (p *parser) stops(j int, first bool) bool {
 	w := p.w[j]
 	if p.t[j].quoted || p.t[j].cut && !first || bounds[w].side != "" || bounds[p.from(j, 2)].side != "" || devices[w] != "" || siteWords[w] || superlatives[w] != "" || turners[w] || numberSigns[w] ||
-		filler[w] || has([]string{"whose", "among", "according", "because"}, w) || everything[w] || prepositions[w] || p.dateAt(j) {
+		filler[w] || has([]string{"whose", "among", "according", "because", "total", "altogether", "average"}, w) || everything[w] || prepositions[w] || p.dateAt(j) {
 		return true
 	}
 	for _, s := range []lexicon.Sense{lexicon.Result, lexicon.TestClass} {

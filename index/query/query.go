@@ -15,8 +15,8 @@ import (
 )
 
 // Query is a question with its meaning made plain. Zero fields ask for
-// anything. Result, Grade, Tank, Line, Sensor and a Site that is a number may
-// hold several values, parted by commas: any of them.
+// anything. TestClass, Result, Grade, Tank, Line, Sensor, what is left out and a Site that is a
+// number may hold several values, parted by commas: any of them.
 type Query struct {
 	Kind      record.Kind `json:"kind,omitempty"`
 	OrKind    record.Kind `json:"or_kind,omitempty"`    // this one as well as Kind
@@ -33,13 +33,14 @@ type Query struct {
 	Place     string      `json:"place,omitempty"`     // where a sensor is: a code of Places
 	Site      string      `json:"site,omitempty"`      // number or name
 	SiteName  string      `json:"site_name,omitempty"` // name of the site whose number Site is
-	NotGrade  string      `json:"not_grade,omitempty"` // this one left out
-	NotSite   string      `json:"not_site,omitempty"`  // this one left out
-	NotTank   string      `json:"not_tank,omitempty"`  // this one left out, of whatever site
+	NotGrade  string      `json:"not_grade,omitempty"` // left out
+	NotSite   string      `json:"not_site,omitempty"`  // left out
+	NotTank   string      `json:"not_tank,omitempty"`  // left out, of whatever site
 	From      string      `json:"from,omitempty"`      // date, included
 	To        string      `json:"to,omitempty"`        // date, included
 	Marks     []string    `json:"marks,omitempty"`     // what is known of the record itself, all of them: codes of Marks, parted by commas any of several
-	Words     []string    `json:"words,omitempty"`     // words and phrases that the record or its slip must show
+	NotWords  []string    `json:"not_words,omitempty"` // the records that show them left out
+	Words     []string    `json:"words,omitempty"`     // words and phrases that the record or its slip must show; parted by OrWord any of several
 
 	Measure string   `json:"measure,omitempty"` // the numeric field that is asked about
 	Over    *float64 `json:"over,omitempty"`    // Measure is more than this, in US units
@@ -51,7 +52,7 @@ type Query struct {
 	Limit   int    `json:"limit,omitempty"`   // 0: all; with Per, of each
 	Count   bool   `json:"count,omitempty"`   // asked how many
 	Figure  string `json:"figure,omitempty"`  // Total or Average of Measure
-	Per     string `json:"per,omitempty"`     // asked for each: month tank line sensor site
+	Per     string `json:"per,omitempty"`     // asked for each: month week grade tank line sensor site
 	Often   int    `json:"often,omitempty"`   // with Per and Count: only groups with so many or more
 	Rank    string `json:"rank,omitempty"`    // with Per and Count or Figure: Highest, the group with the most first, or Lowest
 	Current bool   `json:"current,omitempty"` // only the newest record of each counts
@@ -92,7 +93,7 @@ const NotNormal = "not normal"
 func (q Query) Anything() bool {
 	return q.Kind == "" && !q.AnyTest && q.TestClass == "" && q.Method == "" && q.Result == "" && q.State == "" && q.Grade == "" &&
 		q.Tank == "" && q.Line == "" && q.Sensor == "" && q.Device == "" && q.Place == "" && q.Site == "" && q.From == "" && q.To == "" &&
-		q.NotGrade == "" && q.NotSite == "" && q.NotTank == "" && len(q.Marks) == 0 && len(q.Words) == 0 && q.Measure == "" && q.Per == "" && q.Missing == ""
+		q.NotGrade == "" && q.NotSite == "" && q.NotTank == "" && len(q.NotWords) == 0 && len(q.Marks) == 0 && len(q.Words) == 0 && q.Measure == "" && q.Per == "" && q.Missing == ""
 }
 
 // String says what was understood, in words that Parse takes to mean the same.
@@ -119,7 +120,7 @@ func (q Query) String() string {
 		head = append(head, either(resultWord(q.Result)))
 	}
 	if q.TestClass != "" {
-		head = append(head, q.TestClass+" gal/h")
+		head = append(head, either(q.TestClass)+" gal/h")
 	}
 	head = append(head, q.Noun())
 	return strings.Join(append([]string{strings.Join(head, " ")}, q.clauses()...), ", ")
@@ -172,13 +173,16 @@ func (q Query) clauses() []string {
 		}
 	}
 	add("method", q.Method)
-	if q.State == NotNormal {
+	switch {
+	case q.State == NotNormal:
 		out = append(out, NotNormal)
-	} else {
+	case q.State == "" && q.Kind == record.Alarm && q.OrKind == "": // alarms alone are those raised
+		out = append(out, "raised or cleared")
+	default:
 		add("state", either(q.State))
 	}
 	add("product", either(q.Grade))
-	add("except product", q.NotGrade)
+	add("except product", either(q.NotGrade))
 	add("device", q.Device)
 	add("tank", either(q.Tank))
 	add("except tank", either(q.NotTank))
@@ -196,7 +200,10 @@ func (q Query) clauses() []string {
 		add("site", site)
 	}
 	if q.NotSite != "" {
-		add("except site", quoteName(q.NotSite))
+		out = append(out, "except site "+either(q.NotSite))
+		if strings.Trim(q.NotSite, "0123456789,") != "" {
+			out[len(out)-1] = "except site " + quoteName(q.NotSite)
+		}
 	}
 	switch {
 	case q.From != "" && q.To != "":
@@ -209,10 +216,15 @@ func (q Query) clauses() []string {
 	for _, m := range q.Marks {
 		add("marked", either(strings.ReplaceAll(m, "_", " ")))
 	}
-	for _, w := range q.Words {
-		add("with", `"`+w+`"`)
+	if len(q.Words) > 0 {
+		out = append(out, SayWords(q.Words))
 	}
-	if q.Per != "" {
+	for _, w := range q.NotWords {
+		out = append(out, `without "`+w+`"`)
+	}
+	if q.Per == "grade" {
+		add("for each", "kind of product")
+	} else if q.Per != "" {
 		add("for each", q.Per)
 	}
 	if q.Often > 0 {
@@ -235,6 +247,18 @@ func (q Query) clauses() []string {
 		}
 	}
 	return out
+}
+
+// OrWord parts the words of which any will do, in one of Query.Words.
+const OrWord = " | "
+
+// SayWords says the words that a record must show.
+func SayWords(words []string) string {
+	var out []string
+	for _, w := range words {
+		out = append(out, `with "`+strings.ReplaceAll(w, OrWord, `" or "`)+`"`)
+	}
+	return strings.Join(out, ", ")
 }
 
 // quoteName leaves a number or a single word as it is.

@@ -60,6 +60,8 @@ func (p *parser) settleKind() {
 		q.Kind = record.SensorStatus
 	case about && tank && line && q.TestClass != "3.0": // annual tests, tanks plus lines
 		q.AnyTest = true
+	case about && p.anyClass && !tank && !line:
+		q.AnyTest = true
 	case about && q.TestClass == "3.0":
 		q.Kind = record.LineTest
 		p.assume("a 3.0 gal/h test is taken to be a line test")
@@ -116,6 +118,7 @@ func (p *parser) settleWords() []int {
 		}
 		return p.pending
 	}
+	all = p.eitherText(all)
 	for _, i := range all {
 		if !p.useWord(i) && !slices.Contains(p.soft, i) {
 			unknown = append(unknown, i)
@@ -127,6 +130,62 @@ func (p *parser) settleWords() []int {
 		p.q.NotUnderstood = append(p.q.NotUnderstood, p.t[i].raw)
 	}
 	return unknown
+}
+
+// eitherText takes what alarms may say, several of it joined by and or or, for any of
+// these: high water and overfill alarms. It returns the words that are left.
+func (p *parser) eitherText(list []int) []int {
+	if p.q.Kind != record.Alarm {
+		return list
+	}
+	usable := func(i int) bool {
+		w := p.w[i]
+		_, state := p.exact(lexicon.AlarmState, w)
+		return p.printable(i) && !turners[w] && !(state && alarmStateWords[w]) && numerals[w] == 0 && !has([]string{"and", "or", "status", "state", "states", "more", "less"}, w) && !prepositions[w]
+	}
+	var runs [][]int
+	for _, i := range list {
+		if !usable(i) {
+			continue
+		}
+		if k := len(runs) - 1; k >= 0 && runs[k][len(runs[k])-1] == i {
+			continue
+		} else if k >= 0 && runs[k][len(runs[k])-1] == i-1 && !p.t[i].cut {
+			runs[k] = append(runs[k], i)
+			continue
+		}
+		runs = append(runs, []int{i})
+	}
+	for first := range runs {
+		last := first
+		said := false // an and or an or among them
+		for last+1 < len(runs) {
+			end, next := runs[last][len(runs[last])-1]+1, runs[last+1][0]
+			for end < next && (strings.HasPrefix(p.w[end], "alarm")) { // overfill alarms and high water alarms
+				end++
+			}
+			joined := end+1 == next && (p.w[end] == "and" || p.w[end] == "or")
+			if !joined && !(end == next && p.t[next].cut) {
+				break
+			}
+			said, last = said || joined, last+1
+		}
+		if last == first || !said {
+			continue
+		}
+		var texts []string
+		var used []int
+		for _, run := range runs[first : last+1] {
+			var words []string
+			for _, i := range run {
+				words = append(words, p.t[i].raw)
+			}
+			texts, used = append(texts, strings.Join(words, " ")), append(used, run...)
+		}
+		p.q.Words = append(p.q.Words, strings.Join(texts, OrWord))
+		return slices.DeleteFunc(slices.Clone(list), func(i int) bool { return slices.Contains(used, i) })
+	}
+	return list
 }
 
 // printable reports a word that can be looked for: it holds a letter or a figure.
@@ -199,17 +258,30 @@ func (p *parser) settleLimit() {
 				q.Per = dev
 			}
 		}
+	case p.severalOf() != "" && q.Order == Latest && q.Measure == "": // the last test on lines 1 and 2: of each
+		q.Per, q.Limit = p.severalOf(), 1
+		p.assume("the newest of each " + q.Per + " is shown")
 	case p.plural:
-		q.Limit = manyLimit
+		q.Limit, p.unsaidLimit = manyLimit, true
 		p.assume("the number was not said, so up to 10 are shown")
 	default:
 		q.Limit = 1
 	}
 }
 
+// severalOf is the device of which two or more are asked for by number.
+func (p *parser) severalOf() string {
+	for dev, list := range map[string]string{"tank": p.q.Tank, "line": p.q.Line, "sensor": p.q.Sensor} {
+		if strings.Contains(list, ",") {
+			return dev
+		}
+	}
+	return ""
+}
+
 // dropWords say delivery where no other kind is named.
 var dropWords = set("drop", "drops", "load", "loads", "dropped", "unloaded", "offloaded", "off-loaded", "delivers", "deliver",
-	"hauled", "trucked", "shipped", "supplied", "haul", "hauls")
+	"hauled", "trucked", "shipped", "supplied", "haul", "hauls", "invoice", "invoices", "invoiced", "bol", "lading")
 
 // settleDrop takes "drop", "load" and "dropped off" as deliveries where no other
 // kind is named.
@@ -238,7 +310,7 @@ func (p *parser) settleDrop() {
 			continue
 		}
 		p.q.Kind, p.phrase = record.Delivery, "delivered"
-		if has([]string{"drop", "drops", "load", "loads", "haul", "hauls"}, w) && !p.howMuch {
+		if has([]string{"drop", "drops", "load", "loads", "haul", "hauls", "invoice", "invoices", "bol", "lading"}, w) && !p.howMuch {
 			p.phrase = "deliveries" // they are counted, what was delivered is added up
 		}
 		p.plural = p.plural || strings.HasSuffix(w, "s")

@@ -135,7 +135,7 @@ func within(words, name []string, slips bool) bool {
 			}
 			telling = telling || !common[full]
 		}
-		if ok && telling {
+		if ok && (telling || len(words) > 1 && len(words) == len(name)) {
 			return true
 		}
 	}

@@ -31,6 +31,8 @@ var (
 	orMore    = regexp.MustCompile(`^([\d.,]*\dk?)\+$`)
 	numbers   = regexp.MustCompile(`^\d{1,6}(?:[/+&]\d{1,6})+$`)
 	eitherOf  = regexp.MustCompile(`^[a-z]{3,}(?:/[a-z]{3,})+$`)
+	monthYear = regexp.MustCompile(`^(0?[1-9]|1[0-2])[/-]((?:19|20)\d\d)$`)
+	monthSpan = regexp.MustCompile(`^(jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|january|february|march|april|june|july|august|september|october|november|december)\.?[-–](jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|january|february|march|april|june|july|august|september|october|november|december)$`)
 	percent   = regexp.MustCompile(`^([\d.]+)(%)$`)
 	rateGlued = regexp.MustCompile(`^(\d*\.\d+|\d)-?(gph|gal/hr?|l/h|lph)$`)
 )
@@ -92,6 +94,9 @@ func pieces(raw string) []string {
 	if m := twoDates.FindStringSubmatch(bare); m != nil {
 		return []string{m[1], "to", m[2] + raw[len(bare):]}
 	}
+	if m := monthSpan.FindStringSubmatch(strings.ToLower(bare)); m != nil { // Jan-Mar
+		return []string{m[1], "to", m[2] + raw[len(bare):]}
+	}
 	if a, b, ok := strings.Cut(bare, ".."); ok && dateLike(a) && dateLike(strings.TrimLeft(b, ".")) { // 2023-08-01..2023-10-31
 		return []string{a, "to", strings.TrimLeft(b, ".") + raw[len(bare):]}
 	}
@@ -122,7 +127,7 @@ func pieces(raw string) []string {
 
 // dateLike reports figures that a date may be written in.
 func dateLike(s string) bool {
-	return shortForm.MatchString(s) || figureForm.MatchString(s) || winterForm.MatchString(s) || isoForm.MatchString(s)
+	return shortForm.MatchString(s) || monthYear.MatchString(s) || figureForm.MatchString(s) || winterForm.MatchString(s) || isoForm.MatchString(s)
 }
 
 // compared says in words what is compared by signs outside of quotations.

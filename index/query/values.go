@@ -62,7 +62,7 @@ func (p *parser) class(i int) int {
 		case n == 1 && strings.Trim(s, "0123456789") == "", s == "hour", s == "month", s == "year", s == "fine", s == "catastrophic":
 			continue
 		}
-		p.q.TestClass = code
+		p.setClassAt(i, code)
 		if n == 1 && p.unitAt(i+1) {
 			n++
 		}
@@ -94,6 +94,9 @@ func (p *parser) result(i int) int {
 			}
 			if p.q.Result == "" {
 				p.q.Result = code
+			}
+			if n > 1 && (strings.HasSuffix(s, " test") || strings.HasPrefix(s, "test ")) && !strings.HasPrefix(p.from(i+n, 1), "alarm") {
+				p.test = true // a failed test is no failed reconciliation
 			}
 			p.use("result", i, n)
 			return n

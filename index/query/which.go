@@ -1,6 +1,9 @@
 package query
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // asksWhich reads "which tanks", "what months" and "which of our sites", and
 // tanks, sites or months that begin the question: something is asked of each.
@@ -17,6 +20,10 @@ func (p *parser) asksWhich(i int) int {
 	if k := p.atWhich(i); k > 0 {
 		return k
 	}
+	if p.w[i] == "where" && p.group == "" && (i == 0 || p.t[i].cut || p.w[i-1] == "and") && p.ranked(i) && p.measureOf(i) { // where was the most diesel sold
+		p.group = "site"
+		return 1
+	}
 	which := p.w[i] == "which" || p.w[i] == "what"
 	if p.manySites(i) {
 		which = true
@@ -30,6 +37,10 @@ func (p *parser) asksWhich(i int) int {
 	}
 	if i+n >= len(p.w) || p.longerKind(i+n, 1) {
 		return 0
+	}
+	if which && p.group == "" && has([]string{"product", "products", "grade", "grades", "fuel", "fuels"}, p.w[i+n]) && p.ranked(i+n) {
+		p.group = "grade"
+		return n + 1
 	}
 	g := groups[p.w[i+n]]
 	plural := many[p.w[i+n]]
@@ -50,6 +61,18 @@ func (p *parser) asksWhich(i int) int {
 		p.mentioned[d] = true
 	}
 	return n + 1
+}
+
+// ranked reports a rank after word i.
+func (p *parser) ranked(i int) bool {
+	return slices.ContainsFunc(p.w[i+1:], func(w string) bool { return ranks[w] != "" || w == "least" })
+}
+
+// measureOf reports an amount after word i of which there can be the most.
+func (p *parser) measureOf(i int) bool {
+	return slices.ContainsFunc(p.w[i+1:], func(w string) bool {
+		return has([]string{"sold", "delivered", "alarms", "tests", "failed", "failures", "deliveries", "pumped"}, w)
+	})
 }
 
 // rankSoon reports "most" or "fewest" within the next words: who sells the most.
@@ -100,7 +123,7 @@ func (p *parser) manySites(i int) bool {
 }
 
 func (p *parser) isGrade(i int) bool {
-	if i < 0 {
+	if i < 0 || i >= len(p.w) {
 		return false
 	}
 	_, ok := p.grades(p.w[i])

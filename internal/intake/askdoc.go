@@ -49,18 +49,29 @@ func recordDocs(rows []archive.Row) []RecordDoc {
 
 // AskDoc is an answer as scripts get it.
 type AskDoc struct {
-	Question   string      `json:"question"`
-	Understood query.Query `json:"understood"`
-	Said       string      `json:"said"` // Understood in words, which mean the same when asked
-	Total      int         `json:"total"`
-	Answers    []RecordDoc `json:"answers"`
-	Why        string      `json:"why,omitempty"`
-	Try        []tryLine   `json:"try,omitempty"`
-	Notes      []string    `json:"notes,omitempty"`
-	NewestSure string      `json:"newest_sure,omitempty"` // id
-	Maybe      []string    `json:"maybe,omitempty"`       // ids
-	Groups     []groupLine `json:"groups,omitempty"`
-	Figure     *figureLine `json:"figure,omitempty"`
+	Question   string        `json:"question"`
+	Understood query.Query   `json:"understood"`
+	Said       string        `json:"said"` // Understood in words, which mean the same when asked
+	Total      int           `json:"total"`
+	Answers    []RecordDoc   `json:"answers"`
+	Why        string        `json:"why,omitempty"`
+	Try        []tryLine     `json:"try,omitempty"`
+	Notes      []string      `json:"notes,omitempty"`
+	NewestSure string        `json:"newest_sure,omitempty"` // id
+	Maybe      []string      `json:"maybe,omitempty"`       // ids
+	Groups     []groupLine   `json:"groups,omitempty"`
+	Figure     *figureLine   `json:"figure,omitempty"`
+	Readings   []readingLine `json:"readings,omitempty"` // what else the question can mean, where that has another answer
+}
+
+// readingLine is another meaning of the question, with its answer in short.
+type readingLine struct {
+	Say    string      `json:"say"`
+	Ask    string      `json:"ask"` // the question that means it
+	Total  int         `json:"total"`
+	First  *RecordDoc  `json:"first,omitempty"`
+	Groups []groupLine `json:"groups,omitempty"`
+	Figure *figureLine `json:"figure,omitempty"`
 }
 
 type tryLine struct {
@@ -68,10 +79,12 @@ type tryLine struct {
 	Total int    `json:"total"`
 }
 
-// groupLine is a month, site, tank, line or sensor: one that answers, or one
+// groupLine is a month, week, product, site, tank, line or sensor: one that answers, or one
 // that lacks what was asked for.
 type groupLine struct {
 	Month     string `json:"month,omitempty"`
+	Week      string `json:"week,omitempty"` // its Monday
+	Product   string `json:"product,omitempty"`
 	Site      string `json:"site,omitempty"`
 	Equipment string `json:"equipment,omitempty"`
 	Total     int    `json:"total"`
@@ -102,23 +115,39 @@ func NewAskDoc(question string, got index.Answer) AskDoc {
 	for _, r := range got.Maybe {
 		out.Maybe = append(out.Maybe, r.ID)
 	}
-	for _, g := range got.Groups {
-		l := groupLine{Month: g.Month, Site: g.Site, Equipment: g.Equipment, Total: g.Total}
+	out.Groups = groupLines(got.Groups)
+	out.Figure = newFigureLine(got.Figure)
+	for _, r := range got.Readings {
+		l := readingLine{Say: r.Say, Ask: r.Ask, Total: r.Total, Groups: groupLines(r.Groups), Figure: newFigureLine(r.Figure)}
+		if r.First != nil {
+			first := NewRecordDoc(*r.First)
+			l.First = &first
+		}
+		out.Readings = append(out.Readings, l)
+	}
+	return out
+}
+
+func newFigureLine(f *index.Figure) *figureLine {
+	if f == nil {
+		return nil
+	}
+	l := figureLine(*f)
+	return &l
+}
+
+func groupLines(groups []index.Group) []groupLine {
+	var out []groupLine
+	for _, g := range groups {
+		l := groupLine{Month: g.Month, Week: g.Week, Product: g.Product, Site: g.Site, Equipment: g.Equipment, Total: g.Total}
 		if g.Last != nil {
 			l.Last, l.LastAt = g.Last.ID, g.Last.At
 		}
 		if g.Maybe != nil {
 			l.Maybe = g.Maybe.ID
 		}
-		if g.Figure != nil {
-			f := figureLine(*g.Figure)
-			l.Figure = &f
-		}
-		out.Groups = append(out.Groups, l)
-	}
-	if got.Figure != nil {
-		f := figureLine(*got.Figure)
-		out.Figure = &f
+		l.Figure = newFigureLine(g.Figure)
+		out = append(out, l)
 	}
 	return out
 }

@@ -11,6 +11,23 @@ var gradeOrder = []string{"def", "biodiesel", "e85", "e15", "kerosene", "diesel"
 // 93". A label that is no known phrase is judged by the phrases in it; ok is
 // false when it holds none.
 func (l *Lexicon) GradeOf(label string) (code string, cost float64, ok bool) {
+	g, known := l.grades.get(label)
+	if !known {
+		g.code, g.cost, g.ok = l.gradeOf(label)
+		l.grades.put(label, g)
+	}
+	return g.code, g.cost, g.ok
+}
+
+// gradeHit is an answer of GradeOf.
+type gradeHit struct {
+	code string
+	cost float64
+	ok   bool
+}
+
+// gradeOf is GradeOf without a memory.
+func (l *Lexicon) gradeOf(label string) (code string, cost float64, ok bool) {
 	if code, cost, ok := l.Lookup(Grade, label); ok {
 		return code, cost, true
 	}

@@ -9,9 +9,11 @@ package lexicon
 
 import (
 	_ "embed"
+	"slices"
 	"sort"
 	"strings"
 	"sync"
+	"unicode/utf8"
 
 	"tankroll/parse/confuse"
 )
@@ -50,10 +52,45 @@ type Senses uint32
 
 // Bit is the set of one sense.
 func (s Sense) Bit() Senses {
-	for i, o := range senses {
-		if o == s {
-			return 1 << i
-		}
+	switch s { // asked for at every word: faster than a map
+	case Grade:
+		return 1 << 0
+	case Result:
+		return 1 << 1
+	case Kind:
+		return 1 << 2
+	case Device:
+		return 1 << 3
+	case SensorState:
+		return 1 << 4
+	case AlarmState:
+		return 1 << 5
+	case Method:
+		return 1 << 6
+	case TestClass:
+		return 1 << 7
+	case Unit:
+		return 1 << 8
+	case Month:
+		return 1 << 9
+	case Weekday:
+		return 1 << 10
+	case Part:
+		return 1 << 11
+	case Short:
+		return 1 << 12
+	case Filler:
+		return 1 << 13
+	case Skip:
+		return 1 << 14
+	case Sign:
+		return 1 << 15
+	case Topic:
+		return 1 << 16
+	case Apparatus:
+		return 1 << 17
+	case FieldLabel:
+		return 1 << 18
 	}
 	return 0
 }
@@ -68,11 +105,15 @@ type Lexicon struct {
 	entries  []entry
 	exact    map[string][]int32 // spelling -> entries
 	near     map[string][]int32 // Key or Key less one character -> entries
+	nears    *sieve             // of the keys of near
 	firsts   map[string]int     // Key of a first word, or less one character -> most words of a spelling that begins so
 	patterns []Pattern
-	found    *memory // what Find has found
-	phrases  *memory // what readers have made of phrases
 	words    []entry // parts of labels that are one word, by spelling
+
+	found   *memory[[]Hit]    // what Find has found
+	phrases *memory[[]Hit]    // what readers have made of phrases
+	most    *memory[int]      // what MaxWords has found
+	grades  *memory[gradeHit] // what GradeOf has found
 }
 
 type entry struct {
@@ -119,7 +160,38 @@ func (l *Lexicon) Patterns() []Pattern { return l.patterns }
 // Normal brings a phrase to the form that spellings have: lower case, words
 // parted by one space, no punctuation around it.
 func Normal(phrase string) string {
-	return strings.Join(strings.Fields(strings.ToLower(strings.Trim(phrase, " \t\r\n:;=,*<>[]"))), " ")
+	for len(phrase) > 0 && isMark(phrase[0]) {
+		phrase = phrase[1:]
+	}
+	for len(phrase) > 0 && isMark(phrase[len(phrase)-1]) {
+		phrase = phrase[:len(phrase)-1]
+	}
+	phrase = strings.ToLower(phrase)
+	if singlySpaced(phrase) {
+		return phrase
+	}
+	return strings.Join(strings.Fields(phrase), " ")
+}
+
+// isMark reports whether a character around a phrase is no part of it.
+func isMark(c byte) bool {
+	switch c {
+	case ' ', '\t', '\r', '\n', ':', ';', '=', ',', '*', '<', '>', '[', ']':
+		return true
+	}
+	return false
+}
+
+// singlySpaced reports whether the words of a text are ASCII and parted by one space
+// each, as nearly all are.
+func singlySpaced(text string) bool {
+	for i := 0; i < len(text); i++ {
+		c := text[i]
+		if c < ' ' || c >= utf8.RuneSelf || c == ' ' && (i == 0 || i+1 == len(text) || text[i-1] == ' ') {
+			return false
+		}
+	}
+	return true
 }
 
 // Lookup finds the code whose spelling is nearest to the phrase. It is not ok
@@ -153,7 +225,7 @@ func (l *Lexicon) Find(phrase string) []Hit {
 	if known, ok := l.found.get(p); ok {
 		return known
 	}
-	hits := l.look(p)
+	hits := slices.Clip(l.look(p))
 	l.found.put(p, hits)
 	return hits
 }
@@ -190,14 +262,17 @@ func (l *Lexicon) hit(i int32, cost float64) Hit {
 }
 
 func (l *Lexicon) addNear(hits []Hit, p string, limit float64) []Hit {
-	done := map[int32]bool{}
+	var done []int32
 	try := func(key string) {
+		if !l.nears.passes(key) {
+			return
+		}
 		for _, i := range l.near[key] {
 			e := l.entries[i]
-			if done[i] {
+			if slices.Contains(done, i) {
 				continue
 			}
-			done[i] = true
+			done = append(done, i)
 			if !sameFigures(p, e.spelling) {
 				continue
 			}
@@ -304,10 +379,14 @@ func (l *Lexicon) MaxWords(first string) int {
 	if p == "" || len(p) > maxPhrase {
 		return 0
 	}
+	if known, ok := l.most.get(p); ok {
+		return known
+	}
 	key := confuse.Key(p)
 	most := l.firsts[key]
 	for i := range key {
 		most = max(most, l.firsts[key[:i]+key[i+1:]])
 	}
+	l.most.put(p, most)
 	return most
 }

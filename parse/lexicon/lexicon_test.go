@@ -27,3 +27,14 @@ func TestLookup(t *testing.T) {
 		}
 	}
 }
+
+// TestBits: each sense has a bit of its own.
+func TestBits(t *testing.T) {
+	var all Senses
+	for _, s := range senses {
+		if b := s.Bit(); b == 0 || all&b != 0 {
+			t.Errorf("%s has bit %b, others have %b", s, b, all)
+		}
+		all |= s.Bit()
+	}
+}

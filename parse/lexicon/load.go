@@ -17,7 +17,10 @@ func parse(text string) (*Lexicon, error) {
 
 // empty is a vocabulary without words.
 func empty() *Lexicon {
-	return &Lexicon{found: newMemory(), phrases: newMemory(), terms: map[Sense]map[string][]string{}, exact: map[string][]int32{}, near: map[string][]int32{}, firsts: map[string]int{}}
+	return &Lexicon{
+		terms: map[Sense]map[string][]string{}, exact: map[string][]int32{}, near: map[string][]int32{}, firsts: map[string]int{},
+		nears: newSieve(), found: newMemory[[]Hit](), phrases: newMemory[[]Hit](), most: newMemory[int](), grades: newMemory[gradeHit](),
+	}
 }
 
 // load adds the words of a list.
@@ -89,9 +92,9 @@ func (l *Lexicon) add(sense Sense, code, spelling string) {
 	l.terms[sense][code] = append(l.terms[sense][code], spelling)
 	l.exact[spelling] = append(l.exact[spelling], i)
 	key := confuse.Key(spelling)
-	l.near[key] = append(l.near[key], i)
-	for _, k := range shorter(key) {
+	for _, k := range append(shorter(key), key) {
 		l.near[k] = append(l.near[k], i)
+		l.nears.add(k)
 	}
 	if sense == FieldLabel {
 		return // made of parts, which are entered themselves

@@ -36,7 +36,11 @@ func ParseClock(words []string) (Clock, int) {
 	if len(words) == 0 || len(words[0]) > 14 {
 		return Clock{}, 0
 	}
-	text, half := splitHalf(strings.ToLower(strings.Trim(words[0], ",;@()")))
+	first := strings.Trim(words[0], ",;@()")
+	if first == "" || !mayBeginClock(rune(first[0])) {
+		return Clock{}, 0
+	}
+	text, half := splitHalf(strings.ToLower(first))
 	used := 1
 	if half == "" && len(words) > 1 {
 		if h, ok := halves[strings.ToLower(strings.Trim(words[1], ",;()"))]; ok {
@@ -54,6 +58,19 @@ func ParseClock(words []string) (Clock, int) {
 		return Clock{}, 0
 	}
 	return c, used
+}
+
+// mayBeginClock is a quick test that saves most words the full one: letters that do not
+// look like figures begin no time of day.
+func mayBeginClock(r rune) bool {
+	if r >= 'A' && r <= 'Z' {
+		r += 'a' - 'A'
+	}
+	if r < 'a' || r > 'z' || r == 'h' {
+		return true
+	}
+	_, _, ok := Digit(r)
+	return ok
 }
 
 // splitHalf takes am or pm off the end of 1:00am.
@@ -90,8 +107,8 @@ func (c *Clock) half(h string) bool {
 // figures reads the hour, minute and second.
 func figures(s string) (Clock, bool) {
 	var c Clock
-	var parts []int
-	var lens []int
+	var partRoom, lenRoom [4]int
+	parts, lens := partRoom[:0], lenRoom[:0]
 	n, v := 0, 0
 	dash := false
 	flush := func() {

@@ -47,6 +47,14 @@ func (d Day) Time() time.Time {
 // String writes 2006-01-02.
 func (d Day) String() string { return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Day) }
 
+// After reports whether a day is later than another.
+func (d Day) After(o Day) bool {
+	if d.Year != o.Year {
+		return d.Year > o.Year
+	}
+	return d.Month > o.Month || d.Month == o.Month && d.Day > o.Day
+}
+
 // The years that a slip may carry: consoles with printers are older than this
 // program, but no printout outlives its paper by so much, and none is from the
 // future.
@@ -86,7 +94,7 @@ func (d Date) withoutYear(m, day int, near Day) (Day, bool) {
 		return Day{}, false
 	}
 	got := Day{near.Year, m, day}
-	if got.String() > near.String() {
+	if got.After(near) {
 		got.Year--
 	}
 	return exists(got)
@@ -128,10 +136,16 @@ const maxDateWords = 4
 func ParseDate(words []string, months MonthNamer) (Date, int) {
 	words, little := withoutLittle(words)
 	words = words[:min(len(words), maxDateWords)]
+	if len(words) == 0 || otherWord(words[0], months) {
+		return Date{}, 0
+	}
 	var best Date
 	used := 0
+	text := strings.Join(words, " ")
 	for n := len(words); n > 0; n-- {
-		text := strings.Join(words[:n], " ")
+		if n < len(words) {
+			text = text[:len(text)-len(words[n])-1] // a word less
+		}
 		if len(text) > 24 || !hasDigit(text) || strings.Trim(words[n-1], "-/.,|@") == "" {
 			continue
 		}
@@ -141,6 +155,19 @@ func ParseDate(words []string, months MonthNamer) (Date, int) {
 		}
 	}
 	return best, used
+}
+
+// otherWord reports whether a word begins with letters that are no month: no date does.
+func otherWord(w string, months MonthNamer) bool {
+	n := strings.IndexAny(w, separators)
+	if n < 0 {
+		n = len(w)
+	}
+	if n < 3 || !allLetters(w[:n]) {
+		return false
+	}
+	_, _, ok := months(w[:n])
+	return !ok
 }
 
 // withoutLittle leaves the little words of the 20th of September out, and says how many.
@@ -189,7 +216,17 @@ func dateOf(text string, months MonthNamer) (Date, bool) {
 	return figureDate(pieces)
 }
 
-func hasDigit(s string) bool { return strings.ContainsAny(s, "0123456789") }
+func hasDigit(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if s[i] >= '0' && s[i] <= '9' {
+			return true
+		}
+	}
+	return false
+}
+
+// separators are the marks that part the pieces of a date.
+const separators = "/-. ,'"
 
 // mostPieces bounds the pieces of what may be a date.
 const mostPieces = 4
@@ -198,7 +235,7 @@ const mostPieces = 4
 func cut(out []piece, text string) ([]piece, bool) {
 	var sep byte
 	for i := 0; i < len(text); {
-		if strings.IndexByte("/-. ,'", text[i]) >= 0 {
+		if strings.IndexByte(separators, text[i]) >= 0 {
 			if sep == 0 || sep == ' ' {
 				sep = text[i]
 			}
@@ -206,7 +243,7 @@ func cut(out []piece, text string) ([]piece, bool) {
 			continue
 		}
 		j := i
-		for j < len(text) && strings.IndexByte("/-. ,'", text[j]) < 0 {
+		for j < len(text) && strings.IndexByte(separators, text[j]) < 0 {
 			j++
 		}
 		for _, w := range lettersApart(text[i:j]) {

@@ -62,7 +62,8 @@ func ParseNumber(text string, style Style) (Number, bool) {
 	if body == "" || len(body) > maxNumber {
 		return Number{}, false
 	}
-	plain, marks, fixed, ok := digits(body)
+	var room [mostMarks]mark
+	plain, marks, fixed, ok := digits(body, room[:0])
 	if !ok {
 		return Number{}, false
 	}
@@ -112,9 +113,13 @@ type mark struct {
 	place int // digits before it
 }
 
-// digits strips a number down to its digits and marks.
-func digits(body string) (plain string, marks []mark, fixed int, ok bool) {
-	var out []byte
+// mostMarks bounds the marks of one number.
+const mostMarks = 4
+
+// digits strips a number down to its digits and marks, which go behind those given.
+func digits(body string, marks []mark) (plain string, _ []mark, fixed int, ok bool) {
+	var room [maxNumber]byte
+	out := room[:0]
 	real := 0
 	for _, r := range body {
 		switch r {
@@ -122,6 +127,9 @@ func digits(body string) (plain string, marks []mark, fixed int, ok bool) {
 			c := byte(r)
 			if r > 127 {
 				c = map[rune]byte{'’': '\'', '·': '.'}[r]
+			}
+			if len(marks) == mostMarks {
+				return "", nil, 0, false
 			}
 			marks = append(marks, mark{c, len(out)})
 		default:
@@ -137,7 +145,7 @@ func digits(body string) (plain string, marks []mark, fixed int, ok bool) {
 			out = append(out, d)
 		}
 	}
-	ok = len(out) > 0 && (real > 0 || len(marks) > 0 || len(out) == 1 && fixed == 1) && len(marks) <= 4
+	ok = len(out) > 0 && (real > 0 || len(marks) > 0 || len(out) == 1 && fixed == 1)
 	return string(out), marks, fixed, ok
 }
 
@@ -220,7 +228,8 @@ func StyleOf(texts []string) Style {
 		if len(body) > maxNumber {
 			continue
 		}
-		plain, marks, _, ok := digits(body)
+		var room [mostMarks]mark
+		plain, marks, _, ok := digits(body, room[:0])
 		if !ok || len(marks) == 0 {
 			continue
 		}
@@ -259,7 +268,8 @@ func DotThousands(texts []string) bool {
 	n := 0
 	for _, t := range texts {
 		body, _ := sign(t)
-		if _, marks, _, ok := digits(body); ok && len(body) <= maxNumber && len(marks) == 1 && marks[0].char == '.' {
+		var room [mostMarks]mark
+		if _, marks, _, ok := digits(body, room[:0]); ok && len(body) <= maxNumber && len(marks) == 1 && marks[0].char == '.' {
 			n++
 		}
 	}

@@ -1,0 +1,92 @@
+package parse
+
+import (
+	"regexp"
+	"strings"
+)
+
+// pattern is a regular expression with a quick test before it.
+type pattern struct {
+	needs string // one of these characters stands in every text that it matches
+	expr  *regexp.Regexp
+}
+
+// matches reports whether the pattern is found in the text.
+func (p pattern) matches(text string) bool {
+	return strings.ContainsAny(text, p.needs) && p.expr.MatchString(text)
+}
+
+const figures = "0123456789"
+
+// What addresses are told by.
+var (
+	// A word for a way of other tongues: as the end of a word, before the way's name, behind it.
+	wayAbroad = pattern{letters, regexp.MustCompile(`(?i)(^|\s)(\S{2,}(strasse|straße|str\.|gasse|weg|platz|allee|gatan|gata|vagen|vägen|veien|vegen|straat|laan|kade|katu)|(via|viale|piazza|corso|strada|rang|chemin|ch\.|boul\.?|rte\.?|carr\.?|carretera|ruta|avda\.?|camino|paseo|plaza|praca|travessa|estrada|ulica|ul\.|largo)\s\S+|\S+-(cho|chome|dori|machi|ku|gun|ro|gil)\b)`)}
+	// The number of a house or a kilometre behind the way.
+	wayHouse = pattern{figures, regexp.MustCompile(`(?i)^[a-z][a-z .'-]*[a-z]\.?\s(\d{1,3}[a-d]?$|\d{1,4}[a-d]?,\s)|\bkm\.?\s?\d`)}
+	// Numbers of blocks and houses put together, before the way's name.
+	blockHouse = pattern{"-", regexp.MustCompile(`(?i)^\d{1,4}(-\d{1,4}){1,2}\s+[a-z]`)}
+	// A postal code at the end.
+	postal = pattern{figures, regexp.MustCompile(`(?i)[ ,](\d{4,5}(-\d{4})?|[a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`)}
+	// A town behind its postal code.
+	postalFirst = pattern{figures, regexp.MustCompile(`(?i)^([a-z]{1,2}-)?\d{4,6},?\s+[a-z][a-z .'-]+$`)}
+	// A town with its state.
+	townState = pattern{letters, regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+(a[bklrz]|bc|c[aot]|d[ce]|fl|ga|hi|i[adln]|k[sy]|la|m[abdeinost]|n[bcdehjlmstuvy]|o[hknr]|p[aer]|qc|ri|s[cdk]|t[nx]|ut|v[at]|w[aivy]|yt|nsw|vic|qld|tas|act|sa|nt)\.?(\s+\d{4,5}(-\d{4})?)?$`)}
+	houseWay  = pattern{figures, regexp.MustCompile(`(?i)^((no|nos|unit|lot|suite)\.?\s+)?\d{1,6}([a-z]|/\d{1,4})?,?\s+[a-z]`)}
+	// A way with a comma behind it, as before a town.
+	wayComma = pattern{",", regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)}
+	// A part of a building or a plot.
+	premises = pattern{figures, regexp.MustCompile(`(?i)^(level|lot|unit|suite|floor|flat|blk|block|shop lot)\.?\s*[a-z]?-?\d|^nos?\.?\s*\d+[a-z]?,`)}
+	// A box or a rural route, which stand for house and way.
+	postBox = pattern{figures, regexp.MustCompile(`(?i)\b(p\.?\s?o\.?\s?box|box|rr|rural route|star route)\s+\d`)}
+	// A telephone number without a word for it.
+	telephone = pattern{figures, regexp.MustCompile(`^\+?[(]?\d{2,4}[)]?[ -]+(\d{2,4}[ -]+)?\d{3,4}([ -]\d{3,4})?$`)}
+)
+
+// wayWords are the words for a way, which make a street of the words before them.
+var wayWords = func() map[string]bool {
+	const all = "st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|ter|terrace|close|crescent|expy|fwy|jalan|jln|lorong|rue|calle|avenida|rua|strasse"
+	out := map[string]bool{}
+	for _, w := range strings.Split(all, "|") {
+		out[w] = true
+	}
+	return out
+}()
+
+// hasWay reports whether a word for a way stands in the text.
+func hasWay(text string) bool { return countWays(text, 1) > 0 }
+
+// countWays counts the words for a way in a text, up to so many. Such a word begins
+// the text or stands behind a space; a mark may follow it.
+func countWays(text string, most int) int {
+	n := 0
+	for word := range strings.FieldsFuncSeq(text, isSpace) {
+		if wayWords[firstWord(word)] {
+			if n++; n == most {
+				break
+			}
+		}
+	}
+	return n
+}
+
+// firstWord is what stands before the first mark of a text, in lower case; "" when it is
+// longer than any word for a way.
+func firstWord(text string) string {
+	const longest = 9 // boulevard
+	end := 0
+	for end < len(text) && end <= longest && isWordByte(text[end]) {
+		end++
+	}
+	if end > longest {
+		return ""
+	}
+	return strings.ToLower(text[:end])
+}
+
+func isSpace(r rune) bool { return r == ' ' || r >= '\t' && r <= '\r' && r != '\v' }
+
+// isWordByte reports whether a character goes on with a word, as opposed to a mark.
+func isWordByte(c byte) bool {
+	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '_'
+}
