@@ -34,7 +34,7 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 			continue
 		}
 		r, ok := d.readField(k, spec, under, n.unit)
-		if !ok || r.used != len(under) || spec.Type == record.Label && d.isHeading(under) {
+		if !ok || r.used != len(under) || spec.Type == record.Label && d.isHeading(under) && under[0].col < toks[0].col+wideGap {
 			continue
 		}
 		f := fact{field: field, read: r, label: toks, cost: n.cost, printed: true}

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"fmt"
+	"slices"
 
 	"tankroll/record"
 )
@@ -13,10 +14,16 @@ const maxAbreast = 40
 // their first line:
 //
 //	abreast = name name { name } newline { part part { part } newline }
+//	        | heading heading newline { row row newline }
 //
 // Each block is read by itself, as if the others were not there.
 func (d *doc) abreast(k record.Kind, lines []line, i int) (structure, bool) {
 	bounds := d.namesAbreast(k, lines[i].toks)
+	rows := false
+	if len(bounds) < 2 {
+		bounds = d.headsTwice(lines[i].toks)
+		rows = true
+	}
 	if d.inside || len(bounds) < 2 {
 		return structure{}, false
 	}
@@ -45,8 +52,22 @@ func (d *doc) abreast(k record.Kind, lines []line, i int) (structure, bool) {
 		r := d.readLines(k, part, false)
 		s.worth += r.worth
 		s.entries = append(s.entries, r.entries...)
+		rows = rows && !slices.ContainsFunc(r.entries, func(e entry) bool { return !e.row || len(e.facts) == 0 || len(e.facts[0].read.toks) == 0 })
+	}
+	if rows { // as they are printed
+		slices.SortStableFunc(s.entries, func(a, b entry) int { return a.facts[0].read.toks[0].line - b.facts[0].read.toks[0].line })
 	}
 	return s, true
+}
+
+// headsTwice gives the left edges of the halves of a heading whose second half says the same as
+// the first: NO PLACE STATE   NO PLACE STATE.
+func (d *doc) headsTwice(toks []token) []float64 {
+	n := len(toks) / 2
+	if n < 2 || len(toks)%2 != 0 || !starts(toks, n) || !d.isHeading(toks) || phraseOf(toks[:n]) != phraseOf(toks[n:]) {
+		return nil
+	}
+	return []float64{toks[0].col, toks[n].col}
 }
 
 // namesAbreast gives the left edges of the cells of a line when each of them

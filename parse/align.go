@@ -43,15 +43,16 @@ func (d *doc) alignedAt(i, j int) bool {
 	return n >= alignLeast
 }
 
-// sameForm reports whether two lines begin alike: with a name of equipment at
-// one place.
+// sameForm reports whether two lines begin alike: with a name of equipment or a date and
+// time at one place.
 func sameForm(a, b []token) bool {
 	if len(a) < 3 || len(b) < 2 || math.Abs(a[0].col-b[0].col) > alignSlack {
 		return false
 	}
 	p, _, _, ok := splitIdent(a[0].text)
 	q, _, _, too := splitIdent(b[0].text)
-	return ok && too && p == q && math.Abs(a[1].col-b[1].col) < alignSlack
+	named := ok && too && p == q
+	return (named || likeFigures(a[0].text, b[0].text) && likeFigures(a[1].text, b[1].text)) && math.Abs(a[1].col-b[1].col) < alignSlack
 }
 
 // cellAt reports whether a cell that is set off by a wide gap begins at a place.
@@ -62,4 +63,23 @@ func cellAt(toks []token, col float64) bool {
 		}
 	}
 	return false
+}
+
+// likeFigures reports whether two words are figures with the same marks, or letters, among
+// them: 01DEC99 and 24NOV99.
+func likeFigures(a, b string) bool {
+	if len(a) != len(b) || len(a) < 4 {
+		return false
+	}
+	figures := 0
+	for i := range len(a) {
+		x, y := a[i] >= '0' && a[i] <= '9', b[i] >= '0' && b[i] <= '9'
+		if x != y || !x && isLetter(a[i]) != isLetter(b[i]) {
+			return false
+		}
+		if x {
+			figures++
+		}
+	}
+	return figures >= 3
 }

@@ -84,7 +84,7 @@ func (d *doc) assemble(r reads) []*draft {
 			dr.doubt = sideBySide
 		}
 	}
-	out := a.out
+	out := foldNotes(a.out)
 	if r.kind == record.LineSummary {
 		out = a.withPasses()
 	}
@@ -197,7 +197,7 @@ func (a *assembler) share() {
 	own := ownName(a.kind)
 	all := true
 	for _, f := range a.cur.facts {
-		all = all && (shareable[f.field] || f.field == own || f.field == "product")
+		all = all && (shareable[f.field] || f.field == own || f.field == "product" || f.field == "threshold")
 	}
 	if all {
 		for _, f := range a.cur.facts {
@@ -330,7 +330,7 @@ func (a *assembler) inherit(dr *draft) {
 			dr.put(f)
 			continue
 		}
-		if f.field == fieldMoment && dr.clockOnly() {
+		if f.field == fieldMoment && dr.clockOnly() || f.read.hasDate() && !f.read.hasClock() && dr.lacksDate(f.field) {
 			dr.put(f) // the date stands above the times
 		}
 	}
@@ -362,7 +362,7 @@ func (a *assembler) flush() {
 	}
 	if a.leads {
 		for _, f := range a.cur.facts {
-			if (f.field == "product" || f.field == "device_number" && hasField(a.block, "device")) && !hasField(a.block, f.field) {
+			if (f.field == "product" || f.field == "device_number" && hasField(a.block, "device") || f.field == "event" && len(f.label) > 0 && a.kind == record.Alarm) && !hasField(a.block, f.field) {
 				a.block = append(a.block, f)
 			}
 		}

@@ -60,7 +60,7 @@ func (d *doc) allDates() []seenDate {
 	for _, l := range d.lines {
 		words := texts(l.toks)
 		for i := 0; i < len(words); {
-			if l.toks[i].blank || !mayBeginDate(words[i]) {
+			if l.toks[i].blank || !mayBeginDate(words[i]) || d.beforeMonth(l.toks[i:]) {
 				i++
 				continue
 			}
@@ -76,6 +76,16 @@ func (d *doc) allDates() []seenDate {
 		}
 	}
 	return out
+}
+
+// beforeMonth reports whether a number stands in a cell of its own before a date that begins
+// with its month: 8   MAR 31 06:12.
+func (d *doc) beforeMonth(toks []token) bool {
+	if len(toks) < 3 || !plainDigits(toks[0].text, 1, 2) || !starts(toks, 1) || toks[0].line != toks[1].line || !toks[2].number {
+		return false
+	}
+	_, cost, ok := d.whole(lexicon.Month, toks[1:2])
+	return ok && cost == 0
 }
 
 // mayBeginDate is a quick test that saves most words the full one.
@@ -183,6 +193,11 @@ func dotted(words []string) bool {
 func (d *doc) usualOrder(seen []seenDate) value.Order {
 	if d.hints.DayFirstKnown && d.hints.DayFirst {
 		return value.DMY
+	}
+	for _, s := range seen {
+		if s.date.HasYear() && s.date.Known == value.YMD && s.date.Months == "" {
+			return value.MDY // 11-09 beside 2015-11-09
+		}
 	}
 	if d.units.metric > d.units.us {
 		return value.DMY

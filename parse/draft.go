@@ -186,6 +186,16 @@ func (dr *draft) clockOnly() bool {
 	return false
 }
 
+// lacksDate reports whether a draft's time of a field is a time of day alone.
+func (dr *draft) lacksDate(field string) bool {
+	for _, f := range dr.facts {
+		if f.field == field && f.read.hasTime() {
+			return f.read.hasClock() && !f.read.hasDate()
+		}
+	}
+	return false
+}
+
 // substance reports whether a draft says more than what it is about.
 func (dr *draft) substance() bool {
 	for _, f := range dr.facts {

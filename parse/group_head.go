@@ -48,9 +48,10 @@ func (d *doc) fieldHead(k record.Kind, lines []line, i int) (structure, bool) {
 	return s, len(s.entries) > 1 || len(class) > 0 && len(s.entries) > 0
 }
 
-// joined are the tokens of a heading without the commas in it: PASSES, LAST 24 HOURS.
+// joined are the tokens of a heading without the commas and marks in it: PASSES, LAST 24
+// HOURS or TESTS: FIRST PASS.
 func joined(toks []token) []token {
-	if !slices.ContainsFunc(toks, func(t token) bool { return t.stop == ',' }) {
+	if !slices.ContainsFunc(toks, func(t token) bool { return t.stop == ',' || t.delim == ':' }) {
 		return toks
 	}
 	out := append([]token(nil), toks...)
@@ -58,6 +59,9 @@ func joined(toks []token) []token {
 		out[i].at = -1
 		if out[i].stop == ',' {
 			out[i].stop = 0
+		}
+		if i+1 < len(out) && out[i].delim == ':' {
+			out[i].delim = 0
 		}
 	}
 	return out
@@ -67,15 +71,26 @@ func joined(toks []token) []token {
 // cells, the value in the last.
 func (d *doc) groupRow(k record.Kind, own string, spec record.FieldSpec, label name, toks []token) ([]fact, bool) {
 	all := cells(toks)
+	if len(toks) == 2 && len(all) == 1 && plainDigits(toks[0].text, 1, 2) && toks[1].number {
+		all = [][]token{toks[:1], toks[1:]} // 1 50.2
+	}
 	if len(all) < 2 {
 		return nil, false
 	}
 	value := all[len(all)-1]
+	for n := len(all) - 2; n > 0 && all[n][len(all[n])-1].stop == ';'; n-- {
+		value = append(all[n][:len(all[n]):len(all[n])], value...) // 6TH SEP; 03:35 PM
+	}
 	r, ok := d.readField(k, spec, value, label.unit)
 	if !ok || r.used != len(value) {
 		return nil, false
 	}
 	facts, _ := d.scan(k, toks[:len(toks)-len(value)])
+	if name := toks[0]; len(facts) == 0 && len(toks)-len(value) == 1 && plainDigits(name.text, 1, 2) {
+		if r, ok := d.readIdent(own, toks[:1]); ok {
+			facts = []fact{{field: own, read: r, weak: true}}
+		}
+	}
 	if !hasField(facts, own) {
 		return nil, false
 	}

@@ -73,6 +73,13 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 			it.aside = !bracketedNumber(first)
 			asNumber(it)
 			it.firm = !it.aside
+		case last > 1 && it.toks[last-2].stop == ',' && d.numberWord(it.toks[last-1]) && plainNumber(it.toks[last]) && k == len(items)-1 && d.wordsKind(it.toks[:last-1]) == wordsName:
+			rest := *it // NAME, no. 415
+			rest.toks = it.toks[last:]
+			asNumber(&rest)
+			rest.aside = true
+			it.toks = it.toks[:last-1]
+			return append(items[:k+1:k+1], rest)
 		case last > 0 && strings.HasPrefix(it.toks[last].text, "#") && plainNumber(it.toks[last]) && d.wordsKind(it.toks[:last]) == wordsName:
 			rest := *it
 			rest.toks = it.toks[last:]

@@ -86,6 +86,11 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 		return headItem{field: itemOther, toks: toks[i : i+2]}, 2 // P. 1
 	}
 	if _, cost, n := d.code(lexicon.Skip, toks[i:end]); n > 0 && cost == 0 && starts(toks, i) {
+		if i+n < len(toks) {
+			if r, ok := d.readTime(toks[i+n:], false); ok && r.hasDate() && r.hasClock() && i+n+r.used == len(toks) {
+				return headItem{field: itemOther, toks: toks[i : i+n]}, n // END 2025/03/14 12:30
+			}
+		}
 		return headItem{field: itemOther, toks: toks[i:]}, len(toks) - i
 	}
 	if n := d.apparatus(toks[i:end]); n > 0 && (starts(toks, i) || toks[i+n-1].delim != 0) {
@@ -139,7 +144,7 @@ func (d *doc) momentItem(toks []token, i int) (headItem, int) {
 		}
 		it := headItem{field: fieldMoment, toks: r.toks, label: toks[i : i+n], read: r}
 		bag, _, _ := d.bag(it.label)
-		if labelTables().has(bag, "printed") && (it.label[0].norm != "report" || n > 1) {
+		if (labelTables().has(bag, "printed") || d.saysTaken(it.label)) && (it.label[0].norm != "report" || n > 1) {
 			it.field, it.firm = "printed_at", true
 		}
 		return it, d.withWeekday(toks, j+r.used) - i
@@ -164,7 +169,7 @@ func (d *doc) momentLabels(toks []token) []int {
 			out = append(out, names[i].used)
 		}
 	}
-	if (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
+	if toks[0].norm == "readings" || (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
 		out = append(out, 1)
 	}
 	return out
@@ -214,7 +219,7 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 			return headItem{field: "address", toks: rest, label: label, firm: true}, j + len(rest) - i
 		case field == "address" || !marked && hasWay(textOf(toks[i:cellEnd(toks, i)])) && !plainNumber(toks[j]):
 			return headItem{}, 0 // STATION ROAD
-		case place && marked && !plainNumber(toks[j]) && !d.isHeading(toks) && d.ofSite(toks[0].line):
+		case place && marked && !d.namesEquipment(rest) && !plainNumber(toks[j]) && !d.isHeading(toks) && d.ofSite(toks[0].line):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
 		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")) && !(place && !plainDigits(toks[j].text, 1, 6)):
 			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i

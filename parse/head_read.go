@@ -60,6 +60,11 @@ func (d *doc) region(from, step int) []headLine {
 		hl := headLine{at: i, rule: d.lines[i].rule || len(d.lines[i].toks) == 0}
 		if !hl.rule {
 			hl.items = d.headItems(d.lines[i])
+			if d.aside(d.lines[i].toks) {
+				hl.items = []headItem{{field: itemOther, toks: d.lines[i].toks, line: i}}
+				out = append(out, hl)
+				continue
+			}
 			hl.title = d.announces(i) || d.loosely(i, hl.items)
 			if !hl.title && d.inSentences(d.lines[i].toks) || !hl.title && !d.ofLabels(i) && !d.headish(hl.items) || hl.title && step < 0 {
 				break

@@ -23,6 +23,7 @@ func (r *headReader) read() {
 	r.address()
 	r.site()
 	r.printed()
+	r.takenAt()
 	for _, l := range r.lines {
 		for _, it := range l.items {
 			if it.field == itemOther {
@@ -51,7 +52,7 @@ func (r *headReader) holds(it headItem) bool {
 	if len(it.toks) == 0 {
 		return false
 	}
-	for _, f := range []*fact{r.out.site, r.out.number, r.out.address, r.out.printed} {
+	for _, f := range []*fact{r.out.site, r.out.number, r.out.address, r.out.printed, r.out.taken} {
 		if f == nil {
 			continue
 		}

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -8,10 +9,25 @@ import (
 )
 
 // printed finds the time of printing: one that says so, or a date that stands
-// with the name or number of the site or above the title. The head comes before
+// with the name or number of the site or above the title, before one that says when
+// readings were taken. The head comes before
 // the foot, where the last record may have a time of its own.
 func (r *headReader) printed() {
-	for _, firm := range []bool{true, false} {
+	taken := len(r.d.lines) // the first line that says when readings were taken
+	for _, l := range r.lines {
+		if slices.ContainsFunc(l.items, func(it headItem) bool { return it.firm && r.d.saysTaken(it.label) }) {
+			taken = min(taken, l.at)
+		}
+	}
+	for _, how := range []func(headLine, headItem) bool{
+		func(_ headLine, it headItem) bool { return it.firm && saysPrint(it.label) },
+		func(_ headLine, it headItem) bool { return it.firm && !r.d.saysTaken(it.label) },
+		func(l headLine, it headItem) bool {
+			return !it.firm && !l.title && (!l.under && !l.foot && l.at < taken || l.foot && r.withSite(l.at))
+		},
+		func(_ headLine, it headItem) bool { return it.firm },
+		func(headLine, headItem) bool { return true },
+	} {
 		for _, foot := range []bool{false, true} {
 			for i := range r.lines {
 				if r.lines[i].foot != foot {
@@ -19,7 +35,7 @@ func (r *headReader) printed() {
 				}
 				for k := range r.lines[i].items {
 					it := r.lines[i].items[k]
-					if it.firm != firm || it.field != "printed_at" && it.field != fieldMoment || !it.firm && !r.free(i) || foot && it.firm && !saysPrint(it.label) && !r.opens(i) {
+					if !how(r.lines[i], it) || it.field != "printed_at" && it.field != fieldMoment || !it.firm && !r.free(i) || foot && it.firm && !saysPrint(it.label) && !r.opens(i) {
 						continue
 					}
 					r.moment(i, k)
@@ -105,7 +121,7 @@ func (r *headReader) free(i int) bool {
 			}
 		}
 	}
-	if r.labelsSite(l) {
+	if r.labelsSite(l) || r.inHeading(i) {
 		return true // beside SITE 114
 	}
 	if !l.foot && r.overNames(i) {
@@ -114,12 +130,7 @@ func (r *headReader) free(i int) bool {
 	if l.foot && !r.opens(i) || l.under && !l.foot && !r.closes(i) {
 		return false
 	}
-	for k, o := range r.lines {
-		if r.speaksOfSite(o) && r.together(k, i) {
-			return true
-		}
-	}
-	return r.lastOfAll(i)
+	return r.withSite(l.at) || r.lastOfAll(i)
 }
 
 // lastOfAll reports whether line i of the head says nothing but a date and time that
@@ -267,4 +278,27 @@ func (r *headReader) speaksOfSite(l headLine) bool {
 func isHalf(t token) bool {
 	w := strings.ReplaceAll(t.norm, ".", "")
 	return w == "am" || w == "pm"
+}
+
+// withSite reports whether a line of the head stands in one block with the site's name, number
+// or address.
+func (r *headReader) withSite(at int) bool {
+	for i := range r.lines {
+		if r.lines[i].at != at {
+			continue
+		}
+		for k, o := range r.lines {
+			if r.speaksOfSite(o) && r.together(k, i) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// inHeading reports whether line i of the head stands right below the title, and one rule stands
+// above the two and one below.
+func (r *headReader) inHeading(i int) bool {
+	return i > 1 && i+1 < len(r.lines) && r.lines[i-1].title && r.lines[i-2].rule && r.lines[i+1].rule &&
+		r.lines[i-2].at == r.lines[i].at-2 && r.lines[i+1].at == r.lines[i].at+1
 }

@@ -9,6 +9,7 @@ import (
 // head holds the facts of the header in the making.
 type head struct {
 	site, number, address, printed *fact
+	taken                          *fact  // when the readings were taken, if the slip says so apart
 	guessed                        bool   // the site's name carries no label
 	others                         []fact // what the head says that no field is for
 }
@@ -182,8 +183,12 @@ func keep(dst **fact, f fact) bool {
 	return true
 }
 
-// courtesy reports whether a line is a usual closing line.
+// courtesy reports whether a line is a usual closing line, or says nothing of the site
+// or any record.
 func (d *doc) courtesy(toks []token) bool {
+	if d.aside(toks) {
+		return true
+	}
 	for _, h := range d.find(toks[:min(len(toks), maxPhraseWords)]) {
 		if h.Sense == lexicon.Skip {
 			return true

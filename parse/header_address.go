@@ -8,13 +8,13 @@ import (
 // addressScore says how much a text looks like an address, 2 and more for yes.
 func addressScore(text string) int {
 	score := 0
-	if hasWay(text) {
+	if hasWay(text) || wayAbroad.matches(text) {
 		score += 2
 	}
 	if postal.matches(text) {
 		score += 2
 	}
-	if houseWay.matches(text) || wayComma.matches(text) || countWays(text, 2) > 1 {
+	if houseWay.matches(text) || wayHouse.matches(text) && !equipmentFirst(text) || blockHouse.matches(text) || wayComma.matches(text) || countWays(text, 2) > 1 {
 		score++
 	}
 	if postBox.matches(text) {
@@ -70,4 +70,11 @@ func splitAddress(toks []token) (name, address []token) {
 		}
 	}
 	return toks, nil
+}
+
+// equipmentFirst reports whether a text begins with a word for a tank, line or sensor, whose
+// number stands where that of a house would: LN 2.
+func equipmentFirst(text string) bool {
+	word, _, _ := strings.Cut(strings.ToLower(text), " ")
+	return identPrefixes[strings.Trim(word, ".,:#")] != ""
 }

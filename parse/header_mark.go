@@ -12,11 +12,23 @@ func (d *doc) markHead() {
 	var printed []int
 	for i := range d.lines {
 		l := &d.lines[i]
-		if l.rule || len(l.toks) == 0 || d.tabular(*l) && !d.labelled(l.toks) {
+		if l.rule || len(l.toks) == 0 {
+			continue
+		}
+		if d.aside(l.toks) {
+			l.head = !d.labelOfNext(i)
+			continue
+		}
+		if d.subtitle(i) {
+			l.head = true
+			continue
+		}
+		if d.tabular(*l) && !d.labelled(l.toks) {
 			continue
 		}
 		text := textOf(l.toks)
 		switch {
+		case d.labelled(l.toks) && d.labelBehindTitle(*l):
 		case d.labelled(l.toks):
 			l.head = true
 			if facts, _ := d.scan("", l.toks); hasField(facts, "header.printed_at") {
@@ -31,6 +43,13 @@ func (d *doc) markHead() {
 		}
 	}
 	d.ownPrintings(printed)
+}
+
+// labelBehindTitle reports whether a title stands before the label of a line: SENSORS STATUS
+// AT 12:30.
+func (d *doc) labelBehindTitle(l line) bool {
+	facts, _ := d.scan("", l.toks)
+	return len(facts) > 0 && len(facts[0].label) > 0 && facts[0].label[0].at != l.toks[0].at && d.title(l).kind != ""
 }
 
 // labelOfNext reports whether a line is a label whose value is all of the next

@@ -20,12 +20,18 @@ const figures = "0123456789"
 
 // What addresses are told by.
 var (
+	// A word for a way of other tongues: as the end of a word, before the way's name, behind it.
+	wayAbroad = pattern{letters, regexp.MustCompile(`(?i)(^|\s)(\S{2,}(strasse|straße|str\.|gasse|weg|platz|allee|gatan|gata|vagen|vägen|veien|vegen|straat|laan|kade|katu)|(via|viale|piazza|corso|strada|rang|chemin|ch\.|boul\.?|rte\.?|carr\.?|carretera|ruta|avda\.?|camino|paseo|plaza|praca|travessa|estrada|ulica|ul\.|largo)\s\S+|\S+-(cho|chome|dori|machi|ku|gun|ro|gil)\b)`)}
+	// The number of a house or a kilometre behind the way.
+	wayHouse = pattern{figures, regexp.MustCompile(`(?i)^[a-z][a-z .'-]*[a-z]\.?\s(\d{1,3}[a-d]?$|\d{1,4}[a-d]?,\s)|\bkm\.?\s?\d`)}
+	// Numbers of blocks and houses put together, before the way's name.
+	blockHouse = pattern{"-", regexp.MustCompile(`(?i)^\d{1,4}(-\d{1,4}){1,2}\s+[a-z]`)}
 	// A postal code at the end.
 	postal = pattern{figures, regexp.MustCompile(`(?i)[ ,](\d{4,5}(-\d{4})?|[a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`)}
 	// A town behind its postal code.
 	postalFirst = pattern{figures, regexp.MustCompile(`(?i)^([a-z]{1,2}-)?\d{4,6},?\s+[a-z][a-z .'-]+$`)}
 	// A town with its state.
-	townState = pattern{letters, regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+(a[bklrz]|bc|c[aot]|d[ce]|fl|ga|hi|i[adln]|k[sy]|la|m[abdeinost]|n[bcdehjlmstuvy]|o[hknr]|p[aer]|qc|ri|s[cdk]|t[nx]|ut|v[at]|w[aivy]|yt|nsw|vic|qld|tas|act)\.?(\s+\d{4,5}(-\d{4})?)?$`)}
+	townState = pattern{letters, regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+(a[bklrz]|bc|c[aot]|d[ce]|fl|ga|hi|i[adln]|k[sy]|la|m[abdeinost]|n[bcdehjlmstuvy]|o[hknr]|p[aer]|qc|ri|s[cdk]|t[nx]|ut|v[at]|w[aivy]|yt|nsw|vic|qld|tas|act|sa|nt)\.?(\s+\d{4,5}(-\d{4})?)?$`)}
 	houseWay  = pattern{figures, regexp.MustCompile(`(?i)^((no|nos|unit|lot|suite)\.?\s+)?\d{1,6}([a-z]|/\d{1,4})?,?\s+[a-z]`)}
 	// A way with a comma behind it, as before a town.
 	wayComma = pattern{",", regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)}

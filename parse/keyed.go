@@ -126,7 +126,7 @@ func (t keyedTable) rowsOf(o keyedTable) ([]int, bool) {
 // this one says already.
 func (t keyedTable) joins(o keyedTable, entries []entry, own string) bool {
 	to, ok := t.rowsOf(o)
-	if !ok {
+	if a, b := classAt(entries, t.rows[0]), classAt(entries, o.rows[0]); !ok || a != "" && b != "" && a != b {
 		return false
 	}
 	for row, i := range o.rows {
@@ -145,6 +145,22 @@ func (t keyedTable) joins(o keyedTable, entries []entry, own string) bool {
 		}
 	}
 	return true
+}
+
+// classAt is the class of test that a row says, or that the last line above it says which
+// is no row; "" for none.
+func classAt(entries []entry, row int) string {
+	for i := row; i >= 0; i-- {
+		if i < row && entries[i].row {
+			continue
+		}
+		for _, f := range entries[i].facts {
+			if f.read.class != "" {
+				return f.read.class
+			}
+		}
+	}
+	return ""
 }
 
 // nameRows gives the rows of tables the products of entries above them that name the

@@ -94,6 +94,15 @@ func withPart(bag string, part byte) string {
 	return bag[:i] + string(part) + bag[i:]
 }
 
+// withoutPart takes a part out of a set of parts.
+func withoutPart(bag string, part byte) string {
+	i := strings.IndexByte(bag, part)
+	if i < 0 {
+		return bag
+	}
+	return bag[:i] + bag[i+1:]
+}
+
 // withParts adds what a word stands for: one part, or several as in
 // water+volume.
 func withParts(bag, code string) string {
@@ -197,19 +206,20 @@ func (d *doc) walk(toks []token, at name, out *[]name) {
 }
 
 // walkParts goes on with the longest part that stands here, in each of its
-// meanings.
+// meanings, and with shorter ones where that is not spelt exactly.
 func (d *doc) walkParts(toks []token, at name, out *[]name) bool {
 	rest := toks[at.used:]
 	most := min(d.maxWords(&rest[0]), len(rest))
+	found, exact := false, false
 	for n := most; n > 0; n-- {
 		if crosses(rest, n) {
 			continue
 		}
-		found := false
 		for _, h := range d.find(rest[:n]) {
 			if h.Sense != lexicon.Part {
 				continue
 			}
+			exact = exact || h.Cost == 0
 			next := at
 			next.used, next.words, next.cost = at.used+n, at.words+n, at.cost+h.Cost
 			next.bag = withParts(at.bag, h.Code)
@@ -219,11 +229,11 @@ func (d *doc) walkParts(toks []token, at name, out *[]name) bool {
 			d.walk(toks, next, out)
 			found = true
 		}
-		if found {
+		if found && (exact || n == 1) {
 			return true
 		}
 	}
-	return false
+	return found
 }
 
 // crosses reports whether a run of n tokens goes over a mark or a wide gap.

@@ -151,6 +151,12 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 		for j < len(l.toks) && !l.taken[j] && (j == i || !l.begins(j) && l.toks[j-1].stop == 0) {
 			j++
 		}
+		if p := l.bracketAfter(i, j); p < j && l.takeState(sense, field, i, p, 0.3) {
+			for q := p; q < j; q++ {
+				l.taken[q] = true
+			}
+			return true
+		}
 		if p := l.marked(i, j); p < j && l.takeState(sense, field, i, p, 0.3) || l.takeState(sense, field, i, j, 0.3) {
 			return true
 		}
@@ -195,6 +201,17 @@ func (l *listLine) exact(sense lexicon.Sense, i, j int) bool {
 // together.
 func (l *listLine) begins(i int) bool {
 	return starts(l.toks, i) || l.toks[0].ordinal && l.toks[i].prose && l.d.lineStart(l.toks[i])
+}
+
+// bracketAfter is where words in brackets begin that stand last between two places, the
+// second where none do: OUT (NO REPLY).
+func (l *listLine) bracketAfter(i, j int) int {
+	for p := i + 1; p < j; p++ {
+		if l.toks[p].open && l.toks[j-1].shut && !bracketedNumber(l.toks[p]) {
+			return p
+		}
+	}
+	return j
 }
 
 // marked is where the first label mark between two places stands, the second where none
@@ -265,8 +282,11 @@ func (l *listLine) rest(field string) bool {
 		}
 		toks = append(toks, t)
 	}
-	if len(toks) == 0 {
-		return false
+	if len(toks) == 0 || len(l.facts) > 0 && field == "event" && len(toks) == 1 && toks[0].norm == "at" {
+		return false // at 14:48
+	}
+	if field == "location" && len(l.facts) > 0 && (l.d.namesSensor(toks) || l.d.saysNothing(toks) && slices.ContainsFunc(toks, l.d.isDevice)) {
+		return false // the name of another, or the word for one, is no place
 	}
 	toks = l.d.inSentence(bracketed(l.untimed(toks)), field)
 	f := fact{field: field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}}

@@ -19,6 +19,9 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 		return structure{}, false
 	}
 	heads, n := d.matrixHead(k, lines[i].toks)
+	if n < 2 {
+		heads = nil
+	}
 	best, ok := d.matrixUnder(k, lines, i, heads, n)
 	if n < 2 {
 		return best, ok
@@ -110,7 +113,7 @@ func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 		case bag != "" && d.isHeading(c) && !t.has(bag, "tank") && !t.has(bag, "line") && !t.has(bag, "sensor"):
 			h.bag = bag
 		default:
-			if r, ok := d.readClass(k, c, ""); ok && r.used == len(c) && specs[k]["test_class"].Name != "" {
+			if r, ok := d.readClass(k, c, ""); ok && r.used == len(c) && !plainDigits(c[0].text, 1, 2) && specs[k]["test_class"].Name != "" {
 				h.fact = &fact{field: "test_rate", read: r}
 				break
 			}
@@ -184,6 +187,9 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		return matrixRow{}, false
 	}
 	names := d.names(toks)
+	if code, cost, n := d.code(lexicon.Unit, toks); len(names) == 0 && n > 0 && cost == 0 && n < len(toks) {
+		names = []name{{used: n, unit: code, words: n}}
+	}
 	for x := len(names) - 1; x >= 0; x-- {
 		n := names[x]
 		if part := quantityPart[quantityOf(unitCodes[n.unit])]; n.bag == "" && len(heads) > 0 && heads[0].bag != "" && part != "" {
@@ -232,7 +238,7 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 		if spec.Type == record.Label {
 			cell = toks[:inColumn(toks, bounds, col)]
 		}
-		got, ok := d.readField(k, spec, cell, r.unit)
+		got, ok := d.readLabelled(k, spec, bag, cell, r.unit)
 		if !ok || col > 0 && toks[0].gap < 1 || spec.Type == record.Label && got.used < len(cell) {
 			return false
 		}

@@ -52,7 +52,10 @@ import (
 //	   between marks, more times of printing; what may go on below is doubted
 //	6  tables cut in several, runs of sensors, products before their tank, what goes over
 //	   the end of a line, amounts beside a start; a date apart from its clock is doubted
-//	7  what was not understood doubts what it could change, and no more
+//	7  ways and towns of other countries, times of the readings apart from that of
+//	   printing, lines that say nothing of any record, thousands in close columns, rows
+//	   that go over to the next line, amounts beside a start or end, yes and no;
+//	   what was not understood doubts what it could change, and no more
 const Version = 7
 
 // Hints are what is known about a slip from elsewhere.
@@ -103,6 +106,7 @@ type doc struct {
 func Slip(s record.Slip, h Hints) record.Report {
 	d := newDoc(s, h)
 	drafts, left := d.sections()
+	d.giveTaken(drafts)
 	takenApart(drafts)
 	nameless(drafts)
 	cutAbove(s, drafts)
@@ -143,7 +147,8 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.style = value.StyleOf(texts)
 	d.units = d.findUnits()
 	d.dotThousands = d.units.metric > d.units.us && d.style == value.Unknown && value.DotThousands(texts)
-	joined := d.joinThousands()
+	joined := d.joinInColumns()
+	joined = d.joinThousands() || joined
 	if d.unwrap() {
 		d.joinThousands()
 		joined = true

@@ -83,7 +83,7 @@ func (d *doc) groupLine(k record.Kind, cols []column, l line) (structure, bool) 
 		return structure{}, false
 	}
 	for _, f := range facts {
-		if f.field != own && f.field != "product" || f.field == own && len(f.label) == 0 {
+		if f.field != own && f.field != "product" || f.field == own && f.weak {
 			return structure{}, false
 		}
 	}

@@ -212,7 +212,7 @@ func texts(toks []token) []string {
 
 // readTime reads a date, a time of day or both. want says that one is expected.
 func (d *doc) readTime(toks []token, want bool) (reading, bool) {
-	if len(toks) == 0 || !d.mayBeginTime(toks) {
+	if len(toks) == 0 || !d.mayBeginTime(toks) || d.beforeMonth(toks) {
 		return reading{}, false
 	}
 	n := 1
@@ -316,6 +316,9 @@ var identPrefixes = map[string]string{
 
 // splitIdent takes an equipment number apart: T2, #02, TANK-3, 4A.
 func splitIdent(text string) (prefix, number string, fixed int, ok bool) {
+	if len(text) > 1 && text[0] == '.' {
+		return "", "", 0, false // .2, a rate
+	}
 	s := withoutMarks(text)
 	if !hasDigit(s) && len(s) > utf8.UTFMax {
 		return "", "", 0, false // a word of several letters

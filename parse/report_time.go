@@ -27,6 +27,13 @@ func (d *doc) placeMoments(dr *draft) {
 			moments = moments[:1]
 		}
 	}
+	if dr.kind == record.Reconciliation && len(moments) == 1 && !dr.has("from") && !dr.has("to") && dr.facts[moments[0]].printed {
+		f := dr.facts[moments[0]]
+		dr.facts[moments[0]].field = "from"
+		f.field = "to"
+		dr.facts = append(dr.facts, f)
+		return
+	}
 	if len(moments) >= 2 && len(free) == 2 && !dr.has(free[0]) && !dr.has(free[1]) {
 		a, b := &dr.facts[moments[0]], &dr.facts[moments[1]]
 		a.field, b.field = free[1], free[0]

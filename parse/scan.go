@@ -25,6 +25,7 @@ type scanner struct {
 	has  hasFields
 	toks []token
 	best []step
+	side string // the start or end that labels behind its time go with: START 12:30 VOLUME 13
 	lead string // the parts of a label at the beginning that its own labels follow: VOLUME START 12 END 13
 }
 
@@ -62,11 +63,13 @@ func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
 	s := &scanner{d: d, kind: k, has: fieldsOf[k], toks: toks, best: d.takeSteps(len(toks) + 1)}
 	s.lead = d.leadLabel(toks)
+	s.side = d.sideLabel(toks)
 	for i := len(toks) - 1; i >= 0; i-- {
 		s.best[i] = s.at(i)
 	}
 	out := s.facts()
 	sideAmounts(k, out, d.qualifier)
+	out = clocksBeside(out)
 	worth := s.best[0].worth
 	d.steps = s.best
 	return out, worth
@@ -106,6 +109,7 @@ func (s *scanner) at(i int) step {
 		}
 	}
 	s.pairs(i, try)
+	s.sides(i, try)
 	s.rated(i, try)
 	s.things(i, try)
 	s.verdicts(i, try)
@@ -171,7 +175,11 @@ func (s *scanner) moments(i int, try tryFunc) {
 	}
 	if s.kind == record.Reconciliation {
 		if r, ok := s.d.readPeriod(s.toks[i:]); ok && r.hasDate() && r.until.hasDate() {
-			try(r.used, float64(r.used)*freeWorth+0.1, fact{field: fieldPeriod, read: r, weak: true})
+			worth := float64(r.used)*freeWorth + 0.1
+			if i == 0 && r.used == len(s.toks) && len(r.toks)+len(r.until.toks) < r.used && s.d.headsSection(s.toks[0].line) {
+				worth = float64(r.used)*wordWorth + factWorth // FEB 1 TO FEB 28
+			}
+			try(r.used, worth, fact{field: fieldPeriod, read: r, weak: true})
 		}
 	}
 	r, ok := s.d.readTime(s.toks[i:], false)
@@ -179,4 +187,32 @@ func (s *scanner) moments(i int, try tryFunc) {
 		return
 	}
 	try(r.used, float64(r.used)*freeWorth-0.1, fact{field: "moment", read: r, weak: true})
+}
+
+// clocksBeside puts a time of day without a label with the labelled date right before it on
+// the line, however far apart the two stand.
+func clocksBeside(facts []fact) []fact {
+	for i := 1; i < len(facts); i++ {
+		a, b := facts[i-1], facts[i]
+		if b.field != fieldMoment || b.read.hasDate() || !a.read.hasTime() || !a.printed || a.field == fieldMoment || len(a.read.toks) == 0 || len(b.read.toks) == 0 {
+			continue
+		}
+		if last := a.read.toks[len(a.read.toks)-1]; last.at+1 != b.read.toks[0].at || last.line != b.read.toks[0].line {
+			continue
+		}
+		if m, ok := joinMoments(a.read, b.read); ok {
+			facts[i-1].read = m
+			return append(facts[:i:i], facts[i+1:]...)
+		}
+	}
+	return facts
+}
+
+// headsSection reports whether a line stands right below a title, a rule or the slip's edge.
+func (d *doc) headsSection(line int) bool {
+	if line <= 0 || line >= len(d.lines) {
+		return line == 0
+	}
+	above := d.lines[line-1]
+	return above.rule || len(above.toks) == 0 || d.title(above).kind != ""
 }

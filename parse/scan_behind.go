@@ -17,6 +17,9 @@ func (s *scanner) behind(i int, try tryFunc) {
 	if j > i+1 && s.toks[j-1].stop != 0 || s.toks[i].stop != 0 {
 		return
 	}
+	if s.kind == record.LineSummary && j+1 < len(s.toks) && s.toks[j].norm == "times" && s.toks[j].stop == 0 {
+		j++ // PASSED 21 TIMES IN THE LAST 24 HOURS
+	}
 	for n := 0; n < 2 && j < len(s.toks) && (s.toks[j].norm == "of" || s.toks[j].norm == "in" || s.toks[j].norm == "the"); n++ {
 		j++
 	}
@@ -98,6 +101,7 @@ func (s *scanner) valueFirst(i int, try tryFunc) {
 	if i > 0 {
 		return
 	}
+	s.timeFirst(try)
 	j := len(s.toks) - 1
 	for j > 0 && !starts(s.toks, j) {
 		j--
@@ -146,4 +150,29 @@ func (d *doc) fieldsBehind(k record.Kind, n name, toks []token) []string {
 		}
 	}
 	return out
+}
+
+// timeFirst tries a line that is a date with its time and its label right behind it:
+// 03/14/2025 12:30 LAST PASS.
+func (s *scanner) timeFirst(try tryFunc) {
+	r, ok := s.d.readTime(s.toks, false)
+	if !ok || s.toks[0].prose || !r.hasDate() || r.used >= len(s.toks) || starts(s.toks, r.used) || s.toks[r.used-1].delim != 0 || s.toks[r.used-1].stop != 0 {
+		return
+	}
+	if s.toks[r.used].open && !s.toks[len(s.toks)-1].shut {
+		return // the label goes on in the next line
+	}
+	switch s.toks[r.used].norm {
+	case "to", "thru", "through", "until", "till", "from":
+		return // another time follows
+	}
+	for _, n := range s.d.names(s.toks[r.used:]) {
+		field, ok := s.d.field(s.kind, n.bag)
+		spec, known := specOf(s.kind, field)
+		if !ok || !known || isHeader(field) || spec.Type != record.Time || r.used+n.used != len(s.toks) {
+			continue
+		}
+		worth := float64(len(s.toks))*0.9 + factWorth - n.cost*misreadCost
+		try(len(s.toks), worth, fact{field: field, read: r, label: s.toks[r.used:], cost: n.cost, printed: true})
+	}
 }

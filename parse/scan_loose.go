@@ -47,7 +47,7 @@ const fieldLoose = "loose"
 // their usual order.
 var looseFields = map[record.Kind]map[record.Quantity][]string{
 	record.Inventory: {record.Volume: {"volume"}, record.Length: {"height", "water_height"}, record.Temperature: {"temperature"}},
-	record.TankTest:  {record.Rate: {"leak_rate"}, record.Temperature: {"temperature"}},
+	record.TankTest:  {record.Rate: {"leak_rate"}, record.Temperature: {"temperature"}, record.Volume: {"start_volume"}},
 	record.LineTest:  {record.Rate: {"leak_rate"}, record.Pressure: {"pressure"}},
 	record.Delivery:  {record.Volume: {"delivered"}},
 }

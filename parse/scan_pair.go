@@ -34,6 +34,9 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		if !marked && (s.testsName(n.bag) || n.bag == raisedBag()) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
 			continue
 		}
+		if i > 0 && s.side != "" && s.sided(i, j, n, marked, try) {
+			continue
+		}
 		field, ok := s.d.field(s.kind, n.bag)
 		if !ok {
 			s.byUnit(i, j, n, marked, try)
@@ -87,7 +90,7 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		return
 	}
 	s.d.marked = marked
-	r, ok := s.d.readField(s.kind, spec, s.toks[j:], n.unit)
+	r, ok := s.d.readLabelled(s.kind, spec, n.bag, s.toks[j:], n.unit)
 	s.d.marked = false
 	if !ok || sentenceEnds(s.toks[i:j]) || spec.Type == record.Time && s.bareClock(r, n.bag) {
 		return
@@ -208,6 +211,9 @@ func (d *doc) leadLabel(toks []token) string {
 // testsName reports whether a label is no more than "test" or "leak test",
 // which name the test itself when a rate stands beside them.
 func (s *scanner) testsName(bag string) bool {
+	for _, own := range []string{"tank", "line"} {
+		bag = withoutPart(bag, labelTables().parts[own]) // TANK LEAK TEST
+	}
 	return bag == testBag() || bag == leakTestBag()
 }
 

@@ -19,7 +19,7 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 	led := false // the name of its tank or line stands behind it
 	for q := i; q < end; q++ {
 		t := s.toks[q]
-		if t.shut || t.stop == ',' || t.prose && t.stop != 0 {
+		if t.shut || t.stop == ',' || t.prose && t.stop != 0 || t.number && t.stop == '.' && t.at > s.toks[0].at+1 {
 			end = q + 1
 			break
 		}
@@ -82,7 +82,7 @@ func (s *scanner) plausibleProduct(run []token) bool {
 		if t.blank || t.delim == ':' && t.norm != run[len(run)-1].norm {
 			return false
 		}
-		if t.number && (len(t.text) > 3 || t.text[0] == '-') {
+		if t.number && (len(t.text) > 3 && !octane(t.text) || t.text[0] == '-') {
 			return false
 		}
 		for _, h := range s.d.find([]token{t}) {
@@ -92,6 +92,11 @@ func (s *scanner) plausibleProduct(run []token) bool {
 		}
 	}
 	return true
+}
+
+// octane reports whether a text is an octane figure with its decimal: 85.5.
+func octane(s string) bool {
+	return len(s) == 4 && (s[2] == '.' || s[2] == ',') && plainDigits(s[:2], 2, 2) && plainDigits(s[3:], 1, 1) && s[:2] >= "80"
 }
 
 // known reports whether any word of the run means something else.

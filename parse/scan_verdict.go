@@ -14,7 +14,7 @@ func (s *scanner) verdicts(i int, try tryFunc) {
 	if s.kind == record.LineSummary && (i+r.used != len(s.toks) || !s.dated()) {
 		return // "passes" is a label there, but at the end of a dated line
 	}
-	if s.toks[i].blank || i > 0 && s.toks[i-1].norm == "not" {
+	if s.toks[i].blank || i > 0 && (s.toks[i-1].norm == "not" || s.toks[i-1].norm == "no" && s.toks[i-1].delim == 0 && !starts(s.toks, i)) {
 		return // half of what is said
 	}
 	if ok && !crosses(s.toks[i:], r.used) && (s.toks[i].norm != "leak" || s.endsWith(i)) {
@@ -40,13 +40,16 @@ func (s *scanner) classes(i int, try tryFunc) {
 			return
 		}
 		after, before := s.isTest(i+r.used) || s.isTest(i+r.used+1), s.isTest(i-1) || s.isTest(i-2)
-		alone := (starts(s.toks, i) || s.toks[i-1].stop == ',') && r.unitFrom == unitBeside || s.kind == record.LineSummary && t.open && t.shut && r.num.Decimals > 0 // LARGE LEAK (3.0)
+		alone := (starts(s.toks, i) || i+r.used < len(s.toks) && s.toks[i+r.used-1].delim == ':' || i == 1 && r.used == len(s.toks)-1 && s.d.littleWord(s.toks[0]) || s.toks[i-1].stop == ',') && r.unitFrom == unitBeside || s.kind == record.LineSummary && t.open && t.shut && r.num.Decimals > 0 // LARGE LEAK (3.0)
 		if (after || before) && (r.unitFrom == unitBeside || r.num.Decimals > 0) || alone {
 			n := r.used
 			for n < len(s.toks)-i && s.isTestWord(i+n) {
 				n++
 			}
 			try(n, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true})
+			if after && n > r.used {
+				try(r.used, float64(r.used)*wordWorth+0.2, fact{field: "test_rate", read: r, weak: true}) // THE 0.2 GPH TEST ENDED ...
+			}
 		}
 		return
 	}

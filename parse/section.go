@@ -24,9 +24,11 @@ func (d *doc) sections() ([]*draft, []int) {
 			part = d.splitAt(s.from, s.to, d.ownWordsTitle())
 		}
 		for _, s := range part {
-			drafts, rest := d.bestKind(s)
-			out = append(out, drafts...)
-			left = append(left, rest...)
+			for _, s := range d.cutAtLines(s) {
+				drafts, rest := d.bestKind(s)
+				out = append(out, drafts...)
+				left = append(left, rest...)
+			}
 		}
 	}
 	return out, left
@@ -37,10 +39,13 @@ func (d *doc) sections() ([]*draft, []int) {
 func (d *doc) split() []section {
 	var kind record.Kind // of the title above
 	out := d.splitAt(0, len(d.lines), func(i int) titleFinding {
-		if d.valueBelow(i) {
-			return titleFinding{} // a label above its value
+		if d.valueBelow(i) || d.labelInBrackets(i) {
+			return titleFinding{} // a label above or below its value
 		}
 		t := d.title(d.lines[i])
+		if t.kind != "" && kind == record.LineSummary && d.headsGroup(d.lines[i].toks) {
+			return titleFinding{}
+		}
 		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i, true) || kind != t.kind && d.holdsField(t.kind, i, false)) {
 			return titleFinding{}
 		}
@@ -110,6 +115,16 @@ func (d *doc) valueBelow(i int) bool {
 		return false
 	}
 	return len(toks) == 1 || d.isUnit(toks[1])
+}
+
+// labelInBrackets reports whether a line in brackets is set in below figures: it says what
+// those are, and is no title.
+func (d *doc) labelInBrackets(i int) bool {
+	if i == 0 || len(d.lines[i].toks) == 0 || len(d.lines[i-1].toks) == 0 || d.lines[i].gap {
+		return false
+	}
+	toks, above := d.lines[i].toks, d.lines[i-1].toks
+	return toks[0].open && toks[len(toks)-1].shut && toks[0].col > above[0].col+0.9 && hasFigures(above)
 }
 
 // splitAt cuts lines at those that title finds.

@@ -59,6 +59,10 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			kinds = append(kinds, akin[s.title.kind]...)
 		}
 		bonus[s.title.kind] = titleWorth
+		if also := s.title.also; also != "" {
+			kinds = append(kinds, also)
+			bonus[also] = titleWorth
+		}
 	}
 	var best, second reads
 	for i, k := range kinds {
@@ -163,15 +167,22 @@ func (r *reads) severalDevices() bool {
 // evident reports whether enough was found to make a record without a title.
 func (r reads) evident() bool {
 	const fewest = 2 // labelled fields that are the kind's own
-	n := 0
+	n, ofTest := 0, r.kind != record.TankTest
 	for _, e := range r.entries {
 		for _, f := range e.facts {
 			if _, ok := specs[r.kind][f.field]; ok && !tellsNothing[f.field] {
 				n++
 			}
+			ofTest = ofTest || testFields[f.field]
 		}
 	}
-	return n >= fewest && r.worth > 0
+	return n >= fewest && r.worth > 0 && ofTest
+}
+
+// testFields are the fields that only a test has: a tank's volume, level and temperature
+// alone are none.
+var testFields = map[string]bool{
+	"result": true, "leak_rate": true, "threshold": true, "test_rate": true, "test_class": true, fieldType: true, "method": true, "duration": true, "started_at": true, "ended_at": true,
 }
 
 // tellsNothing are the fields that records of several kinds have or that any

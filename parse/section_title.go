@@ -14,6 +14,7 @@ type titleFinding struct {
 	phrase string      // the words that announce it
 	whole  bool        // the line says nothing else
 	topics int         // how many topics make it, where no phrase does
+	also   record.Kind // a second kind that it announces
 }
 
 // title finds the kind that a line announces:
@@ -65,7 +66,7 @@ func (d *doc) titleAnew(l line) titleFinding {
 		}
 	}
 	all := len(l.toks)
-	l.toks = d.withoutMoments(l.toks)
+	l.toks = d.withoutTaken(d.withoutMoments(l.toks), all)
 	if len(l.toks) == 0 || len(l.toks) == 1 && all > 1 && d.spelt(l.toks[0], lexicon.AlarmState) {
 		return best // the state of a dated alarm
 	}
@@ -232,7 +233,7 @@ func (d *doc) saysTitle(toks []token) bool {
 // part of it: a rate, a unit, an equipment number, a filler.
 func (d *doc) besideTitle(toks []token, i int) bool {
 	t := toks[i]
-	if t.blank {
+	if t.blank || t.norm == "since" && i > 0 && i+1 == len(toks) {
 		return true
 	}
 	if t.number {
@@ -305,8 +306,11 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 				f.guess = "the title alone says so, in a word that may stand for any test"
 			}
 			keep = append(keep, f)
+		case fieldPeriod:
+			keep = append(keep, f)
 		case fieldMoment:
-			f.field = "header.printed_at" // beside the title: when it was printed
+			f.field = d.besideTitleTime(k, f)
+			f.inherited = true
 			keep = append(keep, f)
 		}
 	}

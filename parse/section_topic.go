@@ -49,7 +49,16 @@ func (d *doc) topicTitle(l line) titleFinding {
 	if k == "" {
 		return titleFinding{}
 	}
-	return titleFinding{kind: k, phrase: phraseOf(toks), whole: true, topics: len(topics) - plainTopic(topics)}
+	return titleFinding{kind: k, phrase: phraseOf(toks), whole: true, topics: len(topics) - plainTopic(topics), also: alsoKind(k, topics, toks)}
+}
+
+// alsoKind is the second kind of a title that joins two: SENSORS AND ALARMS.
+func alsoKind(k record.Kind, topics map[string]bool, toks []token) record.Kind {
+	and := slices.ContainsFunc(toks, func(t token) bool { return t.norm == "and" || t.norm == "&" || t.norm == "/" })
+	if k == record.Alarm && topics["sensor"] && and {
+		return record.SensorStatus
+	}
+	return ""
 }
 
 // plainTopic counts the topics that name no kind.
@@ -63,7 +72,7 @@ func plainTopic(has map[string]bool) int {
 // topicKind is the kind that is made of topics, "" for none.
 func topicKind(has map[string]bool) record.Kind {
 	switch {
-	case has["account"]:
+	case has["account"] && !has["alarm"]: // ALARM BOOK
 		return record.Reconciliation
 	case has["limits"]:
 		return record.TankLimits

@@ -82,8 +82,20 @@ func (d *doc) namesSensor(toks []token) bool {
 	if prefix, _, _, ok := splitIdent(toks[0].text); ok && identPrefixes[prefix] == "sensor" {
 		return true
 	}
-	code, cost, n := d.code(lexicon.Part, toks)
-	return n > 0 && cost == 0 && code == "sensor" && n < len(toks) && toks[n].number
+	cost, n := d.sensorWord(toks)
+	return n > 0 && cost == 0 && n < len(toks) && toks[n].number
+}
+
+// sensorWord finds the word for a sensor before its number. A probe is one in lists of
+// sensors alone: elsewhere it is a tank's.
+func (d *doc) sensorWord(toks []token) (cost float64, used int) {
+	if len(toks) > 1 && toks[0].norm == "probe" && toks[1].number {
+		return 0, 1
+	}
+	if code, cost, n := d.code(lexicon.Part, toks); code == "sensor" {
+		return cost, n
+	}
+	return 0, 0
 }
 
 func (d *doc) sensorLine(toks []token) ([]fact, float64) {
@@ -124,7 +136,7 @@ func (l *listLine) sensorNumber() bool {
 		return false
 	}
 	n := 0
-	if code, cost, used := l.d.code(lexicon.Part, l.toks[i:]); used > 0 && code == "sensor" && cost < 0.7 {
+	if cost, used := l.d.sensorWord(l.toks[i:]); used > 0 && cost < 0.7 {
 		n = used
 	} else if name, used := letterDevice(l.toks[i:]); used > 0 && name == "sensor" {
 		n = 1

@@ -1,9 +1,6 @@
 package parse
 
-import (
-	"tankroll/parse/lexicon"
-	"tankroll/record"
-)
+import "tankroll/record"
 
 // severalSensors reads several sensors in a line, or in a run that goes over several:
 //
@@ -50,11 +47,11 @@ func (d *doc) sensorCells(toks []token) (structure, bool) {
 	cuts := []int{0}
 	for i := 1; i < len(toks); i++ {
 		_, _, _, ok := splitIdent(toks[i].text)
-		word, _, n := d.code(lexicon.Part, toks[i:])
-		if n > 0 && word == "sensor" && i+n < len(toks) && d.numberWord(toks[i+n]) {
+		_, n := d.sensorWord(toks[i:])
+		if n > 0 && i+n < len(toks) && d.numberWord(toks[i+n]) {
 			n++
 		}
-		named := n > 0 && word == "sensor" && i+n < len(toks) && toks[i+n].number
+		named := n > 0 && i+n < len(toks) && toks[i+n].number
 		if (starts(toks, i) || named && toks[i].prose && d.lineStart(toks[i])) && (ok && len(toks[i].text) <= 3 || named) {
 			cuts = append(cuts, i)
 		}

@@ -103,6 +103,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if d.totals(l.toks) && ownName(k) != "" && !d.totalsOf(k, l.toks) {
 		return structure{best[i+1].worth, 1, []entry{{}}}
 	}
+	if s, ok := d.sidesBelow(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.stateHead(k, lines[i:]); ok {
 		try(s)
 	}

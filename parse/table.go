@@ -135,8 +135,11 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			s.lines = i - start
 			continue
 		}
-		if len(sets) == 1 && len(sets[0]) == 1 && d.isHeading(lines[i].toks) {
+		if len(sets) == 1 && len(cells(lines[start].toks)) == 1 && (d.isHeading(lines[i].toks) || withoutFigures(lines[i].toks)) {
 			break // the label of another value, not a line between two of one
+		}
+		if _, ok := d.fieldHead(k, lines, i); ok {
+			break // the heading of rows of another field
 		}
 		more := d.lineBetween(k, lines[i], s.entries)
 		if more.worth < -50 {
@@ -155,6 +158,9 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 	}
 	return s, rows > 0
 }
+
+// withoutFigures reports whether a line holds words alone.
+func withoutFigures(toks []token) bool { return len(toks) > 0 && !hasFigures(toks) }
 
 // interrupted reports whether other lines stand between the rows.
 func (s *structure) interrupted() bool {

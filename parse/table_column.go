@@ -197,6 +197,9 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 			taken[f] = true
 		}
 	}
+	momentColumns(k, cols)
+	d.unitColumns(k, cols, taken)
+	dayColumn(k, cols)
 	d.passColumns(k, cols)
 }
 
@@ -210,6 +213,10 @@ func (d *doc) bag(toks []token) (bag, unit string, cost float64) {
 				i += m
 				continue
 			}
+		}
+		if n == 0 && d.yearIn(toks, i) {
+			i++
+			continue
 		}
 		if n == 0 {
 			if _, isFiller := d.filler(toks[i]); !isFiller {

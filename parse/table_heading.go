@@ -85,6 +85,8 @@ func (d *doc) isHeading(toks []token) bool {
 		} else if _, cost, used := d.code(lexicon.Unit, toks[i:]); used > 0 && cost == 0 {
 			parts += used
 			n = used
+		} else if d.yearIn(toks, i) {
+			parts++ // END 2011
 		} else if toks[i].number && !toks[i].paren {
 			return false
 		} else if d.spelt(toks[i], lexicon.Filler) {
@@ -96,6 +98,16 @@ func (d *doc) isHeading(toks []token) bool {
 		little = 0 // words of a sentence
 	}
 	return parts > 0 && float64(parts) >= 0.7*float64(len(toks)-little)
+}
+
+// yearIn reports whether token i of a heading is the year of the times below it.
+func (d *doc) yearIn(toks []token, i int) bool {
+	if i == 0 || !plainDigits(toks[i].text, 4, 4) || toks[i].text < "1980" || toks[i].text > "2079" || starts(toks, i) {
+		return false
+	}
+	bag, _, _ := d.bag(toks[i-1 : i])
+	t := labelTables()
+	return t.has(bag, "end") || t.has(bag, "start") || t.has(bag, "date") || t.has(bag, "time") || t.has(bag, "test")
 }
 
 // groupings lists the ways to give the lines of a heading to the lines of a
@@ -145,7 +157,7 @@ func (d *doc) segments(toks []token, cut headingCut) []segment {
 				_, _, n = d.code(lexicon.Part, toks[i:j])
 				n = max(n, 1)
 			}
-			for i+n < j && (toks[i+n].paren || d.isUnit(toks[i+n])) {
+			for i+n < j && (toks[i+n].paren || d.isUnit(toks[i+n]) && d.hasAmount(toks[i:i+n])) {
 				n++
 			}
 			j = i + n
@@ -154,6 +166,17 @@ func (d *doc) segments(toks []token, cut headingCut) []segment {
 		i = j
 	}
 	return out
+}
+
+// hasAmount reports whether a heading may have a unit: the name of a thing or a verdict has none.
+func (d *doc) hasAmount(toks []token) bool {
+	bag, _, _ := d.bag(toks)
+	for _, part := range []string{"tank", "line", "sensor", "product", "grade", "result", "number"} {
+		if bag == bagOf(part) {
+			return false
+		}
+	}
+	return true
 }
 
 // isUnit reports whether a word is a unit and no part of a label.

@@ -27,6 +27,10 @@ func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fac
 			return nil, 0, 0
 		}
 		facts, worth, ok := d.row(k, cols, lines[j].toks)
+		if f, w, over := d.rowOver(k, cols, lines, j, worth, ok); over {
+			facts, worth, ok = f, w, true
+			j++
+		}
 		if !ok {
 			return nil, 0, 0
 		}
@@ -134,6 +138,9 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 	}
 	for n := min(mostInCell(c.spec.Type), len(toks)-t); n > 0; n-- {
 		run := toks[t : t+n]
+		if c.spec.Type == record.Code && slices.ContainsFunc(run[1:], func(t token) bool { return t.edge }) {
+			continue // of two cells
+		}
 		fit := align(c, run)
 		if fit <= -1 {
 			continue
@@ -141,7 +148,7 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		if c.spec.Type == record.Label && (crosses(run, n) || run[n-1].end > c.next+1.5) {
 			continue
 		}
-		r, ok := d.readField(k, c.spec, run, c.unit)
+		r, ok := d.readLabelled(k, c.spec, c.bag, run, c.unit)
 		if !ok || r.used != n {
 			continue
 		}
@@ -244,6 +251,11 @@ func (s *structure) wrap(cols []column, toks []token, d *doc) bool {
 		return false
 	}
 	last := &s.entries[len(s.entries)-1]
+	if state, ok := d.stateBelow(last.facts, toks); ok {
+		last.facts = append(last.facts, state...)
+		s.worth += float64(len(toks)) * freeWorth
+		return true
+	}
 	for i := range last.facts {
 		f := &last.facts[i]
 		spec := fieldSpecOf(cols, f.field)
@@ -261,4 +273,22 @@ func (s *structure) wrap(cols []column, toks []token, d *doc) bool {
 		}
 	}
 	return false
+}
+
+// stateBelow reads a line below the row of an alarm that says in which state it is, with the
+// time of day or not, where the row does not.
+func (d *doc) stateBelow(row []fact, toks []token) ([]fact, bool) {
+	if !hasField(row, "event") || hasField(row, "state") {
+		return nil, false
+	}
+	facts, _ := d.alarmLine(toks)
+	if !hasField(facts, "state") || hasField(facts, "event") || hasField(facts, "device") {
+		return nil, false
+	}
+	for i := range facts {
+		if facts[i].field != "state" {
+			facts[i].field = "" // when it was cleared: no field is for that
+		}
+	}
+	return facts, true
 }

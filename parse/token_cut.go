@@ -20,9 +20,16 @@ type cutter struct {
 	starred bool // a star stands before the next token: another thing begins there
 }
 
+// farDots is the space, in character cells, beyond which two dots are no leaders.
+const farDots = 2.5
+
 // word cuts one word; marks and frames that stand alone are no tokens.
 func (c *cutter) word(w record.Word) {
 	t := strings.Map(plain, w.Text)
+	if t == ".." && len(c.out) > 0 && w.Col-c.out[len(c.out)-1].end > farDots {
+		c.piece(w, "--", w.Col, w.Col+w.Width, true) // a value that is missing, no leaders
+		return
+	}
 	if t == "" || !beginsWord(t) && c.marks(t) {
 		return
 	}
@@ -118,7 +125,7 @@ func (t *token) strip(text string) string {
 		switch last := text[len(text)-1]; {
 		case last == ':' || last == '=':
 			t.delim, t.colon, again = ':', last, true
-		case last == '|' || last == '*', (last == '/' || last == '@') && len(text) > 1 && isDigit(rune(text[len(text)-2])):
+		case last == '|' || last == '*', (last == '/' || last == '@') && len(text) > 1 && (isDigit(rune(text[len(text)-2])) || strings.HasSuffix(strings.ToLower(text), "h/") && strings.Contains(text, ":")):
 			again = true
 		case last == ',' || last == ';':
 			t.stop, again = last, true
@@ -206,6 +213,9 @@ func cutAt(r []rune, lex *lexicon.Lexicon) int {
 	if n := clockAt(r); n > 0 {
 		return n
 	}
+	if n := dateAt(r); n > 0 {
+		return n
+	}
 	if n := unitAt(r, lex); n > 0 {
 		return n
 	}
@@ -225,6 +235,25 @@ func clockAt(r []rune) int {
 		}
 		if n := j - i - 1; (n == 1 || n == 2) && j+2 < len(r) && (r[j] == ':' || r[j] == '.' || r[j] == 'h') && isDigit(r[j+1]) && isDigit(r[j+2]) {
 			return i + 1
+		}
+	}
+	return 0
+}
+
+// dateAt finds where the date begins that is printed in one word with a label and one leader
+// before it, Last.2025/01/24, or with its time of day, 19:35h/jan-17-2026.
+func dateAt(r []rune) int {
+	letters, colon := 0, false
+	for i, c := range r {
+		switch {
+		case c == '.' && letters == i && i > 2 && i+7 < len(r) && isDigit(r[i+1]) && strings.ContainsAny(string(r[i+1:]), "/-"):
+			return i + 1
+		case c == '/' && colon && i+5 < len(r) && (r[i-1] == 'h' || r[i-1] == 'H') && isDigit(r[i-2]):
+			return i + 1
+		case unicode.IsLetter(c):
+			letters++
+		case c == ':':
+			colon = true
 		}
 	}
 	return 0

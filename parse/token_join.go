@@ -146,16 +146,9 @@ func (d *doc) joinedThousands(toks []token) []token {
 	}
 	out := toks[:0:0]
 	for i := 0; i < len(toks); i++ {
-		t := toks[i]
-		n := d.thousands(toks, i)
-		for _, o := range toks[i+1 : i+max(n, 1)] {
-			t.seen = &sight{shown: t.print() + " " + o.text, box: t.seen.box.Union(o.seen.box), figures: min(t.seen.figures, o.seen.figures)}
-			t.text += o.text
-			t.end, t.conf, t.norm = o.end, min(t.conf, o.conf), t.text
-			t.delim, t.stop, t.shut = o.delim, o.stop, o.shut
-		}
-		out = append(out, t)
-		i += max(n, 1) - 1
+		n := max(d.thousands(toks, i), 1)
+		out = append(out, together(toks[i:i+n]))
+		i += n - 1
 	}
 	return out
 }

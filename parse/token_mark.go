@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tankroll/parse/lexicon"
 	"tankroll/parse/value"
 	"tankroll/record"
 )
@@ -12,14 +13,30 @@ import (
 // unadorn drops the strokes around a name, as in --- TANK 1 ---, and the stroke before
 // an entry of a list: they are no values that are missing.
 func (c *cutter) unadorn() {
-	adorned := false
+	adorned, first := false, ""
+	if len(c.out) > 0 {
+		first = c.out[0].text
+	}
 	for len(c.out) > 1 && strings.Trim(c.out[0].text, "-=~_+") == "" && c.out[1].col-c.out[0].end < wideGap && !c.out[1].bar && (len(c.out[0].text) > 1 || !figuresOnly(c.out[1].text)) {
 		adorned = len(c.out[0].text) > 1
 		c.out[1].col = c.out[0].col // the line begins there
 		c.out = c.out[1:]
 	}
+	if adorned {
+		c.unadornWithin(first)
+	}
 	for n := len(c.out); adorned && n > 1 && strings.Trim(c.out[n-1].text, "-=~_+") == ""; n-- {
 		c.out = c.out[:n-1]
+	}
+}
+
+// unadornWithin drops the marks that close a title before other words: *** TESTS *** 0.2 GPH.
+func (c *cutter) unadornWithin(mark string) {
+	for i, t := range c.out {
+		if t.text == mark && i > 0 && i+1 < len(c.out) {
+			c.out = append(c.out[:i:i], c.out[i+1:]...)
+			return
+		}
 	}
 }
 
@@ -32,6 +49,9 @@ func adorned(words []record.Word) bool {
 	}
 	first, last := words[0].Text, words[n-1].Text
 	marks := func(s string) bool { return strings.Trim(s, "<>[]{}^!*=-~#+|") == "" }
+	if marks(first) && len(first) > 1 && slices.ContainsFunc(words[1:], func(w record.Word) bool { return w.Text == first }) {
+		return true
+	}
 	if marks(first) && marks(last) && n > 2 {
 		return first != "-" && first != "+" && first != "|"
 	}
@@ -46,7 +66,7 @@ func (c *cutter) nameApart() {
 	for i := 1; i < len(c.out) && i < 3; i++ {
 		t := c.out[i]
 		number, name, ok := strings.Cut(t.text, "/")
-		if !ok || !plainDigits(strings.TrimLeft(number, "#"), 1, 2) || len(name) < 2 || !isLetter(name[0]) || identPrefixes[c.out[0].norm] == "" && i == 1 {
+		if !ok || !plainDigits(strings.TrimLeft(number, "#"), 1, 2) || len(name) < 2 || !isLetter(name[0]) || identPrefixes[c.out[0].norm] == "" && !c.device(c.out[0].norm) && i == 1 {
 			continue
 		}
 		a, b := t, t
@@ -56,6 +76,12 @@ func (c *cutter) nameApart() {
 		c.out = slices.Concat(c.out[:i], []token{a, b}, c.out[i+1:])
 		return
 	}
+}
+
+// device reports whether a word is one for equipment.
+func (c *cutter) device(word string) bool {
+	code, cost, ok := c.lex.Lookup(lexicon.Device, word)
+	return ok && cost == 0 && (code == "tank" || code == "line")
 }
 
 // strokesPart is how many strokes on a slip, with a space on either side, part what is

@@ -43,7 +43,20 @@ func (l *Lexicon) gradeOf(label string) (code string, cost float64, ok bool) {
 			return g, c, true
 		}
 	}
+	if apart := octaneApart(label); apart != label {
+		return l.GradeOf(apart)
+	}
 	return "", 0, false
+}
+
+// octaneApart parts the octane figure from the letters before it: REG95.
+func octaneApart(label string) string {
+	n := len(strings.TrimRight(label, "0123456789"))
+	const fewest = 2 // letters before it; E85 and B20 are names
+	if figures := len(label) - n; figures != 2 || n < fewest || label[n-1] == ' ' || strings.ContainsAny(label[:n], "0123456789") {
+		return label
+	}
+	return label[:n] + " " + label[n:]
 }
 
 // gradeAt notes the grade of the longest phrase that begins the words and says

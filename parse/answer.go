@@ -1,0 +1,21 @@
+package parse
+
+import "tankroll/record"
+
+// readLabelled is readField for a value whose label is known: behind a label that asks
+// whether something is WITHIN ALLOWED, a yes is a pass and a no is a fail.
+func (d *doc) readLabelled(k record.Kind, spec record.FieldSpec, bag string, toks []token, hint string) (reading, bool) {
+	if spec.Name == "result" && labelTables().has(bag, "within") {
+		return answer(toks)
+	}
+	return d.readField(k, spec, toks, hint)
+}
+
+// answer reads a yes or a no.
+func answer(toks []token) (reading, bool) {
+	if len(toks) == 0 {
+		return reading{}, false
+	}
+	code := map[string]string{"yes": "pass", "y": "pass", "no": "fail", "n": "fail"}[toks[0].norm]
+	return reading{used: 1, toks: toks[:1], value: code}, code != ""
+}

@@ -1,0 +1,162 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// Lines that stand on a slip and say nothing of any record or of the head:
+//
+//	aside   = imprint | tally | request | legend
+//	imprint = [ "console" ] apparatus figures ...     S/N 20-11876   SW 4.07
+//	        | "page" number [ "of" number ]
+//	tally   = number plural ...                       6 ENTRIES
+//	        | count { count }                         2 IN ALARM   1 FAULT
+//	request = "please" ... | "see" ... | ...          no figures
+//	legend  = { word "=" word }                       the same state in two words
+func (d *doc) aside(toks []token) bool {
+	return len(toks) > 0 && (d.imprint(toks) || d.tally(toks) || d.request(toks) || d.legend(toks))
+}
+
+// imprint reports whether a line begins with a word for the console's make or its
+// version and a figure for it that no number of equipment looks like.
+func (d *doc) imprint(toks []token) bool {
+	if d.pageOnly(toks) {
+		return true
+	}
+	if code, cost, n := d.code(lexicon.Device, toks); n > 0 && cost == 0 && code == "system" && n < len(toks) {
+		toks = toks[n:]
+	}
+	code, cost, n := d.code(lexicon.Apparatus, toks)
+	if n == 0 || cost > cutCost || n >= len(toks) || code != "make" && code != "sheet" || toks[n].gap >= farValue {
+		return false
+	}
+	const least = 4 // characters that no number of a tank, line or sensor has
+	t := toks[n]
+	return strings.ContainsAny(t.text, "0123456789") && (len(t.text) >= least || strings.ContainsAny(t.text, ".,-"))
+}
+
+// pageOnly reports whether a line says no more than which page it is.
+func (d *doc) pageOnly(toks []token) bool {
+	if toks[0].norm != "page" || len(toks) < 2 {
+		return false
+	}
+	for _, t := range toks[1:] {
+		if !t.blank && t.norm != "of" && !plainDigits(t.text, 1, 3) && t.text != "/" && !plainDigits(strings.ReplaceAll(t.text, "/", ""), 2, 4) {
+			return false
+		}
+	}
+	return true
+}
+
+// tally reports whether a line only counts what stands above it.
+func (d *doc) tally(toks []token) bool {
+	if len(toks) < 2 || !plainDigits(toks[0].text, 1, 3) || toks[0].ordinal || toks[0].delim != 0 || toks[0].stop != 0 || toks[0].paren {
+		return false
+	}
+	if toks[0].text != "1" && !starts(toks, 1) && strings.HasSuffix(toks[1].norm, "s") && toks[1].delim == 0 && (toks[1].norm == "entries" || d.noun(toks[1]) && d.spelt(toks[1], lexicon.Topic)) {
+		return len(d.withoutMoments(toks)) == len(toks)
+	}
+	return d.countsStates(toks)
+}
+
+// countsStates reports whether each cell of a line is a number and a state or result, and the
+// numbers do not go up as those of equipment do.
+func (d *doc) countsStates(toks []token) bool {
+	all := cells(toks)
+	if len(all) < 2 {
+		return false
+	}
+	last, up, state := "", true, false
+	for _, c := range all {
+		if len(c) < 2 || !plainDigits(c[0].text, 1, 3) || c[0].bar {
+			return false
+		}
+		words := c[1:]
+		for len(words) > 1 && d.littleWord(words[0]) {
+			words = words[1:]
+		}
+		says := d.saysState(words)
+		if !says && (!d.isHeading(words) || d.isUnit(words[0])) {
+			return false
+		}
+		state = state || says
+		up = up && (len(last) < len(c[0].text) || len(last) == len(c[0].text) && last < c[0].text)
+		last = c[0].text
+	}
+	return state && !up
+}
+
+// request reports whether a line asks something of who reads it.
+func (d *doc) request(toks []token) bool {
+	code, cost, n := d.code(lexicon.Skip, toks)
+	if n == 0 || cost > 0 || code != "request" {
+		return false
+	}
+	for _, t := range toks[n:] {
+		if t.number {
+			return false
+		}
+	}
+	return true
+}
+
+// legend reports whether a line says which words stand for the same state: NEW=RAISED.
+func (d *doc) legend(toks []token) bool {
+	words := strings.Fields(strings.ReplaceAll(legendText(toks), "=", " = "))
+	if len(words) < 3 || len(words)%3 != 0 {
+		return false
+	}
+	for i := 0; i < len(words); i += 3 {
+		if words[i+1] != "=" || !d.sameState(words[i], words[i+2]) {
+			return false
+		}
+	}
+	return true
+}
+
+// legendText is the text of tokens with the marks of equality between them.
+func legendText(toks []token) string {
+	var b strings.Builder
+	for _, t := range toks {
+		b.WriteString(t.norm)
+		if t.delim == '=' {
+			b.WriteString(" =")
+		}
+		b.WriteByte(' ')
+	}
+	return b.String()
+}
+
+// sameState reports whether two words are one state or result.
+func (d *doc) sameState(a, b string) bool {
+	for _, x := range d.lookup(a) {
+		for _, y := range d.lookup(b) {
+			if x.Cost == 0 && y.Cost == 0 && x.Sense == y.Sense && x.Code == y.Code && (x.Sense == lexicon.AlarmState || x.Sense == lexicon.SensorState || x.Sense == lexicon.Result) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// subtitle reports whether a line stands below the title of a list and above the rule that
+// closes its heading, and says neither a value nor a state: NEWEST FIRST.
+func (d *doc) subtitle(i int) bool {
+	if i < 2 || i+1 >= len(d.lines) || !d.lines[i+1].rule || !d.lines[i-2].rule || d.lines[i-1].rule || len(d.lines[i-1].toks) == 0 {
+		return false
+	}
+	toks := d.lines[i].toks
+	if k := d.title(d.lines[i-1]).kind; k != record.Alarm && k != record.SensorStatus || len(cells(toks)) > 1 || d.saysState(toks) {
+		return false
+	}
+	for _, t := range toks {
+		if t.number || t.delim != 0 {
+			return false
+		}
+	}
+	_, cost, n := d.code(lexicon.Skip, toks)
+	return n == 0 || cost > 0
+}

@@ -1,0 +1,61 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/record"
+)
+
+// unitColumns names the columns whose heading is a unit and nothing else, where the kind has
+// one field only that it can be of and no other column says it:
+//
+//	TK  PRODUCT   VOL L   MM    C          TK  PRODUCT  GPH  ENDED  PSI  RESULT
+//
+// A rate beside a measured one is that which was tested for.
+func (d *doc) unitColumns(k record.Kind, cols []column, taken map[string]bool) {
+	if len(cols) < 3 {
+		return
+	}
+	for i := range cols {
+		c := &cols[i]
+		if c.field != "" || c.bag != "" || c.unit == "" || c.cost > 0 {
+			continue
+		}
+		field := map[record.Quantity]string{
+			record.Length: "height", record.Temperature: "temperature", record.Pressure: "pressure", record.Rate: "leak_rate", record.Hours: "duration",
+		}[quantityOf(unitCodes[c.unit])]
+		if field == "leak_rate" && taken[field] && !taken["test_rate"] {
+			field = "test_rate"
+		}
+		if spec, ok := specs[k][field]; ok && !taken[field] {
+			c.field, c.spec = field, spec
+			taken[field] = true
+		}
+	}
+}
+
+// dayColumn lets a column of days say which day each row of a reconciliation is of.
+func dayColumn(k record.Kind, cols []column) {
+	if k != record.Reconciliation || len(cols) < 3 {
+		return
+	}
+	for i := range cols {
+		if c := &cols[i]; c.bag == bagOf("date") && (c.field == "" || isHeader(c.field)) {
+			c.field, c.spec = fieldMoment, record.FieldSpec{Name: fieldMoment, Type: record.Time}
+		}
+	}
+}
+
+// momentColumns lets a column of dates and times, which alone would say when the slip was
+// printed, say when each row's test or delivery was.
+func momentColumns(k record.Kind, cols []column) {
+	if _, own := specs[k]["at"]; own || len(cols) < 3 {
+		return
+	}
+	for i := range cols {
+		c := &cols[i]
+		if w := c.toks[0].norm; c.field == "header.printed_at" && (strings.HasPrefix(w, "date") || strings.HasPrefix(w, "time")) {
+			c.field, c.spec = fieldMoment, record.FieldSpec{Name: fieldMoment, Type: record.Time}
+		}
+	}
+}

@@ -1,0 +1,83 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// A slip may say when its readings were taken and, elsewhere, when it was printed:
+//
+//	taken = "as of" moment | "readings of" moment | title [ "at" ] moment
+//
+// The time stands once, above all records that have none of their own.
+
+// saysTaken reports whether a label says that values were taken then.
+func (d *doc) saysTaken(label []token) bool {
+	if len(label) == 0 {
+		return false
+	}
+	bag, _, _ := d.bag(label)
+	return labelTables().has(bag, "taken") || label[0].norm == "readings"
+}
+
+// taken finds the time of the readings in the head, once it is known which time is that
+// of printing.
+func (r *headReader) takenAt() {
+	if r.out.printed == nil {
+		return
+	}
+	for i, l := range r.lines {
+		for _, it := range l.items {
+			if l.foot || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
+				continue
+			}
+			says := r.d.saysTaken(it.label)
+			if !says && !l.title {
+				continue
+			}
+			f := &fact{field: "at", read: r.overLine(i, len(l.items), it.read), label: it.label, printed: says, inherited: true}
+			if !says && len(it.label) == 0 {
+				f.guess = "it stands beside the title; it is taken for the time of the readings"
+			}
+			r.out.taken = f
+			r.taken[it.line] = true
+		}
+	}
+}
+
+// giveTaken gives the time of the readings to the records that have none.
+func (d *doc) giveTaken(drafts []*draft) {
+	if d.front.taken == nil {
+		return
+	}
+	for _, dr := range drafts {
+		if (dr.kind == record.Inventory || dr.kind == record.SensorStatus) && !dr.has("at") && !dr.has(fieldMoment) {
+			dr.facts = append(dr.facts, *d.front.taken)
+		}
+	}
+}
+
+// besideTitleTime says what a time beside a title is: of the readings where the head
+// says elsewhere when the slip was printed, else that of printing.
+func (d *doc) besideTitleTime(k record.Kind, f fact) string {
+	p := d.front.printed
+	if (k == record.Inventory || k == record.SensorStatus) && p != nil && len(p.read.toks) > 0 && p.read.hasDate() && p.read.toks[0].line != f.read.toks[0].line {
+		return "at"
+	}
+	return "header.printed_at"
+}
+
+// withoutTaken leaves out the label at the end of a title whose time was left out: SENSORS
+// STATUS AT. all is how many tokens there were with the time.
+func (d *doc) withoutTaken(toks []token, all int) []token {
+	const most = 3 // words of such a label
+	if len(toks) == all {
+		return toks
+	}
+	for n := min(most, len(toks)-1); n > 0; n-- {
+		if code, cost, ok := d.whole(lexicon.Part, toks[len(toks)-n:]); ok && cost == 0 && code == "taken" {
+			return toks[:len(toks)-n]
+		}
+	}
+	return toks
+}
