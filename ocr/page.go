@@ -223,6 +223,9 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	if offGrid(cells, words) {
 		cells = nil
 	}
+	if cells != nil && r.anchor(&u, cells, words) {
+		cells = r.readCells(u)
+	}
 	s.Lines = r.assemble(u, words, cells, size)
 	return s, nil
 }

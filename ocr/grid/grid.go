@@ -72,6 +72,10 @@ const (
 	leastStep  = 0.45 // of all lines together: proportional print reaches about 0.3
 	wellStep   = 0.80 // from which the measured cell is not questioned
 	wellStrong = 0.25 // share of the swing that it then explains
+	// nearlyAsWell is the share of the best fit from which another width must be read as
+	// well: where two columns of words are far apart a width that is out by one cell
+	// between them is in step with both.
+	nearlyAsWell = 0.7
 )
 
 // The cells tried where the measured one does not fit, as shares of a capital:
@@ -110,9 +114,11 @@ func Fit(p raster.Plane, l lines.Layout) []Fitted {
 		}
 	}
 	var out []Fitted
-	for _, t := range likeliest(tried) {
+	choice := likeliest(tried)
+	open := rivals(choice)
+	for _, t := range choice {
 		l.Cell = t.width
-		f := Fitted{make([]Line, len(l.Bands)), t.width, t.inStep >= wellStep && t.strength >= wellStrong}
+		f := Fitted{make([]Line, len(l.Bands)), t.width, t.inStep >= wellStep && t.strength >= wellStrong && !open}
 		for i, b := range l.Bands {
 			if w := t.waves[i]; w != nil {
 				f.Lines[i] = w.settle(t.shared, b, l)
@@ -127,7 +133,7 @@ func Fit(p raster.Plane, l lines.Layout) []Fitted {
 // likeliest picks the grids worth reading: in step, none nearly the same as a
 // likelier one.
 func likeliest(tried []laid) []laid {
-	slices.SortFunc(tried, func(a, b laid) int { return cmp.Compare(b.strength*b.inStep, a.strength*a.inStep) })
+	slices.SortFunc(tried, func(a, b laid) int { return cmp.Compare(b.fits(), a.fits()) })
 	var out []laid
 	for _, t := range tried {
 		const same = 0.03 // share of the width
@@ -139,6 +145,11 @@ func likeliest(tried []laid) []laid {
 	return out
 }
 
+// rivals is whether the second of the likeliest grids fits nearly as well as the first.
+func rivals(choice []laid) bool {
+	return len(choice) > 1 && choice[1].fits() > nearlyAsWell*choice[0].fits()
+}
+
 // laid is a grid tried on all lines.
 type laid struct {
 	shared
@@ -146,6 +157,9 @@ type laid struct {
 	inStep   float64 // how far the lines agree
 	strength float64 // how much of their swing the grid explains
 }
+
+// fits is how well the grid fits all in all.
+func (t laid) fits() float64 { return t.strength * t.inStep }
 
 func lay(bare [][]float64, l lines.Layout, cell float64, height int) laid {
 	out := laid{waves: make([]*wave, len(bare))}

@@ -90,6 +90,22 @@ func TestFitFindsTheCells(t *testing.T) {
 	}
 }
 
+// Where two columns of words stand far apart a width that is out by one cell between
+// them is nearly as much in step; it is not clear then, and reading must tell.
+func TestFitLeavesRivalsOpen(t *testing.T) {
+	clear, rival := laid{inStep: 0.81, strength: 0.41}, laid{inStep: 0.72, strength: 0.37}
+	clear.width, rival.width = 22.4, 20.6
+	for _, c := range []struct {
+		tried []laid
+		want  bool
+	}{{[]laid{clear}, false}, {[]laid{rival, clear}, true}, {[]laid{{shared: shared{width: 22.5}, inStep: 0.8, strength: 0.4}, clear}, false},
+		{[]laid{{shared: shared{width: 20.6}, inStep: 0.5, strength: 0.2}, clear}, false}} {
+		if got := rivals(likeliest(c.tried)); got != c.want {
+			t.Errorf("%v: rivals %v, want %v", c.tried, got, c.want)
+		}
+	}
+}
+
 func TestFitLeavesProportionalPrint(t *testing.T) {
 	p := print(t, true)
 	for _, f := range Fit(p, layout(t, p)) {

@@ -43,6 +43,25 @@ func (l Line) Moved(by float64) Line {
 	return l
 }
 
+// Even is the line with its cells all equally wide: nowhere followed.
+func (l Line) Even() Line {
+	l.off = nil
+	return l
+}
+
+// Placed is the line with its borders from cell first on at other places.
+func (l Line) Placed(first int, borders []float64) Line {
+	off := make([]float64, l.Cells+1)
+	copy(off, l.off)
+	for k, x := range borders {
+		if at := first + k; at >= 0 && at < len(off) {
+			off[at] = x - l.X0 - float64(at)*l.Step
+		}
+	}
+	l.off = off
+	return l
+}
+
 // Stretched is the line in even cells, by a share wider than they are, that begin
 // where it begins.
 func (l Line) Stretched(share float64) Line {

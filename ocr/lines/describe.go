@@ -23,8 +23,9 @@ func describe(p raster.Plane, s span, lo, hi int, l Layout) (Band, bool) {
 	fill := mean(cols[x0:x1])
 	switch {
 	case h <= 0.5*l.Cap:
-		// Of a short line among long ones the profile may show some rows only.
-		if y0, y1 := reach(p, b, lo, hi, 0.25, l.Cap); float64(y1-y0) > 0.6*l.Cap {
+		// Of a short line among long ones the profile may show some rows only: of a row
+		// of Ls the feet, whose rows hold seven times the ink of the others.
+		if y0, y1 := reach(p, b, lo, hi, 0.1, l.Cap); float64(y1-y0) > 0.6*l.Cap {
 			b.Y0, b.Y1 = reach(p, Band{X0: b.X0, X1: b.X1, Y0: y0, Y1: y1}, lo, hi, 0.02, l.Cap)
 		}
 	case fill < 0.55:

@@ -105,6 +105,38 @@ func TestShortLines(t *testing.T) {
 	}
 }
 
+// Units below the heads of a table stand apart, and most of an L's ink is in its foot:
+// they are a line, and no rule. So are two figures far apart.
+func TestLettersFarApart(t *testing.T) {
+	const cell, height, pitch = 20, 28, 48
+	b := bars{raster.New(1000, 640)}
+	for i := range 8 {
+		if i != 2 && i != 5 {
+			b.line("xxxxxx xxxx xxxxxxxxxxx xxxxxxxx xxxxx xx", 30, cell, 80+i*pitch, height)
+		}
+	}
+	base := 80 + 2*pitch
+	for _, x := range []int{130, 330, 530, 730} {
+		for y := base - height; y < base; y++ {
+			for k := range 13 {
+				if k < 3 || y >= base-4 {
+					b.p.Row(y)[x+k] = 1
+				}
+			}
+		}
+	}
+	b.line("x                    x", 30, cell, 80+5*pitch, height)
+	l := Find(b.p, b.p, height)
+	if len(l.Bands) != 8 {
+		t.Fatalf("%d lines, want 8: %v", len(l.Bands), l.Bands)
+	}
+	for _, i := range []int{2, 5} {
+		if got := l.Bands[i]; got.Rule || got.Height() < height-4 || got.X1-got.X0 < 400 {
+			t.Errorf("line %d is %+v", i, got)
+		}
+	}
+}
+
 func TestFindNothing(t *testing.T) {
 	for _, size := range [][2]int{{1, 1}, {1, 300}, {300, 1}, {400, 400}} {
 		p := raster.New(size[0], size[1])

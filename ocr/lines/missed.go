@@ -30,8 +30,8 @@ func nearby(p raster.Plane, cap float64) []float32 {
 const (
 	// shareOfUsual is how strong a missed line must be, in a stretch of four
 	// characters, against the usual line of the slip. One of two letters holds
-	// half of it.
-	shareOfUsual = 0.25
+	// half of it, one of a narrow figure that stands alone a sixth.
+	shareOfUsual = 0.14
 	// clearance keeps what hangs from the lines above and below from being
 	// taken for one of its own, in capitals.
 	clearance = 0.08
