@@ -141,6 +141,9 @@ const (
 	leastSkew = 0.3
 	// mostLean is how far, in degrees, columns may lean when lines are level.
 	mostLean = 4
+	// mostFan is how far, in degrees, the lines of either half may fall when they are level
+	// on the whole.
+	mostFan = 4
 	// leastFollowed is the share of a slip on which lines must have been
 	// followed before its bend is believed.
 	leastFollowed = 0.1
@@ -153,6 +156,10 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 	v, letters := first.quarter(quarter), letters.Quarter(quarter)
 	if skew, _ := paper.MeasureSkew(letters, mostSkew); math.Abs(skew) > leastSkew {
 		v = lift(original, v.m.Skewed(skew), v.scale, v.em)
+		letters = v.letters()
+	}
+	if fan, ok := paper.MeasureFan(letters, mostFan); ok {
+		v = lift(original, v.m.Fanned(fan), v.scale, v.em)
 		letters = v.letters()
 	}
 	if lean := paper.MeasureLean(letters, mostLean); math.Abs(lean) > leastSkew {
