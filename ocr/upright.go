@@ -73,6 +73,10 @@ const (
 	mostZoom   = 1.5 // small pictures gain nothing by more
 )
 
+// surelyOther is how many times as surely a slip must read on its other axis than on the
+// one along which its lines seem to run.
+const surelyOther = 1.1
+
 // firstLook lifts a slip at the scale of the first look.
 func firstLook(original raster.Pyramid, m paper.Map, t *trace) view {
 	v := lift(original, m, min(firstWidth/min(m.W, m.H), mostZoom), firstEm)
@@ -127,7 +131,7 @@ func (r *Reader) setUprightFrom(ctx context.Context, original raster.Pyramid, v 
 		if err != nil {
 			return best, err
 		}
-		if other.legible > best.legible || other.looked && !best.looked {
+		if other.legible > surelyOther*best.legible || other.looked && !best.looked {
 			best = other
 		}
 	}

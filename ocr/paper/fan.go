@@ -14,6 +14,7 @@ import (
 const (
 	leastFan  = 0.5  // degrees between the halves from which lines fan out
 	clearFan  = 1.06 // times as clearly as level their lines must stand out
+	bothHold  = 0.15 // share of the clearer half's lines that the other must hold
 	fewFanned = 40   // rows of a half below which there is nothing to tell
 )
 
@@ -34,6 +35,9 @@ func MeasureFan(p raster.Plane, most float64) (Fan, bool) {
 	upper, lower := small.Sub(image.Rect(0, 0, small.W, small.H/2)), small.Sub(image.Rect(0, small.H/2, small.W, small.H))
 	above, clearAbove := MeasureSkew(upper, most)
 	below, clearBelow := MeasureSkew(lower, most)
+	if min(clearAbove, clearBelow) < bothHold*max(clearAbove, clearBelow) || max(math.Abs(above), math.Abs(below)) > most-0.5 {
+		return Fan{}, false // print in one half only: what is in the other says nothing
+	}
 	level := lineClarity(upper, 0) + lineClarity(lower, 0)
 	if math.Abs(above-below) < leastFan || clearAbove+clearBelow < clearFan*level {
 		return Fan{}, false

@@ -47,6 +47,11 @@ func TestMeasureFan(t *testing.T) {
 	if _, ok := MeasureFan(raster.New(480, 640), 4); ok {
 		t.Error("bare paper fans out")
 	}
+	half := fanned(Fan{2, 0})
+	clear(half.Pix[len(half.Pix)/2:])
+	if f, ok := MeasureFan(half, 4); ok {
+		t.Errorf("print in one half fans out: %+v", f)
+	}
 }
 
 // A flat line of the map lies on the original where a line of print fell.
