@@ -24,7 +24,8 @@ func (a *app) askCommand() *cobra.Command {
 
 It says first how the question was understood, and which words were not; then
 the records, the newest first, with the picture each stands on.`,
-		Args: atLeast(1, "the question, in quotes"),
+		Args:              atLeast(1, "the question, in quotes"),
+		ValidArgsFunction: a.completeQuestion,
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.withDesk(c.Context(), func(d *intake.Desk) error { return a.ask(c.Context(), d, strings.Join(args, " ")) })
 		},

@@ -39,6 +39,15 @@ func (a *app) completeFilters(c *cobra.Command, _ []string, begun string) ([]cob
 	return starting(value, name+":", list), cobra.ShellCompDirectiveNoFileComp
 }
 
+// completeQuestion offers for the last word of a question the kinds of records in plain
+// words, and the products and sites that there are. A question in quotes comes as one word.
+func (a *app) completeQuestion(c *cobra.Command, _ []string, begun string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	at := strings.LastIndexByte(begun, ' ') + 1
+	list := []string{"tank tests", "line tests", "line summaries", "sensor status", "alarms", "inventory", "deliveries", "tank limits", "reconciliations"}
+	list = append(append(list, a.known(c.Context(), "product")...), a.known(c.Context(), "site")...)
+	return starting(begun[at:], begun[:at], list), cobra.ShellCompDirectiveNoFileComp
+}
+
 // known lists the values of a filter that the archive's records have. A shell that
 // waits is worse than one that offers nothing, so nothing is made or caught up
 // with for it.

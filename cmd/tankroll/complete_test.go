@@ -28,6 +28,9 @@ func TestComplete(t *testing.T) {
 		"coverage|--site|7":         "77",
 		"add|--site|":               "114 77",
 		"coverage|--site|elsewhere": "",
+		"ask|last passing tank":     "last passing tank tests last passing tank limits",
+		"ask|deliveries|of|d":       "deliveries diesel",
+		"ask|tests at 1":            "tests at 114",
 	} {
 		args := append([]string{"__complete", "--archive", dir}, strings.Split(typed, "|")...)
 		out, errs, code := tankroll(t, args...)

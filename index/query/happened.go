@@ -125,7 +125,7 @@ func (p *parser) settleRaised() {
 		return
 	}
 	q.State = "raised"
-	p.assume("an alarm is taken to be one that was raised; that it was cleared is no other")
+	p.assume("an alarm is taken to be one that was raised; its clearing is not counted as another")
 	p.alternative("all that was printed of alarms, cleared ones too", func(q *Query) { q.State = "" })
 }
 
