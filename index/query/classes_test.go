@@ -53,6 +53,7 @@ func TestClassesOfWording(t *testing.T) {
 		"no passing test since june 1 2025, which tanks?":                       "which tanks have no passing tank test, since 2025-06-01",
 		"alarm log of last week":                                                "all alarms, raised or cleared, from 2025-08-11 to 2025-08-17, newest first",
 		"how many tank tests failed, all sites together":                        "how many failing tank tests",
+		"aborted tank tests in 2024: how many in each month?":                   "how many aborted tank tests, from 2024-01-01 to 2024-12-31, for each month",
 	} {
 		q := ParseFor(ask, wednesday, lexicon.Default(), names)
 		if q.String() != want || len(q.NotUnderstood) > 0 {

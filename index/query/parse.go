@@ -273,7 +273,7 @@ func (p *parser) howMany(i int) int {
 	switch {
 	case p.manySites(i):
 		return 0
-	case (two == "how many" || two == "number of") && p.quantityAt(i+2): // how many gallons
+	case (two == "how many" || two == "number of") && p.quantityAt(i+2) && p.w[i+2] != "in": // how many gallons; "how many in May" asks for no inches
 		p.howMuch = true
 		if units[p.w[i+2]].quantity == record.Hours {
 			for _, m := range measures {
