@@ -18,6 +18,7 @@ func (d *doc) assemble(r reads) []*draft {
 		r.entries[i].facts = slices.Clone(r.entries[i].facts) // what follows changes them
 	}
 	d.ownTimes(r)
+	listedFirsts(r)
 	endings(r)
 	namesFirst(r)
 	if !heads(r) {
@@ -67,6 +68,8 @@ func (d *doc) assemble(r reads) []*draft {
 		if a.leads {
 			nameFirst(e.facts, leader, r.kind)
 		}
+		classFirst(r.kind, e.facts)
+		a.newTest(e.facts)
 		before := len(a.out)
 		for _, f := range e.facts {
 			a.add(f)
@@ -138,6 +141,7 @@ type assembler struct {
 	block   []fact // the name that the following records share
 	under   []fact // the state that heads the following records
 	named   bool   // the first name has been seen
+	table   int    // of the last row
 	muddled bool   // lines held one field twice
 	twice   int    // such lines
 	out     []*draft
@@ -155,8 +159,26 @@ func (a *assembler) row(e entry) {
 			dr.contest(f)
 		}
 	}
+	a.carry(dr, e.table)
 	a.inherit(dr)
-	a.out = append(a.out, dr)
+	a.out, a.table = append(a.out, dr), e.table
+}
+
+// carry gives a row of passes that does not name its line the name of the row above, of the
+// same table.
+func (a *assembler) carry(dr *draft, table int) {
+	if a.kind != record.LineSummary || table == 0 || table != a.table || dr.has("line") || hasField(a.block, "line") || len(a.out) == 0 || dr.has("product") {
+		return
+	}
+	for _, f := range a.out[len(a.out)-1].facts {
+		if f.field == "line" || f.field == "product" {
+			f.inherited = true
+			if f.guess == "" {
+				f.guess = "its cell is empty; it is taken from the row above"
+			}
+			dr.put(f)
+		}
+	}
 }
 
 // line makes a record of a line that says all of it, wherever on the line its

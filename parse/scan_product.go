@@ -29,6 +29,10 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 			led = true
 			break
 		}
+		if q > i && s.rateHere(q) {
+			end = q // REGULAR 0.2 GAL/H
+			break
+		}
 		if q > i && (t.open || t.prose && !s.toks[i].open && s.d.isVerb(t)) {
 			end = q
 			break
@@ -52,6 +56,16 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 		}
 	}
 	return fact{}, 0, false
+}
+
+// rateHere reports whether the rate that names a test stands here with its unit, in a
+// record that has one.
+func (s *scanner) rateHere(i int) bool {
+	if !s.has.class || !s.toks[i].number {
+		return false
+	}
+	r, ok := s.d.readClass(s.kind, s.toks[i:], "")
+	return ok && r.unitFrom == unitBeside
 }
 
 // lettered reports whether a run is a product and a letter for which of several it is: TRUCK
