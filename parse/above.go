@@ -7,7 +7,7 @@ import "tankroll/record"
 //
 //	label above = label newline value
 func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
-	if i+1 >= len(lines) || lines[i+1].rule || lines[i+1].head || len(lines[i].toks) > maxNameTokens {
+	if i+1 >= len(lines) || lines[i+1].rule || lines[i+1].gap && k == record.Alarm || lines[i+1].head || len(lines[i].toks) > maxNameTokens {
 		return structure{}, false
 	}
 	toks, under := lines[i].toks, lines[i+1].toks

@@ -19,6 +19,7 @@ func (d *doc) assemble(r reads) []*draft {
 	}
 	d.ownTimes(r)
 	listedFirsts(r)
+	ratesApart(r)
 	endings(r)
 	namesFirst(r)
 	if !heads(r) {

@@ -1,0 +1,45 @@
+package parse
+
+import (
+	"tankroll/record"
+)
+
+// ratesApart takes a rate behind the word RATE alone for the one that was tested for, where
+// each such rate names a test and is followed by a leak rate that is labelled as one:
+//
+//	RATE 0.2 GAL/H  ...  LEAK RATE -0.021 GAL/H
+func ratesApart(r reads) {
+	if r.kind != record.TankTest && r.kind != record.LineTest {
+		return
+	}
+	var bare []*fact
+	measured := 0
+	for i := range r.entries {
+		for j := range r.entries[i].facts {
+			f := &r.entries[i].facts[j]
+			switch {
+			case f.field == "test_rate" || f.field == "test_class" || f.field == fieldType:
+				return
+			case f.field != "leak_rate":
+			case len(f.label) == 1 && f.read.unitFrom == unitBeside:
+				if _, _, ok := classOf(f.read.num.Value, f.read.unit); !ok {
+					return
+				}
+				bare = append(bare, f)
+			case len(f.label) > 1:
+				if measured++; measured > len(bare) {
+					return
+				}
+			default:
+				return
+			}
+		}
+	}
+	if measured == 0 {
+		return
+	}
+	for _, f := range bare {
+		f.field = "test_rate"
+		f.read.class, _, _ = classOf(f.read.num.Value, f.read.unit)
+	}
+}
