@@ -20,6 +20,7 @@ func (d *doc) assemble(r reads) []*draft {
 	d.ownTimes(r)
 	listedFirsts(r)
 	ratesApart(r)
+	dateSpans(r)
 	endings(r)
 	namesFirst(r)
 	if !heads(r) {
@@ -301,6 +302,10 @@ func (a *assembler) group(e entry) {
 		again = again || hasField(a.shared, f.field)
 	}
 	if !again {
+		return
+	}
+	if a.cur != nil && a.cur.has(ownName(a.kind)) && !a.cur.substance() {
+		a.shared = nil // the thing that the next records are of stands right above
 		return
 	}
 	a.flush()

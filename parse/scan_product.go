@@ -43,7 +43,7 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 			break
 		}
 		run := s.toks[i : i+n]
-		if crosses(run, n) || !s.plausibleProduct(run) || run[0].prose && !run[0].open && !s.d.endsInGrade(run) && !s.d.lettered(run) {
+		if crosses(run, n) || !s.plausibleProduct(run) || run[0].prose && !run[0].open && !s.d.endsInGrade(run) && !s.d.lettered(run) && !(afterThing && run[n-1].delim == ':' && s.d.beginsInGrade(run)) {
 			continue
 		}
 		_, cost, ok := s.d.grade(run)
@@ -66,6 +66,12 @@ func (s *scanner) rateHere(i int) bool {
 	}
 	r, ok := s.d.readClass(s.kind, s.toks[i:], "")
 	return ok && r.unitFrom == unitBeside
+}
+
+// beginsInGrade reports whether the first word of a run names a grade: JET A-1.
+func (d *doc) beginsInGrade(run []token) bool {
+	_, cost, ok := d.grade(run[:1])
+	return ok && cost == 0
 }
 
 // lettered reports whether a run is a product and a letter for which of several it is: TRUCK

@@ -233,7 +233,7 @@ func (d *doc) saysTitle(toks []token) bool {
 // part of it: a rate, a unit, an equipment number, a filler.
 func (d *doc) besideTitle(toks []token, i int) bool {
 	t := toks[i]
-	if t.blank || t.norm == "since" && i > 0 && i+1 == len(toks) {
+	if t.blank || t.norm == "since" && i > 0 {
 		return true
 	}
 	if t.number {

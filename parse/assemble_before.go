@@ -43,3 +43,19 @@ func ratesApart(r reads) {
 		f.read.class, _, _ = classOf(f.read.num.Value, f.read.unit)
 	}
 }
+
+// dateSpans takes a date without a label before TO and another date for the beginning of the
+// time that an account is of.
+func dateSpans(r reads) {
+	if r.kind != record.Reconciliation {
+		return
+	}
+	for _, e := range r.entries {
+		for i := 1; i < len(e.facts); i++ {
+			a, b := &e.facts[i-1], e.facts[i]
+			if a.field == fieldMoment && len(a.label) == 0 && a.read.hasDate() && b.field == "to" && b.read.hasDate() && !hasField(e.facts, "from") {
+				a.field = "from"
+			}
+		}
+	}
+}
