@@ -12,6 +12,7 @@ func (a *assembler) withPasses() []*draft {
 	var out []*draft
 	all := samePasses(a.out)
 	sameClasses(all)
+	classless(all)
 	for _, dr := range all {
 		passes := dr.passes()
 		if dr.summary() {

@@ -256,6 +256,8 @@ func StyleOf(texts []string) Style {
 		}
 	}
 	switch {
+	case points > commas && 2*points <= pointThrees && pointThrees >= fewestThrees:
+		return Unknown // few against many: they may be commas that were misread
 	case points > commas:
 		return DecimalPoint
 	case commas > points:
