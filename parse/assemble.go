@@ -299,7 +299,7 @@ func (a *assembler) group(e entry) {
 		if !shareable[f.field] {
 			return
 		}
-		again = again || hasField(a.shared, f.field)
+		again = again || hasField(a.shared, f.field) || f.read.class != "" && hasClass(a.shared)
 	}
 	if !again {
 		return
