@@ -299,7 +299,7 @@ func (a *assembler) group(e entry) {
 		if !shareable[f.field] {
 			return
 		}
-		again = again || hasField(a.shared, f.field) || f.read.class != "" && hasClass(a.shared)
+		again = again || hasField(a.shared, f.field) || a.kind == record.LineSummary && f.read.class != "" && hasClass(a.shared)
 	}
 	if !again {
 		return
