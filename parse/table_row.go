@@ -155,7 +155,7 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		}
 		whole = d.momentHere(toks[t:])
 	}
-	for n := min(mostInCell(c.spec.Type), len(toks)-t); n > 0; n-- {
+	for n := min(max(mostInCell(c.spec.Type), whole), len(toks)-t); n > 0; n-- {
 		run := toks[t : t+n]
 		if n < whole {
 			break
@@ -186,7 +186,7 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 // the first token on, 0 for none.
 func (d *doc) momentHere(toks []token) int {
 	r, ok := d.readTime(toks, true)
-	if !ok || !r.hasDate() || !r.hasClock() || crosses(toks, r.used) {
+	if !ok || !r.hasDate() || !r.hasClock() || crosses(toks, r.used) || toks[r.used-1].line != toks[0].line {
 		return 0
 	}
 	if c, ok := d.readTime(toks[:1], true); ok && !c.hasDate() && !strings.Contains(toks[0].text, ":") {
