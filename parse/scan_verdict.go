@@ -60,7 +60,7 @@ func (s *scanner) classes(i int, try tryFunc) {
 		return
 	}
 	code, cost, n := s.d.code(lexicon.TestClass, s.toks[i:])
-	heads := s.kind == record.LineSummary && i == 0 && n > 0 && (n == len(s.toks) || s.toks[n-1].delim == ':' || s.toks[n].open || cellEnd(s.toks, 0) == n) // MONTHLY: FIRST ...
+	heads := s.kind == record.LineSummary && i == 0 && n > 0 && !s.d.severalTests(s.toks) && (n == len(s.toks) || s.toks[n-1].delim == ':' || s.toks[n].open || cellEnd(s.toks, 0) == n) // MONTHLY: FIRST ...
 	if n > 0 && cost == 0 && (heads || s.isTest(i+n) || s.isTest(i-1) || s.toks[i+n-1].norm == "test") {
 		r := reading{used: n, toks: s.toks[i : i+n], value: code, class: code}
 		try(n, float64(n)*freeWorth, fact{field: "test_class", read: r, weak: true})
