@@ -19,6 +19,7 @@ func (d *doc) assemble(r reads) []*draft {
 	}
 	d.ownTimes(r)
 	listedFirsts(r)
+	classesBelow(r)
 	ratesApart(r)
 	dateSpans(r)
 	endings(r)
@@ -144,6 +145,7 @@ type assembler struct {
 	under   []fact // the state that heads the following records
 	named   bool   // the first name has been seen
 	table   int    // of the last row
+	unsure  string // why the records up to the next name are not sure, "" for nothing
 	muddled bool   // lines held one field twice
 	twice   int    // such lines
 	out     []*draft
@@ -324,7 +326,7 @@ func (a *assembler) begin(f fact) {
 		return // the same line goes on
 	}
 	a.flush()
-	a.named = true
+	a.named, a.unsure = true, ""
 	a.block = []fact{f}
 	a.cur = newDraft(a.kind, a.from)
 	a.cur.put(f)
@@ -397,6 +399,9 @@ func (a *assembler) flush() {
 	}
 	if a.kind == record.LineSummary {
 		a.keepClass()
+	}
+	if a.cur.doubt == "" {
+		a.cur.doubt = a.unsure
 	}
 	if a.cur.substance() {
 		a.inherit(a.cur)

@@ -121,6 +121,7 @@ func (a *assembler) newTest(facts []fact) {
 	}
 	a.cur.doubt = "the rate of its test is not printed or was not understood"
 	a.flush()
+	a.unsure = "passes without a rate stand above; the rate may be of those"
 }
 
 // isPassField reports whether a field is one that only summaries of passes have.
@@ -163,4 +164,48 @@ func listedFirsts(r reads) {
 // saysEach reports whether a label speaks of each month.
 func saysEach(label []token) bool {
 	return slices.ContainsFunc(label, func(t token) bool { return t.norm == "each" || t.norm == "every" })
+}
+
+// classesBelow moves rates that stand alone below what is said of their test to above it,
+// where each line of the section ends with one and none begins with one:
+//
+//	LINE 1 / LAST 03/14/25 12:30 / 3.0 GPH TEST / LAST 03/10/25 02:00 / 0.2 GPH TEST
+func classesBelow(r reads) {
+	if r.kind != record.LineSummary {
+		return
+	}
+	alone := func(e entry) bool {
+		return !e.row && len(e.facts) == 1 && e.facts[0].read.class != "" && len(e.facts[0].label) == 0
+	}
+	names, classes := 0, 0
+	for i, e := range r.entries {
+		named := hasField(e.facts, "line")
+		switch {
+		case e.row || !alone(e) && hasClass(e.facts):
+			return
+		case alone(e):
+			classes++
+			if i == 0 || alone(r.entries[i-1]) || hasField(r.entries[i-1].facts, "line") {
+				return
+			}
+		case named:
+			if names++; i > 0 && !alone(r.entries[i-1]) {
+				return
+			}
+		}
+	}
+	if n := len(r.entries); names == 0 || classes < 2 || !alone(r.entries[n-1]) {
+		return
+	}
+	from := 0
+	for i, e := range r.entries {
+		switch {
+		case hasField(e.facts, "line"):
+			from = i + 1
+		case alone(e):
+			copy(r.entries[from+1:i+1], r.entries[from:i])
+			r.entries[from] = e
+			from = i + 1
+		}
+	}
 }
