@@ -294,7 +294,7 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 	facts, _ := d.scan(k, l.toks)
 	var keep []fact
 	if sense, field := headSense(k); field == "state" {
-		if _, ok := d.stateAlone(sense, field, l.toks); ok {
+		if f, ok := d.stateAlone(sense, field, l.toks); ok && f.read.cost == 0 {
 			s, _ := d.stateHead(k, lines)
 			return s
 		}
