@@ -7,12 +7,15 @@ import "tankroll/record"
 //
 //	label above = label newline value
 func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
-	if i+1 >= len(lines) || lines[i+1].rule || lines[i+1].head || len(lines[i].toks) > maxNameTokens {
+	if i+1 >= len(lines) || lines[i+1].rule || lines[i+1].gap && k == record.Alarm || lines[i+1].head || len(lines[i].toks) > maxNameTokens {
 		return structure{}, false
 	}
 	toks, under := lines[i].toks, lines[i+1].toks
 	if len(toks) > 1 && (toks[0].norm == "same" || toks[0].norm == "ditto") {
 		toks = toks[1:] // "same, at 60 F"
+	}
+	if len(under) > 1 && (under[0].norm == "on" || under[0].norm == "at") && under[1].number {
+		under = under[1:] // LAST PASSED, below it ON 03/14/25 12:30
 	}
 	var class *fact // 3.0 LAST PASS
 	if r, ok := d.readClass(k, toks, ""); ok && k == record.LineSummary && toks[0].number && r.used < len(toks) {

@@ -18,6 +18,10 @@ func (d *doc) assemble(r reads) []*draft {
 		r.entries[i].facts = slices.Clone(r.entries[i].facts) // what follows changes them
 	}
 	d.ownTimes(r)
+	listedFirsts(r)
+	classesBelow(r)
+	ratesApart(r)
+	dateSpans(r)
 	endings(r)
 	namesFirst(r)
 	if !heads(r) {
@@ -67,6 +71,8 @@ func (d *doc) assemble(r reads) []*draft {
 		if a.leads {
 			nameFirst(e.facts, leader, r.kind)
 		}
+		classFirst(r.kind, e.facts)
+		a.newTest(e.facts)
 		before := len(a.out)
 		for _, f := range e.facts {
 			a.add(f)
@@ -138,6 +144,8 @@ type assembler struct {
 	block   []fact // the name that the following records share
 	under   []fact // the state that heads the following records
 	named   bool   // the first name has been seen
+	table   int    // of the last row
+	unsure  string // why the records up to the next name are not sure, "" for nothing
 	muddled bool   // lines held one field twice
 	twice   int    // such lines
 	out     []*draft
@@ -155,8 +163,26 @@ func (a *assembler) row(e entry) {
 			dr.contest(f)
 		}
 	}
+	a.carry(dr, e.table)
 	a.inherit(dr)
-	a.out = append(a.out, dr)
+	a.out, a.table = append(a.out, dr), e.table
+}
+
+// carry gives a row of passes that does not name its line the name of the row above, of the
+// same table.
+func (a *assembler) carry(dr *draft, table int) {
+	if a.kind != record.LineSummary || table == 0 || table != a.table || dr.has("line") || hasField(a.block, "line") || len(a.out) == 0 || dr.has("product") {
+		return
+	}
+	for _, f := range a.out[len(a.out)-1].facts {
+		if f.field == "line" || f.field == "product" {
+			f.inherited = true
+			if f.guess == "" {
+				f.guess = "its cell is empty; it is taken from the row above"
+			}
+			dr.put(f)
+		}
+	}
 }
 
 // line makes a record of a line that says all of it, wherever on the line its
@@ -275,9 +301,13 @@ func (a *assembler) group(e entry) {
 		if !shareable[f.field] {
 			return
 		}
-		again = again || hasField(a.shared, f.field)
+		again = again || hasField(a.shared, f.field) || a.kind == record.LineSummary && f.read.class != "" && hasClass(a.shared)
 	}
 	if !again {
+		return
+	}
+	if a.cur != nil && a.cur.has(ownName(a.kind)) && !a.cur.substance() {
+		a.shared = nil // the thing that the next records are of stands right above
 		return
 	}
 	a.flush()
@@ -296,7 +326,7 @@ func (a *assembler) begin(f fact) {
 		return // the same line goes on
 	}
 	a.flush()
-	a.named = true
+	a.named, a.unsure = true, ""
 	a.block = []fact{f}
 	a.cur = newDraft(a.kind, a.from)
 	a.cur.put(f)
@@ -369,6 +399,9 @@ func (a *assembler) flush() {
 	}
 	if a.kind == record.LineSummary {
 		a.keepClass()
+	}
+	if a.cur.doubt == "" {
+		a.cur.doubt = a.unsure
 	}
 	if a.cur.substance() {
 		a.inherit(a.cur)

@@ -13,7 +13,7 @@ func wholeAlarm(facts []fact) bool {
 // belongs to one record. What several records may share stays before the name of
 // the first of them, but for alarms, which share nothing.
 func nameFirst(facts []fact, own string, k record.Kind) {
-	at, firm := -1, k == record.Alarm || k == record.SensorStatus
+	at, firm := -1, k == record.Alarm || k == record.SensorStatus || k == record.LineSummary
 	for i, f := range facts {
 		if f.field == own {
 			at = i

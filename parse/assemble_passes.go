@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/record"
@@ -12,6 +13,7 @@ func (a *assembler) withPasses() []*draft {
 	var out []*draft
 	all := samePasses(a.out)
 	sameClasses(all)
+	classless(all)
 	for _, dr := range all {
 		passes := dr.passes()
 		if dr.summary() {
@@ -19,7 +21,33 @@ func (a *assembler) withPasses() []*draft {
 		}
 		out = append(out, passes...)
 	}
+	if len(sideways(all)) == 0 {
+		inPrintedOrder(out) // what a column says stays together
+	}
 	return out
+}
+
+// inPrintedOrder puts the passes in the order in which their dates are printed.
+func inPrintedOrder(drafts []*draft) {
+	var at []int
+	var passes []*draft
+	for i, dr := range drafts {
+		if dr.kind == record.LineTest {
+			at, passes = append(at, i), append(passes, dr)
+		}
+	}
+	ended := func(dr *draft) int {
+		for _, f := range dr.facts {
+			if f.field == "ended_at" {
+				return place(f)
+			}
+		}
+		return 0
+	}
+	slices.SortStableFunc(passes, func(a, b *draft) int { return ended(a) - ended(b) })
+	for i, dr := range passes {
+		drafts[at[i]] = dr
+	}
 }
 
 // summary reports whether a draft has a field that only summaries have.

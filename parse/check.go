@@ -25,6 +25,7 @@ func (d *doc) check(all []*built, printed string) {
 		case record.LineSummary:
 			b.atMost("passes_since_midnight", "passes_24h", "more passes since midnight than in 24 hours")
 			b.notAfter("first_pass_of_month", "last_pass_at")
+			b.checkCount()
 		case record.Inventory:
 			d.checkUllage(b)
 			d.checkNet(b, "volume", "net_volume")
@@ -43,6 +44,16 @@ func (d *doc) check(all []*built, printed string) {
 			d.checkAllowed(b)
 		}
 		b.notAfterPrinting(printed)
+	}
+}
+
+// checkCount doubts the rate of a test that passed more often in a day than any but the
+// test for 3.0 gal/h, which is run each hour, can.
+func (b *built) checkCount() {
+	const most = 8 // a finer test takes hours
+	n, _, ok := b.number("passes_24h")
+	if f, has := b.rec.Fields["test_class"]; ok && has && n > most && f.Value != "3.0" {
+		b.doubt("more passes in a day than a test of this rate can have", "test_class", "passes_24h", "passes_since_midnight")
 	}
 }
 

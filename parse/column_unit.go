@@ -13,7 +13,7 @@ import (
 //
 // A rate beside a measured one is that which was tested for.
 func (d *doc) unitColumns(k record.Kind, cols []column, taken map[string]bool) {
-	if len(cols) < 3 {
+	if len(cols) < 2 {
 		return
 	}
 	for i := range cols {
@@ -24,6 +24,9 @@ func (d *doc) unitColumns(k record.Kind, cols []column, taken map[string]bool) {
 		field := map[record.Quantity]string{
 			record.Length: "height", record.Temperature: "temperature", record.Pressure: "pressure", record.Rate: "leak_rate", record.Hours: "duration",
 		}[quantityOf(unitCodes[c.unit])]
+		if field == "" && k == record.Inventory && len(cols) > 2 && onlyVolume(cols) {
+			field = "volume" // TK   GAL   ULLAGE
+		}
 		if field == "leak_rate" && taken[field] && !taken["test_rate"] {
 			field = "test_rate"
 		}
@@ -32,6 +35,18 @@ func (d *doc) unitColumns(k record.Kind, cols []column, taken map[string]bool) {
 			taken[field] = true
 		}
 	}
+}
+
+// onlyVolume reports whether one column only has a unit of volumes for its heading, among
+// others that are named.
+func onlyVolume(cols []column) bool {
+	n := 0
+	for _, c := range cols {
+		if c.field == "" && c.bag == "" && quantityOf(unitCodes[c.unit]) == record.Volume {
+			n++
+		}
+	}
+	return n == 1
 }
 
 // dayColumn lets a column of days say which day each row of a reconciliation is of.

@@ -23,6 +23,12 @@ func (d *doc) fieldHead(k record.Kind, lines []line, i int) (structure, bool) {
 	if r, ok := d.readClass(k, head, ""); ok && head[0].number && r.used < len(head) {
 		class, rest = []fact{{field: "test_rate", read: r, weak: true}}, head[r.used:]
 	}
+	for j := 2; j < len(head) && class == nil; j++ {
+		if r, ok := d.readClass(k, head[j:], ""); ok && k == record.LineSummary && head[j].number && r.used == len(head)-j && r.num.Decimals > 0 {
+			class, rest = []fact{{field: "test_rate", read: r, weak: true}}, slices.Clone(head[:j]) // LAST PASS, 0.2 GPH
+			rest[j-1].stop = 0
+		}
+	}
 	var spec record.FieldSpec
 	var label name
 	for _, n := range d.names(joined(rest)) {

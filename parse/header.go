@@ -194,8 +194,8 @@ func (d *doc) courtesy(toks []token) bool {
 			return true
 		}
 	}
-	_, _, n := d.code(lexicon.Skip, toks)
-	return n*2 >= len(toks)
+	code, cost, n := d.code(lexicon.Skip, toks)
+	return n*2 >= len(toks) || n > 1 && cost == 0 && code == "closing" && toks[0].norm == "thank"
 }
 
 // near reports whether the address or number of the site stands within two

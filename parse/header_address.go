@@ -17,6 +17,9 @@ func addressScore(text string) int {
 	if houseWay.matches(text) || wayHouse.matches(text) && !equipmentFirst(text) || blockHouse.matches(text) || wayComma.matches(text) || countWays(text, 2) > 1 {
 		score++
 	}
+	if junction.matches(text) && (hasWay(text) || postal.matches(text)) {
+		score++
+	}
 	if postBox.matches(text) {
 		score += 3
 	}

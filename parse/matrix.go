@@ -66,6 +66,7 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 	}
 	var rows []matrixRow
 	var bounds []bound
+	var class *fact // of the rows below it
 	for _, h := range heads {
 		bounds = append(bounds, bound{h.l, h.r})
 	}
@@ -74,7 +75,14 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 		if lines[j].rule {
 			continue
 		}
+		if f, ok := d.classHead(k, lines[j].toks); ok && (n >= 2 || len(rows) > 0) {
+			class = &f
+			continue
+		}
 		r, ok := d.matrixRow(k, lines[j].toks, heads, bounds)
+		if ok && r.class == nil {
+			r.class = class
+		}
 		if !ok || len(rows) > 0 && (!rows[0].like(r) || leadsColumns[rows[0].field] && r.field == rows[0].field) {
 			break
 		}
@@ -134,6 +142,7 @@ func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 type matrixRow struct {
 	field  string
 	label  []token
+	class  *fact // the rate of the test that the row is of, nil for none
 	bag    string
 	unit   string
 	cost   float64 // of the label
@@ -186,6 +195,11 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 	if len(toks) < fewestInRow {
 		return matrixRow{}, false
 	}
+	if r, ok := d.readClass(k, toks, ""); k == record.LineSummary && ok && toks[0].number && r.num.Decimals > 0 && len(toks)-r.used >= fewestInRow && toks[r.used].gap < wideGap {
+		row, ok := d.matrixRow(k, toks[r.used:], heads, bounds) // 3.0 PASSES   19   18
+		row.class = &fact{field: "test_rate", read: r, weak: true}
+		return row, ok
+	}
 	names := d.names(toks)
 	if code, cost, n := d.code(lexicon.Unit, toks); len(names) == 0 && n > 0 && cost == 0 && n < len(toks) {
 		names = []name{{used: n, unit: code, words: n}}
@@ -235,8 +249,11 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 			continue
 		}
 		cell := toks
-		if spec.Type == record.Label {
+		switch n := max(len(heads), len(bounds)); {
+		case spec.Type == record.Label:
 			cell = toks[:inColumn(toks, bounds, col)]
+		case spec.Type == record.Time && cellCount(toks) == n-col:
+			cell = toks[:cellEnd(toks, 0)] // 03-14   03-10
 		}
 		got, ok := d.readLabelled(k, spec, bag, cell, r.unit)
 		if !ok || col > 0 && toks[0].gap < 1 || spec.Type == record.Label && got.used < len(cell) {
@@ -266,15 +283,49 @@ func (d *doc) matrixEntries(heads []matrixHead, rows []matrixRow, worth float64,
 		if col < len(heads) && heads[col].fact != nil {
 			e.facts = append(e.facts, *heads[col].fact)
 		}
-		for _, r := range rows {
-			if !r.blanks[col] {
-				e.facts = append(e.facts, fact{field: r.fields[col], read: r.values[col], label: r.label, cost: r.cost, printed: true})
+		e.facts = append(e.facts, columnFacts(rows, col, nil)...)
+		classed := false
+		for i, r := range rows {
+			if r.class == nil || i > 0 && sameTest(r.class, rows[i-1].class) {
+				continue
+			}
+			classed = true
+			if said := columnFacts(rows[i:], col, r.class); len(said) > 0 {
+				s.entries = append(s.entries, entry{row: true, facts: slices.Concat(e.facts, []fact{*r.class}, said)})
 			}
 		}
-		s.entries = append(s.entries, e)
+		if !classed {
+			s.entries = append(s.entries, e)
+		}
 	}
 	for _, r := range rows {
 		s.worth += r.worth
 	}
 	return s
+}
+
+// columnFacts are what the rows of one test say in a column, from the first of them to
+// the next test; those of none where class is nil.
+func columnFacts(rows []matrixRow, col int, class *fact) []fact {
+	var out []fact
+	for _, r := range rows {
+		if !sameTest(r.class, class) {
+			if class != nil {
+				break
+			}
+			continue
+		}
+		if !r.blanks[col] {
+			out = append(out, fact{field: r.fields[col], read: r.values[col], label: r.label, cost: r.cost, printed: true})
+		}
+	}
+	return out
+}
+
+// sameTest reports whether two rates, nil for none, are of one test.
+func sameTest(a, b *fact) bool {
+	if a == nil || b == nil {
+		return a == b
+	}
+	return a.read.class == b.read.class
 }

@@ -56,7 +56,9 @@ import (
 //	   printing, lines that say nothing of any record, thousands in close columns, rows
 //	   that go over to the next line, amounts beside a start or end, yes and no;
 //	   what was not understood doubts what it could change, and no more
-const Version = 7
+//	8  summaries of passes: the rate behind its line, bare, as the columns of a table or
+//	   over its rows; empty cells, lists of the first pass of each month
+const Version = 8
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {

@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"slices"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -93,6 +95,32 @@ func (d *doc) groupLine(k record.Kind, cols []column, l line) (structure, bool) 
 		}
 	}
 	return structure{}, false
+}
+
+// thingLine reads a line between rows of a table of passes that names the line which the
+// rows below it are of, where no column does.
+func (d *doc) thingLine(k record.Kind, sets [][]column, lines []line, i int) (structure, bool) {
+	if k != record.LineSummary || i+1 >= len(lines) || slices.ContainsFunc(sets[0], func(c column) bool { return c.field == ownName(k) }) {
+		return structure{}, false
+	}
+	facts, worth := d.scan(k, lines[i].toks)
+	if worth <= 0 || len(facts) == 0 || facts[0].field != ownName(k) || len(facts[0].label) == 0 && facts[0].weak || !d.complete(facts, lines[i].toks) {
+		return structure{}, false
+	}
+	for _, f := range facts[1:] {
+		if f.field != "product" {
+			return structure{}, false
+		}
+	}
+	j := i + 1
+	for j < len(lines) && lines[j].rule {
+		j++
+	}
+	if j >= len(lines) {
+		return structure{}, false
+	}
+	row, _, used := d.oneRow(k, sets, lines, j)
+	return structure{worth: worth, lines: 1, entries: []entry{{facts: facts}}}, used > 0 && hasClass(row)
 }
 
 // samePasses puts the drafts of summaries that are of one line and one rate

@@ -220,10 +220,17 @@ func (d *doc) readTime(toks []token, want bool) (reading, bool) {
 		n++
 	}
 	m, used := d.moment(toks[:n], want)
-	if used == 0 {
+	if used == 0 || used == 1 && strings.ContainsAny(toks[0].text, ".,") && d.rateHere(toks) {
 		return reading{}, false
 	}
 	return reading{used: used, toks: toks[:used], when: m, fixed: m.Fixed(), cost: m.Date.Cost}, true
+}
+
+// rateHere reports whether a figure has a unit of rates behind it: 0.20 GAL/H is no time
+// of day.
+func (d *doc) rateHere(toks []token) bool {
+	code, _, used := d.unitAfter(toks[1:])
+	return used > 0 && quantityOf(unitCodes[code]) == record.Rate
 }
 
 // momentAnswer is the time that was found in so many tokens.

@@ -102,6 +102,7 @@ func (s *scanner) valueFirst(i int, try tryFunc) {
 		return
 	}
 	s.timeFirst(try)
+	s.countBehind(try)
 	j := len(s.toks) - 1
 	for j > 0 && !starts(s.toks, j) {
 		j--

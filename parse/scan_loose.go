@@ -91,9 +91,9 @@ func sideAmounts(k record.Kind, facts []fact, qualifier string) {
 		f := &facts[i]
 		taken[f.field] = true
 		switch {
-		case f.field == "started_at":
+		case f.field == "started_at" || f.field == "start_volume":
 			side = "start"
-		case f.field == "ended_at":
+		case f.field == "ended_at" || f.field == "end_volume":
 			side = "end"
 		case f.field != fieldLoose:
 			side = ""

@@ -86,6 +86,11 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if !ok {
 		return
 	}
+	if field == fieldType && s.kind == record.LineSummary {
+		if code, _, used := s.d.code(lexicon.TestClass, s.toks[i:i+n.used]); used > 0 && code != "" {
+			return // MONTHLY TEST names the test itself
+		}
+	}
 	if field == "product" && s.ofThing(i, j, n, cost, try) {
 		return
 	}

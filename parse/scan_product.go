@@ -29,6 +29,10 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 			led = true
 			break
 		}
+		if q > i && s.rateHere(q) {
+			end = q // REGULAR 0.2 GAL/H
+			break
+		}
 		if q > i && (t.open || t.prose && !s.toks[i].open && s.d.isVerb(t)) {
 			end = q
 			break
@@ -39,7 +43,7 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 			break
 		}
 		run := s.toks[i : i+n]
-		if crosses(run, n) || !s.plausibleProduct(run) || run[0].prose && !run[0].open && !s.d.endsInGrade(run) && !s.d.lettered(run) {
+		if crosses(run, n) || !s.plausibleProduct(run) || run[0].prose && !run[0].open && !s.d.endsInGrade(run) && !s.d.lettered(run) && !(afterThing && run[n-1].delim == ':' && s.d.beginsInGrade(run)) {
 			continue
 		}
 		_, cost, ok := s.d.grade(run)
@@ -52,6 +56,22 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 		}
 	}
 	return fact{}, 0, false
+}
+
+// rateHere reports whether the rate that names a test stands here with its unit, in a
+// record that has one.
+func (s *scanner) rateHere(i int) bool {
+	if !s.has.class || !s.toks[i].number {
+		return false
+	}
+	r, ok := s.d.readClass(s.kind, s.toks[i:], "")
+	return ok && r.unitFrom == unitBeside
+}
+
+// beginsInGrade reports whether the first word of a run names a grade: JET A-1.
+func (d *doc) beginsInGrade(run []token) bool {
+	_, cost, ok := d.grade(run[:1])
+	return ok && cost == 0
 }
 
 // lettered reports whether a run is a product and a letter for which of several it is: TRUCK

@@ -34,7 +34,7 @@ func (s *scanner) signs(i int, try tryFunc) {
 		j++
 		marked = true
 	}
-	if j >= len(s.toks) || !s.toks[j].number || !marked && (s.toks[j-1].delim != 0 || starts(s.toks, j)) {
+	if j >= len(s.toks) || !s.toks[j].number || !marked && (s.toks[j-1].delim != 0 || starts(s.toks, j)) && !s.signLine(i, j) {
 		return
 	}
 	spec := specs[s.kind][field]
@@ -48,6 +48,16 @@ func (s *scanner) signs(i int, try tryFunc) {
 	worth := float64(j-i+r.used)*wordWorth + factWorth - float64(r.fixed)*0.3
 	f := fact{field: field, read: r, label: s.toks[i:j], printed: true}
 	try(j-i+r.used, worth, f)
+}
+
+// signLine reports whether a line of an account is no more than a word for a loss or gain and
+// an amount: SHORT   34 L.
+func (s *scanner) signLine(i, j int) bool {
+	if s.kind != record.Reconciliation || i > 0 {
+		return false
+	}
+	r, ok := s.d.readNumber(record.Volume, s.toks[j:], "")
+	return ok && j+r.used == len(s.toks) && r.unitFrom == unitBeside
 }
 
 // signByWord gives an amount the sign of the word that its label ends with, as

@@ -40,7 +40,13 @@ func (s *scanner) classes(i int, try tryFunc) {
 			return
 		}
 		after, before := s.isTest(i+r.used) || s.isTest(i+r.used+1), s.isTest(i-1) || s.isTest(i-2)
-		alone := (starts(s.toks, i) || i+r.used < len(s.toks) && s.toks[i+r.used-1].delim == ':' || i == 1 && r.used == len(s.toks)-1 && s.d.littleWord(s.toks[0]) || s.toks[i-1].stop == ',') && r.unitFrom == unitBeside || s.kind == record.LineSummary && t.open && t.shut && r.num.Decimals > 0 // LARGE LEAK (3.0)
+		alone := s.kind == record.LineSummary && len(s.toks) == 1 && r.num.Decimals > 0 || (starts(s.toks, i) || i+r.used < len(s.toks) && s.toks[i+r.used-1].delim == ':' || i == 1 && r.used == len(s.toks)-1 && s.d.littleWord(s.toks[0]) || s.toks[i-1].stop == ',') && r.unitFrom == unitBeside || s.kind == record.LineSummary && t.open && t.shut && r.num.Decimals > 0 // LARGE LEAK (3.0)
+		if bare, ok := s.bareClass(i); ok {
+			try(bare.used, float64(bare.used)*freeWorth, fact{field: "test_rate", read: bare, weak: true})
+		}
+		if !alone && s.kind == record.LineSummary && r.unitFrom == unitBeside {
+			try(r.used, float64(r.used)*freeWorth, fact{field: "test_rate", read: r, weak: true}) // LINE 1 REGULAR 3.0 GPH
+		}
 		if (after || before) && (r.unitFrom == unitBeside || r.num.Decimals > 0) || alone {
 			n := r.used
 			for n < len(s.toks)-i && s.isTestWord(i+n) {
@@ -54,7 +60,7 @@ func (s *scanner) classes(i int, try tryFunc) {
 		return
 	}
 	code, cost, n := s.d.code(lexicon.TestClass, s.toks[i:])
-	heads := s.kind == record.LineSummary && i == 0 && n > 0 && n < len(s.toks) && (s.toks[n-1].delim == ':' || cellEnd(s.toks, 0) == n) // MONTHLY: FIRST ...
+	heads := s.kind == record.LineSummary && i == 0 && n > 0 && !s.d.severalTests(s.toks) && (n == len(s.toks) || s.toks[n-1].delim == ':' || s.toks[n].open || cellEnd(s.toks, 0) == n) // MONTHLY: FIRST ...
 	if n > 0 && cost == 0 && (heads || s.isTest(i+n) || s.isTest(i-1) || s.toks[i+n-1].norm == "test") {
 		r := reading{used: n, toks: s.toks[i : i+n], value: code, class: code}
 		try(n, float64(n)*freeWorth, fact{field: "test_class", read: r, weak: true})

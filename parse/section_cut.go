@@ -37,14 +37,14 @@ func (d *doc) namesLine(toks []token) bool {
 }
 
 // headsGroup reports whether a line of a summary of lines says only which tests those below
-// it are: 0.2 GPH TESTS PASSED.
+// it are: 0.2 GPH TESTS PASSED, HOURLY TEST.
 func (d *doc) headsGroup(toks []token) bool {
 	r, ok := d.readClass(record.LineSummary, toks, "")
-	if !ok || !toks[0].number || r.used >= len(toks) {
+	if !ok || r.cost > 0 || toks[0].number && r.used >= len(toks) {
 		return false
 	}
 	for _, t := range toks[r.used:] {
-		if t.number || !d.noun(t) && !d.past(t) {
+		if t.number || !d.noun(t) && !d.past(t) && t.norm != "leak" && t.norm != "line" {
 			return false
 		}
 	}

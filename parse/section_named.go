@@ -18,11 +18,36 @@ func nameless(drafts []*draft) {
 			rows[dr.kind] = rows[dr.kind] || !dr.has(own) && dr.row
 		}
 	}
+	across := sideways(drafts)
 	for _, dr := range drafts {
-		if with[dr.kind] && without[dr.kind] && dr.doubt == "" && !(dr.has(ownName(dr.kind)) && (dr.row && !rows[dr.kind] || dr.oneLine()) && !dr.namedAbove()) {
+		if with[dr.kind] && without[dr.kind] && dr.doubt == "" && !(!across[dr] && dr.has(ownName(dr.kind)) && (dr.row && !rows[dr.kind] || dr.oneLine()) && !dr.namedAbove()) {
 			dr.doubt = "a record here has no number of its " + ownName(dr.kind) + "; where one ends and the next begins is not certain"
 		}
 	}
+}
+
+// sideways finds the rows that are columns of one table, whose values of one field stand on
+// one line.
+func sideways(drafts []*draft) map[*draft]bool {
+	type cell struct {
+		field string
+		line  int
+	}
+	first := map[cell]*draft{}
+	out := map[*draft]bool{}
+	for _, dr := range drafts {
+		for _, f := range dr.facts {
+			if !dr.row || f.inherited || f.field == "" || len(f.read.toks) == 0 {
+				continue
+			}
+			c := cell{f.field, f.read.toks[0].line}
+			if o := first[c]; o != nil && o != dr && o.kind == dr.kind {
+				out[o], out[dr] = true, true
+			}
+			first[c] = dr
+		}
+	}
+	return out
 }
 
 // namedAbove reports whether a draft takes its name from above.
@@ -150,6 +175,19 @@ func sameClasses(drafts []*draft) {
 			if two.doubt == "" && (two != o || !o.row || o.namedAbove()) {
 				two.doubt = fmt.Sprintf("two summaries here are of line %v for the same rate; the name of another line may have been missed", s.line)
 			}
+		}
+	}
+}
+
+// classless doubts the summaries that do not say which test they are of, where others of
+// their section do: theirs was not understood, and what they say may be of another.
+func classless(drafts []*draft) {
+	if !slices.ContainsFunc(drafts, func(dr *draft) bool { return hasClass(dr.facts) }) {
+		return
+	}
+	for _, dr := range drafts {
+		if dr.doubt == "" && !hasClass(dr.facts) {
+			dr.doubt = "the others here say which test they are of; the rate of this one was not understood"
 		}
 	}
 }

@@ -233,7 +233,7 @@ func (d *doc) saysTitle(toks []token) bool {
 // part of it: a rate, a unit, an equipment number, a filler.
 func (d *doc) besideTitle(toks []token, i int) bool {
 	t := toks[i]
-	if t.blank || t.norm == "since" && i > 0 && i+1 == len(toks) {
+	if t.blank || t.norm == "since" && i > 0 {
 		return true
 	}
 	if t.number {
@@ -294,7 +294,7 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 	facts, _ := d.scan(k, l.toks)
 	var keep []fact
 	if sense, field := headSense(k); field == "state" {
-		if _, ok := d.stateAlone(sense, field, l.toks); ok {
+		if f, ok := d.stateAlone(sense, field, l.toks); ok && f.read.cost == 0 {
 			s, _ := d.stateHead(k, lines)
 			return s
 		}

@@ -120,7 +120,11 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			rows++
 			continue
 		}
-		if g, ok := d.groupLine(k, sets[0], lines[i]); ok {
+		g, ok := d.groupLine(k, sets[0], lines[i])
+		if !ok {
+			g, ok = d.thingLine(k, sets, lines, i)
+		}
+		if ok {
 			s.add(between, false)
 			between = structure{}
 			s.add(g, false)

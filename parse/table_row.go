@@ -3,6 +3,7 @@ package parse
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"tankroll/record"
 )
@@ -112,7 +113,7 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 	if left > 1 || left*4 > len(toks) {
 		return nil, 0, false
 	}
-	if own := ownName(k); own != "device" && !hasField(facts, own) && len(facts) < 3 {
+	if own := ownName(k); own != "device" && !hasField(facts, own) && len(facts) < 3 && !passRow(k, facts) {
 		for _, c := range cols {
 			if c.field == own {
 				return nil, 0, false // a row of things names its thing
@@ -120,6 +121,17 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 		}
 	}
 	return facts, worth, worth > 0 && len(facts) > 0 && 2*len(facts) >= min(len(cols), 4) && !d.onlyText(cols, facts)
+}
+
+// passRow reports whether a row says which test was passed and when: the name of the line
+// may stand in a row above.
+func passRow(k record.Kind, facts []fact) bool {
+	return k == record.LineSummary && hasClass(facts) && slices.ContainsFunc(facts, func(f fact) bool { return f.read.hasDate() })
+}
+
+// hasClass reports whether one of the facts says which test it is.
+func hasClass(facts []fact) bool {
+	return slices.ContainsFunc(facts, func(f fact) bool { return f.read.class != "" })
 }
 
 // fill offers every value that a column may take from token t on.
@@ -136,8 +148,18 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		}
 		return
 	}
-	for n := min(mostInCell(c.spec.Type), len(toks)-t); n > 0; n-- {
+	whole := 0 // tokens of a date with its time of day, which no column parts
+	if c.spec.Type == record.Time && !labelTables().has(c.bag, "date") && !labelTables().has(c.bag, "time") {
+		if d.insideMoment(toks, t) {
+			return
+		}
+		whole = d.momentHere(toks[t:])
+	}
+	for n := min(max(mostInCell(c.spec.Type), whole), len(toks)-t); n > 0; n-- {
 		run := toks[t : t+n]
+		if n < whole {
+			break
+		}
 		if c.spec.Type == record.Code && slices.ContainsFunc(run[1:], func(t token) bool { return t.edge }) {
 			continue // of two cells
 		}
@@ -158,6 +180,28 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		}
 		offer(r, float64(n)*per+0.5+fit-(r.cost+float64(r.fixed)*0.3)*misreadCost)
 	}
+}
+
+// momentHere counts the tokens of a date with its time of day that stand in one cell from
+// the first token on, 0 for none.
+func (d *doc) momentHere(toks []token) int {
+	r, ok := d.readTime(toks, true)
+	if !ok || !r.hasDate() || !r.hasClock() || crosses(toks, r.used) || toks[r.used-1].line != toks[0].line {
+		return 0
+	}
+	if c, ok := d.readTime(toks[:1], true); ok && !c.hasDate() && !strings.Contains(toks[0].text, ":") {
+		return 0 // 0,38 MAR 20
+	}
+	return r.used
+}
+
+// insideMoment reports whether token t belongs to the date before it, as its time of day.
+func (d *doc) insideMoment(toks []token, t int) bool {
+	i := 0
+	for i < t {
+		i += max(1, d.momentHere(toks[i:]))
+	}
+	return i > t
 }
 
 // mostInCell is the most tokens that a value of a type takes.

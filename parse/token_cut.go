@@ -21,7 +21,7 @@ type cutter struct {
 }
 
 // farDots is the space, in character cells, beyond which two dots are no leaders.
-const farDots = 2.5
+const farDots = wideGap
 
 // word cuts one word; marks and frames that stand alone are no tokens.
 func (c *cutter) word(w record.Word) {

@@ -87,6 +87,10 @@ func sign(text string) (body string, negative bool) {
 		s, negative = s[1:len(s)-1], true
 	}
 	switch {
+	case len(s) > 2 && s[:2] == "+-" && s[2] >= '0' && s[2] <= '9':
+		s = s[2:] // so much either way
+	case len(s) > 3 && s[:3] == "+/-" && s[3] >= '0' && s[3] <= '9':
+		s = s[3:]
 	case strings.HasPrefix(s, "-"):
 		s, negative = s[1:], true
 	case strings.HasPrefix(s, "+"):
@@ -252,6 +256,8 @@ func StyleOf(texts []string) Style {
 		}
 	}
 	switch {
+	case points > commas && 2*points <= pointThrees && pointThrees >= fewestThrees:
+		return Unknown // few against many: they may be commas that were misread
 	case points > commas:
 		return DecimalPoint
 	case commas > points:

@@ -1,0 +1,61 @@
+package parse
+
+import (
+	"tankroll/record"
+)
+
+// ratesApart takes a rate behind the word RATE alone for the one that was tested for, where
+// each such rate names a test and is followed by a leak rate that is labelled as one:
+//
+//	RATE 0.2 GAL/H  ...  LEAK RATE -0.021 GAL/H
+func ratesApart(r reads) {
+	if r.kind != record.TankTest && r.kind != record.LineTest {
+		return
+	}
+	var bare []*fact
+	measured := 0
+	for i := range r.entries {
+		for j := range r.entries[i].facts {
+			f := &r.entries[i].facts[j]
+			switch {
+			case f.field == "test_rate" || f.field == "test_class" || f.field == fieldType:
+				return
+			case f.field != "leak_rate":
+			case len(f.label) == 1 && f.read.unitFrom == unitBeside:
+				if _, _, ok := classOf(f.read.num.Value, f.read.unit); !ok {
+					return
+				}
+				bare = append(bare, f)
+			case len(f.label) > 1:
+				if measured++; measured > len(bare) {
+					return
+				}
+			default:
+				return
+			}
+		}
+	}
+	if measured == 0 {
+		return
+	}
+	for _, f := range bare {
+		f.field = "test_rate"
+		f.read.class, _, _ = classOf(f.read.num.Value, f.read.unit)
+	}
+}
+
+// dateSpans takes a date without a label before TO and another date for the beginning of the
+// time that an account is of.
+func dateSpans(r reads) {
+	if r.kind != record.Reconciliation {
+		return
+	}
+	for _, e := range r.entries {
+		for i := 1; i < len(e.facts); i++ {
+			a, b := &e.facts[i-1], e.facts[i]
+			if a.field == fieldMoment && len(a.label) == 0 && a.read.hasDate() && b.field == "to" && b.read.hasDate() && !hasField(e.facts, "from") {
+				a.field = "from"
+			}
+		}
+	}
+}
