@@ -93,7 +93,8 @@ type Fitted struct {
 	Clear bool    // the lines agree on it so well that reading need not tell
 }
 
-// mostFits is how many grids are offered where the print leaves a choice.
+// mostFits is how many grids are offered where the print leaves a choice, that of the
+// measured cell apart.
 const mostFits = 4
 
 // Fit lays the grid over the lines of a layout on p, print as 1 on 0. Where the
@@ -114,8 +115,10 @@ func Fit(p raster.Plane, l lines.Layout) []Fitted {
 		}
 	}
 	var out []Fitted
+	measured := tried[0]
 	choice := likeliest(tried)
 	open := rivals(choice)
+	choice = withMeasured(choice, measured)
 	for _, t := range choice {
 		l.Cell = t.width
 		f := Fitted{make([]Line, len(l.Bands)), t.width, t.inStep >= wellStep && t.strength >= wellStrong && !open}
@@ -136,13 +139,26 @@ func likeliest(tried []laid) []laid {
 	slices.SortFunc(tried, func(a, b laid) int { return cmp.Compare(b.fits(), a.fits()) })
 	var out []laid
 	for _, t := range tried {
-		const same = 0.03 // share of the width
-		alike := slices.ContainsFunc(out, func(o laid) bool { return math.Abs(o.width-t.width) < same*t.width })
-		if t.inStep >= leastStep && !alike && len(out) < mostFits {
+		if t.inStep >= leastStep && !t.among(out) && len(out) < mostFits {
 			out = append(out, t)
 		}
 	}
 	return out
+}
+
+// withMeasured adds the grid of the measured cell where wider ones have crowded it out:
+// in bold letters that touch several widths are as much in step as the right one.
+func withMeasured(choice []laid, measured laid) []laid {
+	if measured.inStep >= leastStep && !measured.among(choice) {
+		return append(choice, measured)
+	}
+	return choice
+}
+
+// among is whether nearly the same width is among others.
+func (t laid) among(others []laid) bool {
+	const same = 0.03 // share of the width
+	return slices.ContainsFunc(others, func(o laid) bool { return math.Abs(o.width-t.width) < same*t.width })
 }
 
 // rivals is whether the second of the likeliest grids fits nearly as well as the first.

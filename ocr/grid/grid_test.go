@@ -106,6 +106,23 @@ func TestFitLeavesRivalsOpen(t *testing.T) {
 	}
 }
 
+// The measured cell is read as well where others crowd it out, unless it is out of step.
+func TestMeasuredIsOffered(t *testing.T) {
+	var crowd []laid
+	for _, width := range []float64{42, 36, 17.1, 18.1} {
+		crowd = append(crowd, laid{shared: shared{width: width}, inStep: 0.7, strength: 0.3})
+	}
+	for _, c := range []struct {
+		measured laid
+		want     int
+	}{{laid{shared: shared{width: 16}, inStep: 0.72, strength: 0.25}, 5}, {laid{shared: shared{width: 17}, inStep: 0.72, strength: 0.25}, 4},
+		{laid{shared: shared{width: 16}, inStep: 0.3, strength: 0.25}, 4}} {
+		if got := withMeasured(likeliest(crowd), c.measured); len(got) != c.want {
+			t.Errorf("measured %v: %d grids offered, want %d", c.measured, len(got), c.want)
+		}
+	}
+}
+
 func TestFitLeavesProportionalPrint(t *testing.T) {
 	p := print(t, true)
 	for _, f := range Fit(p, layout(t, p)) {
