@@ -40,6 +40,9 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		if !ok || r.used != len(under) || spec.Type == record.Label && d.isHeading(under) && under[0].col < toks[0].col+wideGap {
 			continue
 		}
+		if spec.Type == record.Label && d.wholeMoment(under) {
+			continue // the next of a list begins with its time
+		}
 		f := fact{field: field, read: r, label: toks, cost: n.cost, printed: true}
 		worth := float64(len(toks)+len(under))*0.9 + factWorth - (n.cost+r.cost)*misreadCost - float64(r.fixed)*0.3
 		facts := d.classIn(k, f, []fact{f})
@@ -49,6 +52,12 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		return structure{worth, 2, []entry{{facts: facts}}}, true
 	}
 	return structure{}, false
+}
+
+// wholeMoment reports whether a line is a date and a time of day and nothing else.
+func (d *doc) wholeMoment(toks []token) bool {
+	r, ok := d.readTime(toks, false)
+	return ok && r.used == len(toks) && r.hasDate() && r.hasClock()
 }
 
 // qualifiers says for each line whether it stands under a heading such as

@@ -164,6 +164,12 @@ func (a *assembler) row(e entry) {
 		}
 	}
 	a.carry(dr, e.table)
+	if e.strange && hasField(a.block, ownName(a.kind)) {
+		a.unsure = "a line among the rows here was not understood; it may name what those below it are of"
+	}
+	if !dr.has(ownName(a.kind)) && dr.doubt == "" {
+		dr.doubt = a.unsure
+	}
 	a.inherit(dr)
 	a.out, a.table = append(a.out, dr), e.table
 }

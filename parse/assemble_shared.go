@@ -13,6 +13,7 @@ func doubtShared(drafts []*draft) {
 			}
 		}
 	}
+	sharedTimes(drafts)
 	for _, dr := range drafts {
 		for i := range dr.facts {
 			f := &dr.facts[i]
@@ -27,6 +28,24 @@ func doubtShared(drafts []*draft) {
 			if f.inherited && named && dr.split && dr.doubt == "" {
 				dr.doubt = "a field came twice below one name; what stands here may belong to another"
 			}
+		}
+	}
+}
+
+// sharedTimes doubts the time of an alarm that stands above another alarm already, which it
+// may be the time of alone: that of the second may have been missed.
+func sharedTimes(drafts []*draft) {
+	taken := map[int]bool{} // by place
+	for _, dr := range drafts {
+		for i := range dr.facts {
+			f := &dr.facts[i]
+			if dr.kind != record.Alarm || f.field != "at" || !f.inherited || !f.read.hasClock() {
+				continue
+			}
+			if taken[place(*f)] && f.guess == "" {
+				f.guess = "its time stands above another alarm as well; its own may have been missed"
+			}
+			taken[place(*f)] = true
 		}
 	}
 }

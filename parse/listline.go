@@ -24,6 +24,9 @@ type listLine struct {
 }
 
 func (d *doc) alarmLine(toks []token) ([]fact, float64) {
+	if d.saysWhenPrinted(toks) {
+		return nil, -unknownCost * float64(len(toks))
+	}
 	l := &listLine{d: d, toks: toks, taken: make([]bool, len(toks))}
 	l.moments("at")
 	l.device()
@@ -33,6 +36,18 @@ func (d *doc) alarmLine(toks []token) ([]fact, float64) {
 		return nil, -unknownCost * float64(len(toks))
 	}
 	return l.facts, l.worth
+}
+
+// saysWhenPrinted reports whether a line names a time as that of printing: SLIP PRINTED
+// 03/14/25 12:30   GAUGE V2.
+func (d *doc) saysWhenPrinted(toks []token) bool {
+	if !slices.ContainsFunc(toks, func(t token) bool { return strings.HasPrefix(t.norm, "print") }) {
+		return false
+	}
+	facts, worth := d.scan(record.Alarm, toks)
+	return worth > 0 && slices.ContainsFunc(facts, func(f fact) bool {
+		return f.field == "header.printed_at" && len(f.label) > 0 && f.cost == 0 && f.read.hasDate()
+	})
 }
 
 func (l *listLine) take(i, n int, f fact, worth float64) {

@@ -15,10 +15,13 @@ import (
 //
 // The things may also stand in the first labelled line: TANK 1 2 3.
 func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
-	if !d.rowBelow(lines, i) {
-		return structure{}, false
+	if s, ok := d.productsAbove(k, lines, i); ok {
+		return s, true
 	}
 	heads, n := d.matrixHead(k, lines[i].toks)
+	if next := d.productsBelow(lines, i, heads); !d.rowBelow(lines, max(i, next)) {
+		return structure{}, false
+	}
 	if n < 2 {
 		heads = nil
 	}
@@ -63,6 +66,10 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 	if n >= 2 {
 		first = i + 1
 		headWorth = float64(len(lines[i].toks)) * freeWorth
+		if at := d.productsBelow(lines, i, heads); at > i {
+			heads, first = d.withProducts(k, heads, lines[at].toks), at+1
+			headWorth += float64(len(lines[at].toks)) * freeWorth
+		}
 	}
 	var rows []matrixRow
 	var bounds []bound
@@ -107,6 +114,8 @@ type matrixHead struct {
 	l, r float64
 	bag  string // the parts of labels: start, end, gross ...
 	fact *fact  // the tank or line
+
+	product *fact // that stands above or below it, nil for none
 }
 
 func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
@@ -282,6 +291,9 @@ func (d *doc) matrixEntries(heads []matrixHead, rows []matrixRow, worth float64,
 		e := entry{row: !one}
 		if col < len(heads) && heads[col].fact != nil {
 			e.facts = append(e.facts, *heads[col].fact)
+		}
+		if col < len(heads) && heads[col].product != nil {
+			e.facts = append(e.facts, *heads[col].product)
 		}
 		e.facts = append(e.facts, columnFacts(rows, col, nil)...)
 		classed := false

@@ -57,7 +57,8 @@ import (
 //	   that go over to the next line, amounts beside a start or end, yes and no;
 //	   what was not understood doubts what it could change, and no more
 //	8  summaries of passes: the rate behind its line, bare, as the columns of a table or
-//	   over its rows; empty cells, lists of the first pass of each month
+//	   over its rows; empty cells, lists of the first pass of each month; ALARM in a
+//	   column of states, products in the head of a matrix, tanks among rows of tests
 const Version = 8
 
 // Hints are what is known about a slip from elsewhere.

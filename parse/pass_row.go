@@ -97,10 +97,11 @@ func (d *doc) groupLine(k record.Kind, cols []column, l line) (structure, bool) 
 	return structure{}, false
 }
 
-// thingLine reads a line between rows of a table of passes that names the line which the
-// rows below it are of, where no column does.
+// thingLine reads a line among the rows of a table of passes or of tests that names the
+// line or tank which the rows below it are of, where no column does.
 func (d *doc) thingLine(k record.Kind, sets [][]column, lines []line, i int) (structure, bool) {
-	if k != record.LineSummary || i+1 >= len(lines) || slices.ContainsFunc(sets[0], func(c column) bool { return c.field == ownName(k) }) {
+	tests := k == record.TankTest || k == record.LineTest
+	if k != record.LineSummary && !tests || i+1 >= len(lines) || slices.ContainsFunc(sets[0], func(c column) bool { return c.field == ownName(k) }) {
 		return structure{}, false
 	}
 	facts, worth := d.scan(k, lines[i].toks)
@@ -120,7 +121,7 @@ func (d *doc) thingLine(k record.Kind, sets [][]column, lines []line, i int) (st
 		return structure{}, false
 	}
 	row, _, used := d.oneRow(k, sets, lines, j)
-	return structure{worth: worth, lines: 1, entries: []entry{{facts: facts}}}, used > 0 && hasClass(row)
+	return structure{worth: worth, lines: 1, entries: []entry{{facts: facts}}}, used > 0 && (hasClass(row) && !tests || tests && wholeTest(row))
 }
 
 // samePasses puts the drafts of summaries that are of one line and one rate

@@ -60,6 +60,9 @@ func (s *scanner) classes(i int, try tryFunc) {
 		return
 	}
 	code, cost, n := s.d.code(lexicon.TestClass, s.toks[i:])
+	if r, ok := s.d.readClass(s.kind, s.toks[i:], ""); ok && n > 0 && cost == 0 && r.used > n && r.unitFrom == unitBeside && starts(s.toks, i) {
+		try(r.used, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true}) // MONTHLY 0.2 GPH
+	}
 	heads := s.kind == record.LineSummary && i == 0 && n > 0 && !s.d.severalTests(s.toks) && (n == len(s.toks) || s.toks[n-1].delim == ':' || s.toks[n].open || cellEnd(s.toks, 0) == n) // MONTHLY: FIRST ...
 	if n > 0 && cost == 0 && (heads || s.isTest(i+n) || s.isTest(i-1) || s.toks[i+n-1].norm == "test") {
 		r := reading{used: n, toks: s.toks[i : i+n], value: code, class: code}

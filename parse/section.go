@@ -43,6 +43,9 @@ func (d *doc) split() []section {
 			return titleFinding{} // a label above or below its value
 		}
 		t := d.title(d.lines[i])
+		if _, ok := d.bareAlarmWord(d.lines[i].toks); ok {
+			return titleFinding{} // how the alarm above it stands
+		}
 		if t.kind != "" && kind == record.LineSummary && d.headsGroup(d.lines[i].toks) {
 			return titleFinding{}
 		}

@@ -37,13 +37,17 @@ func (d *doc) namesLine(toks []token) bool {
 }
 
 // headsGroup reports whether a line of a summary of lines says only which tests those below
-// it are: 0.2 GPH TESTS PASSED, HOURLY TEST.
+// it are: 0.2 GPH TESTS PASSED, HOURLY TEST, 3.0 GPH HOURLY TEST.
 func (d *doc) headsGroup(toks []token) bool {
 	r, ok := d.readClass(record.LineSummary, toks, "")
 	if !ok || r.cost > 0 || toks[0].number && r.used >= len(toks) {
 		return false
 	}
-	for _, t := range toks[r.used:] {
+	rest := toks[r.used:]
+	if also, ok := d.readClass(record.LineSummary, rest, ""); ok && also.cost == 0 && also.class == r.class {
+		rest = rest[also.used:] // the figure and the word: 3.0 GPH HOURLY TEST
+	}
+	for _, t := range rest {
 		if t.number || !d.noun(t) && !d.past(t) && t.norm != "leak" && t.norm != "line" {
 			return false
 		}

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"math"
 	"slices"
 
 	"tankroll/parse/lexicon"
@@ -35,6 +36,9 @@ func (d *doc) stateHead(k record.Kind, lines []line) (structure, bool) {
 		return structure{}, false
 	}
 	f, ok := d.stateAlone(sense, field, toks)
+	if !ok && k == record.Alarm {
+		f, ok = d.bareAlarmWord(toks)
+	}
 	if !ok {
 		return structure{}, false
 	}
@@ -71,6 +75,37 @@ func (d *doc) stateAlone(sense lexicon.Sense, field string, toks []token) (fact,
 		}
 	}
 	return fact{}, false
+}
+
+// bareAlarmWord reads the word ALARM alone in a line as the state of an alarm that was
+// raised, where the other states of the list stand alone in the same column, set in below
+// what their alarm says:
+//
+//	TANK 1: OVERFILL
+//	                   CLEAR
+//	TANK 1: OVERFILL
+//	                   ALARM
+func (d *doc) bareAlarmWord(toks []token) (fact, bool) {
+	if len(toks) != 1 || toks[0].norm != "alarm" || toks[0].delim != 0 || !d.setIn(toks[0].line) {
+		return fact{}, false
+	}
+	for i, l := range d.lines {
+		if len(l.toks) == 0 || math.Abs(l.toks[0].col-toks[0].col) > stateSlack || !d.setIn(i) {
+			continue
+		}
+		if f, ok := d.stateAlone(lexicon.AlarmState, "state", l.toks); ok && f.read.cost == 0 {
+			return fact{field: "state", read: reading{used: 1, toks: toks, value: "raised"}}, true
+		}
+	}
+	return fact{}, false
+}
+
+// stateSlack is how far states of one column may stand apart.
+const stateSlack = 0.6
+
+// setIn reports whether a line begins further in than the one above it.
+func (d *doc) setIn(i int) bool {
+	return i > 0 && len(d.lines[i].toks) > 0 && len(d.lines[i-1].toks) > 0 && d.lines[i].toks[0].col > d.lines[i-1].toks[0].col+wideGap
 }
 
 // noun reports whether a word only names what the records of a list are.

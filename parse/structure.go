@@ -17,6 +17,8 @@ type entry struct {
 	head  bool // a line that says only in which state or with which result the records below it are
 	none  bool // a head below which none are
 	table int  // of a row: one more than the line where its table begins, 0 for none
+
+	strange bool // of a row: a line right above it among the rows was not understood
 }
 
 // reads is a section read as one kind.

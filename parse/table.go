@@ -91,6 +91,7 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 	}
 	rows := 0
 	var between structure // lines since the last row that are no rows
+	strange := false      // one of them was not understood
 	for i < len(lines) && rows < maxRows {
 		if lines[i].rule {
 			i++
@@ -113,7 +114,8 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		if used > 0 {
 			s.add(between, false)
 			between = structure{}
-			s.entries = append(s.entries, entry{facts: e, row: true, table: start + 1})
+			s.entries = append(s.entries, entry{facts: e, row: true, table: start + 1, strange: strange})
+			strange = false
 			s.worth += worth
 			i += used
 			s.lines = i - start
@@ -126,7 +128,7 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		}
 		if ok {
 			s.add(between, false)
-			between = structure{}
+			between, strange = structure{}, false
 			s.add(g, false)
 			i++
 			continue
@@ -151,6 +153,7 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		}
 		between.add(more, true)
 		between.lines++
+		strange = strange || len(more.entries) == 0 || hasField(more.entries[0].facts, "product") // PREMIUM, without its tank
 		i++
 	}
 	if s.interrupted() && len(between.entries) > 0 {
