@@ -103,9 +103,7 @@ func (r *Reader) seen(u *upright, g grid.Line, first int, text []rune, pass *gly
 	sum := 0.0
 	for k, c := range text {
 		g.Cell(u.even, first+k, 0, false, pass.In)
-		r.net.Forward(pass)
-		glyph.Probabilities(pass.Out)
-		sum += math.Log(probOf(pass.Out, c) + 0.01)
+		sum += math.Log(probOf(r.net.Weigh(pass), c) + 0.01)
 	}
 	return sum / float64(len(text))
 }

@@ -42,7 +42,7 @@ import (
 //	4: letters of their own widths are told from those on a grid, specks come off, outlines that shadows do not split
 //	5: stains and dark ground do not cut a slip, characters are held against each other by both readings
 //	6: outlines of soft grain are not read beside print, lines say whether an empty one stands above them, cells beside their place are moved
-//	7: lines of letters that stand far apart are found, widths that fit nearly as well are read, cells are laid anew below words that only the recognizer reads
+//	7: lines of letters that stand far apart are found, widths that fit nearly as well are read, cells are laid anew below words that only the recognizer reads, lines that fan out are laid level
 const Version = 7
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.

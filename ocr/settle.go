@@ -34,9 +34,7 @@ func (l *looker) look(k int, dy float64) []float32 {
 		return prob
 	}
 	l.line.Cell(l.plane, k, dy, l.inverse, l.pass.In)
-	l.net.Forward(l.pass)
-	glyph.Probabilities(l.pass.Out)
-	prob := slices.Clone(l.pass.Out)
+	prob := slices.Clone(l.net.Weigh(l.pass))
 	l.seen[at] = prob
 	return prob
 }

@@ -180,9 +180,7 @@ func (r *Reader) cellSureness(p raster.Plane, g grid.Line, k int, inverse bool, 
 	if grid.Inked(pass.In) < clearInk {
 		return 0, false
 	}
-	r.net.Forward(pass)
-	glyph.Probabilities(pass.Out)
-	return math.Log(float64(slices.Max(pass.Out)) + 0.01), true
+	return math.Log(float64(slices.Max(r.net.Weigh(pass))) + 0.01), true
 }
 
 // turnLines is how many lines the recognizer reads each way where print is on

@@ -231,6 +231,14 @@ func pool(in []float32, channels, w, h int, out []float32, from []int32) {
 	}
 }
 
+// Weigh is how likely each character of the alphabet is for the cell in p.In. It is p.Out,
+// and stands until p is used again.
+func (n *Net) Weigh(p *Pass) []float32 {
+	n.Forward(p)
+	Probabilities(p.Out)
+	return p.Out
+}
+
 // Probabilities turns scores into shares of 1, in place.
 func Probabilities(scores []float32) {
 	top := scores[0]

@@ -51,13 +51,5 @@ func (m Map) Fanned(f Fan) Map {
 	slope := func(y float64) float64 {
 		return math.Tan((f.Upper + (f.Lower-f.Upper)*(y/m.H-0.25)/0.5) * math.Pi / 180)
 	}
-	var q Quad
-	for i, c := range [4][2]float64{{0, 0}, {m.W, 0}, {m.W, m.H}, {0, m.H}} {
-		q[i].X, q[i].Y = m.h.apply(c[0], c[1]+slope(c[1])*(c[0]-m.W/2))
-	}
-	hm, ok := fit(m.W, m.H, q)
-	if !ok {
-		return m
-	}
-	return Map{W: m.W, H: m.H, Quad: m.Quad, h: hm}
+	return m.relaid(func(x, y float64) (float64, float64) { return x, y + slope(y)*(x-m.W/2) })
 }

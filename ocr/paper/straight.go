@@ -88,29 +88,25 @@ func lineClarity(p raster.Plane, slope float64) float64 {
 func (m Map) Skewed(degrees float64) Map {
 	t := degrees * math.Pi / 180
 	c, s := math.Cos(t), math.Sin(t)
-	corner := func(x, y float64) (float64, float64) {
+	return m.relaid(func(x, y float64) (float64, float64) {
 		dx, dy := x-m.W/2, y-m.H/2
-		return m.h.apply(m.W/2+c*dx-s*dy, m.H/2+s*dx+c*dy)
-	}
-	var q Quad
-	for i, f := range [4][2]float64{{0, 0}, {m.W, 0}, {m.W, m.H}, {0, m.H}} {
-		q[i].X, q[i].Y = corner(f[0], f[1])
-	}
-	hm, ok := fit(m.W, m.H, q)
-	if !ok {
-		return m
-	}
-	// Quad stays: the paper's corners have not moved.
-	return Map{W: m.W, H: m.H, Quad: m.Quad, h: hm}
+		return m.W/2 + c*dx - s*dy, m.H/2 + s*dx + c*dy
+	})
 }
 
 // Leaned shears the flat slip within its map so that what leant by degrees
 // stands, and level lines stay level.
 func (m Map) Leaned(degrees float64) Map {
 	t := math.Tan(degrees * math.Pi / 180)
+	return m.relaid(func(x, y float64) (float64, float64) { return x - t*(y-m.H/2), y })
+}
+
+// relaid is the map without a bend whose flat corners lie where from says that they lay on
+// m. Quad stays: the paper's corners have not moved.
+func (m Map) relaid(from func(x, y float64) (float64, float64)) Map {
 	var q Quad
 	for i, f := range [4][2]float64{{0, 0}, {m.W, 0}, {m.W, m.H}, {0, m.H}} {
-		q[i].X, q[i].Y = m.h.apply(f[0]-t*(f[1]-m.H/2), f[1])
+		q[i].X, q[i].Y = m.h.apply(from(f[0], f[1]))
 	}
 	hm, ok := fit(m.W, m.H, q)
 	if !ok {
