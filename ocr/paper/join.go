@@ -32,6 +32,11 @@ const (
 	bareStrip, bareShare = 9, 0.01
 	// printBeyond is how far out of a side, as a share of its length, print is looked for.
 	printBeyond = 0.5
+	// mostBare is how much of a slip may be bare between two of its lines, as a share of its
+	// width; 0.05 is a line. A row of pixels with print has printedRow of marks or more; one
+	// with inkedRow is an edge.
+	mostBare             = 0.22
+	printedRow, inkedRow = 0.03, 0.7
 	// abut is how many pixels sides may lie apart that meet, or run on in one line.
 	abut = 3.0
 	// widestStrip is the width, as a share of the side along it, up to which a strip
@@ -160,7 +165,7 @@ func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 			// Clockwise corners: the side that both have runs the other way in b.
 			gap := max(apart(p, b[(t+1)%4]), apart(q, b[t]))
 			touch := gap <= bareEdge && (f.cutsPrint(p, q) || f.cutsPrint(b[t], b[(t+1)%4]))
-			if !touch && !inLine(a, s, b, t) && !f.printBetween(a, s, b, t) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
+			if !touch && !(inLine(a, s, b, t) && f.printGoesOn(a, s, b, t)) && !f.printBetween(a, s, b, t) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
 				continue
 			}
 			a[s], a[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
@@ -185,6 +190,44 @@ func inLine(a Quad, s int, b Quad, t int) bool {
 		near = 0
 	}
 	return flanksInLine(a, s, b, t, near)
+}
+
+// printGoesOn says whether no more is bare on either side of where a's side s meets b's
+// side t than a few lines: a slip begins and ends with more, and those of one console are
+// of one width.
+func (f *finder) printGoesOn(a Quad, s int, b Quad, t int) bool {
+	above, okA := f.bareFrom(a[s], a[(s+1)%4], a)
+	below, okB := f.bareFrom(b[t], b[(t+1)%4], b)
+	return !okA || !okB || above+below <= mostBare*math.Hypot(a[s].X-a[(s+1)%4].X, a[s].Y-a[(s+1)%4].Y)
+}
+
+// bareFrom is how far inward of q's side from p to r print begins; not ok when there is
+// none. What lies right at the side is the edge.
+func (f *finder) bareFrom(p, r record.Point, q Quad) (float64, bool) {
+	l := math.Hypot(r.X-p.X, r.Y-p.Y)
+	ux, uy := (r.X-p.X)/l, (r.Y-p.Y)/l
+	deep := 0.0
+	for _, k := range q {
+		deep = max(deep, -outward(k, p, r))
+	}
+	const rows = 3
+	var last []float64
+	for d := bareEdge / 2.0; d < deep-bareEdge; d++ {
+		marks, n := 0.0, 0.0
+		for t := 0.05 * l; t < 0.95*l; t++ {
+			x, y := int(p.X+t*ux-d*uy), int(p.Y+t*uy+d*ux)
+			if x >= 0 && y >= 0 && x < f.print.W && y < f.print.H {
+				marks, n = marks+float64(f.print.At(x, y)), n+1
+			}
+		}
+		last = append(last, marks/max(n, 1))
+		if k := len(last) - rows; k >= 0 {
+			if share := (last[k] + last[k+1] + last[k+2]) / rows; share > printedRow && share < inkedRow {
+				return d - rows + 1, true
+			}
+		}
+	}
+	return 0, false
 }
 
 // flanksInLine says whether the sides of a next to its side s run on in those of b next

@@ -20,11 +20,14 @@ const (
 	mostlyIn     = 0.8  // of each that lies in it
 	alikePrint   = 0.4  // of the print on one that the other has: a folded heading is no slip
 	printedPart  = 0.02 // of marks, from which a part may be a slip of its own
+	grainPrint   = 0.3  // of the print on one, that the grain of a dark ground and the edge beside it seem to hold
 	seenSide     = 0.45 // of the whole's own side; where the picture ends it is less
 
 	allSeen        = 0.9 // of the other sides of a slip that runs off its picture
 	followsPrinted = 0.6 // of the print above a strip of tape that must follow below it
 	followsBright  = 0.7 // of its brightness
+	cutOffByMost   = 40  // thresholds that cut off a part: a strip of tape is cut off by few
+	followsVotes   = 0.2 // of them that must also cut out the whole then
 
 	stripShape     = 2.5  // length against width from which a part is a strip
 	stripWidth     = 0.35 // of the whole's shorter side
@@ -123,7 +126,8 @@ func (f *finder) isPart(c, l Candidate) bool {
 // in so much less light than the rest of it.
 func (f *finder) isGround(c, l Candidate) bool {
 	print, light := f.beyond(c, l)
-	return print < leastPrinted && light < asLight
+	in := f.marks.density(c.Quad, -2)
+	return print < max(leastPrinted, grainPrint*in) && light < asLight
 }
 
 // beyond is how full of print what l has more than c is, and how bright against c.
@@ -152,7 +156,7 @@ func (f *finder) isCut(c, l Candidate) bool {
 // picture's border, as bright and as full of print: a strip of tape or a fold across
 // a slip that runs off its picture is no end of it.
 func (f *finder) runsOff(c, l Candidate) bool {
-	if !liesIn(c, l) {
+	if !liesIn(c, l) || c.votes >= cutOffByMost && float64(l.votes) < followsVotes*float64(c.votes) {
 		return false
 	}
 	own, n := ownSide(c.Quad, l.Quad)

@@ -1,6 +1,10 @@
 package paper
 
-import "testing"
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+)
 
 // A strip of tape across a slip that runs off its picture is no end of it; where the
 // picture's border follows with bare ground it is.
@@ -58,10 +62,19 @@ func TestDropPairs(t *testing.T) {
 func TestIsGround(t *testing.T) {
 	for _, c := range []struct {
 		name string
-		rest float64 // brightness beside the slip
+		rest float64 // brightness beside the slip, negative with grain
 		want bool
-	}{{"dark ground", 60, true}, {"a margin in shadow", 150, false}} {
-		s := newScene(600, 500, plainGround(c.rest))
+	}{{"dark ground", 60, true}, {"dark ground with grain", -60, true}, {"a margin in shadow", 150, false}} {
+		ground := plainGround(math.Abs(c.rest))
+		if c.rest < 0 { // specks, as in wood
+			ground = func(x, y int, rng *rand.Rand) float64 {
+				if x%40 == 0 && y%3 > 0 {
+					return 0.4 * -c.rest
+				}
+				return -c.rest + rng.NormFloat64()
+			}
+		}
+		s := newScene(600, 500, ground)
 		s.slip(rectangle(200, 60, 440, 440), 225)
 		p := s.planes()
 		f := newFinder(p)
@@ -133,6 +146,52 @@ func TestPrintBetween(t *testing.T) {
 		f := newFinder(s.planes())
 		if got := f.printBetween(rectangle(80, 30, 370, 200), 2, rectangle(80, 260, 370, 440), 0); got != c.tape {
 			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}
+
+// TestPrintGoesOn: two pieces in line are one paper where print goes on by lines; with the
+// foot of one slip and the head of the next bare between, they are two.
+func TestPrintGoesOn(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		one  bool
+	}{{"a fold across one slip", true}, {"two slips of one width", false}} {
+		s := newScene(460, 470, plainGround(120))
+		upper, lower := rectangle(80, 30, 370, 230), rectangle(80, 230, 370, 440)
+		if c.one {
+			s.slip(rectangle(80, 30, 370, 440), 225)
+		} else {
+			s.slip(rectangle(80, 30, 370, 220), 225) // print ends 19 short of its foot
+			s.slip(rectangle(80, 250, 370, 440), 225)
+			upper, lower = rectangle(80, 30, 370, 235), rectangle(80, 235, 370, 440)
+		}
+		f := newFinder(s.planes())
+		if !inLine(upper, 2, lower, 0) {
+			t.Fatalf("%s: not in line", c.name)
+		}
+		if got := f.printGoesOn(upper, 2, lower, 0); got != c.one {
+			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}
+
+// TestCutOffByMost: what nearly all thresholds cut off ends there, even where marks go on
+// beside it; a strip of tape is cut off by few.
+func TestCutOffByMost(t *testing.T) {
+	s := newScene(600, 700, plainGround(60))
+	s.slip(rectangle(150, 60, 450, 900), 225)
+	p := s.planes()
+	f := newFinder(p)
+	part := f.candidateOf(rectangle(150/p.Step, 60/p.Step, 450/p.Step, 350/p.Step))
+	whole := f.candidateOf(rectangle(150/p.Step, 60/p.Step, 450/p.Step, 700/p.Step))
+	for _, c := range []struct {
+		part, whole int // thresholds that cut each out
+		want        bool
+	}{{14, 1, true}, {78, 5, false}, {60, 30, true}} {
+		part.votes, whole.votes = c.part, c.whole
+		if got := f.runsOff(part, whole); got != c.want {
+			t.Errorf("%d and %d votes: %v", c.part, c.whole, got)
 		}
 	}
 }
