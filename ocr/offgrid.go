@@ -14,7 +14,8 @@ import (
 // fit part, faded and ghost, 0.15 of the characters were so contradicted at most, and
 // cells read at 0.97 or more; of 22 legible receipts drawn in fixed faces the same
 // holds but for one (0.21, 0.954); of 22 in proportional faces 0.205 or more were
-// contradicted, and cells read at 0.913 at most.
+// contradicted, and cells read at 0.913 at most. What a sure cell holds may be called the
+// same wrong name all over a slip, as a 0 with a slash a 6; that is one contradiction.
 const (
 	surelySeen       = 0.8  // confidence from which the recognizer's symbol counts
 	mostContradicted = 0.18 // share of them
@@ -26,7 +27,8 @@ const (
 // offGrid is whether what the recognizer reads shows that the lines' cells are not
 // where their characters are.
 func offGrid(cells []cellLine, words [][]recognise.Word) bool {
-	seen, same := 0, 0
+	seen, same, again := 0, 0, 0
+	swapped := map[[2]rune]bool{}
 	sure, marks := 0.0, 0.0
 	conf, letters := 0.0, 0.0
 	for i, line := range cells {
@@ -44,14 +46,21 @@ func offGrid(cells []cellLine, words [][]recognise.Word) bool {
 		for k, s := range alignSymbols(line, words[i]) {
 			c := line.cells[k]
 			r, p := c.top()
-			if s.ok && s.conf >= surelySeen && s.r == r {
+			switch {
+			case !s.ok || s.conf < surelySeen:
+			case s.r == r:
 				same++
+			case p >= surelyOnGrid && swapped[[2]rune{r, s.r}]:
+				again++
+			default:
+				swapped[[2]rune{r, s.r}] = true
 			}
 			if c.prob != nil && c.inked >= clearInk {
 				sure, marks = sure+math.Log(p+0.01), marks+1
 			}
 		}
 	}
+	seen -= again
 	return seen >= fewSeen && float64(seen-same) > mostContradicted*float64(seen) &&
 		sure < marks*math.Log(surelyOnGrid) && conf > readsLoose*letters
 }

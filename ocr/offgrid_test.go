@@ -15,6 +15,8 @@ import (
 	"golang.org/x/image/math/fixed"
 
 	"tankroll/ocr/glyph"
+	"tankroll/ocr/grid"
+	"tankroll/ocr/recognise"
 )
 
 // shopSlip is print in blocks far apart that fills its picture, as a scanner that
@@ -102,4 +104,43 @@ func certain(r rune) cell {
 	c := cell{inked: 1, prob: make([]float32, len(glyph.Alphabet))}
 	c.prob[slices.Index(glyph.Alphabet, r)] = 1
 	return c
+}
+
+// What a sure cell holds may have the same wrong name all over a slip; names that change
+// from place to place show that the cells lie wrong.
+func TestOffGrid(t *testing.T) {
+	for _, c := range []struct {
+		name       string
+		cells, say string
+		sure       float32
+		want       bool
+	}{
+		{"a slashed 0 taken for 6", "TANK 03 10000 GAL 9000 GAL 20000 GAL 1500 GAL", "TANK 63 16666 GAL 9666 GAL 26666 GAL 1566 GAL", 0.95, false},
+		{"cells beside their letters", "TRNX 03 l0O0D GRL 90D0 6AL Z0U00 QAL l5O0 GHL", "TANK 03 10000 GAL 9000 GAL 20000 GAL 1500 GAL", 0.8, true},
+	} {
+		line := cellLine{Line: grid.Line{X0: 0, Step: 10, Cap: 14}}
+		words := []recognise.Word{}
+		for _, r := range c.cells {
+			x := cell{}
+			if r != ' ' {
+				x = certain(r)
+				x.prob[slices.Index(glyph.Alphabet, r)] = c.sure
+			}
+			line.cells = append(line.cells, x)
+		}
+		line.Cells = len(line.cells)
+		word := recognise.Word{Confidence: 0.9}
+		for k, r := range c.say + " " {
+			if r != ' ' {
+				word.Text += string(r)
+				word.Symbols = append(word.Symbols, recognise.Symbol{Text: string(r), Confidence: 0.95, Box: image.Rect(10*k+1, 0, 10*k+9, 14)})
+				continue
+			}
+			words = append(words, word)
+			word = recognise.Word{Confidence: 0.9}
+		}
+		if got := offGrid([]cellLine{line}, [][]recognise.Word{words}); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
+		}
+	}
 }

@@ -112,7 +112,7 @@ func (r *Reader) bothEnds(up upright) ends {
 func (r *Reader) headUp(ctx context.Context, e ends) (upright, error) {
 	up, down, fits := e.up, e.down, e.fits
 	stands := r.stance(up.even, up.layout)
-	if len(fits) == 0 || !fits[0].Clear && e.legible() < leastGrid {
+	if len(fits) == 0 || !fits[0].Clear && e.legible() < leastGrid && !r.onGrid(&up, &down) {
 		up.grid, down.grid = nil, nil
 		up.layout.Cell, down.layout.Cell = e.measured, e.measured
 		var err error
@@ -140,6 +140,31 @@ func (r *Reader) headUp(ctx context.Context, e ends) (upright, error) {
 		r.reshape(&up)
 	}
 	return up, nil
+}
+
+// Cells that read none too surely by themselves may still be the right ones, where type is
+// bold or blurred: read together with their neighbours they are then plain, and those of a
+// wrong grid are not.
+const (
+	maybeGrid = 0.55
+	wholeGrid = 0.86
+)
+
+// onGrid is whether the end of a slip that reads more surely is on its grid after all.
+func (r *Reader) onGrid(up, down *upright) bool {
+	u := up
+	if down.legible > up.legible {
+		u = down
+	}
+	if u.legible < maybeGrid {
+		return false
+	}
+	r.readWhole(u)
+	if surenessOf(u.cells) >= math.Log(wholeGrid) {
+		return true
+	}
+	u.cells = nil
+	return false
 }
 
 // turnCells is how many characters are read to tell up from down and print from
