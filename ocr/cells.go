@@ -99,7 +99,11 @@ func (r *Reader) readCells(u upright) []cellLine {
 			continue
 		}
 		var s slipnet.Line
-		out[i], s = r.lookAt(u.even, g, u.layout.Bands[i].Inverse, missed[i], pass)
+		p, b := u.even, u.layout.Bands[i]
+		if b.Inverse {
+			p = barOnly(p, b)
+		}
+		out[i], s = r.lookAt(p, g, b.Inverse, missed[i], pass)
 		if out[i].bare() {
 			continue
 		}

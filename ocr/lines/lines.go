@@ -59,7 +59,8 @@ func Find(clean, full raster.Plane, guess float64) Layout {
 		if i+1 < len(bands) {
 			hi = bands[i+1].y0
 		}
-		if band, ok := describe(full, b, lo, hi, l); ok {
+		band, ok := describe(full, b, lo, hi, l)
+		if ok {
 			l.Bands = append(l.Bands, band)
 		}
 	}
@@ -131,11 +132,32 @@ func profile(p raster.Plane, cap float64) []float32 {
 	return col.Blur(0.05 * cap).Pix
 }
 
-// runs finds the rows that hold print: above a share of the strongest row
-// near by, and above what blank paper shows.
+// runs finds the rows that hold print.
 func runs(prof []float32) []span {
-	floor := blank(prof)
 	near := raster.Plane{W: 1, H: len(prof), Pix: prof}.Max(0, max(len(prof)/24, 8)).Pix
+	found := runsAbove(prof, near)
+	// Beside a bar of inverse print, which holds ten times the ink, a line of two words
+	// would not be seen: what is far stronger than the usual line counts no more than that.
+	var peaks []float32
+	for _, s := range found {
+		peaks = append(peaks, s.peak)
+	}
+	const far = 1.5
+	if len(peaks) == 0 {
+		return found
+	}
+	usual := far * raster.Quantile(peaks, 0.5)
+	capped := make([]float32, len(prof))
+	for y := range near {
+		near[y], capped[y] = min(near[y], usual), min(prof[y], usual)
+	}
+	return runsAbove(capped, near)
+}
+
+// runsAbove finds the rows that hold print: above a share of what is strongest near by,
+// and above what blank paper shows.
+func runsAbove(prof, near []float32) []span {
+	floor := blank(prof)
 	var out []span
 	for y := 0; y < len(prof); {
 		t := max(0.14*near[y], floor)

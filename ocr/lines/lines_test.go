@@ -188,6 +188,34 @@ func TestRuleAndBar(t *testing.T) {
 	}
 }
 
+// A line of two short words right below a bar of inverse print, which holds ten times its
+// ink, is a line.
+func TestShortLineBesideBar(t *testing.T) {
+	const cell, height, pitch = 20, 28, 44
+	b := bars{raster.New(1000, 560)}
+	long := "xxxxxxxxx xxxxxxx xxxxx xxxxxx xxxxxxxxx"
+	want := 0
+	for i, s := range []string{long, "", long, "BAR", "xxx        xxxx", long, "BAR", "xxx        xxxx", long, long} {
+		base := 60 + i*pitch
+		if s != "BAR" {
+			b.line(s, 30, cell, base, height)
+		} else {
+			for y := base - height - 7; y < base+7; y++ {
+				for x := 30; x < 870; x++ {
+					b.p.Row(y)[x] = 1
+				}
+			}
+		}
+		if s != "" {
+			want++
+		}
+	}
+	l := Find(b.p, b.p, height)
+	if len(l.Bands) != want {
+		t.Errorf("%d lines, want %d: %v", len(l.Bands), want, l.Bands)
+	}
+}
+
 // One mark over and over is a rule although it is as high as small letters; marks
 // of other shapes at equal steps are not.
 func TestLikeMarks(t *testing.T) {
