@@ -68,6 +68,54 @@ func TestReferencePaper(t *testing.T) {
 	}
 }
 
+// TestReferenceThreshold: the local threshold, step for step as the reference does it
+// (smoothed by 0.6 pixels, divided by the local paper, cut by Otsu's threshold, Otsu 1979),
+// on the paper that is estimated here, against scikit-image 0.19.3 on the reference's own
+// paper. 99 % of all pixels agree, on drawn pages and on kept pictures.
+func TestReferenceThreshold(t *testing.T) {
+	for _, p := range pages(t) {
+		luma := reference.Plane(t, "page-"+p.Picture)
+		soft, paper := luma.Blur(0.6), paperOf(luma, p.em())
+		left := make([]float32, len(luma.Pix)) // the share of the light that is left
+		for i, v := range soft.Pix {
+			left[i] = v / paper.Pix[i]
+		}
+		cut := otsu(left)
+		want := reference.Plane(t, "mask-"+p.Picture)
+		agree := share(len(left), func(i int) bool { return (left[i] < cut) == (want.Pix[i] > 0) })
+		if !(agree >= 0.99) {
+			t.Errorf("%s: %.4f of pixels agree with the reference, cut at %.3f", p.Picture, agree, cut)
+		}
+		t.Logf("%s: %.4f of pixels agree with the reference, cut at %.3f", p.Picture, agree, cut)
+	}
+}
+
+// otsu is the threshold that parts values into two groups whose means lie farthest apart,
+// each weighed by its size, over 256 bins as scikit-image has them.
+func otsu(v []float32) float32 {
+	lo, hi := v[0], v[0]
+	for _, x := range v {
+		lo, hi = min(lo, x), max(hi, x)
+	}
+	const n = 256
+	var count [n]float64
+	sum := 0.0
+	for _, x := range v {
+		bin := min(int((x-lo)/(hi-lo)*n), n-1)
+		count[bin]++
+		sum += float64(bin)
+	}
+	all, below, sumBelow, best, at := float64(len(v)), 0.0, 0.0, -1.0, 0
+	for bin, c := range count[:n-1] {
+		below, sumBelow = below+c, sumBelow+c*float64(bin)
+		apart := sumBelow/max(below, 1) - (sum-sumBelow)/max(all-below, 1)
+		if between := below * (all - below) * apart * apart; between > best {
+			best, at = between, bin
+		}
+	}
+	return lo + (hi-lo)*(float32(at)+0.5)/n
+}
+
 // TestReferenceInk: which pixels are ink. The reference divides by its local
 // paper and cuts with scikit-image 0.19.3 filters.threshold_otsu, halfway in
 // light; print is cut here at the density that is halfway in light at the page's
