@@ -52,6 +52,9 @@ func Find(p Planes) []Candidate {
 	}
 	f.assemble()
 	chosen := f.choose(f.found)
+	if blocks := f.unseen(chosen); blocks != nil {
+		return inReadingOrder(scaled(blocks, p.Step))
+	}
 	f.pastPrint(chosen)
 	if len(chosen) > 0 {
 		chosen = f.joined(chosen, f.residue(chosen))

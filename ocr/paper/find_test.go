@@ -182,3 +182,25 @@ func TestFindTilted(t *testing.T) {
 	}
 	near(t, found[0].Quad, tilted, 8)
 }
+
+// On a sheet as white as its slips, whose edges hardly show, each block of print is a slip.
+func TestSlipsUnseen(t *testing.T) {
+	s := newScene(720, 900, plainGround(228))
+	for _, q := range []Quad{rectangle(60, 40, 320, 300), rectangle(400, 60, 660, 320), rectangle(60, 420, 320, 800), rectangle(400, 500, 660, 840)} {
+		s.slip(q, 228)
+	}
+	f := newFinder(s.planes())
+	vague := f.candidateOf(rectangle(60, 40, 660, 320)) // a side of one, a side of another
+	vague.Confidence = 0.4
+	if got := f.unseen([]Candidate{vague}); len(got) != 4 {
+		t.Errorf("%d slips, want 4: %v", len(got), got)
+	}
+	clear := vague
+	clear.Confidence = 0.9
+	if got := f.unseen([]Candidate{clear}); got != nil {
+		t.Errorf("with a clear outline: %v", got)
+	}
+	if got := f.unseen(nil); got != nil {
+		t.Errorf("where nothing looks like a slip the whole picture is one: %v", got)
+	}
+}

@@ -34,9 +34,11 @@ const (
 	printBeyond = 0.5
 	// mostBare is how much of a slip may be bare between two of its lines, as a share of its
 	// width; 0.05 is a line. A row of pixels with print has printedRow of marks or more; one
-	// with inkedRow is an edge.
-	mostBare             = 0.22
-	printedRow, inkedRow = 0.03, 0.7
+	// with inkedRow is an edge. Of printedRows rows from where print begins printedLeast hold
+	// some: of those at a fold or the edge of a strip of tape no more than three do.
+	mostBare                  = 0.22
+	printedRow, inkedRow      = 0.03, 0.7
+	printedRows, printedLeast = 12, 5
 	// abut is how many pixels sides may lie apart that meet, or run on in one line.
 	abut = 3.0
 	// widestStrip is the width, as a share of the side along it, up to which a strip
@@ -165,7 +167,7 @@ func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 			// Clockwise corners: the side that both have runs the other way in b.
 			gap := max(apart(p, b[(t+1)%4]), apart(q, b[t]))
 			touch := gap <= bareEdge && (f.cutsPrint(p, q) || f.cutsPrint(b[t], b[(t+1)%4]))
-			if !touch && !(inLine(a, s, b, t) && f.printGoesOn(a, s, b, t)) && !f.printBetween(a, s, b, t) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
+			if !touch && !((inLine(a, s, b, t) || f.printBetween(a, s, b, t)) && f.printGoesOn(a, s, b, t)) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
 				continue
 			}
 			a[s], a[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
@@ -210,8 +212,7 @@ func (f *finder) bareFrom(p, r record.Point, q Quad) (float64, bool) {
 	for _, k := range q {
 		deep = max(deep, -outward(k, p, r))
 	}
-	const rows = 3
-	var last []float64
+	var rows []bool // which hold print
 	for d := bareEdge / 2.0; d < deep-bareEdge; d++ {
 		marks, n := 0.0, 0.0
 		for t := 0.05 * l; t < 0.95*l; t++ {
@@ -220,11 +221,18 @@ func (f *finder) bareFrom(p, r record.Point, q Quad) (float64, bool) {
 				marks, n = marks+float64(f.print.At(x, y)), n+1
 			}
 		}
-		last = append(last, marks/max(n, 1))
-		if k := len(last) - rows; k >= 0 {
-			if share := (last[k] + last[k+1] + last[k+2]) / rows; share > printedRow && share < inkedRow {
-				return d - rows + 1, true
+		share := marks / max(n, 1)
+		rows = append(rows, share > printedRow && share < inkedRow)
+	}
+	for k, held := range rows {
+		near := 0
+		for _, r := range rows[k:min(k+printedRows, len(rows))] {
+			if r {
+				near++
 			}
+		}
+		if held && near >= printedLeast {
+			return float64(k) + bareEdge/2.0, true
 		}
 	}
 	return 0, false

@@ -21,7 +21,11 @@ const (
 	blockRoom  = 7    // paper added around a block
 	leastMarks = 60   // of pixels: a dozen characters
 	asBright   = 0.87 // of the brightest slip: darker is the ground, whose grain is no print
-	calmGround = 0.02 // share of marks beyond which the ground is textured and holds no blocks
+	// leastBlocks is how many blocks are slips of a sheet; the parts of one slip are fewer.
+	// seenOutline is the confidence from which an outline is a slip's.
+	leastBlocks = 3
+	seenOutline = 0.55
+	calmGround  = 0.02 // share of marks beyond which the ground is textured and holds no blocks
 )
 
 // block is print outside of the slips: the rectangle of its marks.
@@ -72,6 +76,26 @@ func (f *finder) residue(chosen []Candidate) []block {
 		if f.light.density(q, 0) > asBright*bright {
 			out = append(out, block{box, n})
 		}
+	}
+	return out
+}
+
+// unseen are blocks of print as slips where there are several and no outline that was
+// chosen stands out: on a sheet as white as its slips what looks like one has a side here
+// of this slip and there of that.
+func (f *finder) unseen(chosen []Candidate) []Candidate {
+	for _, c := range chosen {
+		if c.Confidence > seenOutline {
+			return nil
+		}
+	}
+	blocks := f.residue(nil)
+	if len(chosen) == 0 || len(blocks) < leastBlocks || len(blocks) <= len(chosen) {
+		return nil
+	}
+	var out []Candidate
+	for _, b := range blocks {
+		out = append(out, Candidate{Quad: boxQuad(b.Inset(-blockRoom), f.print.W, f.print.H), Confidence: leastConfidence})
 	}
 	return out
 }
