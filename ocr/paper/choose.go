@@ -33,9 +33,34 @@ func (f *finder) choose(all []Candidate) []Candidate {
 		}
 		if clear {
 			out = append(out, c)
+			continue
+		}
+		for i, o := range out {
+			if q, ok := f.united(o.Quad, c.Quad); ok {
+				out[i].Quad = q
+			}
 		}
 	}
 	return f.withoutGround(out)
+}
+
+// united is the outline of a and b where each reaches into the other by a side that cannot
+// be seen while the sides next to it are one: parts of one slip that shade or tape cut out
+// twice.
+func (f *finder) united(a, b Quad) (Quad, bool) {
+	for s := range 4 {
+		p, q := a[s], a[(s+1)%4]
+		for t := range 4 {
+			c, d := b[t], b[(t+1)%4]
+			if max(outward(c, p, q), outward(d, p, q), outward(p, c, d), outward(q, c, d)) > -bareEdge ||
+				f.side(p, q) > seenSide || f.side(c, d) > seenSide || !flanksInLine(a, s, b, t, 0) {
+				continue
+			}
+			a[s], a[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
+			return a, area(a) > 0
+		}
+	}
+	return a, false
 }
 
 // withoutGround leaves out what is far darker than the brightest slip: the grain of

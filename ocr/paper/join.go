@@ -91,7 +91,12 @@ func (f *finder) pastPrint(chosen []Candidate) {
 			if !ok {
 				continue
 			}
-			if wide := movedOut(chosen[i].Quad, s, out); clearOf(wide, chosen, i) {
+			wide := movedOut(chosen[i].Quad, s, out)
+			// A torn edge is marks too, with dark ground beyond.
+			if _, light := f.beyond(c, Candidate{Quad: wide}); light < asLight {
+				continue
+			}
+			if clearOf(wide, chosen, i) {
 				chosen[i].Quad = wide
 			}
 		}

@@ -23,11 +23,12 @@ const (
 	grainPrint   = 0.3  // of the print on one, that the grain of a dark ground and the edge beside it seem to hold
 	seenSide     = 0.45 // of the whole's own side; where the picture ends it is less
 
-	allSeen        = 0.9 // of the other sides of a slip that runs off its picture
-	followsPrinted = 0.6 // of the print above a strip of tape that must follow below it
-	followsBright  = 0.7 // of its brightness
-	cutOffByMost   = 40  // thresholds that cut off a part: a strip of tape is cut off by few
-	followsVotes   = 0.2 // of them that must also cut out the whole then
+	allSeen        = 0.9  // of the other sides of a slip that runs off its picture
+	followsPrinted = 0.6  // of the print above a strip of tape that must follow below it
+	followsBright  = 0.7  // of its brightness
+	followsShade   = 0.85 // of it, below which what is surely cut off is none of the paper
+	cutOffByMost   = 40   // thresholds that cut off a part: a strip of tape is cut off by few
+	followsVotes   = 0.2  // of them that must also cut out the whole then
 
 	stripShape     = 2.5  // length against width from which a part is a strip
 	stripWidth     = 0.35 // of the whole's shorter side
@@ -119,7 +120,7 @@ func (f *finder) isPart(c, l Candidate) bool {
 	}
 	own, n := ownSide(c.Quad, l.Quad)
 	// What ends where the picture ends may be the ground.
-	return n == 1 && f.side(l.Quad[own], l.Quad[(own+1)%4]) > seenSide && !f.isGround(c, l)
+	return n == 1 && f.side(l.Quad[own], l.Quad[(own+1)%4]) > seenSide && !f.isGround(c, l) && !f.endsInShade(c, l)
 }
 
 // isGround says whether what l has more than c is bare and far darker: no paper lies
@@ -128,6 +129,22 @@ func (f *finder) isGround(c, l Candidate) bool {
 	print, light := f.beyond(c, l)
 	in := f.marks.density(c.Quad, -2)
 	return print < max(leastPrinted, grainPrint*in) && light < asLight
+}
+
+// endsInShade says whether c is surely cut off from l, and what l has more is darker: a
+// ground nearly as bright as paper, or the shadow on it.
+func (f *finder) endsInShade(c, l Candidate) bool {
+	if !cutOffSurely(c, l) {
+		return false
+	}
+	_, light := f.beyond(c, l)
+	return light < followsShade
+}
+
+// cutOffSurely says whether nearly all thresholds cut off c and hardly any l: there is
+// more between them than a fold or a strip of tape.
+func cutOffSurely(c, l Candidate) bool {
+	return c.votes >= cutOffByMost && float64(l.votes) < followsVotes*float64(c.votes)
 }
 
 // beyond is how full of print what l has more than c is, and how bright against c.
@@ -156,7 +173,7 @@ func (f *finder) isCut(c, l Candidate) bool {
 // picture's border, as bright and as full of print: a strip of tape or a fold across
 // a slip that runs off its picture is no end of it.
 func (f *finder) runsOff(c, l Candidate) bool {
-	if !liesIn(c, l) || c.votes >= cutOffByMost && float64(l.votes) < followsVotes*float64(c.votes) {
+	if !liesIn(c, l) || cutOffSurely(c, l) {
 		return false
 	}
 	own, n := ownSide(c.Quad, l.Quad)

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"image/color"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -193,5 +194,46 @@ func TestCutOffByMost(t *testing.T) {
 		if got := f.runsOff(part, whole); got != c.want {
 			t.Errorf("%d and %d votes: %v", c.part, c.whole, got)
 		}
+	}
+}
+
+// TestUnited: two outlines that reach into each other by sides that cannot be seen are one
+// slip; where one of two slips lies on the other the edge of the upper one shows.
+func TestUnited(t *testing.T) {
+	one, lapped := rectangle(80, 30, 370, 440), []Quad{rectangle(80, 30, 370, 300), rectangle(80, 200, 370, 440)}
+	for _, c := range []struct {
+		name string
+		want bool
+	}{{"one slip", true}, {"one on the other", false}} {
+		s := newScene(460, 470, plainGround(120))
+		bare := func(q Quad, bright float64) {
+			s.paint(q, func(_, _ float64, x, y int) { s.luma.SetGray(x, y, color.Gray{Y: byteOf(bright + s.rng.NormFloat64())}) })
+		}
+		bare(one, 225)
+		if !c.want {
+			bare(lapped[1], 200)
+		}
+		got, ok := newFinder(s.planes()).united(lapped[0], lapped[1])
+		if ok != c.want || ok && got != one {
+			t.Errorf("%s: %v %v", c.name, got, ok)
+		}
+	}
+}
+
+// TestTornEdge: the marks of a torn edge are no print that goes on beyond it.
+func TestTornEdge(t *testing.T) {
+	const foot = 240
+	s := newScene(460, 470, plainGround(50))
+	s.slip(rectangle(80, 30, 370, 300), 225)
+	for x := 80; x < 370; x++ { // torn off in steps of 12 pixels
+		for y := foot + 6*(x/6%3-1); y < 310; y++ {
+			s.luma.Pix[y*s.luma.Stride+x] = byteOf(50 + s.rng.NormFloat64())
+		}
+	}
+	f := newFinder(s.planes())
+	chosen := []Candidate{f.candidateOf(rectangle(80, 30, 370, foot))}
+	f.pastPrint(chosen)
+	if got := chosen[0].Quad[2].Y; got > foot+8 {
+		t.Errorf("the foot lies at %.0f, torn off at %d", got, foot)
 	}
 }
