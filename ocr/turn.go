@@ -86,10 +86,24 @@ func (r *Reader) bothEnds(up upright) ends {
 	down.view, down.turn = up.view.flipped(), (up.turn+180)%360
 	down.layout = up.layout.Flipped(up.even.W, up.even.H)
 	e := ends{up, down, grid.Fit(up.even, up.layout), up.layout.Cell}
-	for i, f := range e.fits {
+	e.read(r, up, down, e.fits)
+	if len(e.fits) == 1 && e.legible() < leastGrid {
+		// In step, and yet it reads poorly.
+		if others := grid.Others(up.even, up.layout); e.read(r, up, down, others) {
+			e.fits = others
+		}
+	}
+	return e
+}
+
+// read reads a slip this end up and the other on each of some grids, keeps the one that
+// reads most surely, and reports whether there was any.
+func (e *ends) read(r *Reader, up, down upright, fits []grid.Fitted) bool {
+	better := false
+	for i, f := range fits {
 		// Reading chooses between grids that the lines leave open, and between
 		// clear ones: a broad grid can be in step with every other character.
-		if i > 0 && e.fits[0].Clear && !f.Clear {
+		if i > 0 && fits[0].Clear && !f.Clear {
 			continue
 		}
 		u, d := up, down
@@ -99,11 +113,11 @@ func (r *Reader) bothEnds(up upright) ends {
 			d.grid[len(f.Lines)-1-k] = l.Flipped(up.even.W, up.even.H)
 		}
 		u.legible, d.legible = r.sureness(u.even, u.grid, u.layout), r.sureness(d.even, d.grid, d.layout)
-		if i == 0 || max(u.legible, d.legible) > e.legible() {
-			e.up, e.down = u, d
+		if e.up.grid == nil || max(u.legible, d.legible) > e.legible() {
+			e.up, e.down, better = u, d, true
 		}
 	}
-	return e
+	return better
 }
 
 // headUp decides whether to stand a slip on its head, and measures how legible

@@ -101,7 +101,17 @@ const mostFits = 4
 // print is clearly in step with the measured cell there is one grid; else there
 // are several, the likeliest first, and reading must tell which it is. There is
 // none when the print is on no grid.
-func Fit(p raster.Plane, l lines.Layout) []Fitted {
+func Fit(p raster.Plane, l lines.Layout) []Fitted { return fit(p, l, wellStep) }
+
+// Others are the grids that Fit leaves out where the measured cell is in step: every other
+// character of a leader may be too.
+func Others(p raster.Plane, l lines.Layout) []Fitted {
+	const never = 2
+	return fit(p, l, never)
+}
+
+// fit lays grids; a measured cell that is in step by well is the only one.
+func fit(p raster.Plane, l lines.Layout, well float64) []Fitted {
 	bare := make([][]float64, len(l.Bands))
 	for i, b := range l.Bands {
 		if !b.Rule {
@@ -109,7 +119,7 @@ func Fit(p raster.Plane, l lines.Layout) []Fitted {
 		}
 	}
 	tried := []laid{lay(bare, l, l.Cell, p.H)}
-	if tried[0].inStep < wellStep {
+	if tried[0].inStep < well {
 		for c := narrowest * l.Cap; c < broadest*l.Cap; c *= ladder {
 			tried = append(tried, lay(bare, l, c, p.H))
 		}

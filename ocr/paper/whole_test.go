@@ -207,7 +207,9 @@ func TestUnited(t *testing.T) {
 	}{{"one slip", true}, {"one on the other", false}} {
 		s := newScene(460, 470, plainGround(120))
 		bare := func(q Quad, bright float64) {
-			s.paint(q, func(_, _ float64, x, y int) { s.luma.SetGray(x, y, color.Gray{Y: byteOf(bright + s.rng.NormFloat64())}) })
+			s.paint(q, func(_, _ float64, x, y int) {
+				s.luma.SetGray(x, y, color.Gray{Y: byteOf(bright + s.rng.NormFloat64())})
+			})
 		}
 		bare(one, 225)
 		if !c.want {
