@@ -86,19 +86,19 @@ func (r *Reader) bothEnds(up upright) ends {
 	down.view, down.turn = up.view.flipped(), (up.turn+180)%360
 	down.layout = up.layout.Flipped(up.even.W, up.even.H)
 	e := ends{up, down, grid.Fit(up.even, up.layout), up.layout.Cell}
-	e.read(r, up, down, e.fits)
+	r.tryGrids(&e, up, down, e.fits)
 	if len(e.fits) == 1 && e.legible() < leastGrid {
 		// In step, and yet it reads poorly.
-		if others := grid.Others(up.even, up.layout); e.read(r, up, down, others) {
+		if others := grid.Others(up.even, up.layout); r.tryGrids(&e, up, down, others) {
 			e.fits = others
 		}
 	}
 	return e
 }
 
-// read reads a slip this end up and the other on each of some grids, keeps the one that
+// tryGrids reads a slip this end up and the other on each of some grids, keeps the one that
 // reads most surely, and reports whether there was any.
-func (e *ends) read(r *Reader, up, down upright, fits []grid.Fitted) bool {
+func (r *Reader) tryGrids(e *ends, up, down upright, fits []grid.Fitted) bool {
 	better := false
 	for i, f := range fits {
 		// Reading chooses between grids that the lines leave open, and between

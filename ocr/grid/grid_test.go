@@ -123,6 +123,19 @@ func TestMeasuredIsOffered(t *testing.T) {
 	}
 }
 
+// Half a cell is in step with all that a cell is; the whole cell is among the others.
+func TestOthersHoldTheCell(t *testing.T) {
+	p := print(t, false)
+	l := layout(t, p)
+	l.Cell = 3.5 * zoom
+	for _, f := range Others(p, l) {
+		if math.Abs(f.Cell-7*zoom) < 0.01*7*zoom {
+			return
+		}
+	}
+	t.Error("the cell that print has is not among the grids")
+}
+
 func TestFitLeavesProportionalPrint(t *testing.T) {
 	p := print(t, true)
 	for _, f := range Fit(p, layout(t, p)) {
