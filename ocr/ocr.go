@@ -43,7 +43,8 @@ import (
 //	5: stains and dark ground do not cut a slip, characters are held against each other by both readings
 //	6: outlines of soft grain are not read beside print, lines say whether an empty one stands above them, cells beside their place are moved
 //	7: lines of letters that stand far apart are found, widths that fit nearly as well are read, cells are laid anew below words that only the recognizer reads, lines that fan out are laid level
-const Version = 7
+//	8: outlines end where the ground begins, slips of a column are told apart, pages whose edges do not show are read by blocks of print, lines beside bars are found
+const Version = 8
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.
 var (
