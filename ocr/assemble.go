@@ -94,7 +94,7 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 			line.Wide = cells[i].Wide
 			line.Words = r.gridWords(cells[i], syms[i], u, b, place)
 		default:
-			line.Words = looseWords(words[i], u.layout, b, place)
+			line.Words = r.looseWords(words[i], u.layout, b, place)
 		}
 		if isRule(line.Words) {
 			line.Rule, line.Words = true, nil
@@ -140,6 +140,9 @@ func (r *Reader) gridWords(c cellLine, syms []symbolAt, u upright, b lines.Band,
 	var out []record.Word
 	for _, at := range wordsIn(chars) {
 		w := spell(chars[at.from:at.to])
+		if r.opts.Letters {
+			w.Letters = letterTrust(chars[at.from:at.to])
+		}
 		x0, x1 := c.Border(at.from), c.Border(at.to)
 		w.Box = place(x0, min(float64(b.Y0), c.Base-c.Cap), x1, max(float64(b.Y1), c.Base))
 		w.Col, w.Width = (x0-l.Left)/l.Cell, (x1-x0)/l.Cell
@@ -252,7 +255,7 @@ const (
 )
 
 // looseWords takes the recognizer's words as they are.
-func looseWords(seen []recognise.Word, l lines.Layout, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
+func (r *Reader) looseWords(seen []recognise.Word, l lines.Layout, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
 	var out []record.Word
 	for _, w := range seen {
 		text := []rune(w.Text)
@@ -260,9 +263,16 @@ func looseWords(seen []recognise.Word, l lines.Layout, b lines.Band, place func(
 			text[i] = plainRune(r)
 		}
 		x0, x1 := float64(w.Box.Min.X), float64(w.Box.Max.X)
-		out = append(out, record.Word{Text: string(text), Confidence: w.Confidence * looseTrust,
+		word := record.Word{Text: string(text), Confidence: w.Confidence * looseTrust,
 			Col: (x0 - l.Left) / l.Cell, Width: (x1 - x0) / l.Cell,
-			Box: place(x0, float64(b.Y0), x1, float64(b.Y1))})
+			Box: place(x0, float64(b.Y0), x1, float64(b.Y1))}
+		if r.opts.Letters {
+			word.Letters = looseLetterTrust(w)
+		}
+		if r.testOnlyLoose != nil {
+			r.testOnlyLoose(word, w)
+		}
+		out = append(out, word)
 	}
 	return out
 }

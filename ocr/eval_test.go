@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"tankroll/ocr/recognise"
 	"tankroll/record"
 )
 
@@ -32,6 +33,8 @@ var (
 	fitPlain = flag.Bool("fit-plain", false, "compare with the plain command")
 	fitOnly  = flag.String("fit-only", "", "evaluate only pictures whose name contains this")
 	fitMix   = flag.String("fit-mix", "", "other weights of the two readings: cell,symbol,floor")
+	fitFirst = flag.Bool("fit-first", false, "evaluate the first reading alone")
+	fitSlips = flag.String("fit-slips", "", "folder to write what was read and what is printed to, for the fit of fields in package parse")
 	fitConf  = flag.String("fit-conf", "", "file to add a line to for every word and character: whether right, and what speaks for it")
 )
 
@@ -47,7 +50,7 @@ func TestEval(t *testing.T) {
 	if *fitDir == "" {
 		t.Skip("give -fit with a folder of pictures")
 	}
-	r, err := NewReader(Options{})
+	r, err := NewReader(Options{FirstReading: *fitFirst})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,6 +92,8 @@ func evalFolder(t *testing.T, r *Reader, dir string) (s tally) {
 		}
 		evidenceOf := map[string][]char{}
 		r.testOnlyWord = func(w record.Word, c []char) { evidenceOf[fmt.Sprint(w.Text, w.Box)] = c }
+		var loose []looseWord
+		r.testOnlyLoose = func(w record.Word, of recognise.Word) { loose = append(loose, looseWord{w, of}) }
 		start := time.Now()
 		var got []record.Slip
 		for p, err := range r.Pages(context.Background(), raw) {
@@ -102,7 +107,10 @@ func evalFolder(t *testing.T, r *Reader, dir string) (s tally) {
 		s.pictures++
 		s.compare(name, truth.Slips, got, took)
 		if *fitConf != "" {
-			dumpEvidence(t, *fitConf, filepath.Base(dir), truth.Slips, got, evidenceOf)
+			dumpEvidence(t, *fitConf, filepath.Base(dir), truth.Slips, got, witnesses{evidenceOf, loose})
+		}
+		if *fitSlips != "" {
+			writeSlips(t, filepath.Join(*fitSlips, filepath.Base(dir), name+".json"), truth.Slips, got)
 		}
 		if *fitPlain {
 			var want []string
@@ -114,6 +122,24 @@ func evalFolder(t *testing.T, r *Reader, dir string) (s tally) {
 		}
 	}
 	return s
+}
+
+// writeSlips keeps the slips of a picture beside what is printed on it.
+func writeSlips(t *testing.T, file string, printed []record.ReadSlip, read []record.Slip) {
+	t.Helper()
+	b, err := json.Marshal(struct {
+		Printed []record.ReadSlip
+		Read    []record.Slip
+	}{printed, read})
+	if err == nil {
+		err = os.MkdirAll(filepath.Dir(file), 0o755)
+	}
+	if err == nil {
+		err = os.WriteFile(file, b, 0o644)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
 }
 
 // compare matches slips by where they lie.

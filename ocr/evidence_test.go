@@ -5,15 +5,48 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
+	"tankroll/ocr/recognise"
 	"tankroll/record"
 )
 
+// witnesses are what speaks for the words of a picture: for those read twice their
+// characters, by text and box, and for those that only the recognizer read what it
+// said of them.
+type witnesses struct {
+	grid  map[string][]char
+	loose []looseWord
+}
+
+// looseWord is a word that only the recognizer read, and how it read it.
+type looseWord struct {
+	record.Word
+	of recognise.Word
+}
+
+// looseOf are the features of each character of such a word; none for others.
+func (by witnesses) looseOf(w record.Word) (out [][nLoose]float64) {
+	for _, l := range by.loose {
+		if l.Text != w.Text || l.Box != w.Box {
+			continue
+		}
+		for _, s := range l.of.Symbols {
+			for range utf8.RuneCountInString(s.Text) {
+				out = append(out, looseFeatures(s.Confidence, l.of.Confidence))
+			}
+		}
+		return out
+	}
+	return nil
+}
+
 // dumpEvidence adds a line for every word ("w level right confidence") and
-// every character of it ("c level right features…") to a file. A character is
+// every character of it ("c level right features…", "l …" where only the
+// recognizer read it) to a file. A character is
 // right when the best alignment of its line with a printed line puts the same
 // one beside it.
-func dumpEvidence(t *testing.T, file, level string, want []record.ReadSlip, got []record.Slip, evidenceOf map[string][]char) {
+func dumpEvidence(t *testing.T, file, level string, want []record.ReadSlip, got []record.Slip, by witnesses) {
 	f, err := os.OpenFile(file, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
 	if err != nil {
 		t.Fatal(err)
@@ -27,12 +60,12 @@ func dumpEvidence(t *testing.T, file, level string, want []record.ReadSlip, got 
 	}
 	for _, s := range got {
 		for _, l := range s.Lines {
-			dumpLine(f, level, l, printed, evidenceOf)
+			dumpLine(f, level, l, printed, by)
 		}
 	}
 }
 
-func dumpLine(f *os.File, level string, l record.Line, printed []string, evidenceOf map[string][]char) {
+func dumpLine(f *os.File, level string, l record.Line, printed []string, by witnesses) {
 	var parts []string
 	for _, w := range l.Words {
 		parts = append(parts, w.Text)
@@ -50,10 +83,14 @@ func dumpLine(f *os.File, level string, l record.Line, printed []string, evidenc
 	for _, w := range l.Words {
 		n := len([]rune(w.Text))
 		all := true
-		chars := evidenceOf[fmt.Sprint(w.Text, w.Box)]
+		loose := by.looseOf(w)
+		chars := by.grid[fmt.Sprint(w.Text, w.Box)]
 		for i := range n {
 			ok := at+i < len(beside) && beside[at+i] >= 0
 			all = all && ok
+			if i < len(loose) {
+				fmt.Fprintf(f, "l %s %v %.4f\n", level, bit(ok), loose[i])
+			}
 			if i < len(chars) {
 				fmt.Fprintf(f, "c %s %v %.4f %c\n", level, bit(ok), chars[i].features(), chars[i].r)
 			}

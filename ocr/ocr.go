@@ -66,6 +66,9 @@ type Options struct {
 	Trace   string // folder for a picture of every step; "" for none
 	Workers int    // pages or slips recognised at once; 0 means one per processor, at most 4
 	Room    int64  // pixels of all pages in work at once, which bounds the memory; 0 for no bound
+
+	FirstReading bool // read lines by the recognizer alone, not cell by cell as well: to see what the second reading gives
+	Letters      bool // say of every character how often such a one is right: record.Word.Letters
 }
 
 // Limits bounds what one input may cost. Zero fields mean the defaults: 64 MB,
@@ -124,7 +127,8 @@ type Reader struct {
 	mix   mix
 	room  room
 
-	testOnlyWord func(record.Word, []char) // sees every word with what speaks for it
+	testOnlyWord  func(record.Word, []char)         // sees every word with what speaks for it
+	testOnlyLoose func(record.Word, recognise.Word) // and every one that only the recognizer read
 }
 
 // NewReader checks that the recognizer is installed. Child processes start with

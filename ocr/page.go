@@ -211,6 +211,11 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	if u.legible < leastLegible {
 		return s, nil
 	}
+	if r.opts.FirstReading {
+		words, err := r.read(ctx, u, nil, t)
+		s.Lines = r.assemble(u, words, nil, size)
+		return s, err
+	}
 	cells := u.cells
 	if cells == nil {
 		cells = r.readCells(u)

@@ -51,8 +51,11 @@ func (r *Reader) read(ctx context.Context, u upright, cells []cellLine, t *trace
 			continue
 		}
 		step, cap := u.layout.Cell, u.layout.Cap
-		if cells != nil {
+		switch {
+		case cells != nil:
 			step, cap = cells[i].Step, cells[i].Cap
+		case u.grid != nil && u.grid[i].Cells > 0: // its width was found, its cells are not read
+			step, cap = u.grid[i].Step, u.grid[i].Cap
 		}
 		s := cutStrip(u.view, b, u.layout, toUsual(step, cap))
 		t.image("line", s.gray)

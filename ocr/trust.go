@@ -1,6 +1,11 @@
 package ocr
 
-import "math"
+import (
+	"math"
+	"unicode/utf8"
+
+	"tankroll/ocr/recognise"
+)
 
 // Trust: how often a character is right that was read so. It is fitted, by the
 // evaluation in eval_test.go, on characters of the fit part's slips that were
@@ -66,6 +71,44 @@ func (e evidence) trust() float64 {
 
 // alikes are the characters that have a double on some head.
 const alikes = "0OoQD8B1lI|iJj5S2Z6G9gqVUvuyYNMHWKXhnmr.,:;'`-~_()<>[]{}CcPpSsTtwxz"
+
+// letterTrust is the trust in each character of a word, in ten thousandths.
+func letterTrust(chars []char) []float64 {
+	out := make([]float64, len(chars))
+	for i, c := range chars {
+		out[i] = tenThousandth(c.trust())
+	}
+	return out
+}
+
+func tenThousandth(p float64) float64 { return math.Round(p*1e4) / 1e4 }
+
+// looseFeatures are what is known of a character that only the recognizer read:
+// what it says of it and of its word.
+func looseFeatures(symbol, word float64) [nLoose]float64 {
+	return [nLoose]float64{1, logit(symbol, 6), logit(word, 6)}
+}
+
+const nLoose = 3
+
+// looseWeights weigh them: constant, the recognizer's confidence in the character
+// and in its word.
+var looseWeights = [nLoose]float64{0, 0.5, 0.5}
+
+// looseLetterTrust is letterTrust of a word that only the recognizer read.
+func looseLetterTrust(w recognise.Word) []float64 {
+	var out []float64
+	for _, s := range w.Symbols {
+		sum := 0.0
+		for i, f := range looseFeatures(s.Confidence, w.Confidence) {
+			sum += looseWeights[i] * f
+		}
+		for range utf8.RuneCountInString(s.Text) {
+			out = append(out, tenThousandth(logistic(sum)))
+		}
+	}
+	return out
+}
 
 // wordTrust makes the confidence in a word of the trust in its characters. Doubts
 // about the characters of one word are of one cause, so the product is too low

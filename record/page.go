@@ -17,17 +17,18 @@ type Page struct {
 // other pages stands what was seen there, without header and records, and
 // where it was joined into.
 type ReadSlip struct {
-	Corners    [4]Point `json:"corners"`
-	Turn       int      `json:"turn"`
-	Paper      Paper    `json:"paper"`
-	Text       []string `json:"text"`
-	TextBoxes  []Box    `json:"text_boxes,omitempty"` // of each line of Text, on the original it stands on; nil for typed text
-	TextParts  []int    `json:"text_parts,omitempty"` // which of Parts each line of Text stands on; nil when there are none
-	Header     Header   `json:"header"`
-	Records    []Record `json:"records"`
-	Parts      []Part   `json:"parts,omitempty"`
-	JoinedInto *Ref     `json:"joined_into,omitempty"`
-	MayGoOn    []Ref    `json:"may_go_on,omitempty"` // perhaps the same slip, but too little of it is on both pictures to be sure
+	Corners    [4]Point    `json:"corners"`
+	Turn       int         `json:"turn"`
+	Paper      Paper       `json:"paper"`
+	Text       []string    `json:"text"`
+	TextBoxes  []Box       `json:"text_boxes,omitempty"` // of each line of Text, on the original it stands on; nil for typed text
+	TextParts  []int       `json:"text_parts,omitempty"` // which of Parts each line of Text stands on; nil when there are none
+	Letters    [][]float64 `json:"letters,omitempty"`    // how often such a character is right, of each line of Text, spaces left out; nil unless asked for
+	Header     Header      `json:"header"`
+	Records    []Record    `json:"records"`
+	Parts      []Part      `json:"parts,omitempty"`
+	JoinedInto *Ref        `json:"joined_into,omitempty"`
+	MayGoOn    []Ref       `json:"may_go_on,omitempty"` // perhaps the same slip, but too little of it is on both pictures to be sure
 }
 
 // Join puts a slip and its report together for a Page.
@@ -36,7 +37,7 @@ func Join(s Slip, r Report) ReadSlip {
 	if records == nil {
 		records = []Record{}
 	}
-	return ReadSlip{Corners: s.Corners, Turn: s.Turn, Paper: s.Paper, Text: s.Text(), TextBoxes: s.TextBoxes(), TextParts: textParts(s), Header: r.Header, Records: records, Parts: s.Parts}
+	return ReadSlip{Corners: s.Corners, Turn: s.Turn, Paper: s.Paper, Text: s.Text(), TextBoxes: s.TextBoxes(), TextParts: textParts(s), Letters: s.Letters(), Header: r.Header, Records: records, Parts: s.Parts}
 }
 
 func textParts(s Slip) []int {

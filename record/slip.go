@@ -10,6 +10,8 @@ package record
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
+	"unicode/utf8"
 )
 
 // Point is a place on the original picture, in its pixels; it is written as
@@ -171,6 +173,7 @@ type Word struct {
 	Confidence   float64       `json:"confidence"`           // 0 to 1: how often such a word is right
 	AsFigures    float64       `json:"as_figures,omitempty"` // the same once it is known that a number, date or time stands there; 0 when unknown
 	Alternatives []Alternative `json:"alternatives,omitempty"`
+	Letters      []float64     `json:"letters,omitempty"` // 0 to 1: how often such a character is right, for each of Text; nil unless asked for
 }
 
 // Alternative is another reading of the same word, less likely than Text.
@@ -212,6 +215,38 @@ func (s Slip) Text() []string {
 		}
 	}
 	return out
+}
+
+// Letters is, for each line of Text, how often such a character is right, for
+// each of its characters that is not a space. It is nil when no word knows it.
+func (s Slip) Letters() [][]float64 {
+	var out [][]float64
+	known := false
+	for _, l := range s.Lines {
+		if l.Rule {
+			continue
+		}
+		line := []float64{}
+		for _, w := range l.Words {
+			known = known || w.Letters != nil
+			line = append(line, w.letters()...)
+		}
+		out = append(out, line)
+	}
+	if !known {
+		return nil
+	}
+	return out
+}
+
+// letters is one number a character; those of the word where its text was put
+// together of other words.
+func (w Word) letters() []float64 {
+	n := utf8.RuneCountInString(w.Text)
+	if len(w.Letters) == n {
+		return w.Letters
+	}
+	return slices.Repeat([]float64{w.Confidence}, n)
 }
 
 // TextBoxes is where each line of Text lies on the original. It is nil when no

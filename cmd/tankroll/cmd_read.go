@@ -16,7 +16,7 @@ import (
 
 func (a *app) readCommand() *cobra.Command {
 	var typed bool
-	var trace string
+	var o ocr.Options
 	c := &cobra.Command{
 		Use:   "read FILE…",
 		Short: "read printouts and show what they say, keeping nothing",
@@ -31,29 +31,36 @@ reading is written there as a numbered picture.
 A slip that is longer than a picture is given in several, one after the other,
 each showing the last few lines of the one before; they are read as one slip.
 
+Every line is read twice, by Tesseract and cell by cell on the print's own grid.
+With --first-reading the second is left out, to see what it gives. With --letters
+the JSON says of every character how often such a one is right.
+
 A field marked ? is doubtful; its reason stands below it.` + limitsHelp,
 		Args: atLeast(1, "at least one file to read"),
 		RunE: func(c *cobra.Command, files []string) error {
 			if typed {
 				return a.readTyped(files)
 			}
-			return a.read(c.Context(), files, trace)
+			return a.read(c.Context(), files, o)
 		},
 	}
 	c.Flags().BoolVar(&typed, "typed", false, "the files are typed text, not pictures")
 	a.limits.flags(c)
-	c.Flags().StringVar(&trace, "trace", "", "folder to write every step to, as numbered pictures")
+	c.Flags().StringVar(&o.Trace, "trace", "", "folder to write every step to, as numbered pictures")
+	c.Flags().BoolVar(&o.FirstReading, "first-reading", false, "leave out the second reading of each line")
+	c.Flags().BoolVar(&o.Letters, "letters", false, "with --json: how often each such character is right")
 	return c
 }
 
-func (a *app) read(ctx context.Context, files []string, trace string) error {
-	if trace != "" {
-		if err := os.MkdirAll(trace, 0o755); err != nil {
+func (a *app) read(ctx context.Context, files []string, o ocr.Options) error {
+	if o.Trace != "" {
+		if err := os.MkdirAll(o.Trace, 0o755); err != nil {
 			return err
 		}
 	}
 	spareMemory()
-	r, err := ocr.NewReader(ocr.Options{Trace: trace, Workers: 1, Limits: a.limits.ocr()})
+	o.Workers, o.Limits = 1, a.limits.ocr()
+	r, err := ocr.NewReader(o)
 	if err != nil {
 		return err
 	}
