@@ -7,15 +7,19 @@
 // Every reading is a process of its own, so time and memory are those of the
 // whole command. Words count when they hold a letter or digit.
 //
-// Two tables come out. The first has a row a level, written as soon as the level
-// is done. The second says which stage of reading lost the words that were not
-// read right, and how that differs from the losses kept in testdata: with
-// -update this run's losses are kept instead. An interrupt ends the run early,
-// with both tables of what was measured.
+// The first table has a row a level, written as soon as the level is done. The
+// second says which stage of reading lost the words that were not read right. The
+// next set both readings beside the first reading alone, on the same files in the
+// same run: words, characters and time; then how often what is said of characters
+// and fields is right, and how many fields are sure and wrong; then what is wanted
+// of all that and not reached. All but the times is compared with what is kept in
+// testdata; with -update this run's is kept instead. An interrupt ends the run
+// early, with the tables of what was measured.
 package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -54,8 +58,8 @@ func main() {
 	flag.IntVar(&o.long, "long", 1, "slips longer than a picture, for each level and overlap; 0 for none")
 	flag.StringVar(&o.sizes, "sizes", "12,48", "megapixels of a few photos to read enlarged, comma separated; empty for none")
 	flag.IntVar(&o.imports, "imports", 32, "pictures to keep and read as one import; 0 for none")
-	flag.StringVar(&o.golden, "golden", filepath.Join("internal", "bench", "testdata"), "folder of the losses to compare with")
-	flag.BoolVar(&o.update, "update", false, "keep this run's losses instead of comparing them")
+	flag.StringVar(&o.golden, "golden", filepath.Join("internal", "bench", "testdata"), "folder of the figures to compare with")
+	flag.BoolVar(&o.update, "update", false, "keep this run's figures instead of comparing them")
 	flag.Parse()
 	o.levels = strings.Split(*levels, ",")
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
@@ -76,13 +80,18 @@ func run(ctx context.Context, out, progress io.Writer, o options) error {
 	if o.part == "judge" {
 		o.misses = false // nobody may fit code on what judges it
 	}
-	kept, err := readLosses(o.goldenFile())
+	kept, err := readLosses(o.goldenFile("losses"))
+	if err != nil {
+		return err
+	}
+	keptTrust, err := readTrust(o.goldenFile("trust"))
 	if err != nil {
 		return err
 	}
 	fmt.Fprintf(out, "part %s, %d pictures a level, seeds from %d\n\n", o.part, o.n, o.seed)
 	writeHeader(out)
 	now := losses{made: madeWith(ctx, o)}
+	nowTrust := trust{made: now.made}
 	for _, level := range o.levels {
 		r := &result{}
 		for i := range o.n {
@@ -103,6 +112,8 @@ func run(ctx context.Context, out, progress io.Writer, o options) error {
 		}
 		if r.pictures > 0 {
 			writeRow(out, level, *r)
+			r.trust.level = level
+			nowTrust.levels = append(nowTrust.levels, r.trust)
 			fmt.Fprintf(progress, "%s: %s\n", level, inWords(now.level(level)))
 		}
 		if ctx.Err() != nil {
@@ -112,6 +123,8 @@ func run(ctx context.Context, out, progress io.Writer, o options) error {
 	}
 	fmt.Fprintln(out)
 	writeLosses(out, o.levels, now)
+	fmt.Fprintln(out)
+	writeTrust(out, nowTrust)
 	fmt.Fprintln(out)
 	if ctx.Err() == nil && o.long > 0 {
 		if err := long(ctx, out, o); err != nil {
@@ -130,15 +143,17 @@ func run(ctx context.Context, out, progress io.Writer, o options) error {
 	}
 	switch {
 	case o.update && ctx.Err() != nil:
-		return fmt.Errorf("%s: not written, the run was interrupted", o.goldenFile())
+		return fmt.Errorf("%s: not written, the run was interrupted", o.golden)
 	case o.update:
-		return now.write(o.goldenFile())
+		return errors.Join(now.write(o.goldenFile("losses")), nowTrust.write(o.goldenFile("trust")))
 	}
-	writeChanges(out, o.goldenFile(), kept, now)
+	writeChanges(out, o.goldenFile("losses"), kept, now)
+	fmt.Fprintln(out)
+	writeTrustChanges(out, o.goldenFile("trust"), keptTrust, nowTrust.String())
 	return nil
 }
 
-// goldenFile is where the losses of the part are kept.
-func (o options) goldenFile() string {
-	return filepath.Join(o.golden, "losses-"+o.part+".txt")
+// goldenFile is where figures of the part are kept: losses or trust.
+func (o options) goldenFile(what string) string {
+	return filepath.Join(o.golden, what+"-"+o.part+".txt")
 }

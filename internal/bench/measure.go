@@ -27,6 +27,7 @@ const perPicture = 3 * time.Minute
 // result sums what a reader made of the pictures of one level.
 type result struct {
 	words, plain    score.Words
+	trust           levelTrust
 	fields          score.Fields
 	slips, found    int
 	turns, pictures int
@@ -38,7 +39,8 @@ type result struct {
 	rolls           int   // end-of-roll stripes on the pictures
 }
 
-// measure reads one picture with both readers, adds to the sums and says which
+// measure reads one picture with plain tesseract, with the first reading alone and
+// with both, adds to the sums and says which
 // stage lost what.
 func measure(ctx context.Context, r *result, dir string, o options, c fixtures.Case) (score.Losses, error) {
 	file := filepath.Join(dir, "picture."+c.Ext)
@@ -57,18 +59,13 @@ func measure(ctx context.Context, r *result, dir string, o options, c fixtures.C
 	if err != nil {
 		return score.Losses{}, err
 	}
-	out, took, peak, err := process(ctx, o.program, "read", "--json", file)
-	if ctx.Err() != nil {
-		return score.Losses{}, ctx.Err()
+	first, firstTook, _, err := read(ctx, o.program, file, "--first-reading")
+	if err != nil {
+		return score.Losses{}, err
 	}
-	var page record.Page
-	if jsonErr := json.Unmarshal(out, &page); jsonErr != nil {
-		return score.Losses{}, fmt.Errorf("its JSON: %w (%v)", jsonErr, err)
-	}
-	for _, s := range page.Slips {
-		if len(s.TextBoxes) != len(s.Text) {
-			return score.Losses{}, fmt.Errorf("%s does not tell where its %d lines lie: build it anew", o.program, len(s.Text))
-		}
+	page, took, peak, err := read(ctx, o.program, file)
+	if err != nil {
+		return score.Losses{}, err
 	}
 	r.pictures++
 	r.pixels += int64(size.Width) * int64(size.Height)
@@ -79,7 +76,60 @@ func measure(ctx context.Context, r *result, dir string, o options, c fixtures.C
 		r.failed++
 	}
 	add(r, c, page, text, o.misses)
+	r.trust.add(c, first, page, text)
+	r.trust.firstTook, r.trust.took = r.trust.firstTook+firstTook, r.trust.took+took
 	return score.Attribute(printed(c), page.Slips), nil
+}
+
+// read has the program read one picture.
+func read(ctx context.Context, program, file string, flags ...string) (record.Page, time.Duration, int64, error) {
+	var page record.Page
+	out, took, peak, err := process(ctx, program, append([]string{"read", "--json", "--letters", file}, flags...)...)
+	if ctx.Err() != nil {
+		return page, took, peak, ctx.Err()
+	}
+	if jsonErr := json.Unmarshal(out, &page); jsonErr != nil {
+		return page, took, peak, fmt.Errorf("its JSON: %w (%v)", jsonErr, err)
+	}
+	for _, s := range page.Slips {
+		if len(s.TextBoxes) != len(s.Text) || len(s.Letters) != len(s.Text) {
+			return page, took, peak, fmt.Errorf("%s does not tell where its %d lines lie or how sure they are: build it anew", program, len(s.Text))
+		}
+	}
+	return page, took, peak, nil
+}
+
+// add judges what the first reading and both made of a picture.
+func (t *levelTrust) add(c fixtures.Case, first, both record.Page, text []string) {
+	lines := printed(c)
+	var truth, records []record.Record
+	for _, s := range c.Slips {
+		truth = append(truth, s.Records...)
+	}
+	for _, s := range both.Slips {
+		records = append(records, s.Records...)
+	}
+	t.slips += len(c.Slips)
+	t.firstWords = t.firstWords.Add(score.CountWords(text, textOf(first)))
+	t.words = t.words.Add(score.CountWords(text, textOf(both)))
+	t.firstChars = t.firstChars.Add(score.CountChars(lines, first.Slips, nil))
+	t.chars = t.chars.Add(score.CountChars(lines, both.Slips, t.letters.Add))
+	for _, f := range score.JudgeFields(truth, records) {
+		t.fields.Add(f.Field.Confidence, f.Right)
+		if f.Field.Sure {
+			t.sure++
+			if !f.Right {
+				t.sureWrong++
+			}
+		}
+	}
+}
+
+func textOf(p record.Page) (out []string) {
+	for _, s := range p.Slips {
+		out = append(out, s.Text...)
+	}
+	return out
 }
 
 // printed is the truth of a case as losses are attributed by.
@@ -95,11 +145,9 @@ func printed(c fixtures.Case) []score.Printed {
 }
 
 func add(r *result, c fixtures.Case, page record.Page, text []string, misses bool) {
-	var got []string
 	var truth, read []record.Record
 	stripe := false
 	for _, s := range page.Slips {
-		got = append(got, s.Text...)
 		read = append(read, s.Records...)
 		stripe = stripe || s.Paper.EndOfRoll
 	}
@@ -124,7 +172,7 @@ func add(r *result, c fixtures.Case, page record.Page, text []string, misses boo
 	case stripe:
 		r.invented++
 	}
-	r.words = r.words.Add(score.CountWords(text, got))
+	r.words = r.words.Add(score.CountWords(text, textOf(page)))
 	f, m := score.CountFields(truth, read)
 	r.fields = r.fields.Add(f)
 	if misses {
@@ -175,8 +223,9 @@ func plainTesseract(ctx context.Context, file string, text []string) (best score
 	return best, fastest, nil
 }
 
-// process runs a command on one core and says how long it took and how much
-// memory it and its children held at most, in kB.
+// process runs a command on one core and says how much time of a processor it and
+// its children took, which other work on the machine hardly changes, and how much
+// memory the largest of them held at most, in kB.
 func process(ctx context.Context, name string, args ...string) ([]byte, time.Duration, int64, error) {
 	ctx, cancel := context.WithTimeout(ctx, perPicture)
 	defer cancel()
@@ -184,11 +233,11 @@ func process(ctx context.Context, name string, args ...string) ([]byte, time.Dur
 	cmd := exec.CommandContext(ctx, name, args...)
 	cmd.Stdout, cmd.Stderr = &out, &errs
 	cmd.Env = append(os.Environ(), "OMP_THREAD_LIMIT=1", "GOMAXPROCS=1")
-	start := time.Now()
 	err := cmd.Run()
-	took := time.Since(start)
+	var took time.Duration
 	var peak int64
 	if cmd.ProcessState != nil {
+		took = cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()
 		if ru, ok := cmd.ProcessState.SysUsage().(*syscall.Rusage); ok {
 			peak = ru.Maxrss
 		}
