@@ -56,9 +56,15 @@ func (dr *draft) namedAbove() bool {
 }
 
 // badlyNamed doubts the records of a section of which some have a good name and others a
-// doubtful one: what stands in those may be of the record above or below.
+// doubtful one: what stands in those may be of the record above or below. A bare number
+// where others say TANK is a doubtful one: it may be that of its line, or dirt.
 func (d *doc) badlyNamed(drafts []*draft) {
 	why, well := "", false
+	said := slices.ContainsFunc(drafts, func(dr *draft) bool {
+		return slices.ContainsFunc(dr.facts, func(f fact) bool {
+			return f.field == ownName(dr.kind) && f.field != "device" && !f.under && len(f.label) > 0 && len(f.read.toks) > 0 && f.label[0].line == f.read.toks[0].line
+		})
+	})
 	for _, dr := range drafts {
 		for _, f := range dr.facts {
 			if f.field != ownName(dr.kind) || f.inherited {
@@ -66,6 +72,8 @@ func (d *doc) badlyNamed(drafts []*draft) {
 			}
 			if len(f.label) == 0 && d.countsBehind(f.read.toks) {
 				why = fmt.Sprintf("%q was taken for the %s of a record here; it may be a count", textOf(f.read.toks), f.field)
+			} else if len(f.label) == 0 && said && !f.under && !dr.row {
+				why = fmt.Sprintf("%q was taken for the %s of a record here, without the word that others have; it may be no name", textOf(f.read.toks), f.field)
 			} else if f.cost > sureLabelCost {
 				why = fmt.Sprintf("the %s of a record here was read from %q, which is not quite the name of one", f.field, textOf(f.label))
 			} else {
@@ -232,12 +240,13 @@ func takenApart(drafts []*draft) {
 	}
 }
 
-// wideRow reports whether a draft is a row of a table of several columns.
+// wideRow reports whether a draft is a row of a table of several columns: what it takes
+// from above stands in none of them.
 func (dr *draft) wideRow() bool {
 	const several = 3
 	n := 0
 	for _, f := range dr.facts {
-		if f.under {
+		if f.under && !f.inherited {
 			n++
 		}
 	}
