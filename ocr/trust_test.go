@@ -5,7 +5,6 @@ import (
 	"flag"
 	"fmt"
 	"maps"
-	"math"
 	"os"
 	"slices"
 	"strconv"
@@ -20,17 +19,10 @@ var (
 	fitCheck = flag.String("fit-check", "", "another such file, of other pictures, to check the weights on")
 )
 
-// seen is one character of the file: what speaks for it and whether it was right.
-type seen struct {
-	level string
-	f     []float64
-	right bool
-}
-
 // evidenceFile is what such a file holds: characters that were read twice, those
 // that only the recognizer read, and words.
 type evidenceFile struct {
-	chars, loose []seen
+	chars, loose []score.Example
 	words        []saying
 }
 
@@ -48,7 +40,7 @@ func TestFitTrust(t *testing.T) {
 	}
 	fit := readEvidence(t, *fitTrust)
 	fmt.Printf("%d characters, %d read once, %d words\n", len(fit.chars), len(fit.loose), len(fit.words))
-	chars, loose := newton(fit.chars, trustWeights[:]), newton(fit.loose, looseWeights[:])
+	chars, loose := score.FitLogistic(fit.chars, nFeatures), score.FitLogistic(fit.loose, nLoose)
 	fmt.Printf("trustWeights %.3f\nlooseWeights %.3f\n", chars, loose)
 	report := func(name string, e evidenceFile) {
 		fmt.Println(name + ": characters, as it stands and as fitted")
@@ -68,17 +60,8 @@ func TestFitTrust(t *testing.T) {
 
 // printReliability shows ten bins of what weights say, and how far it is off at
 // each level.
-func printReliability(all []seen, weights []float64) {
-	var whole score.Reliability
-	levels := map[string]*score.Reliability{}
-	for _, s := range all {
-		if levels[s.level] == nil {
-			levels[s.level] = &score.Reliability{}
-		}
-		p := logistic(dotOf(weights, s.f))
-		whole.Add(p, s.right)
-		levels[s.level].Add(p, s.right)
-	}
+func printReliability(all []score.Example, weights []float64) {
+	whole, levels := score.Reliabilities(all, weights)
 	for _, b := range whole {
 		if b.N > 0 {
 			fmt.Printf("  %7d  said %.4f  right %.4f\n", b.N, b.MeanSaid(), b.Share())
@@ -109,16 +92,16 @@ func readEvidence(t *testing.T, file string) (out evidenceFile) {
 		if len(parts) < 4 {
 			continue
 		}
-		s := seen{level: parts[1], right: parts[2] == "1"}
+		s := score.Example{Level: parts[1], Right: parts[2] == "1"}
 		switch parts[0] {
 		case "w":
 			p, _ := strconv.ParseFloat(parts[3], 64)
-			out.words = append(out.words, saying{p, s.right})
+			out.words = append(out.words, saying{p, s.Right})
 		case "c":
-			s.f = numbers(parts[3:], nFeatures)
+			s.Features = numbers(parts[3:], nFeatures)
 			out.chars = append(out.chars, s)
 		case "l":
-			s.f = numbers(parts[3:], nLoose)
+			s.Features = numbers(parts[3:], nLoose)
 			out.loose = append(out.loose, s)
 		}
 	}
@@ -131,76 +114,6 @@ func numbers(parts []string, n int) []float64 {
 		out[i], _ = strconv.ParseFloat(parts[i], 64)
 	}
 	return out
-}
-
-func dotOf(w, f []float64) float64 {
-	sum := 0.0
-	for i, v := range f {
-		sum += w[i] * v
-	}
-	return sum
-}
-
-// newton fits a logistic regression, with a little weight decay, from such weights on.
-func newton(all []seen, from []float64) []float64 {
-	w := slices.Clone(from)
-	const steps = 30
-	for range steps {
-		newtonStep(all, w)
-	}
-	return w
-}
-
-func newtonStep(all []seen, w []float64) {
-	n := len(w)
-	a := make([][]float64, n)
-	for i := range a {
-		a[i] = make([]float64, n+1)
-		a[i][i], a[i][n] = 1, -w[i]
-	}
-	for _, s := range all {
-		p := logistic(dotOf(w, s.f))
-		y := 0.0
-		if s.right {
-			y = 1
-		}
-		for i := range a {
-			for j := range s.f {
-				a[i][j] += p * (1 - p) * s.f[i] * s.f[j]
-			}
-			a[i][n] += (y - p) * s.f[i]
-		}
-	}
-	for i, v := range solve(a) {
-		w[i] += v
-	}
-}
-
-// solve solves a linear system by Gauss's elimination.
-func solve(a [][]float64) []float64 {
-	n := len(a)
-	for c := range n {
-		p := c
-		for r := c; r < n; r++ {
-			if math.Abs(a[r][c]) > math.Abs(a[p][c]) {
-				p = r
-			}
-		}
-		a[c], a[p] = a[p], a[c]
-		for r := range n {
-			if r != c {
-				f := a[r][c] / a[c][c]
-				for k := c; k <= n; k++ {
-					a[r][k] -= f * a[c][k]
-				}
-			}
-		}
-	}
-	x := make([]float64, n)
-	for i := range x {
-		x[i] = a[i][n] / a[i][i]
-	}
-	return x
 }
 
 func printTable(s []saying) {

@@ -103,11 +103,17 @@ type doc struct {
 	saysPrinted  bool    // a header line says when the slip was printed
 	headFacts    []fact  // header fields found among the records
 	front        head    // what the slip's head and foot say
+
+	testOnlyField func(evidence) // sees what is known of every field
 }
 
 // Slip reads one slip.
 func Slip(s record.Slip, h Hints) record.Report {
-	d := newDoc(s, h)
+	return newDoc(s, h).understand(s)
+}
+
+// understand makes the report of the slip.
+func (d *doc) understand(s record.Slip) record.Report {
 	drafts, left := d.sections()
 	d.giveTaken(drafts)
 	takenApart(drafts)

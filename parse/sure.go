@@ -70,14 +70,22 @@ func (d *doc) settle(b *built) {
 	for _, name := range b.rec.FieldNames() {
 		f := b.rec.Fields[name]
 		fact := b.reads[name]
-		f.Confidence = d.fieldConfidence(b, name, fact)
-		why := d.reasons(b, name, f, fact)
+		f.Confidence = d.fieldConfidence(b, name, fact) // of its reading, for the reasons
+		why, hard := d.reasons(b, name, f, fact)
 		f.Sure = len(why) == 0
-		if fact != nil {
-			f.Confidence = lessened(b, name, fact, f.Confidence)
+		e := evidence{read: f.Confidence, reasons: len(why), record: b.unsure != "", check: len(b.doubts[name]) > 0, sure: f.Sure}
+		if hard {
+			e.reasons--
 		}
-		if !f.Sure && f.Confidence > mostUnsure {
-			f.Confidence = mostUnsure
+		if fact != nil {
+			e.danger, e.stranger = fact.danger != "", fact.stranger != ""
+		}
+		f.Confidence = e.trust()
+		if !f.Sure {
+			f.Confidence = min(f.Confidence, mostUnsure)
+		}
+		if d.testOnlyField != nil {
+			d.testOnlyField(e)
 		}
 		b.rec.Fields[name] = f
 		for _, w := range why {
@@ -127,23 +135,15 @@ func (d *doc) spellingCost(f *fact) float64 {
 	return 0
 }
 
-// lessened is the confidence of a field that something else speaks against.
-func lessened(b *built, name string, f *fact, c float64) float64 {
-	if len(b.doubts[name]) > 0 || b.unsure != "" || f != nil && (f.stranger != "" || f.danger != "") {
-		c *= 0.7
-	}
-	return math.Round(c*1e4) / 1e4
-}
-
-// reasons lists why a field is not sure; none means that it is.
-func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []string {
-	var why []string
+// reasons lists why a field is not sure; none means that it is. hard is whether one of
+// them is how it reads.
+func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) (why []string, hard bool) {
 	why = append(why, b.doubts[name]...)
 	if b.unsure != "" {
 		why = append(why, b.unsure)
 	}
 	if fact == nil {
-		return append(why, "worked out from the rest of the slip, not printed here")
+		return append(why, "worked out from the rest of the slip, not printed here"), false
 	}
 	if fact.danger != "" && fact.danger != b.unsure {
 		why = append(why, fact.danger)
@@ -153,7 +153,7 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 	}
 	spec := specs[b.rec.Kind][name]
 	if w := d.readWell(b, name, spec, f, fact); w != "" {
-		why = append(why, w)
+		why, hard = append(why, w), len(fact.read.toks) > 0
 	}
 	if fact.cost > sureLabelCost {
 		why = append(why, fmt.Sprintf("its label was read as %q, which is not quite the name of this field", textOf(fact.label)))
@@ -210,7 +210,7 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) []strin
 			why = append(why, fmt.Sprintf("%q names no known product", textOf(fact.read.toks)))
 		}
 	}
-	return why
+	return why, hard
 }
 
 // finer reports whether a rate is printed with a last figure that says nothing: 0.100.
