@@ -72,6 +72,34 @@ func TestTextBoxes(t *testing.T) {
 	}
 }
 
+// TestLetters: a script finds one number for each character of a line that is no
+// space; a word whose text was put together of others has its own for each; where
+// nobody asked there are none.
+func TestLetters(t *testing.T) {
+	word := func(text string, conf float64, letters ...float64) record.Word {
+		return record.Word{Text: text, Confidence: conf, Letters: letters}
+	}
+	lines := func(w ...record.Word) []record.Line {
+		return []record.Line{{Rule: true}, {Words: w}}
+	}
+	for _, c := range []struct {
+		name  string
+		lines []record.Line
+		want  string
+	}{
+		{"each its own", lines(word("2°", 0.5, 0.9, 0.8), word("A", 0.5, 1)), `"letters":[[0.9,0.8,1]]`},
+		{"put together", lines(word("12", 0.5, 0.9), word("A", 0.5, 1)), `"letters":[[0.5,0.5,1]]`},
+	} {
+		raw, err := json.Marshal(record.Join(record.Slip{Lines: c.lines}, record.Report{}))
+		if err != nil || !strings.Contains(string(raw), c.want) {
+			t.Errorf("%s: %s is not in (%v)\n%s", c.name, c.want, err, raw)
+		}
+	}
+	if l := (record.Slip{Lines: lines(word("12", 0.5))}).Letters(); l != nil {
+		t.Errorf("nobody asked: %v", l)
+	}
+}
+
 func TestPointJSON(t *testing.T) {
 	raw, err := json.Marshal([]record.Point{{X: 1.26, Y: -3.04}, {X: 0, Y: 10}})
 	if err != nil {
