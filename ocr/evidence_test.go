@@ -33,7 +33,7 @@ func (by witnesses) looseOf(w record.Word) (out [][nLoose]float64) {
 		}
 		for _, s := range l.of.Symbols {
 			for range utf8.RuneCountInString(s.Text) {
-				out = append(out, looseFeatures(s.Confidence, l.of.Confidence))
+				out = append(out, looseFeatures(s.Confidence))
 			}
 		}
 		return out

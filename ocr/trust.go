@@ -83,24 +83,23 @@ func letterTrust(chars []char) []float64 {
 
 func tenThousandth(p float64) float64 { return math.Round(p*1e4) / 1e4 }
 
-// looseFeatures are what is known of a character that only the recognizer read:
-// what it says of it and of its word.
-func looseFeatures(symbol, word float64) [nLoose]float64 {
-	return [nLoose]float64{1, logit(symbol, 6), logit(word, 6)}
+// looseFeatures are what is known of a character that only the recognizer read: its
+// confidence. That in the word says no more.
+func looseFeatures(symbol float64) [nLoose]float64 {
+	return [nLoose]float64{1, logit(symbol, 6)}
 }
 
-const nLoose = 3
+const nLoose = 2
 
-// looseWeights weigh them: constant, the recognizer's confidence in the character
-// and in its word.
-var looseWeights = [nLoose]float64{0, 0.5, 0.5}
+// looseWeights weigh them. The recognizer says 0.95 of what is right half the time.
+var looseWeights = [nLoose]float64{-4.791, 1.646}
 
 // looseLetterTrust is letterTrust of a word that only the recognizer read.
 func looseLetterTrust(w recognise.Word) []float64 {
 	var out []float64
 	for _, s := range w.Symbols {
 		sum := 0.0
-		for i, f := range looseFeatures(s.Confidence, w.Confidence) {
+		for i, f := range looseFeatures(s.Confidence) {
 			sum += looseWeights[i] * f
 		}
 		for range utf8.RuneCountInString(s.Text) {
