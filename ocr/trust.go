@@ -59,7 +59,7 @@ func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
 // trustWeights weigh the features: constant, both readings together, the cell
 // seen with the slip, agreement, the recognizer's confidence when it agrees and
 // when it differs, legibility in tenths, having a double, the cell by itself.
-var trustWeights = [nFeatures]float64{-3.121, 0.386, 0.693, 0.564, 3.584, 0.854, 0.860, 0.968, 0.103}
+var trustWeights = [nFeatures]float64{-2.364, 0.283, 0.576, 1.426, 3.102, 0.126, 0.686, 0.786, 0.281}
 
 func (e evidence) trust() float64 {
 	sum := 0.0

@@ -73,12 +73,9 @@ func (d *doc) settle(b *built) {
 		f.Confidence = d.fieldConfidence(b, name, fact) // of its reading, for the reasons
 		why, hard := d.reasons(b, name, f, fact)
 		f.Sure = len(why) == 0
-		e := evidence{read: f.Confidence, reasons: len(why), record: b.unsure != "", check: len(b.doubts[name]) > 0, sure: f.Sure}
+		e := evidence{read: f.Confidence, reasons: len(why), record: b.unsure != "", sure: f.Sure}
 		if hard {
 			e.reasons--
-		}
-		if fact != nil {
-			e.danger, e.stranger = fact.danger != "", fact.stranger != ""
 		}
 		f.Confidence = e.trust()
 		if !f.Sure {

@@ -5,16 +5,14 @@ import "math"
 // evidence is what is known of a field when it is said how often such a one is
 // right. Whether it is sure is decided by reasons; this only puts a number to it.
 type evidence struct {
-	read     float64 // how likely its value was read right, with what backs it
-	reasons  int     // against it, other than how it reads
-	record   bool    // one is against its whole record
-	check    bool    // one comes of a check against other fields
-	danger   bool    // one is something near it that was not understood
-	stranger bool    // and one beside it
-	sure     bool    // there is none, not even how it reads
+	read    float64 // how likely its value was read right, with what backs it
+	reasons int     // against it, other than how it reads
+	record  bool    // one of them is against its whole record
+	sure    bool    // there is none, not even how it reads
 }
 
-// features are what the logistic function weighs.
+// features are what the logistic function weighs. More of them, by the kind of reason,
+// say more on the slips that they are fitted on and less on others.
 func (e evidence) features() [nFeatures]float64 {
 	bit := func(b bool) float64 {
 		if b {
@@ -23,10 +21,10 @@ func (e evidence) features() [nFeatures]float64 {
 		return 0
 	}
 	more := min(max(e.reasons-1, 0), 2)
-	return [nFeatures]float64{1, logit(e.read), bit(e.reasons > 0), float64(more), bit(e.record), bit(e.check), bit(e.danger), bit(e.stranger), bit(e.sure)}
+	return [nFeatures]float64{1, logit(e.read), bit(e.reasons > 0), float64(more), bit(e.record), bit(e.sure)}
 }
 
-const nFeatures = 9
+const nFeatures = 6
 
 // logit is a probability's log odds. Confidences are in ten thousandths, so that
 // beyond mostOdds they say no more.
@@ -36,9 +34,10 @@ func logit(p float64) float64 {
 }
 
 // trustWeights weigh the features in their order: constant, how it reads, whether
-// anything else is against it, how much more, what it is, and whether it is sure.
-// TestFitFields fits them on slips of part fit that were read from pictures.
-var trustWeights = [nFeatures]float64{3.121, 0.287, -0.448, -0.359, -2.848, -2.351, -1.004, -0.8, 2}
+// anything else is against it, how much more, whether that is against its whole
+// record, and whether it is sure. TestFitFields fits them on slips of part fit that
+// were read from pictures.
+var trustWeights = [nFeatures]float64{3.078, 0.157, -0.877, -1.396, -1.777, 2.684}
 
 // trust is how often a field with such evidence is right, in ten thousandths.
 func (e evidence) trust() float64 {
