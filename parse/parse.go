@@ -59,7 +59,9 @@ import (
 //	8  summaries of passes: the rate behind its line, bare, as the columns of a table or
 //	   over its rows; empty cells, lists of the first pass of each month; ALARM in a
 //	   column of states, products in the head of a matrix, tanks among rows of tests
-const Version = 8
+//	9  pieces of a record that was torn apart are doubted; confidence of a field is how
+//	   often such a one is right
+const Version = 9
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
