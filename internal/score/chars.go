@@ -25,7 +25,9 @@ func (c Chars) ErrorRate() float64 { return float64(c.Wrong) / float64(max(1, c.
 
 // CountChars compares what is printed on a picture with what was read, line by
 // line: a line read belongs to the printed line that the middle of its box lies on,
-// as for Attribute, and lines that lie on none are characters too many. each, unless
+// as for Attribute. One that lies on none, since dirt at its end makes its box reach
+// too far, belongs to the line that it is most like of those over which nothing was
+// read, if it is half like it; else its characters are too many. each, unless
 // nil, is told of every character read how likely it is said to be right (1 where
 // the slip does not tell) and whether it is.
 func CountChars(printed []Printed, read []record.ReadSlip, each func(said float64, right bool)) Chars {
@@ -34,6 +36,7 @@ func CountChars(printed []Printed, read []record.ReadSlip, each func(said float6
 	}
 	var out Chars
 	over := map[[2]int][]charsRead{}
+	var stray []charsRead
 	for _, s := range read {
 		for i, text := range s.Text {
 			l := charsRead{marks: marksOf(text)}
@@ -52,10 +55,17 @@ func CountChars(printed []Printed, read []record.ReadSlip, each func(said float6
 				over[[2]int{slip, line}] = append(over[[2]int{slip, line}], l)
 				continue
 			}
-			out.Wrong += len(l.marks)
-			for _, m := range l.marks {
-				each(m.said, false)
-			}
+			stray = append(stray, l)
+		}
+	}
+	for _, l := range stray {
+		if at, ok := unreadLike(printed, over, l); ok {
+			over[at] = append(over[at], l)
+			continue
+		}
+		out.Wrong += len(l.marks)
+		for _, m := range l.marks {
+			each(m.said, false)
 		}
 	}
 	for i, p := range printed {
@@ -69,6 +79,25 @@ func CountChars(printed []Printed, read []record.ReadSlip, each func(said float6
 		}
 	}
 	return out
+}
+
+// unreadLike finds the printed line over which nothing was read that a line is most
+// like.
+func unreadLike(printed []Printed, over map[[2]int][]charsRead, l charsRead) (best [2]int, ok bool) {
+	most := 0.5 // changes, for each character of the longer of the two
+	for i, p := range printed {
+		for k, line := range p.Lines {
+			want := marksOf(line.Text)
+			longer := max(len(want), len(l.marks))
+			if over[[2]int{i, k}] != nil || longer == 0 {
+				continue
+			}
+			if n, _ := edits(want, l.marks); float64(n) < most*float64(longer) {
+				most, best, ok = float64(n)/float64(longer), [2]int{i, k}, true
+			}
+		}
+	}
+	return best, ok
 }
 
 // charsRead is one line that was read.

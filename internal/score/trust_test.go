@@ -125,8 +125,12 @@ func TestCountChars(t *testing.T) {
 			record.ReadSlip{Text: []string{"12", "VOL", "AA7", "LOST"}, TextBoxes: []record.Box{box(80, 0, 20), box(0, 0, 30), box(0, 20, 100), box(0, 40, 100)}},
 			Chars{12, 12, 0}, times(12, said{1, true}),
 		},
-		"on its head": {
-			record.ReadSlip{Turn: 180, Text: []string{"AA 7"}, TextBoxes: []record.Box{box(0, 20, 100)}},
+		"beside its line for dirt at its end": {
+			record.ReadSlip{Text: []string{"VOL 12", "AA7", "LOST '"}, TextBoxes: []record.Box{box(0, 0, 100), box(0, 20, 100), box(0, 40, 1000).Union(box(1000, 80, 10))}},
+			Chars{12, 13, 1}, append(times(12, said{1, true}), said{1, false}),
+		},
+		"beside its line and unlike any": {
+			record.ReadSlip{Text: []string{"XXO"}, TextBoxes: []record.Box{box(0, 80, 100)}},
 			Chars{12, 3, 15}, times(3, said{1, false}),
 		},
 		"nothing": {record.ReadSlip{}, Chars{12, 0, 12}, nil},
