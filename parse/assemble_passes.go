@@ -52,7 +52,7 @@ func inPrintedOrder(drafts []*draft) {
 
 // summary reports whether a draft has a field that only summaries have.
 func (dr *draft) summary() bool {
-	for _, f := range []string{"passes_24h", "passes_since_midnight", "first_pass_of_month", "last_pass_at"} {
+	for _, f := range []string{"passes_24h", "passes_since_midnight", "first_pass_of_month", "last_pass_at", fieldNone} {
 		if dr.has(f) {
 			return true
 		}

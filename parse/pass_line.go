@@ -1,0 +1,175 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/record"
+)
+
+// fieldNone says that a summary has a test of which no pass is told: NONE YET.
+const fieldNone = "none"
+
+// passLine is a row of a table of passes: what it is of and its values.
+type passLine struct {
+	toks   []token
+	names  []fact
+	values []passValue
+}
+
+// passValue is a value of such a row.
+type passValue struct {
+	l, r  float64
+	toks  []token
+	reads []reading // one, or two counts
+	dated bool
+	none  bool // no pass yet
+}
+
+// left is where the values of a row begin.
+func (r passLine) left() float64 { return r.values[0].l }
+
+// passLine reads a row: the name of a line with its product or neither, and values to the
+// end. Blank cells are passed over.
+func (d *doc) passLine(toks []token) (passLine, bool) {
+	if len(toks) == 0 || len(toks) > 3*maxColumns {
+		return passLine{}, false
+	}
+	if v, ok := d.passValues(toks); ok && (len(v) > 1 || v[0].dated || toks[0].col > wideGap) && !d.rowOfLine(toks) {
+		return passLine{toks: toks, values: v}, true
+	}
+	var cuts []int
+	for s := 1; s < len(toks); s++ {
+		if starts(toks, s) {
+			cuts = append(cuts, s)
+		}
+	}
+	for s := len(toks) - 1; s > 0; s-- {
+		if !starts(toks, s) {
+			cuts = append(cuts, s)
+		}
+	}
+	for _, s := range cuts {
+		names, ok := d.passNames(toks[:s], starts(toks, s))
+		if !ok {
+			continue
+		}
+		if v, ok := d.passValues(toks[s:]); ok {
+			return passLine{toks, names, v}, true
+		}
+	}
+	return passLine{}, false
+}
+
+// rowOfLine reports whether a row of figures begins with the number of its line.
+func (d *doc) rowOfLine(toks []token) bool {
+	return plainDigits(toks[0].text, 1, 2) && len(toks) > 1 && toks[0].col <= wideGap
+}
+
+// passNames reads what a row is of: a line, and its product, which must be a known one
+// unless a gap parts it from the values.
+func (d *doc) passNames(toks []token, apart bool) ([]fact, bool) {
+	if r, ok := d.readIdent("line", toks); ok {
+		names := []fact{{field: "line", read: r, printed: true, under: true}}
+		rest := toks[r.used:]
+		if len(rest) > 0 && rest[0].blank {
+			rest = rest[1:]
+		}
+		if len(rest) == 0 {
+			return names, true
+		}
+		p, ok := d.readField(record.LineSummary, specs[record.LineSummary]["product"], rest, "")
+		if !ok || p.used != len(rest) || p.cost >= unknownGrade && !apart {
+			return nil, false
+		}
+		return append(names, fact{field: "product", read: p, printed: true, under: true}), true
+	}
+	f, worth := d.scan(record.LineSummary, toks)
+	if worth <= 0 || !hasField(f, "line") || !d.complete(f, toks) {
+		return nil, false
+	}
+	for _, o := range f {
+		if o.field != "line" && o.field != "product" {
+			return nil, false
+		}
+	}
+	return f, true
+}
+
+// passValues reads tokens as counts and dates to the last of them.
+func (d *doc) passValues(toks []token) ([]passValue, bool) {
+	var out []passValue
+	said := false
+	for i := 0; i < len(toks); {
+		v, n := d.passValue(toks[i:])
+		if n == 0 {
+			return nil, false
+		}
+		if n > 0 && (len(v.reads) > 0 || v.none) {
+			v.toks, v.l, v.r = toks[i:i+n], toks[i].col, toks[i+n-1].end
+			out = append(out, v)
+			said = said || len(v.reads) > 0
+		}
+		i += n
+	}
+	return out, said
+}
+
+// passValue reads one value; 0 tokens for none.
+func (d *doc) passValue(toks []token) (passValue, int) {
+	t := toks[0]
+	if t.blank {
+		return passValue{}, 1
+	}
+	if noValue(t) {
+		n := 1
+		if len(toks) > 1 && (toks[1].norm == "yet" || toks[1].norm == "so") && !starts(toks, 1) {
+			n = 2
+		}
+		return passValue{none: true}, n
+	}
+	if a, b, ok := strokeCounts(t); ok {
+		return passValue{reads: []reading{a, b}}, 1
+	}
+	if r, ok := d.readTime(toks, false); ok && r.hasDate() && !(plainDigits(t.text, 1, 3) && r.used == 1) {
+		if len(toks) > 1 && plainDigits(t.text, 1, 3) && starts(toks, 1) {
+			return d.passCount(toks)
+		}
+		return passValue{reads: []reading{r}, dated: true}, r.used
+	}
+	return d.passCount(toks)
+}
+
+// passCount reads a count of passes.
+func (d *doc) passCount(toks []token) (passValue, int) {
+	r, ok := d.readField(record.LineSummary, specs[record.LineSummary]["passes_24h"], toks[:1], "")
+	if !ok || !plainDigits(toks[0].text, 1, 3) {
+		return passValue{}, 0
+	}
+	return passValue{reads: []reading{r}}, 1
+}
+
+// strokeCounts reads two counts with a stroke between them: 22/7.
+func strokeCounts(t token) (a, b reading, ok bool) {
+	at := strings.IndexByte(t.text, '/')
+	if at < 1 || !plainDigits(t.text[:at], 1, 3) || !plainDigits(t.text[at+1:], 1, 3) {
+		return a, b, false
+	}
+	return countOf(t, t.text[:at]), countOf(t, t.text[at+1:]), true
+}
+
+// countOf is a count that is printed as a part of a token.
+func countOf(t token, text string) reading {
+	n := 0
+	for _, c := range text {
+		n = n*10 + int(c-'0')
+	}
+	part := t
+	part.text, part.norm = text, text
+	if s := *t.seen; true {
+		s.shown = ""
+		part.seen = &s
+	}
+	r := reading{used: 1, toks: []token{part}, value: float64(n)}
+	r.num.Value = float64(n)
+	return r
+}
