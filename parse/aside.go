@@ -57,9 +57,20 @@ func (d *doc) tally(toks []token) bool {
 		return false
 	}
 	if toks[0].text != "1" && !starts(toks, 1) && strings.HasSuffix(toks[1].norm, "s") && toks[1].delim == 0 && (toks[1].norm == "entries" || d.noun(toks[1]) && d.spelt(toks[1], lexicon.Topic)) {
-		return len(d.withoutMoments(toks)) == len(toks)
+		return len(d.withoutMoments(toks)) == len(toks) && !d.countsPasses(toks)
 	}
 	return d.countsStates(toks)
+}
+
+// countsPasses reports whether a count is one of a summary: of tests of a rate, or of those
+// that passed in a day.
+func (d *doc) countsPasses(toks []token) bool {
+	if d.namesClass(record.LineSummary, toks[1:]) != "" {
+		return true
+	}
+	bag, _, _ := d.bag(toks[1:])
+	t := labelTables()
+	return t.has(bag, "passes") || t.has(bag, "hours24") || t.has(bag, "midnight")
 }
 
 // countsStates reports whether each cell of a line is a number and a state or result, and the

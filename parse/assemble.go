@@ -35,7 +35,9 @@ func (d *doc) assemble(r reads) []*draft {
 	for i, e := range r.entries {
 		e.facts = d.keepHead(e.facts)
 		for k := range e.facts {
-			if f := &e.facts[k]; f.field == "product" {
+			if f := &e.facts[k]; f.read.none {
+				f.field = fieldNone
+			} else if f.field == "product" {
 				f.grade, _, _ = d.grade(f.read.toks)
 			}
 		}

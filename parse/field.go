@@ -107,6 +107,10 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 	case "passes_24h", "passes_since_midnight":
 		r, ok := d.read(spec, toks, hint)
 		return r, ok && r.num.Decimals == 0 && r.num.Value >= 0 && r.num.Value <= mostPasses
+	case "first_pass_of_month", "last_pass_at":
+		if n := noneYet(toks); n > 0 {
+			return reading{used: n, toks: toks[:n], none: true}, true
+		}
 	case "device":
 		return d.readDevice(toks)
 	case "state":
@@ -202,6 +206,9 @@ func (d *doc) readClass(k record.Kind, toks []token, hint string) (reading, bool
 		return reading{}, false
 	}
 	if n, ok := d.number(toks[0]); ok && hasDigit(toks[0].text) {
+		if k == record.LineSummary && n.Value < 0 && toks[0].text[0] == '(' {
+			n.Value = -n.Value // MONTHLY (0.2): a summary has no amounts below zero
+		}
 		r := reading{used: 1, toks: toks[:1], num: n, value: n.Value, fixed: n.Fixed}
 		if code, cost, used := d.unitAfter(toks[1:]); used > 0 {
 			u := unitCodes[code]

@@ -19,7 +19,7 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 		return s, true
 	}
 	heads, n := d.matrixHead(k, lines[i].toks)
-	if next := d.productsBelow(lines, i, heads); !d.rowBelow(lines, max(i, next)) {
+	if next := d.productsBelow(lines, i, heads); !d.rowBelow(k, lines, max(i, next)) {
 		return structure{}, false
 	}
 	if n < 2 {
@@ -37,10 +37,16 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 
 // rowBelow reports whether the next line that is no rule may be a row of a matrix: one
 // must stand there, below the heads of the columns or below the first row.
-func (d *doc) rowBelow(lines []line, i int) bool {
+func (d *doc) rowBelow(k record.Kind, lines []line, i int) bool {
 	for _, l := range lines[i+1:] {
 		if l.rule {
 			continue
+		}
+		if _, ok := d.classHead(k, l.toks); ok {
+			continue
+		}
+		if r, ok := d.readClass(k, l.toks, ""); ok && k == record.LineSummary && r.num.Decimals > 0 {
+			l.toks = l.toks[r.used:] // 3.0 PASSES   19   18
 		}
 		return len(l.toks) >= fewestInRow && slices.ContainsFunc(d.names(l.toks), func(n name) bool { return leadsRow(n, l.toks) })
 	}

@@ -23,7 +23,7 @@ func (d *doc) productsBelow(lines []line, i int, heads []matrixHead) int {
 
 // productsAbove is matrix for a line of products above the heads.
 func (d *doc) productsAbove(k record.Kind, lines []line, i int) (structure, bool) {
-	if i+2 >= len(lines) || lines[i].head || lines[i+1].head || cellCount(lines[i].toks) < 2 || !d.rowBelow(lines, i+1) {
+	if i+2 >= len(lines) || lines[i].head || lines[i+1].head || cellCount(lines[i].toks) < 2 || !d.rowBelow(k, lines, i+1) {
 		return structure{}, false
 	}
 	heads, n := d.matrixHead(k, lines[i+1].toks)

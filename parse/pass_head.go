@@ -25,7 +25,8 @@ func (d *doc) passHeading(toks []token) ([]passPhrase, bool) {
 		return nil, false
 	}
 	var out []passPhrase
-	for _, c := range cells(toks) {
+	all := cells(toks)
+	for n, c := range all {
 		p := passPhrase{l: c[0].col}
 		for i := 0; i < len(c); {
 			if f, n := d.passClass(c, i); n > 0 {
@@ -49,6 +50,9 @@ func (d *doc) passHeading(toks []token) ([]passPhrase, bool) {
 			i += n
 		}
 		p.r = c[len(c)-1].end
+		if n+1 < len(all) && all[n+1][0].bar {
+			p.r = math.Max(p.r, all[n+1][0].col-1) // its box goes on to the bar
+		}
 		out = append(out, p)
 	}
 	return out, true
@@ -86,6 +90,10 @@ func (d *doc) passWords(toks []token) ([]token, int, bool) {
 	if halves := strokeHalves(t); len(halves) == 2 && d.spelt(halves[0], lexicon.Part) && d.spelt(halves[1], lexicon.Part) {
 		return halves, 1, true
 	}
+	if n := midnightClock(toks); n > 0 {
+		t.text, t.norm, t.at, t.end = "midnight", "midnight", -1, toks[n-1].end
+		return []token{t}, n, true
+	}
 	if _, cost, n := d.code(lexicon.Unit, toks); n > 0 && cost == 0 {
 		return nil, n, true
 	}
@@ -93,6 +101,19 @@ func (d *doc) passWords(toks []token) ([]token, int, bool) {
 		return toks[:1], 1, true
 	}
 	return nil, 1, !t.number && (t.blank || d.spelt(t, lexicon.Filler) || d.littleWord(t))
+}
+
+// midnightClock counts the tokens of the clock's midnight as a heading has it: 0:00, 12:00 AM.
+func midnightClock(toks []token) int {
+	switch toks[0].norm {
+	case "0:00", "00:00", "24:00", "0h00", "00h00", "12:00a", "12:00am", "12am":
+		return 1
+	case "12:00", "12":
+		if len(toks) > 1 && !starts(toks, 1) && (toks[1].norm == "am" || toks[1].norm == "a.m" || toks[1].norm == "a") {
+			return 2
+		}
+	}
+	return 0
 }
 
 // strokeHalves are the words before and behind the stroke in a token, nil when it has not
@@ -118,6 +139,7 @@ func (d *doc) nameColumnsOf(cols []passColumn, heads [][]passPhrase, apart bool,
 	for n := range cols {
 		c := &cols[n]
 		c.toks, c.class, c.guess, c.fields, c.cost = nil, nil, "", nil, 0
+		c.from, c.to = c.l, c.r
 	}
 	var labels []passPhrase // that stand over no column
 	for _, h := range heads {
@@ -137,6 +159,9 @@ func (d *doc) nameColumnsOf(cols []passColumn, heads [][]passPhrase, apart bool,
 						return false
 					}
 					c.toks = append(c.toks, q.toks...)
+					if len(under) == 1 && q.class == nil {
+						c.from, c.to = math.Min(c.from, q.l), math.Max(c.to, q.r)
+					}
 					if q.class != nil {
 						c.class = q.class
 					}
@@ -222,7 +247,7 @@ func (c *passColumn) nearestClass(heads [][]passPhrase) bool {
 			if p.class == nil {
 				continue
 			}
-			gap := math.Max(p.l-c.r, c.l-p.r)
+			gap := math.Max(0, math.Max(p.l-c.to, c.from-p.r))
 			switch same := c.class != nil && c.class.read.class == p.class.read.class; {
 			case gap < near:
 				if !same {

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/record"
@@ -120,11 +121,7 @@ func (d *doc) passValue(toks []token) (passValue, int) {
 	if t.blank {
 		return passValue{}, 1
 	}
-	if noValue(t) {
-		n := 1
-		if len(toks) > 1 && (toks[1].norm == "yet" || toks[1].norm == "so") && !starts(toks, 1) {
-			n = 2
-		}
+	if n := noneYet(toks); n > 0 {
 		return passValue{none: true}, n
 	}
 	if a, b, ok := strokeCounts(t); ok {
@@ -137,6 +134,18 @@ func (d *doc) passValue(toks []token) (passValue, int) {
 		return passValue{reads: []reading{r}, dated: true}, r.used
 	}
 	return d.passCount(toks)
+}
+
+// noneYet counts the tokens that say that there is no pass: NONE, NONE YET, NONE SO FAR.
+func noneYet(toks []token) int {
+	if !noValue(toks[0]) {
+		return 0
+	}
+	n := 1
+	for n < len(toks) && !starts(toks, n) && slices.Contains([]string{"yet", "so", "far", "this", "month", "recorded"}, toks[n].norm) {
+		n++
+	}
+	return n
 }
 
 // passCount reads a count of passes.

@@ -155,7 +155,7 @@ func samePasses(drafts []*draft) []*draft {
 // of one field.
 func (dr *draft) takes(o *draft) bool {
 	for _, f := range o.facts {
-		if f.field != "" && f.field != fieldMoment && f.field != "line" && f.field != "product" && f.field != "result" && f.read.class == "" && dr.has(f.field) {
+		if f.field != "" && f.field != fieldNone && f.field != fieldMoment && f.field != "line" && f.field != "product" && f.field != "result" && f.read.class == "" && dr.has(f.field) {
 			return false
 		}
 	}

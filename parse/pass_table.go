@@ -51,6 +51,9 @@ func (d *doc) passTable(k record.Kind, lines []line, i int) (structure, bool) {
 	return structure{}, false
 }
 
+// cellWorth is what it is worth, beside its words, that a value stands under its heading.
+const cellWorth = 0.8
+
 // passRows reads the rows from line j on below headings that begin at line i.
 func (d *doc) passRows(lines []line, i, j int, heads [][]passPhrase, words int) (structure, bool) {
 	var rows []passLine
@@ -77,7 +80,7 @@ func (d *doc) passRows(lines []line, i, j int, heads [][]passPhrase, words int) 
 			s := structure{worth: float64(words) * freeWorth, lines: end - i}
 			for _, r := range rows {
 				s.entries = append(s.entries, r.entries(cols, i+1)...)
-				s.worth += float64(len(r.toks)) + factWorth
+				s.worth += float64(len(r.toks)) + cellWorth*float64(len(r.values)+len(r.names)) + factWorth
 			}
 			return s, len(s.entries) > 0
 		}
@@ -95,6 +98,8 @@ func passesAmong(heads [][]passPhrase) bool {
 // passColumn is a column of values and what stands over it.
 type passColumn struct {
 	l, r   float64
+	from   float64 // the same with its own heading
+	to     float64
 	pair   bool // its values are two counts with a stroke between
 	dated  bool // its values are dates
 	toks   []token

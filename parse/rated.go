@@ -4,7 +4,7 @@ import "tankroll/record"
 
 // ratedName is a label of a summary with the rate of the test among its words:
 //
-//	rated = label rate label         LAST 0.2 GAL/HR PASS
+//	rated = label rate [ label ]     LAST 0.2 GAL/HR PASS
 type ratedName struct {
 	name
 	class fact
@@ -22,7 +22,16 @@ func (d *doc) ratedNames(k record.Kind, toks []token) []ratedName {
 		}
 		class, ok := d.readClass(k, toks[n.used:], "")
 		from := n.used + class.used
-		if !ok || from >= len(toks) || starts(toks, from) {
+		if !ok {
+			continue
+		}
+		if class.unitFrom == unitBeside && (from == len(toks) || toks[from-1].delim != 0 || starts(toks, from)) {
+			at := n
+			at.used = from
+			out = append(out, ratedName{at, fact{field: "test_rate", read: class, weak: true}}) // LAST 0.2 GPH ... 03/14/25
+			continue
+		}
+		if from >= len(toks) || starts(toks, from) {
 			continue
 		}
 		for _, m := range d.names(toks[from:]) {

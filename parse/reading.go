@@ -23,6 +23,7 @@ type reading struct {
 	class    string   // of a test rate
 	until    *reading // the end of a period
 	also     *fact    // a second field in the same words
+	none     bool     // the words say that there is none: NONE YET
 }
 
 func (r *reading) hasTime() bool  { return r.when != nil }

@@ -124,6 +124,7 @@ func (s *scanner) at(i int) step {
 	s.quantities(i, try)
 	s.signs(i, try)
 	s.methods(i, try)
+	s.strokes(i, try)
 	s.remarks(i, try)
 	return best
 }

@@ -20,7 +20,7 @@ func (s *scanner) behind(i int, try tryFunc) {
 	if s.kind == record.LineSummary && j+1 < len(s.toks) && s.toks[j].norm == "times" && s.toks[j].stop == 0 {
 		j++ // PASSED 21 TIMES IN THE LAST 24 HOURS
 	}
-	for n := 0; n < 2 && j < len(s.toks) && (s.toks[j].norm == "of" || s.toks[j].norm == "in" || s.toks[j].norm == "the"); n++ {
+	for n := 0; n < 2 && j < len(s.toks) && (s.toks[j].norm == "of" || s.toks[j].norm == "in" || s.toks[j].norm == "the" || s.toks[j].norm == "them" && s.kind == record.LineSummary); n++ {
 		j++
 	}
 	if j >= len(s.toks) {
@@ -58,7 +58,8 @@ func (s *scanner) behind(i int, try tryFunc) {
 }
 
 // countedTests tries a count of passes with the rate of the test between it and
-// the time that it is for: 21 TESTS OF 3.0 GPH IN THE LAST 24 HOURS.
+// the time that it is for: 21 TESTS OF 3.0 GPH IN THE LAST 24 HOURS, 21 HOURLY TESTS
+// PASSED IN THE PAST DAY.
 func (s *scanner) countedTests(i int, try tryFunc) {
 	if s.kind != record.LineSummary || !s.toks[i].number {
 		return
@@ -67,11 +68,11 @@ func (s *scanner) countedTests(i int, try tryFunc) {
 	for j < len(s.toks) && j < i+4 && (s.isTest(j) || s.d.littleWord(s.toks[j])) {
 		j++
 	}
-	if j == i+1 || j >= len(s.toks) || !s.toks[j].number {
+	if j >= len(s.toks) || j == i+1 && s.toks[j].number {
 		return
 	}
 	class, ok := s.d.readClass(s.kind, s.toks[j:], "")
-	if !ok {
+	if !ok || class.cost > 0 || !s.toks[j].number && !s.isTest(j+class.used) {
 		return
 	}
 	at := j + class.used

@@ -136,6 +136,12 @@ func hasClass(facts []fact) bool {
 
 // fill offers every value that a column may take from token t on.
 func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(reading, float64)) {
+	if n := noneYet(toks[t:]); n > 0 && (c.field == "first_pass_of_month" || c.field == "last_pass_at") {
+		if fit := align(c, toks[t:t+n]); fit > -1 {
+			offer(reading{used: n, toks: toks[t : t+n], none: true}, float64(n)+fit)
+		}
+		return
+	}
 	if toks[t].blank || noValue(toks[t]) {
 		if fit := align(c, toks[t:t+1]); fit > -1 {
 			offer(reading{used: 1}, 0.3+fit)

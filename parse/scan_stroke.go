@@ -1,0 +1,69 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/record"
+)
+
+// strokes tries counts of passes with strokes: between two counts behind a label with one,
+// or between a count and its label.
+//
+//	24H/MIDN 22/7        PASSES 24 H / TODAY: 22/7        22/24H   7/MIDN
+func (s *scanner) strokes(i int, try tryFunc) {
+	if s.kind != record.LineSummary {
+		return
+	}
+	s.countStroke(i, try)
+	end := min(cellEnd(s.toks, i), i+maxNameTokens)
+	var label []token
+	stroke := false
+	for j := i; j < end; j++ {
+		t := s.toks[j]
+		if halves := strokeHalves(t); halves != nil && !t.number {
+			label, stroke = append(label, halves...), true
+		} else if t.text != "/" {
+			label = append(label, t)
+		} else {
+			stroke = true
+		}
+		at, _ := s.skipJoint(j + 1)
+		if !stroke || at >= len(s.toks) {
+			continue
+		}
+		a, b, ok := strokeCounts(s.toks[at])
+		if !ok {
+			continue
+		}
+		c := passColumn{pair: true, toks: label}
+		if !s.d.passFields(&c) {
+			return
+		}
+		var facts []fact
+		for n, r := range []reading{a, b} {
+			facts = append(facts, fact{field: c.fields[n], read: r, label: s.toks[i : j+1], cost: c.cost, printed: true})
+		}
+		try(at+1-i, float64(at+1-i)*wordWorth+3*factWorth, facts...)
+		return
+	}
+}
+
+// countStroke tries a count with its label behind a stroke: 22/24H.
+func (s *scanner) countStroke(i int, try tryFunc) {
+	t := s.toks[i]
+	count, rest, ok := strings.Cut(t.text, "/")
+	if !ok || !plainDigits(count, 1, 3) || rest == "" {
+		return
+	}
+	half := t
+	half.text, half.norm, half.at = rest, strings.ToLower(rest), -1
+	for used := 1; used <= 2 && i+used <= len(s.toks); used++ {
+		if used > 1 && (starts(s.toks, i+1) || t.delim != 0) {
+			return
+		}
+		c := passColumn{toks: append([]token{half}, s.toks[i+1:i+used]...)}
+		if s.d.passFields(&c) {
+			try(used, float64(used)*wordWorth+factWorth, fact{field: c.fields[0], read: countOf(t, count), label: s.toks[i : i+used], cost: c.cost, printed: true})
+		}
+	}
+}
