@@ -30,6 +30,13 @@ func (d *doc) passHeading(toks []token) ([]passPhrase, bool) {
 		p := passPhrase{l: c[0].col}
 		for i := 0; i < len(c); {
 			if f, n := d.passClass(c, i); n > 0 {
+				if p.class != nil && p.class.read.class == f.read.class {
+					if p.class.field == "test_class" {
+						p.class = &f // HOURLY 3.0 GPH: the figure says it
+					}
+					i += n
+					continue
+				}
 				if p.class != nil {
 					p.r = c[i-1].end
 					out = append(out, p)
