@@ -29,6 +29,17 @@ func (d *doc) passHeading(toks []token) ([]passPhrase, bool) {
 	for n, c := range all {
 		p := passPhrase{l: c[0].col}
 		for i := 0; i < len(c); {
+			if f, words, ok := d.strokeClass(c[i]); ok {
+				if p.class != nil {
+					p.r = c[i-1].end
+					out = append(out, p)
+					p = passPhrase{l: c[i].col}
+				}
+				p.class, p.toks, p.atoms = &f, append(p.toks, words...), append(p.atoms, words)
+				p.spans = append(p.spans, [2]float64{c[i].col, c[i].end})
+				i++
+				continue
+			}
 			if f, n := d.passClass(c, i); n > 0 {
 				if p.class != nil && p.class.read.class == f.read.class {
 					if p.class.field == "test_class" {
@@ -187,11 +198,15 @@ func (d *doc) nameColumnsOf(cols []passColumn, heads [][]passPhrase, apart bool,
 			if p == nil {
 				return false
 			}
+			labels = slices.DeleteFunc(labels, func(o passPhrase) bool { return o.l == p.l && o.r == p.r && len(o.toks) == len(p.toks) })
 			c.toks = append(slices.Clone(p.toks), c.toks...)
 			if !d.passFields(c) {
 				return false
 			}
 		}
+	}
+	if slices.ContainsFunc(labels, func(p passPhrase) bool { return d.namesPass(p.toks) }) {
+		return false // values of its own were not found
 	}
 	d.monthColumns(cols)
 	for _, c := range cols {
@@ -233,6 +248,12 @@ func columnsUnder(cols []passColumn, p passPhrase) []int {
 		return well
 	}
 	return all
+}
+
+// namesPass reports whether words name a count or a date of passes.
+func (d *doc) namesPass(toks []token) bool {
+	bag, _, _ := d.bag(toks)
+	return slices.ContainsFunc([]string{"hours24", "midnight", "first", "last"}, func(part string) bool { return labelTables().has(bag, part) })
 }
 
 // onlyNames reports whether words name no more than the line and its product.
@@ -329,6 +350,8 @@ func (d *doc) passFields(c *passColumn) bool {
 			}
 		}
 	case c.pair:
+	case !c.dated && !day && !midnight && !first && !last && slices.ContainsFunc(c.toks, func(t token) bool { return t.norm == "day" }):
+		c.fields = []string{"passes_since_midnight"} // 24H beside DAY
 	case !c.dated && day != midnight && !first:
 		c.fields = []string{map[bool]string{true: "passes_24h", false: "passes_since_midnight"}[day]}
 	case c.dated && !day && !midnight && first != last:

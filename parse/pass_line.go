@@ -30,8 +30,9 @@ type passValue struct {
 func (r passLine) left() float64 { return r.values[0].l }
 
 // passLine reads a row: the name of a line with its product or neither, and values to the
-// end. Blank cells are passed over.
-func (d *doc) passLine(toks []token) (passLine, bool) {
+// end. Blank cells are passed over. gaps says that the names end at a gap rather than as
+// soon as they can.
+func (d *doc) passLine(toks []token, gaps bool) (passLine, bool) {
 	if len(toks) == 0 || len(toks) > 3*maxColumns {
 		return passLine{}, false
 	}
@@ -40,11 +41,11 @@ func (d *doc) passLine(toks []token) (passLine, bool) {
 	}
 	var cuts []int
 	for s := 1; s < len(toks); s++ {
-		if starts(toks, s) {
+		if !gaps || starts(toks, s) {
 			cuts = append(cuts, s)
 		}
 	}
-	for s := len(toks) - 1; s > 0; s-- {
+	for s := len(toks) - 1; s > 0 && gaps; s-- {
 		if !starts(toks, s) {
 			cuts = append(cuts, s)
 		}
@@ -83,6 +84,13 @@ func (d *doc) passNames(toks []token, apart bool) ([]fact, bool) {
 			return nil, false
 		}
 		return append(names, fact{field: "product", read: p, printed: true, under: true}), true
+	}
+	if last := len(toks) - 1; last > 0 && starts(toks, last) && plainDigits(toks[last].text, 1, 2) {
+		p, ok := d.readField(record.LineSummary, specs[record.LineSummary]["product"], toks[:last], "")
+		r, named := d.readIdent("line", toks[last:])
+		if ok && named && p.used == last && p.cost < unknownGrade {
+			return []fact{{field: "line", read: r, printed: true, under: true}, {field: "product", read: p, printed: true, under: true}}, true // REGULAR   1
+		}
 	}
 	f, worth := d.scan(record.LineSummary, toks)
 	if worth <= 0 || !hasField(f, "line") || !d.complete(f, toks) {
@@ -130,6 +138,12 @@ func (d *doc) passValue(toks []token) (passValue, int) {
 	if r, ok := d.readTime(toks, false); ok && r.hasDate() && !(plainDigits(t.text, 1, 3) && r.used == 1) {
 		if len(toks) > 1 && plainDigits(t.text, 1, 3) && starts(toks, 1) {
 			return d.passCount(toks)
+		}
+		if n := r.used - 1; n > 0 && plainDigits(toks[n].text, 1, 2) {
+			next, ok := d.readTime(toks[n:], false)
+			if one, is := d.readTime(toks[:n], false); ok && is && next.hasDate() && one.hasDate() && one.used == n {
+				r = one // 06 FEB 2024 23 SEP 2023: the day of the next date is no hour
+			}
 		}
 		return passValue{reads: []reading{r}, dated: true}, r.used
 	}

@@ -56,13 +56,24 @@ const cellWorth = 0.8
 
 // passRows reads the rows from line j on below headings that begin at line i.
 func (d *doc) passRows(lines []line, i, j int, heads [][]passPhrase, words int) (structure, bool) {
+	for _, apart := range []bool{true, false} {
+		if s, ok := d.passRowsCut(lines, i, j, heads, words, apart); ok {
+			return s, true
+		}
+	}
+	return structure{}, false
+}
+
+// passRowsCut is passRows where names end at a gap if they can, or else before the first
+// value: REGULAR 22 may be a product or a product and a count.
+func (d *doc) passRowsCut(lines []line, i, j int, heads [][]passPhrase, words int, gaps bool) (structure, bool) {
 	var rows []passLine
 	end := j
 	for n := j; n < len(lines) && len(rows) < maxRows; n++ {
 		if lines[n].rule || len(rows) > 0 && lines[n].head {
 			continue
 		}
-		r, ok := d.passLine(lines[n].toks)
+		r, ok := d.passLine(lines[n].toks, gaps)
 		if !ok || len(rows) > 0 && (len(r.names) == 0 || len(rows[0].names) == 0) {
 			break
 		}
@@ -72,7 +83,7 @@ func (d *doc) passRows(lines []line, i, j int, heads [][]passPhrase, words int) 
 		return structure{}, false
 	}
 	cols, ok := passColumnsOf(rows)
-	if !ok {
+	if !ok || slices.ContainsFunc(rows, func(r passLine) bool { return r.nameUnder(cols) }) {
 		return structure{}, false
 	}
 	for _, apart := range []bool{false, true} {
@@ -141,6 +152,19 @@ func passColumnsOf(rows []passLine) ([]passColumn, bool) {
 		}
 	}
 	return cols, len(cols) > 0
+}
+
+// nameUnder reports whether a word of what a row is of stands in one of the columns: it may
+// be a value.
+func (r passLine) nameUnder(cols []passColumn) bool {
+	for _, f := range r.names {
+		for _, t := range f.read.toks {
+			if slices.ContainsFunc(cols, func(c passColumn) bool { return math.Min(c.r, t.end)-math.Max(c.l, t.col) > 0 }) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // entries makes the facts of a row, an entry for each test.

@@ -17,6 +17,9 @@ func (d *doc) ratedNames(k record.Kind, toks []token) []ratedName {
 	}
 	var out []ratedName
 	for _, n := range d.names(toks) {
+		if n.used+1 < len(toks) && (toks[n.used].norm == "at" || toks[n.used].norm == "of") && toks[n.used+1].number {
+			n.used++ // LAST PASSED AT 0.1 GPH
+		}
 		if n.bag == "" || n.used >= len(toks) || !toks[n.used].number || toks[n.used-1].delim != 0 || starts(toks, n.used) {
 			continue
 		}
@@ -25,7 +28,7 @@ func (d *doc) ratedNames(k record.Kind, toks []token) []ratedName {
 		if !ok {
 			continue
 		}
-		if class.unitFrom == unitBeside && (from == len(toks) || toks[from-1].delim != 0 || starts(toks, from)) {
+		if class.unitFrom == unitBeside && (from == len(toks) || toks[from-1].delim != 0 || starts(toks, from) || d.littleWord(toks[from]) && from+1 < len(toks) && hasDigit(toks[from+1].text)) {
 			at := n
 			at.used = from
 			out = append(out, ratedName{at, fact{field: "test_rate", read: class, weak: true}}) // LAST 0.2 GPH ... 03/14/25

@@ -15,7 +15,7 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		return // REGULAR IN TANK 1 is no amount
 	}
 	for _, n := range s.d.names(s.toks[i:]) {
-		if n.bag == "" {
+		if n.bag == "" || i == 0 && s.namesTest(0, 1) {
 			continue
 		}
 		j, marked := s.skipJoint(i + n.used)

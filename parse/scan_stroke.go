@@ -15,6 +15,7 @@ func (s *scanner) strokes(i int, try tryFunc) {
 		return
 	}
 	s.countStroke(i, try)
+	s.countOfDay(i, try)
 	end := min(cellEnd(s.toks, i), i+maxNameTokens)
 	var label []token
 	stroke := false
@@ -45,6 +46,24 @@ func (s *scanner) strokes(i int, try tryFunc) {
 		}
 		try(at+1-i, float64(at+1-i)*wordWorth+3*factWorth, facts...)
 		return
+	}
+}
+
+// countOfDay tries the count of a calendar day beside that of a day: 24H 22  DAY 7.
+func (s *scanner) countOfDay(i int, try tryFunc) {
+	if i == 0 || i+1 >= len(s.toks) || s.toks[i].norm != "day" || !plainDigits(s.toks[i+1].text, 1, 3) {
+		return
+	}
+	for j := range i {
+		for _, n := range s.d.names(s.toks[j:i]) {
+			if f, _ := s.d.field(s.kind, n.bag); f == "passes_24h" {
+				r, ok := s.d.readField(s.kind, specs[s.kind]["passes_since_midnight"], s.toks[i+1:], "")
+				if ok {
+					try(1+r.used, float64(1+r.used)*wordWorth+factWorth, fact{field: "passes_since_midnight", read: r, label: s.toks[i : i+1], printed: true})
+				}
+				return
+			}
+		}
 	}
 }
 
