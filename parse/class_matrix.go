@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
 
@@ -33,7 +34,13 @@ func (d *doc) classMatrix(k record.Kind, lines []line, i int) (structure, bool) 
 		if lines[j].rule {
 			continue
 		}
-		if lines[j].head || len(lines[j].toks) == 0 || !d.classMatrixRow(lines[j].toks, heads, facts) {
+		if lines[j].head || len(lines[j].toks) == 0 {
+			break
+		}
+		if !d.classMatrixRow(lines[j].toks, heads, facts) {
+			if _, _, n := d.code(lexicon.Part, lines[j].toks); n > 0 && d.namesPass(lines[j].toks[:n]) && cellCount(lines[j].toks) > 2 {
+				return structure{}, false // a row that was not understood
+			}
 			break
 		}
 		rows++
@@ -98,10 +105,14 @@ func (d *doc) classMatrixValues(label []token, values []passValue, heads []class
 			return false
 		}
 		c := passColumn{toks: label, dated: v.dated, pair: len(v.reads) == 2}
+		reads := v.reads
+		if !d.passFields(&c) && v.date != nil {
+			c.pair, c.dated, reads = false, true, []reading{*v.date}
+		}
 		if !d.passFields(&c) {
 			return false
 		}
-		for m, r := range v.reads {
+		for m, r := range reads {
 			if hasField(facts[n], c.fields[m]) {
 				return false
 			}

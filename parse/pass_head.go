@@ -193,6 +193,9 @@ func (d *doc) nameColumnsOf(cols []passColumn, heads [][]passPhrase, apart bool,
 		if c.class == nil && !c.nearestClass(heads) {
 			return false
 		}
+		if c.pair && !d.passFields(c) && c.dates {
+			c.pair, c.dated = false, true // 3/14
+		}
 		if !d.passFields(c) {
 			p := c.nearestLabel(labels, heads)
 			if p == nil {

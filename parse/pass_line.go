@@ -23,7 +23,8 @@ type passValue struct {
 	toks  []token
 	reads []reading // one, or two counts
 	dated bool
-	none  bool // no pass yet
+	date  *reading // what may be two counts is a date as well: 3/14
+	none  bool     // no pass yet
 }
 
 // left is where the values of a row begin.
@@ -132,22 +133,33 @@ func (d *doc) passValue(toks []token) (passValue, int) {
 	if n := noneYet(toks); n > 0 {
 		return passValue{none: true}, n
 	}
-	if a, b, ok := strokeCounts(t); ok {
-		return passValue{reads: []reading{a, b}}, 1
+	date := d.passDate(toks)
+	if a, b, ok := strokeCounts(t); ok && (date.used < 2 || !date.hasClock()) {
+		v := passValue{reads: []reading{a, b}}
+		if date.used == 1 {
+			v.date = &date
+		}
+		return v, 1
 	}
-	if r, ok := d.readTime(toks, false); ok && r.hasDate() && !(plainDigits(t.text, 1, 3) && r.used == 1) {
-		if len(toks) > 1 && plainDigits(t.text, 1, 3) && starts(toks, 1) {
-			return d.passCount(toks)
-		}
-		if n := r.used - 1; n > 0 && plainDigits(toks[n].text, 1, 2) {
-			next, ok := d.readTime(toks[n:], false)
-			if one, is := d.readTime(toks[:n], false); ok && is && next.hasDate() && one.hasDate() && one.used == n {
-				r = one // 06 FEB 2024 23 SEP 2023: the day of the next date is no hour
-			}
-		}
-		return passValue{reads: []reading{r}, dated: true}, r.used
+	if date.used > 0 {
+		return passValue{reads: []reading{date}, dated: true}, date.used
 	}
 	return d.passCount(toks)
+}
+
+// passDate reads the date of a pass, with its time of day or not; 0 tokens for none.
+func (d *doc) passDate(toks []token) reading {
+	r, ok := d.readTime(toks, true)
+	if !ok || !r.hasDate() || plainDigits(toks[0].text, 1, 3) && (r.used == 1 || starts(toks, 1)) {
+		return reading{}
+	}
+	if n := r.used - 1; n > 0 && plainDigits(toks[n].text, 1, 2) {
+		next, ok := d.readTime(toks[n:], false)
+		if one, is := d.readTime(toks[:n], false); ok && is && next.hasDate() && one.hasDate() && one.used == n {
+			return one // 06 FEB 2024 23 SEP 2023: the day of the next date is no hour
+		}
+	}
+	return r
 }
 
 // noneYet counts the tokens that say that there is no pass: NONE, NONE YET, NONE SO FAR.

@@ -113,6 +113,7 @@ type passColumn struct {
 	to     float64
 	pair   bool // its values are two counts with a stroke between
 	dated  bool // its values are dates
+	dates  bool // those that may be two counts are all dates as well
 	toks   []token
 	class  *fact
 	guess  string // why its test is not certain
@@ -141,6 +142,7 @@ func passColumnsOf(rows []passLine) ([]passColumn, bool) {
 			}
 			c := &cols[at]
 			c.l, c.r = math.Min(c.l, v.l), math.Max(c.r, v.r)
+			c.dates = (c.dates || !c.pair) && (len(v.reads) < 2 || v.date != nil)
 			c.pair = c.pair || len(v.reads) == 2
 			c.dated = c.dated || v.dated
 		}
@@ -189,7 +191,11 @@ func (r passLine) entries(cols []passColumn, table int) []entry {
 			out[e].facts = append(out[e].facts, fact{field: fieldNone, read: reading{used: len(v.toks), toks: v.toks}, label: c.toks, cost: c.cost, under: true})
 			continue
 		}
-		for m, read := range v.reads {
+		reads := v.reads
+		if c.dated && v.date != nil {
+			reads = []reading{*v.date}
+		}
+		for m, read := range reads {
 			out[e].facts = append(out[e].facts, fact{field: c.fields[m], read: read, label: c.toks, cost: c.cost, guess: c.guess, printed: true, under: true})
 		}
 	}
