@@ -187,6 +187,22 @@ func dotted(words []string) bool {
 	return false
 }
 
+// dotDates reports whether a date of the slip has points between its figures.
+func (d *doc) dotDates() bool {
+	noMonth := func(string) (string, float64, bool) { return "", 0, false }
+	for _, l := range d.lines {
+		for _, t := range l.toks {
+			if len(t.text) < 6 || !dotted([]string{t.text}) {
+				continue
+			}
+			if _, n := value.ParseDate([]string{t.text}, noMonth); n > 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // usualOrder is the order that goes with the slip's units and marks: gallons
 // with month first, litres or points between the figures with day first. Common
 // practice, no source; it never settles an order.

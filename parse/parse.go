@@ -132,6 +132,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 		fields: map[string][]fieldAnswer{},
 	}
 	d.timeNames = d.namesOfTime()
+	d.timeNames.Dots = d.dotDates()
 	tokens := 0
 	for _, l := range d.lines {
 		tokens += len(l.toks)

@@ -117,7 +117,7 @@ func (d *doc) passValues(toks []token) ([]passValue, bool) {
 		if n > 0 && (len(v.reads) > 0 || v.none) {
 			v.toks, v.l, v.r = toks[i:i+n], toks[i].col, toks[i+n-1].end
 			out = append(out, v)
-			said = said || len(v.reads) > 0
+			said = true
 		}
 		i += n
 	}
