@@ -18,6 +18,8 @@ func (a *assembler) withPasses() []*draft {
 		passes := dr.passes()
 		if dr.summary() {
 			out = append(out, dr)
+		} else if s := a.d.ofMonths(dr); s != nil {
+			out = append(out, s)
 		}
 		out = append(out, passes...)
 	}

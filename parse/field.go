@@ -129,21 +129,21 @@ const mostPasses = 300
 // readDevice reads what an alarm is about, with its number.
 func (d *doc) readDevice(toks []token) (reading, bool) {
 	r, ok := d.readCode("device", toks)
-	if prefix, number, _, isIdent := splitIdent(toks[0].text); isIdent && identPrefixes[prefix] != "" {
+	if prefix, number, _, isIdent := toks[0].ident(); isIdent && identPrefixes[prefix] != "" {
 		r = reading{used: 1, toks: toks[:1], value: identPrefixes[prefix]}
 		r.also = &fact{field: "device_number", read: reading{used: 1, toks: toks[:1], value: number}}
 		return r, true
 	}
 	if device, n := letterDevice(toks); n > 0 {
 		r = reading{used: n, toks: toks[:1], value: device}
-		_, number, _, _ := splitIdent(toks[1].text)
+		_, number, _, _ := toks[1].ident()
 		r.also = &fact{field: "device_number", read: reading{used: 1, toks: toks[1:2], value: number}}
 		return r, true
 	}
 	if !ok || r.used >= len(toks) || r.value == "system" {
 		return r, ok
 	}
-	if prefix, number, fixed, isIdent := splitIdent(toks[r.used].text); isIdent && identPrefixes[prefix] == "" {
+	if prefix, number, fixed, isIdent := toks[r.used].ident(); isIdent && identPrefixes[prefix] == "" {
 		r.also = &fact{field: "device_number", read: reading{used: 1, toks: toks[r.used : r.used+1], value: number, fixed: fixed}}
 		r.used++
 	}

@@ -147,6 +147,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 			d.width = max(d.width, l.toks[n-1].end)
 		}
 	}
+	d.markLetters()
 	texts := d.numberTexts()
 	d.style = value.StyleOf(texts)
 	d.units = d.findUnits()

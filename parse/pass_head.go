@@ -116,6 +116,9 @@ func (d *doc) passWords(toks []token) ([]token, int, bool) {
 		return nil, n, true
 	}
 	if _, cost, ok := d.timeNames.Month(t.text); ok && cost == 0 {
+		if len(toks) > 1 && !starts(toks, 1) && plainDigits(toks[1].text, 4, 4) {
+			return toks[:1], 2, true // NOV 2017
+		}
 		return toks[:1], 1, true
 	}
 	return nil, 1, !t.number && (t.blank || d.spelt(t, lexicon.Filler) || d.littleWord(t))

@@ -375,7 +375,7 @@ func withoutMarks(s string) string {
 }
 
 func (d *doc) readIdent(field string, toks []token) (reading, bool) {
-	prefix, number, fixed, ok := splitIdent(toks[0].text)
+	prefix, number, fixed, ok := toks[0].ident()
 	if p := identPrefixes[prefix]; !ok || p != "" && p != field && field != "device_number" {
 		return reading{}, false
 	}

@@ -29,7 +29,7 @@ func (d *doc) cutAtLines(s section) []section {
 
 // namesLine reports whether a line begins with the name of a line: LINE 1, L1.
 func (d *doc) namesLine(toks []token) bool {
-	if prefix, _, _, ok := splitIdent(toks[0].text); ok && identPrefixes[prefix] == "line" {
+	if prefix, _, _, ok := toks[0].ident(); ok && identPrefixes[prefix] == "line" {
 		return true
 	}
 	code, cost, n := d.code(lexicon.Device, toks)

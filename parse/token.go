@@ -42,6 +42,7 @@ type token struct {
 	blank   bool    // strokes only: no value
 	number  bool    // reads as a number
 	ordinal bool    // counts the entries of a list
+	letter  bool    // names equipment, as a number does
 	conf    float64
 	line    int
 	at      int // its place among all tokens of the slip
