@@ -325,6 +325,9 @@ func (a *assembler) group(e entry) {
 // begin starts a record with its name; what stood before the first name is
 // shared by all.
 func (a *assembler) begin(f fact) {
+	if a.cur != nil && !a.named && a.kind == record.LineSummary && slices.ContainsFunc(a.cur.facts, func(f fact) bool { return isPassField(f.field) }) {
+		a.flush() // of a line whose name stands on the page before
+	}
 	if a.cur != nil && !a.named {
 		a.shared = append(a.shared, a.cur.facts...)
 		a.cur = nil

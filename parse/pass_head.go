@@ -193,7 +193,7 @@ func (d *doc) nameColumnsOf(cols []passColumn, heads [][]passPhrase, apart bool,
 	taken := map[string]bool{}
 	for n := range cols {
 		c := &cols[n]
-		if c.class == nil && !c.nearestClass(heads) {
+		if c.class == nil && !c.nearestClass(heads) && passesAmong(heads) {
 			return false
 		}
 		if c.pair && !d.passFields(c) && c.dates {
@@ -217,7 +217,7 @@ func (d *doc) nameColumnsOf(cols []passColumn, heads [][]passPhrase, apart bool,
 	d.monthColumns(cols)
 	for _, c := range cols {
 		for _, f := range c.fields {
-			key := c.class.read.class + f
+			key := c.test() + f
 			if taken[key] && f != fieldMoment {
 				return false
 			}
@@ -374,11 +374,11 @@ func (d *doc) monthColumns(cols []passColumn) {
 	count := map[string]int{}
 	for _, c := range cols {
 		if c.fields[0] == "first_pass_of_month" {
-			count[c.class.read.class]++
+			count[c.test()]++
 		}
 	}
 	for n := range cols {
-		if c := &cols[n]; c.fields[0] == "first_pass_of_month" && count[c.class.read.class] > 1 && slices.ContainsFunc(c.toks, func(t token) bool { _, _, ok := d.timeNames.Month(t.text); return ok }) {
+		if c := &cols[n]; c.fields[0] == "first_pass_of_month" && count[c.test()] > 1 && slices.ContainsFunc(c.toks, func(t token) bool { _, _, ok := d.timeNames.Month(t.text); return ok }) {
 			c.fields[0] = fieldMoment
 		}
 	}

@@ -19,7 +19,7 @@ func (d *doc) ofMonths(dr *draft) *draft {
 			listed = append(listed, f)
 		}
 	}
-	if len(listed) < 2 || !hasClass(dr.facts) || !dr.has("line") {
+	if len(listed) < 2 || !hasClass(dr.facts) {
 		return nil
 	}
 	out := newDraft(dr.kind, dr.from)

@@ -20,7 +20,7 @@ import (
 //
 // Where the values stand says what the columns are; a heading counts for the columns that
 // it stands over, one that is missing comes from the nearest in another line. Every column
-// must have a test and a label, and no two the same.
+// must have a label and a test, or none has a test, and no two are the same.
 func (d *doc) passTable(k record.Kind, lines []line, i int) (structure, bool) {
 	if k != record.LineSummary {
 		return structure{}, false
@@ -79,7 +79,7 @@ func (d *doc) passRowsCut(lines []line, i, j int, heads [][]passPhrase, words in
 		}
 		rows, end = append(rows, r), n+1
 	}
-	if len(rows) == 0 || !passesAmong(heads) {
+	if len(rows) == 0 || !passesAmong(heads) && (len(rows[0].names) == 0 || d.testAbove(lines, i)) {
 		return structure{}, false
 	}
 	cols, ok := passColumnsOf(rows)
@@ -97,6 +97,17 @@ func (d *doc) passRowsCut(lines []line, i, j int, heads [][]passPhrase, words in
 		}
 	}
 	return structure{}, false
+}
+
+// testAbove reports whether the line above a heading names a test: it belongs to the heading.
+func (d *doc) testAbove(lines []line, i int) bool {
+	for i--; i >= 0 && lines[i].rule; i-- {
+	}
+	if i < 0 {
+		return false
+	}
+	h, ok := d.passHeading(lines[i].toks)
+	return ok && passesAmong([][]passPhrase{h})
 }
 
 // passesAmong reports whether a rate or word for a test stands among headings.
@@ -119,6 +130,14 @@ type passColumn struct {
 	guess  string // why its test is not certain
 	fields []string
 	cost   float64
+}
+
+// test is the rate of the test that a column is of, "" where none of the table is told.
+func (c passColumn) test() string {
+	if c.class == nil {
+		return ""
+	}
+	return c.class.read.class
 }
 
 // passColumnsOf puts the values of rows that stand above each other into columns.
@@ -179,13 +198,17 @@ func (r passLine) entries(cols []passColumn, table int) []entry {
 			continue
 		}
 		c := cols[n]
-		e, ok := at[c.class.read.class]
+		e, ok := at[c.test()]
 		if !ok {
 			e = len(out)
-			at[c.class.read.class] = e
-			class := *c.class
-			class.guess = c.guess
-			out = append(out, entry{row: len(r.names) > 0, table: table, facts: append(slices.Clone(r.names), class)})
+			at[c.test()] = e
+			facts := slices.Clone(r.names)
+			if c.class != nil {
+				class := *c.class
+				class.guess = c.guess
+				facts = append(facts, class)
+			}
+			out = append(out, entry{row: len(r.names) > 0, table: table, facts: facts})
 		}
 		if v.none {
 			out[e].facts = append(out[e].facts, fact{field: fieldNone, read: reading{used: len(v.toks), toks: v.toks}, label: c.toks, cost: c.cost, under: true})

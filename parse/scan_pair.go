@@ -181,7 +181,7 @@ func (s *scanner) byUnit(i, j int, n name, marked bool, try tryFunc) {
 // skipJoint passes the little words between a label and its value.
 func (s *scanner) skipJoint(j int) (int, bool) {
 	marked := j > 0 && s.toks[j-1].delim != 0
-	for n := 0; n < 2 && j < len(s.toks) && !s.toks[j].number; n++ {
+	for n := 0; n < 2 && j < len(s.toks) && !s.toks[j].number && !s.toks[j].letter; n++ {
 		if _, ok := s.d.filler(s.toks[j]); !ok {
 			break
 		}

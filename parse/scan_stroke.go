@@ -16,6 +16,7 @@ func (s *scanner) strokes(i int, try tryFunc) {
 	}
 	s.countStroke(i, try)
 	s.countOfDay(i, try)
+	s.noPass(i, try)
 	end := min(cellEnd(s.toks, i), i+maxNameTokens)
 	var label []token
 	stroke := false
@@ -46,6 +47,25 @@ func (s *scanner) strokes(i int, try tryFunc) {
 		}
 		try(at+1-i, float64(at+1-i)*wordWorth+3*factWorth, facts...)
 		return
+	}
+}
+
+// noPass tries words that say that a test has not passed: NO 0.2 GPH PASS THIS MONTH.
+func (s *scanner) noPass(i int, try tryFunc) {
+	if s.toks[i].norm != "no" || i+2 >= len(s.toks) {
+		return
+	}
+	class, ok := s.d.readClass(s.kind, s.toks[i+1:], "")
+	if !ok || class.unitFrom != unitBeside || class.cost > 0 {
+		return
+	}
+	at := i + 1 + class.used
+	for _, n := range s.d.names(s.toks[at:]) {
+		if bag := withoutPart(withoutPart(n.bag, labelTables().parts["month"]), labelTables().parts["test"]); bag == bagOf("passes") {
+			used := at + n.used - i
+			try(used, float64(used)*wordWorth+2*factWorth, fact{field: "test_rate", read: class, weak: true},
+				fact{field: fieldNone, read: reading{used: n.used, toks: s.toks[at : at+n.used]}})
+		}
 	}
 }
 
