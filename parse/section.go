@@ -38,6 +38,7 @@ func (d *doc) sections() ([]*draft, []int) {
 // section without one.
 func (d *doc) split() []section {
 	var kind record.Kind // of the title above
+	open := false        // which speaks of tests alone
 	out := d.splitAt(0, len(d.lines), func(i int) titleFinding {
 		if d.valueBelow(i) || d.labelInBrackets(i) {
 			return titleFinding{} // a label above or below its value
@@ -46,14 +47,14 @@ func (d *doc) split() []section {
 		if _, ok := d.bareAlarmWord(d.lines[i].toks); ok {
 			return titleFinding{} // how the alarm above it stands
 		}
-		if t.kind != "" && kind == record.LineSummary && d.headsGroup(d.lines[i].toks) {
+		if t.kind != "" && (kind == record.LineSummary || open) && d.headsGroup(d.lines[i].toks) {
 			return titleFinding{}
 		}
 		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i, true) || kind != t.kind && d.holdsField(t.kind, i, false)) {
 			return titleFinding{}
 		}
 		if t.kind != "" {
-			kind = t.kind
+			kind, open = t.kind, t.open
 		}
 		return t
 	})

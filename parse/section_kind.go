@@ -59,6 +59,10 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			kinds = append(kinds, akin[s.title.kind]...)
 		}
 		bonus[s.title.kind] = titleWorth
+		if s.title.open {
+			kinds = []record.Kind{record.TankTest, record.LineTest, record.LineSummary}
+			bonus[record.LineTest], bonus[record.LineSummary] = titleWorth, titleWorth
+		}
 		if also := s.title.also; also != "" {
 			kinds = append(kinds, also)
 			bonus[also] = titleWorth
