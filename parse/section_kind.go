@@ -2,6 +2,7 @@ package parse
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tankroll/record"
@@ -75,6 +76,9 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			r.worth = -1
 		}
 		r.worth += bonus[k]
+		if k == record.LineSummary && r.counts() {
+			r.worth *= 1.5
+		}
 		if s.title.kind == "" && (k == record.Alarm || k == record.SensorStatus) {
 			r.worth *= listTrust[k]
 			if k == record.Alarm && !r.severalDevices() {
@@ -181,6 +185,11 @@ func (r reads) evident() bool {
 		}
 	}
 	return n >= fewest && r.worth > 0 && ofTest
+}
+
+// counts reports whether a count of passes in a day was found, which only summaries have.
+func (r reads) counts() bool {
+	return slices.ContainsFunc(r.entries, func(e entry) bool { return hasField(e.facts, "passes_24h") })
 }
 
 // testFields are the fields that only a test has: a tank's volume, level and temperature
