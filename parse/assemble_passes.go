@@ -16,7 +16,9 @@ func (a *assembler) withPasses() []*draft {
 	classless(all)
 	for _, dr := range all {
 		passes := dr.passes()
-		if dr.summary() {
+		if s := a.d.newest(dr); s != nil {
+			out = append(out, s)
+		} else if dr.summary() {
 			out = append(out, dr)
 		} else if s := a.d.ofMonths(dr); s != nil {
 			out = append(out, s)

@@ -294,7 +294,7 @@ func (d *doc) latestMonth() value.Day {
 	for _, l := range d.lines {
 		for i := 1; i < len(l.toks); i++ {
 			year := l.toks[i]
-			if !plainDigits(year.text, 4, 4) || starts(l.toks, i) || i > 1 && l.toks[i-2].number && !starts(l.toks, i-1) {
+			if !plainDigits(year.text, 4, 4) || starts(l.toks, i) || i > 1 && hasDigit(l.toks[i-2].text) && !starts(l.toks, i-1) {
 				continue
 			}
 			name, cost, ok := d.timeNames.Month(l.toks[i-1].text)
