@@ -235,11 +235,12 @@ func noValue(t token) bool {
 func align(c column, run []token) float64 {
 	l, r := run[0].col, run[len(run)-1].end
 	gap := max(c.l-r, l-c.r)
+	const beyond = 1.5 // bars count to the words that they stand at
 	switch {
 	case gap < 0:
 		return 0.3
-	case gap > 9:
-		return -1
+	case gap > 9, r > c.next+beyond, l < c.before-beyond:
+		return -1 // too far off, or under the heading to the right or left
 	}
 	return 0.2 - 0.12*gap
 }
