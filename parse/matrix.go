@@ -48,9 +48,20 @@ func (d *doc) rowBelow(k record.Kind, lines []line, i int) bool {
 		if r, ok := d.readClass(k, l.toks, ""); ok && k == record.LineSummary && r.num.Decimals > 0 {
 			l.toks = l.toks[r.used:] // 3.0 PASSES   19   18
 		}
+		if p, ok := d.passHeading(l.toks[:min(len(l.toks), max(1, cellEndOf(l.toks)))]); ok && k == record.LineSummary && len(p) == 1 && p[0].class != nil && len(l.toks) >= fewestInRow {
+			return true
+		}
 		return len(l.toks) >= fewestInRow && slices.ContainsFunc(d.names(l.toks), func(n name) bool { return leadsRow(n, l.toks) })
 	}
 	return false
+}
+
+// cellEndOf is where the first cell of a line ends, 0 for an empty line.
+func cellEndOf(toks []token) int {
+	if len(toks) == 0 {
+		return 0
+	}
+	return cellEnd(toks, 0)
 }
 
 // fewestInRow are the tokens of a matrix row at least: a label and two values.
@@ -215,6 +226,9 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		row.class = &fact{field: "test_rate", read: r, weak: true}
 		return row, ok
 	}
+	if row, ok := d.ratedRow(k, toks, heads, bounds); ok {
+		return row, true
+	}
 	names := d.names(toks)
 	if code, cost, n := d.code(lexicon.Unit, toks); len(names) == 0 && n > 0 && cost == 0 && n < len(toks) {
 		names = []name{{used: n, unit: code, words: n}}
@@ -234,6 +248,26 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		}
 	}
 	return matrixRow{}, false
+}
+
+// ratedRow reads a row whose label names its test behind what is said of it: LAST 0.2 GPH,
+// 3.0/24H.
+func (d *doc) ratedRow(k record.Kind, toks []token, heads []matrixHead, bounds []bound) (matrixRow, bool) {
+	n := cellEnd(toks, 0)
+	if k != record.LineSummary || n >= len(toks) {
+		return matrixRow{}, false
+	}
+	p, ok := d.passHeading(toks[:n])
+	if !ok || len(p) != 1 || p[0].class == nil || !d.namesPass(p[0].toks) {
+		return matrixRow{}, false
+	}
+	r := matrixRow{label: toks[:n], class: p[0].class}
+	r.bag, r.unit, _ = d.bag(p[0].toks)
+	if !d.matrixValues(k, &r, toks[n:], heads, bounds) {
+		return matrixRow{}, false
+	}
+	r.worth += float64(n) * freeWorth
+	return r, true
 }
 
 // matrixValues reads the values of a row, one for each column.

@@ -135,6 +135,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.classColumns(k, lines, i); ok {
 		try(s)
 	}
+	if s, ok := d.classList(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.monthList(k, lines, i); ok {
 		try(s)
 	}
