@@ -19,7 +19,16 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 		return s, true
 	}
 	heads, n := d.matrixHead(k, lines[i].toks)
-	if next := d.productsBelow(lines, i, heads); !d.rowBelow(k, lines, max(i, next)) {
+	if named := d.numberHeads(k, lines[i].toks); n < 2 && d.productsBelow(lines, i, named) > i {
+		heads, n = named, len(named)
+	}
+	next := d.productsBelow(lines, i, heads)
+	if next > i {
+		if _, ok := d.productsGoOn(lines, next+1, d.withProducts(k, heads, lines[next].toks)); ok {
+			next++
+		}
+	}
+	if !d.rowBelow(k, lines, max(i, next)) {
 		return structure{}, false
 	}
 	if n < 2 {
@@ -85,6 +94,9 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 		headWorth = float64(len(lines[i].toks)) * freeWorth
 		if at := d.productsBelow(lines, i, heads); at > i {
 			heads, first = d.withProducts(k, heads, lines[at].toks), at+1
+			if more, ok := d.productsGoOn(lines, first, heads); ok {
+				heads, first = more, first+1
+			}
 			headWorth += float64(len(lines[at].toks)) * freeWorth
 		}
 	}
