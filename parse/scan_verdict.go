@@ -56,7 +56,7 @@ func (s *scanner) classes(i int, try tryFunc) {
 				n++
 			}
 			try(n, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true})
-			if after && n > r.used {
+			if n > r.used && (after || s.thingHere(i+r.used)) {
 				try(r.used, float64(r.used)*wordWorth+0.2, fact{field: "test_rate", read: r, weak: true}) // THE 0.2 GPH TEST ENDED ...
 			}
 		}
