@@ -51,14 +51,16 @@ func (d *doc) rowBelow(k record.Kind, lines []line, i int) bool {
 		if l.rule {
 			continue
 		}
-		if _, ok := d.classHead(k, l.toks); ok {
-			continue
-		}
-		if r, ok := d.readClass(k, l.toks, ""); ok && k == record.LineSummary && r.num.Decimals > 0 {
-			l.toks = l.toks[r.used:] // 3.0 PASSES   19   18
-		}
-		if p, ok := d.passHeading(l.toks[:min(len(l.toks), max(1, cellEndOf(l.toks)))]); ok && k == record.LineSummary && len(p) == 1 && p[0].class != nil && len(l.toks) >= fewestInRow {
-			return true
+		if k == record.LineSummary {
+			if _, ok := d.classHead(k, l.toks); ok {
+				continue
+			}
+			if p, ok := d.passHeading(l.toks[:cellEndOf(l.toks)]); ok && len(p) == 1 && p[0].class != nil && len(l.toks) >= fewestInRow {
+				return true
+			}
+			if r, ok := d.readClass(k, l.toks, ""); ok && r.num.Decimals > 0 {
+				l.toks = l.toks[r.used:] // 3.0 PASSES   19   18
+			}
 		}
 		return len(l.toks) >= fewestInRow && slices.ContainsFunc(d.names(l.toks), func(n name) bool { return leadsRow(n, l.toks) })
 	}

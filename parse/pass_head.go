@@ -19,11 +19,36 @@ type passPhrase struct {
 }
 
 // passHeading cuts a line into headings: at wide gaps, and before each test where several
-// stand in a cell. It is none when a word is neither part of a label nor a test.
+// stand in a cell. It is none when a word is neither part of a label nor a test. The headings
+// are remembered: the caller must not change them.
 func (d *doc) passHeading(toks []token) ([]passPhrase, bool) {
 	if len(toks) == 0 || len(toks) > 2*maxColumns {
 		return nil, false
 	}
+	key, ok := run(toks)
+	m := d.memory(key.at)
+	if !ok || m == nil {
+		return d.passHeadingAnew(toks)
+	}
+	for _, a := range m.passHeads {
+		if a.n == key.n {
+			return a.phrases, a.ok
+		}
+	}
+	phrases, ok := d.passHeadingAnew(toks)
+	m.passHeads = append(m.passHeads, passHeadAnswer{key.n, phrases, ok})
+	return phrases, ok
+}
+
+// passHeadAnswer are the headings that so many tokens were cut into.
+type passHeadAnswer struct {
+	n       int
+	phrases []passPhrase
+	ok      bool
+}
+
+// passHeadingAnew is passHeading without a memory.
+func (d *doc) passHeadingAnew(toks []token) ([]passPhrase, bool) {
 	var out []passPhrase
 	all := cells(toks)
 	for n, c := range all {

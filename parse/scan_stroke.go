@@ -1,8 +1,10 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
+	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
 
@@ -14,10 +16,16 @@ func (s *scanner) strokes(i int, try tryFunc) {
 	if s.kind != record.LineSummary {
 		return
 	}
-	s.countStroke(i, try)
 	s.countOfDay(i, try)
 	s.noPass(i, try)
+	if !s.stroke {
+		return
+	}
+	s.countStroke(i, try)
 	end := min(cellEnd(s.toks, i), i+maxNameTokens)
+	if !slices.ContainsFunc(s.toks[i:end], func(t token) bool { return !t.number && strings.Contains(t.text, "/") }) || !s.d.partAt(s.toks[i]) {
+		return
+	}
 	var label []token
 	stroke := false
 	for j := i; j < end; j++ {
@@ -48,6 +56,14 @@ func (s *scanner) strokes(i int, try tryFunc) {
 		try(at+1-i, float64(at+1-i)*wordWorth+3*factWorth, facts...)
 		return
 	}
+}
+
+// partAt reports whether a token, or its half before a stroke, is a word of labels.
+func (d *doc) partAt(t token) bool {
+	if before, _, ok := strings.Cut(t.text, "/"); ok && before != "" {
+		t.text, t.norm, t.at = before, strings.ToLower(before), -1
+	}
+	return d.spelt(t, lexicon.Part) || hasDigit(t.text)
 }
 
 // noPass tries words that say that a test has not passed: NO 0.2 GPH PASS THIS MONTH.
