@@ -30,12 +30,35 @@ func (d *doc) imprint(toks []token) bool {
 		toks = toks[n:]
 	}
 	code, cost, n := d.code(lexicon.Apparatus, toks)
+	if n > 0 && cost == 0 && code == "contact" && n < len(toks) && telephoneFigures(toks[n:]) || len(toks) == 1 && strings.Count(toks[0].text, "-") == 2 && len(toks[0].text) >= longTelephone && telephone.matches(toks[0].text) {
+		return true
+	}
 	if n == 0 || cost > cutCost || n >= len(toks) || code != "make" && code != "sheet" || toks[n].gap >= farValue {
 		return false
 	}
 	const least = 4 // characters that no number of a tank, line or sensor has
 	t := toks[n]
 	return strings.ContainsAny(t.text, "0123456789") && (len(t.text) >= least || strings.ContainsAny(t.text, ".,-"))
+}
+
+// longTelephone are the characters of a telephone number with its area: no date has so many.
+const longTelephone = len("555-555-0142")
+
+// telephoneFigures reports whether tokens are the figures of a telephone number and no more.
+func telephoneFigures(toks []token) bool {
+	const least = 6
+	n := 0
+	for _, t := range toks {
+		if strings.Trim(t.text, "0123456789()+-./ ") != "" {
+			return false
+		}
+		for i := range len(t.text) {
+			if isDigit(rune(t.text[i])) {
+				n++
+			}
+		}
+	}
+	return n >= least
 }
 
 // pageOnly reports whether a line says no more than which page it is.

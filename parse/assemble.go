@@ -20,6 +20,7 @@ func (d *doc) assemble(r reads) []*draft {
 	d.classesInBlocks(&r)
 	classesAtEnds(&r)
 	d.ownTimes(r)
+	sharedLine(r)
 	listedFirsts(r)
 	classesBelow(r)
 	ratesApart(r)
@@ -94,7 +95,7 @@ func (d *doc) assemble(r reads) []*draft {
 			dr.doubt = sideBySide
 		}
 	}
-	out := foldNotes(a.out)
+	out := d.forAll(foldNotes(a.out))
 	if r.kind == record.LineSummary {
 		out = a.withPasses()
 	}
@@ -233,7 +234,7 @@ func (a *assembler) share() {
 	own := ownName(a.kind)
 	all := true
 	for _, f := range a.cur.facts {
-		all = all && (shareable[f.field] || f.field == own || f.field == "product" || f.field == "threshold")
+		all = all && (shareable[f.field] || f.field == "" || f.field == own || f.field == "product" || f.field == "threshold")
 	}
 	if all {
 		for _, f := range a.cur.facts {
