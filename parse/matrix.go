@@ -103,6 +103,7 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 		}
 	}
 	var rows []matrixRow
+	strange := 0.0 // the cost of rows that were not understood
 	var bounds []bound
 	var class *fact // of the rows below it
 	for _, h := range heads {
@@ -121,6 +122,10 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 		if ok && r.class == nil {
 			r.class = class
 		}
+		if !ok && n >= 2 && len(rows) > 0 && strangeRow(lines[j].toks, bounds) {
+			strange += leaveCost * float64(len(lines[j].toks))
+			continue // a row of something that no field is for
+		}
 		if !ok || len(rows) > 0 && (!rows[0].like(r) || leadsColumns[rows[0].field] && r.field == rows[0].field) {
 			break
 		}
@@ -134,7 +139,21 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 	if len(rows) < 2 || n < 2 && !leadsColumns[rows[0].field] {
 		return structure{}, false
 	}
-	return d.matrixEntries(heads, rows, headWorth, j-i), true
+	return d.matrixEntries(heads, rows, headWorth-strange, j-i), true
+}
+
+// strangeRow reports whether a line is words and a number in each of the columns.
+func strangeRow(toks []token, bounds []bound) bool {
+	all := cells(toks)
+	if len(all) != len(bounds)+1 || hasFigures(all[0]) {
+		return false
+	}
+	for i, c := range all[1:] {
+		if len(c) != 1 || !c[0].number && !c[0].blank || math.Min(c[0].end, bounds[i].r) <= math.Max(c[0].col, bounds[i].l) {
+			return false
+		}
+	}
+	return true
 }
 
 // maxMatrixRows bounds the rows of a matrix: no record has more fields.
@@ -252,7 +271,8 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		if part := quantityPart[quantityOf(unitCodes[n.unit])]; n.bag == "" && len(heads) > 0 && heads[0].bag != "" && part != "" {
 			n.bag = bagOf(part) // GAL   5200   8100
 		}
-		if n.bag == "" || !leadsRow(n, toks) {
+		full := n.unit != "" && n.used < len(toks) && toks[n.used].number && len(cells(toks[n.used:])) == max(len(heads), len(bounds)) // HIGH PROD. L 28.500   14.250
+		if n.bag == "" || !leadsRow(n, toks) && !full {
 			continue
 		}
 		r := matrixRow{label: toks[:n.used], bag: n.bag, unit: n.unit}

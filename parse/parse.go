@@ -59,7 +59,10 @@ import (
 //	8  summaries of passes: the rate behind its line, bare, as the columns of a table or
 //	   over its rows; empty cells, lists of the first pass of each month; ALARM in a
 //	   column of states, products in the head of a matrix, tanks among rows of tests
-const Version = 8
+//	9  summaries of passes: tests over groups of columns or over columns of labelled rows,
+//	   counts with strokes, NONE YET, lists of months, the last of a list, rates behind
+//	   what they are of; letters as names; no value from under another heading
+const Version = 9
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
