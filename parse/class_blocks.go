@@ -94,7 +94,7 @@ func classesAtEnds(r *reads) {
 	}
 	ends := func(e entry) bool {
 		n := len(e.facts) - 1
-		return n > 0 && e.facts[n].read.class != "" && !e.facts[n-1].read.hasNoToks() && place(e.facts[n]) > place(e.facts[n-1])
+		return n > 0 && e.facts[n].read.class != "" && e.facts[n-1].field != fieldMoment && len(e.facts[n-1].read.toks) > 0 && place(e.facts[n]) > place(e.facts[n-1])
 	}
 	blocks, bare := 0, 0
 	for i, e := range r.entries {
@@ -132,6 +132,3 @@ func classesAtEnds(r *reads) {
 	}
 	r.entries = append(out, run...)
 }
-
-// hasNoToks reports whether nothing of a reading is printed.
-func (r *reading) hasNoToks() bool { return len(r.toks) == 0 }
