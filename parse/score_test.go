@@ -270,8 +270,9 @@ func TestJudgeConsoles(t *testing.T) {
 	}
 	// A guard against going back; the aim is 0.95, and none sure and wrong. When this part
 	// was first read 0.8888 were right, and 111 of 10,553 sure fields wrong, 104 of them
-	// in summaries by line.
-	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.91 || float64(sum.sureWrong) > 0.007*float64(sum.sure) {
-		t.Errorf("right %.4f, want at least 0.91; %d of %d sure fields wrong", rate, sum.sureWrong, sum.sure)
+	// in summaries by line. Since then records are paired in any order: with that, 28 of the
+	// 75 that version 8 had sure and wrong were right, in another place of the list.
+	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.96 || float64(sum.sureWrong) > 0.002*float64(sum.sure) {
+		t.Errorf("right %.4f, want at least 0.96; %d of %d sure fields wrong", rate, sum.sureWrong, sum.sure)
 	}
 }
