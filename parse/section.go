@@ -39,11 +39,17 @@ func (d *doc) sections() ([]*draft, []int) {
 func (d *doc) split() []section {
 	var kind record.Kind // of the title above
 	open := false        // which speaks of tests alone
+	both := false        // which announces two kinds
 	out := d.splitAt(0, len(d.lines), func(i int) titleFinding {
 		if d.valueBelow(i) || d.labelInBrackets(i) {
 			return titleFinding{} // a label above or below its value
 		}
 		t := d.title(d.lines[i])
+		if t.kind == "" && both {
+			if sub := d.topicTitle(d.lines[i]); sub.kind == record.Alarm || sub.kind == record.SensorStatus {
+				t = sub // below SENSORS AND ALARMS
+			}
+		}
 		if _, ok := d.bareAlarmWord(d.lines[i].toks); ok {
 			return titleFinding{} // how the alarm above it stands
 		}
@@ -54,7 +60,7 @@ func (d *doc) split() []section {
 			return titleFinding{}
 		}
 		if t.kind != "" {
-			kind, open = t.kind, t.open
+			kind, open, both = t.kind, t.open, both && t.also == "" || t.also != ""
 		}
 		return t
 	})

@@ -35,6 +35,10 @@ func (d *doc) topicTitle(l line) titleFinding {
 				break
 			}
 		}
+		if topic == "" && i > 0 && plainDigits(t.text, 1, 2) && t.delim == 0 && t.stop == 0 && (toks[i-1].norm == "last" || toks[i-1].norm == "latest" || toks[i-1].norm == "recent" || toks[i-1].norm == "past") {
+			i++ // LAST 4 ALARMS
+			continue
+		}
 		if topic == "" {
 			r, ok := d.readClass(record.TankTest, toks[i:], "")
 			if !ok || !t.number || r.num.Decimals == 0 && r.unitFrom != unitBeside {
