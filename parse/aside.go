@@ -125,8 +125,13 @@ func (d *doc) countsStates(toks []token) bool {
 
 // request reports whether a line asks something of who reads it.
 func (d *doc) request(toks []token) bool {
-	code, cost, n := d.code(lexicon.Skip, toks)
-	if n == 0 || cost > 0 || code != "request" {
+	n := 0
+	for m := min(len(toks), maxPhraseWords); m > 0 && n == 0; m-- {
+		if code, cost, ok := d.whole(lexicon.Skip, toks[:m]); ok && cost == 0 && code == "request" {
+			n = m
+		}
+	}
+	if n == 0 {
 		return false
 	}
 	for _, t := range toks[n:] {
