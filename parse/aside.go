@@ -125,6 +125,9 @@ func (d *doc) countsStates(toks []token) bool {
 
 // request reports whether a line asks something of who reads it.
 func (d *doc) request(toks []token) bool {
+	if _, _, some := d.code(lexicon.Skip, toks); some == 0 {
+		return false
+	}
 	n := 0
 	for m := min(len(toks), maxPhraseWords); m > 0 && n == 0; m-- {
 		if code, cost, ok := d.whole(lexicon.Skip, toks[:m]); ok && cost == 0 && code == "request" {

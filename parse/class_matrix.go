@@ -58,6 +58,9 @@ func (d *doc) classMatrix(k record.Kind, lines []line, i int) (structure, bool) 
 // classMatrixHead reads the tests over the columns, behind a word for the labels or the unit
 // of the rates.
 func (d *doc) classMatrixHead(toks []token) ([]classHead, bool) {
+	if cellCount(toks) < 2 {
+		return nil, false
+	}
 	all := cells(toks)
 	var out []classHead
 	for n, c := range all {

@@ -19,8 +19,10 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 		return s, true
 	}
 	heads, n := d.matrixHead(k, lines[i].toks)
-	if named := d.numberHeads(k, lines[i].toks); n < 2 && d.productsBelow(lines, i, named) > i {
-		heads, n = named, len(named)
+	if n < 2 {
+		if named := d.numberHeads(k, lines[i].toks); d.productsBelow(lines, i, named) > i {
+			heads, n = named, len(named)
+		}
 	}
 	next := d.productsBelow(lines, i, heads)
 	if next > i {
@@ -144,8 +146,11 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 
 // strangeRow reports whether a line is words and a number in each of the columns.
 func strangeRow(toks []token, bounds []bound) bool {
+	if cellCount(toks) != len(bounds)+1 {
+		return false
+	}
 	all := cells(toks)
-	if len(all) != len(bounds)+1 || hasFigures(all[0]) {
+	if hasFigures(all[0]) {
 		return false
 	}
 	for i, c := range all[1:] {
@@ -271,7 +276,7 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		if part := quantityPart[quantityOf(unitCodes[n.unit])]; n.bag == "" && len(heads) > 0 && heads[0].bag != "" && part != "" {
 			n.bag = bagOf(part) // GAL   5200   8100
 		}
-		full := n.unit != "" && n.used < len(toks) && toks[n.used].number && len(cells(toks[n.used:])) == max(len(heads), len(bounds)) // HIGH PROD. L 28.500   14.250
+		full := n.unit != "" && n.used < len(toks) && toks[n.used].number && cellCount(toks[n.used:]) == max(len(heads), len(bounds)) // HIGH PROD. L 28.500   14.250
 		if n.bag == "" || !leadsRow(n, toks) && !full {
 			continue
 		}

@@ -59,11 +59,11 @@ func (d *doc) productCells(toks []token, heads []matrixHead) bool {
 // numberHeads reads the heads of columns that are numbers behind the word for what they name:
 // TANK   1   2   3.
 func (d *doc) numberHeads(k record.Kind, toks []token) []matrixHead {
-	all := cells(toks)
 	own := ownName(k)
-	if len(all) < 3 || own != "tank" && own != "line" {
+	if own != "tank" && own != "line" || cellCount(toks) < 3 || !plainDigits(toks[len(toks)-1].text, 1, 2) {
 		return nil
 	}
+	all := cells(toks)
 	if bag, _, cost := d.bag(all[0]); cost > 0 || bag != bagOf(own) {
 		return nil
 	}

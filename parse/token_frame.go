@@ -22,7 +22,7 @@ func withBars(lines []record.Line) []record.Line {
 	}
 	n := 0
 	for _, l := range lines {
-		if framed(l) {
+		if n < fewestFramed && framed(l) {
 			n++
 		}
 	}
