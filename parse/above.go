@@ -1,6 +1,9 @@
 package parse
 
-import "tankroll/record"
+import (
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
 
 // labelAbove reads a label that has a line of its own with its value on the
 // next:
@@ -11,6 +14,9 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		return structure{}, false
 	}
 	toks, under := lines[i].toks, lines[i+1].toks
+	if k == record.Alarm && d.stateOfAbove(lines, i) {
+		return structure{}, false
+	}
 	if len(toks) > 1 && (toks[0].norm == "same" || toks[0].norm == "ditto") {
 		toks = toks[1:] // "same, at 60 F"
 	}
@@ -52,6 +58,26 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		return structure{worth, 2, []entry{{facts: facts}}}, true
 	}
 	return structure{}, false
+}
+
+// stateOfAbove reports whether a line says how the alarm above it stands, and not when what
+// stands below it was raised: other states of the list stand alone as well, and the first
+// line is none.
+func (d *doc) stateOfAbove(lines []line, i int) bool {
+	if _, ok := d.stateAlone(lexicon.AlarmState, "state", lines[i].toks); !ok || i == 0 {
+		return false
+	}
+	others := 0
+	for n, l := range lines {
+		f, ok := d.stateAlone(lexicon.AlarmState, "state", l.toks)
+		if ok && f.read.cost == 0 && f.read.value != "raised" {
+			if n == 0 {
+				return false
+			}
+			others++
+		}
+	}
+	return others > 0
 }
 
 // wholeMoment reports whether a line is a date and a time of day and nothing else.
@@ -140,10 +166,17 @@ func (d *doc) locationBelow(k record.Kind, lines []line, i int) ([]fact, float64
 	if d.onlyLittle(toks) {
 		return nil, 0, false
 	}
+	var state []fact
+	if c := cells(toks); len(c) == 2 && !hasField(facts, "state") {
+		if code, cost, ok := d.whole(lexicon.SensorState, c[1]); ok && cost == 0 {
+			state = []fact{{field: "state", read: reading{used: len(c[1]), toks: c[1], value: code}, weak: true}}
+			toks = c[0] // PUMP SUMP EAST   NORMAL
+		}
+	}
 	rest := toks
 	for place && len(rest) > 1 && d.littleWord(rest[0]) {
 		rest = rest[1:]
 	}
 	r := reading{used: len(toks), toks: rest, value: textOf(rest)}
-	return []fact{{field: "location", read: r}}, textWorth*float64(len(toks)) + 0.5, true
+	return append([]fact{{field: "location", read: r}}, state...), textWorth*float64(len(toks)) + 0.5 + 2*float64(len(state)), true
 }

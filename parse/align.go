@@ -49,8 +49,8 @@ func sameForm(a, b []token) bool {
 	if len(a) < 3 || len(b) < 2 || math.Abs(a[0].col-b[0].col) > alignSlack {
 		return false
 	}
-	p, _, _, ok := splitIdent(a[0].text)
-	q, _, _, too := splitIdent(b[0].text)
+	p, _, _, ok := a[0].ident()
+	q, _, _, too := b[0].ident()
 	named := ok && too && p == q
 	return (named || likeFigures(a[0].text, b[0].text) && likeFigures(a[1].text, b[1].text)) && math.Abs(a[1].col-b[1].col) < alignSlack
 }

@@ -30,12 +30,35 @@ func (d *doc) imprint(toks []token) bool {
 		toks = toks[n:]
 	}
 	code, cost, n := d.code(lexicon.Apparatus, toks)
+	if n > 0 && cost == 0 && code == "contact" && n < len(toks) && telephoneFigures(toks[n:]) || len(toks) == 1 && strings.Count(toks[0].text, "-") == 2 && len(toks[0].text) >= longTelephone && telephone.matches(toks[0].text) {
+		return true
+	}
 	if n == 0 || cost > cutCost || n >= len(toks) || code != "make" && code != "sheet" || toks[n].gap >= farValue {
 		return false
 	}
 	const least = 4 // characters that no number of a tank, line or sensor has
 	t := toks[n]
 	return strings.ContainsAny(t.text, "0123456789") && (len(t.text) >= least || strings.ContainsAny(t.text, ".,-"))
+}
+
+// longTelephone are the characters of a telephone number with its area: no date has so many.
+const longTelephone = len("555-555-0142")
+
+// telephoneFigures reports whether tokens are the figures of a telephone number and no more.
+func telephoneFigures(toks []token) bool {
+	const least = 6
+	n := 0
+	for _, t := range toks {
+		if strings.Trim(t.text, "0123456789()+-./ ") != "" {
+			return false
+		}
+		for i := range len(t.text) {
+			if isDigit(rune(t.text[i])) {
+				n++
+			}
+		}
+	}
+	return n >= least
 }
 
 // pageOnly reports whether a line says no more than which page it is.
@@ -57,9 +80,20 @@ func (d *doc) tally(toks []token) bool {
 		return false
 	}
 	if toks[0].text != "1" && !starts(toks, 1) && strings.HasSuffix(toks[1].norm, "s") && toks[1].delim == 0 && (toks[1].norm == "entries" || d.noun(toks[1]) && d.spelt(toks[1], lexicon.Topic)) {
-		return len(d.withoutMoments(toks)) == len(toks)
+		return len(d.withoutMoments(toks)) == len(toks) && !d.countsPasses(toks)
 	}
 	return d.countsStates(toks)
+}
+
+// countsPasses reports whether a count is one of a summary: of tests of a rate, or of those
+// that passed in a day.
+func (d *doc) countsPasses(toks []token) bool {
+	if d.namesClass(record.LineSummary, toks[1:]) != "" {
+		return true
+	}
+	bag, _, _ := d.bag(toks[1:])
+	t := labelTables()
+	return t.has(bag, "passes") || t.has(bag, "hours24") || t.has(bag, "midnight")
 }
 
 // countsStates reports whether each cell of a line is a number and a state or result, and the
@@ -91,8 +125,16 @@ func (d *doc) countsStates(toks []token) bool {
 
 // request reports whether a line asks something of who reads it.
 func (d *doc) request(toks []token) bool {
-	code, cost, n := d.code(lexicon.Skip, toks)
-	if n == 0 || cost > 0 || code != "request" {
+	if _, _, some := d.code(lexicon.Skip, toks); some == 0 {
+		return false
+	}
+	n := 0
+	for m := min(len(toks), maxPhraseWords); m > 0 && n == 0; m-- {
+		if code, cost, ok := d.whole(lexicon.Skip, toks[:m]); ok && cost == 0 && code == "request" {
+			n = m
+		}
+	}
+	if n == 0 {
 		return false
 	}
 	for _, t := range toks[n:] {

@@ -17,7 +17,10 @@ func (d *doc) assemble(r reads) []*draft {
 	for i := range r.entries {
 		r.entries[i].facts = slices.Clone(r.entries[i].facts) // what follows changes them
 	}
+	d.classesInBlocks(&r)
+	classesAtEnds(&r)
 	d.ownTimes(r)
+	sharedLine(r)
 	listedFirsts(r)
 	classesBelow(r)
 	ratesApart(r)
@@ -35,7 +38,9 @@ func (d *doc) assemble(r reads) []*draft {
 	for i, e := range r.entries {
 		e.facts = d.keepHead(e.facts)
 		for k := range e.facts {
-			if f := &e.facts[k]; f.field == "product" {
+			if f := &e.facts[k]; f.read.none {
+				f.field = fieldNone
+			} else if f.field == "product" {
 				f.grade, _, _ = d.grade(f.read.toks)
 			}
 		}
@@ -90,7 +95,7 @@ func (d *doc) assemble(r reads) []*draft {
 			dr.doubt = sideBySide
 		}
 	}
-	out := foldNotes(a.out)
+	out := d.forAll(foldNotes(a.out))
 	if r.kind == record.LineSummary {
 		out = a.withPasses()
 	}
@@ -229,7 +234,7 @@ func (a *assembler) share() {
 	own := ownName(a.kind)
 	all := true
 	for _, f := range a.cur.facts {
-		all = all && (shareable[f.field] || f.field == own || f.field == "product" || f.field == "threshold")
+		all = all && (shareable[f.field] || f.field == "" || f.field == own || f.field == "product" || f.field == "threshold")
 	}
 	if all {
 		for _, f := range a.cur.facts {
@@ -323,6 +328,9 @@ func (a *assembler) group(e entry) {
 // begin starts a record with its name; what stood before the first name is
 // shared by all.
 func (a *assembler) begin(f fact) {
+	if a.cur != nil && !a.named && a.kind == record.LineSummary && slices.ContainsFunc(a.cur.facts, func(f fact) bool { return isPassField(f.field) }) {
+		a.flush() // of a line whose name stands on the page before
+	}
 	if a.cur != nil && !a.named {
 		a.shared = append(a.shared, a.cur.facts...)
 		a.cur = nil

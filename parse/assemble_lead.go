@@ -1,6 +1,11 @@
 package parse
 
-import "math"
+import (
+	"math"
+	"slices"
+
+	"tankroll/record"
+)
 
 // leads finds the field that each record of a section begins with: its own
 // name, or something else that comes again for each record; "" when neither.
@@ -23,13 +28,15 @@ func (d *doc) leads(r reads) string {
 	case 0:
 		return ""
 	case 1:
-		for _, f := range order {
+		above := false
+		for i, f := range order {
 			if f.field == own {
-				return own
-			}
-			if !shareable[f.field] && f.field != "product" {
+				if !above || r.kind == record.LineSummary && slices.ContainsFunc(order[i+1:], func(f *fact) bool { return isPassField(f.field) }) {
+					return own // the record above has its name on the page before
+				}
 				return ""
 			}
+			above = above || !shareable[f.field] && f.field != "product"
 		}
 		return ""
 	}

@@ -11,13 +11,17 @@ import (
 // that holds dated passes only is no summary.
 func (a *assembler) withPasses() []*draft {
 	var out []*draft
-	all := samePasses(a.out)
+	all := hourlyCounts(samePasses(a.out))
 	sameClasses(all)
 	classless(all)
 	for _, dr := range all {
 		passes := dr.passes()
-		if dr.summary() {
+		if s := a.d.newest(dr); s != nil {
+			out = append(out, s)
+		} else if dr.summary() {
 			out = append(out, dr)
+		} else if s := a.d.ofMonths(dr); s != nil {
+			out = append(out, s)
 		}
 		out = append(out, passes...)
 	}
@@ -25,6 +29,41 @@ func (a *assembler) withPasses() []*draft {
 		inPrintedOrder(out) // what a column says stays together
 	}
 	return out
+}
+
+// hourlyCounts gives the counts of a line that name no test to its summary of the hourly test,
+// where that has none: no other test is made so often.
+func hourlyCounts(drafts []*draft) []*draft {
+	var out []*draft
+	for _, dr := range drafts {
+		to := -1
+		if !hasClass(dr.facts) && dr.has("passes_24h") {
+			to = slices.IndexFunc(drafts, func(o *draft) bool {
+				return o != dr && sameLineAs(dr, o) && slices.ContainsFunc(o.facts, func(f fact) bool { return f.read.class == "3.0" })
+			})
+		}
+		for i := range dr.facts {
+			if f := &dr.facts[i]; to >= 0 && isPassField(f.field) && f.guess == "" {
+				f.guess = "no test is named with it; it is taken for the hourly one"
+			}
+		}
+		if to < 0 || !drafts[to].takes(dr) {
+			out = append(out, dr)
+		}
+	}
+	return out
+}
+
+// sameLineAs reports whether two drafts are of one line.
+func sameLineAs(a, b *draft) bool {
+	for _, f := range a.facts {
+		for _, o := range b.facts {
+			if f.field == "line" && o.field == "line" && f.read.value == o.read.value {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // inPrintedOrder puts the passes in the order in which their dates are printed.
@@ -52,7 +91,7 @@ func inPrintedOrder(drafts []*draft) {
 
 // summary reports whether a draft has a field that only summaries have.
 func (dr *draft) summary() bool {
-	for _, f := range []string{"passes_24h", "passes_since_midnight", "first_pass_of_month", "last_pass_at"} {
+	for _, f := range []string{"passes_24h", "passes_since_midnight", "first_pass_of_month", "last_pass_at", fieldNone} {
 		if dr.has(f) {
 			return true
 		}

@@ -113,6 +113,7 @@ func (d *doc) classHead(k record.Kind, toks []token) (fact, bool) {
 // newTest ends a summary at a line that begins with the rate of a test, where passes of no
 // test that was understood stand above it: they are not of that one.
 func (a *assembler) newTest(facts []fact) {
+	a.ownTest(facts)
 	if a.kind != record.LineSummary || a.cur == nil || len(facts) == 0 || facts[0].read.class == "" || len(facts[0].label) > 0 || hasClass(a.cur.facts) || !a.leads {
 		return
 	}
@@ -122,6 +123,26 @@ func (a *assembler) newTest(facts []fact) {
 	a.cur.doubt = "the rate of its test is not printed or was not understood"
 	a.flush()
 	a.unsure = "passes without a rate stand above; the rate may be of those"
+}
+
+// ownTest ends a summary at a line that names a test and a pass of it, where counts of no
+// test stand above: which they are of, the line does not say.
+//
+//	PASSED IN 24 H  22
+//	03/14/25 06:41  0.2 GPH
+func (a *assembler) ownTest(facts []fact) {
+	if a.kind != record.LineSummary || a.cur == nil || hasClass(a.cur.facts) || !hasClass(facts) || !a.cur.has("passes_24h") && !a.cur.has("passes_since_midnight") {
+		return
+	}
+	if !slices.ContainsFunc(facts, func(f fact) bool { return f.read.hasDate() }) {
+		return
+	}
+	for _, f := range a.cur.facts {
+		if (f.field == "line" || f.field == "product") && !hasField(a.block, f.field) {
+			a.block = append(a.block, f)
+		}
+	}
+	a.flush()
 }
 
 // isPassField reports whether a field is one that only summaries of passes have.

@@ -151,7 +151,7 @@ func (d *doc) ownLabel(toks []token, k int, placed placeSet) bool {
 // and whole, and no unit or word of something else stands with it.
 func (d *doc) maybeName(toks []token, k int) bool {
 	t := toks[k]
-	prefix, number, _, ok := splitIdent(t.text)
+	prefix, number, _, ok := t.ident()
 	if !ok || len(number) > longestNumber || prefix == "" && len(strings.Trim(t.text, "#.:()[]-")) > longestNumber || k > 0 && d.isUnit(toks[k-1]) && !d.spelt(toks[k-1], lexicon.Device) {
 		return false
 	}

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"strconv"
 	"strings"
 	"time"
 
@@ -187,6 +188,22 @@ func dotted(words []string) bool {
 	return false
 }
 
+// dotDates reports whether a date of the slip has points between its figures.
+func (d *doc) dotDates() bool {
+	noMonth := func(string) (string, float64, bool) { return "", 0, false }
+	for _, l := range d.lines {
+		for _, t := range l.toks {
+			if len(t.text) < 6 || !dotted([]string{t.text}) {
+				continue
+			}
+			if _, n := value.ParseDate([]string{t.text}, noMonth); n > 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // usualOrder is the order that goes with the slip's units and marks: gallons
 // with month first, litres or points between the figures with day first. Common
 // practice, no source; it never settles an order.
@@ -261,8 +278,36 @@ func (d *doc) latest(seen []seenDate, o value.Order) value.Day {
 			last = day
 		}
 	}
+	if day := d.latestMonth(); day.After(last) {
+		last = day
+	}
 	if last.Year == 0 {
 		last = d.now
+	}
+	return last
+}
+
+// latestMonth is the last day of the latest month that stands with its year alone, as over the
+// dates of a column: NOV 2025.
+func (d *doc) latestMonth() value.Day {
+	var last value.Day
+	for _, l := range d.lines {
+		for i := 1; i < len(l.toks); i++ {
+			year := l.toks[i]
+			if !plainDigits(year.text, 4, 4) || starts(l.toks, i) || i > 1 && hasDigit(l.toks[i-2].text) && !starts(l.toks, i-1) {
+				continue
+			}
+			name, cost, ok := d.timeNames.Month(l.toks[i-1].text)
+			month, err := strconv.Atoi(name)
+			if !ok || cost > 0 || err != nil {
+				continue
+			}
+			y, _ := strconv.Atoi(year.text)
+			end := value.Day{Year: y, Month: month + 1, Day: 0}.Time()
+			if day := (value.Day{Year: y, Month: month, Day: end.Day()}); day.After(last) && y >= 1985 && y <= 2079 && !d.future(day) {
+				last = day
+			}
+		}
 	}
 	return last
 }

@@ -32,7 +32,7 @@ func (dr *draft) has(field string) bool { return hasField(dr.facts, field) }
 // put adds a fact to a draft; false when the draft has that field already and
 // it says something else.
 func (dr *draft) put(f fact) bool {
-	if f.field == "" { // words that have their place and say nothing more
+	if f.field == "" || f.field == fieldNone { // words that have their place and say nothing more
 		dr.facts = append(dr.facts, f)
 		return true
 	}

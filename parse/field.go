@@ -107,6 +107,10 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 	case "passes_24h", "passes_since_midnight":
 		r, ok := d.read(spec, toks, hint)
 		return r, ok && r.num.Decimals == 0 && r.num.Value >= 0 && r.num.Value <= mostPasses
+	case "first_pass_of_month", "last_pass_at":
+		if n := noneYet(toks); n > 0 {
+			return reading{used: n, toks: toks[:n], none: true}, true
+		}
 	case "device":
 		return d.readDevice(toks)
 	case "state":
@@ -125,21 +129,21 @@ const mostPasses = 300
 // readDevice reads what an alarm is about, with its number.
 func (d *doc) readDevice(toks []token) (reading, bool) {
 	r, ok := d.readCode("device", toks)
-	if prefix, number, _, isIdent := splitIdent(toks[0].text); isIdent && identPrefixes[prefix] != "" {
+	if prefix, number, _, isIdent := toks[0].ident(); isIdent && identPrefixes[prefix] != "" {
 		r = reading{used: 1, toks: toks[:1], value: identPrefixes[prefix]}
 		r.also = &fact{field: "device_number", read: reading{used: 1, toks: toks[:1], value: number}}
 		return r, true
 	}
 	if device, n := letterDevice(toks); n > 0 {
 		r = reading{used: n, toks: toks[:1], value: device}
-		_, number, _, _ := splitIdent(toks[1].text)
+		_, number, _, _ := toks[1].ident()
 		r.also = &fact{field: "device_number", read: reading{used: 1, toks: toks[1:2], value: number}}
 		return r, true
 	}
 	if !ok || r.used >= len(toks) || r.value == "system" {
 		return r, ok
 	}
-	if prefix, number, fixed, isIdent := splitIdent(toks[r.used].text); isIdent && identPrefixes[prefix] == "" {
+	if prefix, number, fixed, isIdent := toks[r.used].ident(); isIdent && identPrefixes[prefix] == "" {
 		r.also = &fact{field: "device_number", read: reading{used: 1, toks: toks[r.used : r.used+1], value: number, fixed: fixed}}
 		r.used++
 	}
@@ -202,6 +206,9 @@ func (d *doc) readClass(k record.Kind, toks []token, hint string) (reading, bool
 		return reading{}, false
 	}
 	if n, ok := d.number(toks[0]); ok && hasDigit(toks[0].text) {
+		if k == record.LineSummary && n.Value < 0 && toks[0].text[0] == '(' {
+			n.Value = -n.Value // MONTHLY (0.2): a summary has no amounts below zero
+		}
 		r := reading{used: 1, toks: toks[:1], num: n, value: n.Value, fixed: n.Fixed}
 		if code, cost, used := d.unitAfter(toks[1:]); used > 0 {
 			u := unitCodes[code]

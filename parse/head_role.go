@@ -194,11 +194,14 @@ func (r *headReader) above(i int) *headLine {
 // none yet, and what is set in below it.
 func (r *headReader) withTown(i int, toks []token) []token {
 	n := r.next(i)
-	if n == nil || !n.wordsFirst() || postal.matches(textOf(toks)) {
+	if n == nil || !n.wordsFirst() {
 		return toks
 	}
 	words := n.items[0].toks
 	kind := r.d.wordsKind(words)
+	if postal.matches(textOf(toks)) && !(kind == wordsTown && junction.matches(textOf(toks)) && townState.matches(textOf(words))) {
+		return toks // but HWY 59 & FM 1960 ends in no postal code
+	}
 	if postalFirst.matches(textOf(words)) {
 		kind = wordsTown
 	}

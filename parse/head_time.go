@@ -228,7 +228,7 @@ func (d *doc) namesEquipment(toks []token) bool {
 	if len(toks) == 0 {
 		return false
 	}
-	if prefix, _, _, ok := splitIdent(toks[0].text); ok && identPrefixes[prefix] != "" {
+	if prefix, _, _, ok := toks[0].ident(); ok && identPrefixes[prefix] != "" {
 		return true
 	}
 	code, cost, n := d.code(lexicon.Device, toks)

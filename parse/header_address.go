@@ -8,7 +8,7 @@ import (
 // addressScore says how much a text looks like an address, 2 and more for yes.
 func addressScore(text string) int {
 	score := 0
-	if hasWay(text) || wayAbroad.matches(text) {
+	if hasWay(text) || wayAbroad.matches(text) || text != "" && isDigit(rune(text[0])) && roadNumber.matches(text) {
 		score += 2
 	}
 	if postal.matches(text) {

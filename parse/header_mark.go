@@ -35,7 +35,7 @@ func (d *doc) markHead() {
 				printed = append(printed, i)
 			}
 		case d.courtesy(l.toks):
-			l.head = !d.labelOfNext(i)
+			l.head = !d.labelOfNext(i) && !d.noneBelow(i)
 		case len(l.toks) >= 3 && hasWay(text) && (houseWay.matches(text) || postal.matches(text)) && !d.hasLabel(l.toks) && len(d.withoutMoments(l.toks)) == len(l.toks):
 			l.head = true
 		case i > 0 && d.lines[i-1].head && len(l.toks) <= 3 && l.toks[0].col > d.lines[i-1].toks[0].col+0.9 && !d.hasLabel(l.toks) && d.title(*l).kind == "":
@@ -64,6 +64,16 @@ func (d *doc) labelOfNext(i int) bool {
 		return true
 	}
 	return d.valueBelow(i)
+}
+
+// noneBelow reports whether a line says that there is no pass yet, below the label of one.
+func (d *doc) noneBelow(i int) bool {
+	toks := d.lines[i].toks
+	if i == 0 || noneYet(toks) != len(toks) {
+		return false
+	}
+	phrases, ok := d.passHeading(d.lines[i-1].toks)
+	return ok && len(phrases) > 0 && d.namesPass(phrases[len(phrases)-1].toks)
 }
 
 // ownPrintings leaves the times of printing that stand right below other values

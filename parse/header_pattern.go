@@ -35,6 +35,8 @@ var (
 	houseWay  = pattern{figures, regexp.MustCompile(`(?i)^((no|nos|unit|lot|suite)\.?\s+)?\d{1,6}([a-z]|/\d{1,4})?,?\s+[a-z]`)}
 	// A way with a comma behind it, as before a town.
 	wayComma = pattern{",", regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)}
+	// A house on a way that has a number for a name.
+	roadNumber = pattern{figures, regexp.MustCompile(`(?i)^\d{1,6}\s+([nsew]\.?\s+)?(us|i|sr|cr|sh|fm|rm|rt|rte|hwy|state route|county road)[ -]?\d{1,4}\b`)}
 	// A place on a highway, or where two ways meet.
 	junction = pattern{letters, regexp.MustCompile(`(?i)\b(exit|milepost|mile marker|junction|jct\.?)\s+[a-z]?\d|\d\s+(&|and|at)\s+[a-z0-9]|[a-z]\s+(&|and)\s+(i|us|sr|cr|rt|rte|hwy|state|county|route)\b.*\d`)}
 	// A part of a building or a plot.
@@ -47,7 +49,7 @@ var (
 
 // wayWords are the words for a way, which make a street of the words before them.
 var wayWords = func() map[string]bool {
-	const all = "st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|rt|ter|terrace|close|crescent|expy|fwy|jalan|jln|lorong|rue|calle|avenida|rua|strasse"
+	const all = "st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|rt|ter|terrace|close|crescent|bypass|turnpike|tpke|causeway|esplanade|parade|crossing|freeway|expy|fwy|jalan|jln|lorong|rue|calle|avenida|rua|strasse"
 	out := map[string]bool{}
 	for _, w := range strings.Split(all, "|") {
 		out[w] = true
@@ -75,7 +77,7 @@ func countWays(text string, most int) int {
 // firstWord is what stands before the first mark of a text, in lower case; "" when it is
 // longer than any word for a way.
 func firstWord(text string) string {
-	const longest = 9 // boulevard
+	const longest = 9 // boulevard, esplanade
 	end := 0
 	for end < len(text) && end <= longest && isWordByte(text[end]) {
 		end++

@@ -27,7 +27,7 @@ func joinTables(k record.Kind, entries []entry) []entry {
 	gone := map[int]bool{}
 	for n, t := range tables {
 		for _, first := range tables[:n] {
-			if !first.joins(t, entries, own) {
+			if !first.joins(t, entries, own) || k == record.LineSummary && testsApart(entries[first.rows[0]], entries[t.rows[0]]) {
 				continue
 			}
 			rows, _ := first.rowsOf(t)
@@ -54,6 +54,24 @@ func joinTables(k record.Kind, entries []entry) []entry {
 		}
 	}
 	return out
+}
+
+// testsApart reports whether two rows of passes are not of one test: they name two, or one
+// names none.
+func testsApart(a, b entry) bool {
+	class := func(e entry) (string, bool) {
+		c, passes := "", false
+		for _, f := range e.facts {
+			if f.read.class != "" {
+				c = f.read.class
+			}
+			passes = passes || isPassField(f.field)
+		}
+		return c, passes
+	}
+	x, xs := class(a)
+	y, ys := class(b)
+	return xs && ys && x != y
 }
 
 // contestIn doubts the fact of a row for which another table has another value.

@@ -247,6 +247,9 @@ func crosses(toks []token, n int) bool {
 }
 
 func (d *doc) filler(t token) (float64, bool) {
+	if t.letter {
+		return 0, false
+	}
 	for _, h := range d.find([]token{t}) {
 		if h.Sense == lexicon.Filler {
 			return h.Cost, true

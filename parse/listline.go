@@ -94,17 +94,17 @@ func (l *listLine) device() {
 		}
 		code, cost, used := l.d.code(lexicon.Device, l.toks[i:])
 		if used > 0 && cost < 0.7 && i+used < len(l.toks) && !l.taken[i+used] && code != "system" {
-			if prefix, number, fixed, ok := splitIdent(l.toks[i+used].text); ok && prefix == "" && fixed == 0 {
+			if prefix, number, fixed, ok := l.toks[i+used].ident(); ok && prefix == "" && fixed == 0 {
 				l.takeDevice(i, used, code, cost, number, l.toks[i+used:i+used+1])
 				return
 			}
 		}
 		if name, n := letterDevice(l.toks[i:]); n > 0 && l.begins(i) {
-			_, number, _, _ := splitIdent(l.toks[i+1].text)
+			_, number, _, _ := l.toks[i+1].ident()
 			l.takeDevice(i, 1, name, 0, number, l.toks[i+1:i+2])
 			return
 		}
-		if prefix, number, _, ok := splitIdent(l.toks[i].text); ok && identPrefixes[prefix] != "" {
+		if prefix, number, _, ok := l.toks[i].ident(); ok && identPrefixes[prefix] != "" {
 			l.takeDevice(i, 0, identPrefixes[prefix], 0, number, l.toks[i:i+1])
 			return
 		}

@@ -19,7 +19,18 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 		return s, true
 	}
 	heads, n := d.matrixHead(k, lines[i].toks)
-	if next := d.productsBelow(lines, i, heads); !d.rowBelow(lines, max(i, next)) {
+	if n < 2 {
+		if named := d.numberHeads(k, lines[i].toks); d.productsBelow(lines, i, named) > i {
+			heads, n = named, len(named)
+		}
+	}
+	next := d.productsBelow(lines, i, heads)
+	if next > i {
+		if _, ok := d.productsGoOn(lines, next+1, d.withProducts(k, heads, lines[next].toks)); ok {
+			next++
+		}
+	}
+	if !d.rowBelow(k, lines, max(i, next)) {
 		return structure{}, false
 	}
 	if n < 2 {
@@ -37,14 +48,33 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 
 // rowBelow reports whether the next line that is no rule may be a row of a matrix: one
 // must stand there, below the heads of the columns or below the first row.
-func (d *doc) rowBelow(lines []line, i int) bool {
+func (d *doc) rowBelow(k record.Kind, lines []line, i int) bool {
 	for _, l := range lines[i+1:] {
 		if l.rule {
 			continue
 		}
+		if k == record.LineSummary {
+			if _, ok := d.classHead(k, l.toks); ok {
+				continue
+			}
+			if p, ok := d.passHeading(l.toks[:cellEndOf(l.toks)]); ok && len(p) == 1 && p[0].class != nil && len(l.toks) >= fewestInRow {
+				return true
+			}
+			if r, ok := d.readClass(k, l.toks, ""); ok && r.num.Decimals > 0 {
+				l.toks = l.toks[r.used:] // 3.0 PASSES   19   18
+			}
+		}
 		return len(l.toks) >= fewestInRow && slices.ContainsFunc(d.names(l.toks), func(n name) bool { return leadsRow(n, l.toks) })
 	}
 	return false
+}
+
+// cellEndOf is where the first cell of a line ends, 0 for an empty line.
+func cellEndOf(toks []token) int {
+	if len(toks) == 0 {
+		return 0
+	}
+	return cellEnd(toks, 0)
 }
 
 // fewestInRow are the tokens of a matrix row at least: a label and two values.
@@ -68,10 +98,14 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 		headWorth = float64(len(lines[i].toks)) * freeWorth
 		if at := d.productsBelow(lines, i, heads); at > i {
 			heads, first = d.withProducts(k, heads, lines[at].toks), at+1
+			if more, ok := d.productsGoOn(lines, first, heads); ok {
+				heads, first = more, first+1
+			}
 			headWorth += float64(len(lines[at].toks)) * freeWorth
 		}
 	}
 	var rows []matrixRow
+	strange := 0.0 // the cost of rows that were not understood
 	var bounds []bound
 	var class *fact // of the rows below it
 	for _, h := range heads {
@@ -90,6 +124,10 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 		if ok && r.class == nil {
 			r.class = class
 		}
+		if !ok && n >= 2 && len(rows) > 0 && strangeRow(lines[j].toks, bounds) {
+			strange += leaveCost * float64(len(lines[j].toks))
+			continue // a row of something that no field is for
+		}
 		if !ok || len(rows) > 0 && (!rows[0].like(r) || leadsColumns[rows[0].field] && r.field == rows[0].field) {
 			break
 		}
@@ -103,7 +141,24 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 	if len(rows) < 2 || n < 2 && !leadsColumns[rows[0].field] {
 		return structure{}, false
 	}
-	return d.matrixEntries(heads, rows, headWorth, j-i), true
+	return d.matrixEntries(heads, rows, headWorth-strange, j-i), true
+}
+
+// strangeRow reports whether a line is words and a number in each of the columns.
+func strangeRow(toks []token, bounds []bound) bool {
+	if cellCount(toks) != len(bounds)+1 {
+		return false
+	}
+	all := cells(toks)
+	if hasFigures(all[0]) {
+		return false
+	}
+	for i, c := range all[1:] {
+		if len(c) != 1 || !c[0].number && !c[0].blank || math.Min(c[0].end, bounds[i].r) <= math.Max(c[0].col, bounds[i].l) {
+			return false
+		}
+	}
+	return true
 }
 
 // maxMatrixRows bounds the rows of a matrix: no record has more fields.
@@ -209,6 +264,9 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		row.class = &fact{field: "test_rate", read: r, weak: true}
 		return row, ok
 	}
+	if row, ok := d.ratedRow(k, toks, heads, bounds); ok {
+		return row, true
+	}
 	names := d.names(toks)
 	if code, cost, n := d.code(lexicon.Unit, toks); len(names) == 0 && n > 0 && cost == 0 && n < len(toks) {
 		names = []name{{used: n, unit: code, words: n}}
@@ -218,7 +276,8 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		if part := quantityPart[quantityOf(unitCodes[n.unit])]; n.bag == "" && len(heads) > 0 && heads[0].bag != "" && part != "" {
 			n.bag = bagOf(part) // GAL   5200   8100
 		}
-		if n.bag == "" || !leadsRow(n, toks) {
+		full := n.unit != "" && n.used < len(toks) && toks[n.used].number && cellCount(toks[n.used:]) == max(len(heads), len(bounds)) // HIGH PROD. L 28.500   14.250
+		if n.bag == "" || !leadsRow(n, toks) && !full {
 			continue
 		}
 		r := matrixRow{label: toks[:n.used], bag: n.bag, unit: n.unit}
@@ -228,6 +287,26 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		}
 	}
 	return matrixRow{}, false
+}
+
+// ratedRow reads a row whose label names its test behind what is said of it: LAST 0.2 GPH,
+// 3.0/24H.
+func (d *doc) ratedRow(k record.Kind, toks []token, heads []matrixHead, bounds []bound) (matrixRow, bool) {
+	n := cellEnd(toks, 0)
+	if k != record.LineSummary || n >= len(toks) {
+		return matrixRow{}, false
+	}
+	p, ok := d.passHeading(toks[:n])
+	if !ok || len(p) != 1 || p[0].class == nil || !d.namesPass(p[0].toks) {
+		return matrixRow{}, false
+	}
+	r := matrixRow{label: toks[:n], class: p[0].class}
+	r.bag, r.unit, _ = d.bag(p[0].toks)
+	if !d.matrixValues(k, &r, toks[n:], heads, bounds) {
+		return matrixRow{}, false
+	}
+	r.worth += float64(n) * freeWorth
+	return r, true
 }
 
 // matrixValues reads the values of a row, one for each column.

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"math"
+	"slices"
 
 	"tankroll/record"
 )
@@ -23,7 +24,7 @@ func (d *doc) productsBelow(lines []line, i int, heads []matrixHead) int {
 
 // productsAbove is matrix for a line of products above the heads.
 func (d *doc) productsAbove(k record.Kind, lines []line, i int) (structure, bool) {
-	if i+2 >= len(lines) || lines[i].head || lines[i+1].head || cellCount(lines[i].toks) < 2 || !d.rowBelow(lines, i+1) {
+	if i+2 >= len(lines) || lines[i].head || lines[i+1].head || cellCount(lines[i].toks) < 2 || !d.rowBelow(k, lines, i+1) {
 		return structure{}, false
 	}
 	heads, n := d.matrixHead(k, lines[i+1].toks)
@@ -53,6 +54,63 @@ func (d *doc) productCells(toks []token, heads []matrixHead) bool {
 		}
 	}
 	return true
+}
+
+// numberHeads reads the heads of columns that are numbers behind the word for what they name:
+// TANK   1   2   3.
+func (d *doc) numberHeads(k record.Kind, toks []token) []matrixHead {
+	own := ownName(k)
+	if own != "tank" && own != "line" || cellCount(toks) < 3 || !plainDigits(toks[len(toks)-1].text, 1, 2) {
+		return nil
+	}
+	all := cells(toks)
+	if bag, _, cost := d.bag(all[0]); cost > 0 || bag != bagOf(own) {
+		return nil
+	}
+	var out []matrixHead
+	for _, c := range all[1:] {
+		r, ok := d.readIdent(own, c)
+		if !ok || len(c) != 1 || r.fixed > 0 {
+			return nil
+		}
+		out = append(out, matrixHead{l: c[0].col, r: c[0].end, fact: &fact{field: own, read: r, label: all[0], printed: true, under: true}})
+	}
+	return out
+}
+
+// productsGoOn reads a line below the products that holds the second word of some of them:
+//
+//	SUPER   SUPER  DIESEL
+//	         PLUS
+func (d *doc) productsGoOn(lines []line, i int, heads []matrixHead) ([]matrixHead, bool) {
+	if i >= len(lines) || lines[i].rule || lines[i].head || len(lines[i].toks) == 0 {
+		return nil, false
+	}
+	parts := cells(lines[i].toks)
+	if len(parts) > len(heads) {
+		return nil, false
+	}
+	out := slices.Clone(heads)
+	for _, c := range parts {
+		n := slices.IndexFunc(out, func(h matrixHead) bool {
+			if h.product == nil {
+				return false
+			}
+			p := h.product.read.toks
+			return math.Min(c[len(c)-1].end, math.Max(h.r, p[len(p)-1].end)) > math.Max(c[0].col, math.Min(h.l, p[0].col))
+		})
+		if n < 0 || hasFigures(c) {
+			return nil, false
+		}
+		p := *out[n].product
+		p.read.toks = append(p.read.toks[:len(p.read.toks):len(p.read.toks)], c...)
+		if _, cost, ok := d.grade(p.read.toks); !ok || cost > 0 {
+			return nil, false
+		}
+		p.read.value, p.read.used = textOf(p.read.toks), len(p.read.toks)
+		out[n].product = &p
+	}
+	return out, true
 }
 
 // withProducts gives each head the product of its column.

@@ -18,6 +18,8 @@ type placeMemory struct {
 	titles  []titleAnswer
 	words   []wordsAnswer
 	columns []columnsAnswer
+
+	passHeads []passHeadAnswer
 }
 
 // hitsPlace is where doc.hits has what the lexicon knows of a run. Most places know
@@ -113,6 +115,6 @@ func (d *doc) forgetRuns() {
 func (d *doc) forgetReadings() {
 	for i := range d.places {
 		p := &d.places[i]
-		p.scans, p.titles, p.words, p.columns = nil, nil, nil, nil
+		p.scans, p.titles, p.words, p.columns, p.passHeads = nil, nil, nil, nil, nil
 	}
 }

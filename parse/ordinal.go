@@ -87,7 +87,7 @@ func (d *doc) named(toks []token) bool {
 		return false // the number is part of a date
 	}
 	for i := 1; i < len(toks); i++ {
-		if prefix, _, _, ok := splitIdent(toks[i].text); ok && identPrefixes[prefix] != "" && !toks[i].number {
+		if prefix, _, _, ok := toks[i].ident(); ok && identPrefixes[prefix] != "" && !toks[i].number {
 			return true
 		}
 		if _, cost, n := d.code(lexicon.Device, toks[i:]); n > 0 && cost == 0 && i+n < len(toks) && plainDigits(toks[i+n].text, 1, 3) {

@@ -59,8 +59,11 @@ import (
 //	8  summaries of passes: the rate behind its line, bare, as the columns of a table or
 //	   over its rows; empty cells, lists of the first pass of each month; ALARM in a
 //	   column of states, products in the head of a matrix, tanks among rows of tests
-//	9  pieces of a record that was torn apart are doubted; confidence of a field is how
-//	   often such a one is right
+//	9  summaries of passes: tests over groups of columns or over columns of labelled rows,
+//	   counts with strokes, NONE YET, lists of months, the last of a list, rates behind
+//	   what they are of; letters as names; no value from under another heading;
+//	   pieces of a record that was torn apart are doubted; confidence
+//	   of a field is how often such a one is right
 const Version = 9
 
 // Hints are what is known about a slip from elsewhere.
@@ -140,6 +143,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 		fields: map[string][]fieldAnswer{},
 	}
 	d.timeNames = d.namesOfTime()
+	d.timeNames.Dots = d.dotDates()
 	tokens := 0
 	for _, l := range d.lines {
 		tokens += len(l.toks)
@@ -154,6 +158,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 			d.width = max(d.width, l.toks[n-1].end)
 		}
 	}
+	d.markLetters()
 	texts := d.numberTexts()
 	d.style = value.StyleOf(texts)
 	d.units = d.findUnits()

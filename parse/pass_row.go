@@ -36,19 +36,21 @@ func (d *doc) passColumns(k record.Kind, cols []column) {
 	if k != record.LineSummary || len(cols) < 3 {
 		return
 	}
-	dated := false
+	dated, named, counted, classed := false, false, false, false
 	for _, c := range cols {
-		if c.field == "first_pass_of_month" || c.field == "last_pass_at" || c.field == "passes_24h" {
-			return
-		}
+		counted = counted || c.field == "passes_24h"
+		named = named || c.field == "first_pass_of_month" || c.field == "last_pass_at" || c.field == "passes_24h"
 		dated = dated || c.field == fieldMoment
+		classed = classed || c.field == "test_rate" || c.field == "test_class" || c.field == fieldType
 	}
 	for i := range cols {
 		switch c := &cols[i]; {
-		case c.field != "":
+		case counted && c.field == fieldMoment && len(c.toks) == 1 && c.toks[0].norm == "day":
+			c.field, c.spec = "passes_since_midnight", specs[k]["passes_since_midnight"] // 24H beside DAY
+		case c.field != "" || named && c.bag != "":
 		case c.bag == bagOf("passes") && d.qualifier == "" && !dated:
 			c.field, c.spec = fieldMoment, record.FieldSpec{Name: fieldMoment, Type: record.Time}
-		case c.bag == "" && quantityOf(unitCodes[c.unit]) == record.Rate:
+		case c.bag == "" && !classed && quantityOf(unitCodes[c.unit]) == record.Rate:
 			c.field, c.spec = "test_class", specs[k]["test_class"]
 		}
 	}
@@ -155,7 +157,7 @@ func samePasses(drafts []*draft) []*draft {
 // of one field.
 func (dr *draft) takes(o *draft) bool {
 	for _, f := range o.facts {
-		if f.field != "" && f.field != fieldMoment && f.field != "line" && f.field != "product" && f.field != "result" && f.read.class == "" && dr.has(f.field) {
+		if f.field != "" && f.field != fieldNone && f.field != fieldMoment && f.field != "line" && f.field != "product" && f.field != "result" && f.read.class == "" && dr.has(f.field) {
 			return false
 		}
 	}

@@ -4,7 +4,7 @@ import "tankroll/record"
 
 // ratedName is a label of a summary with the rate of the test among its words:
 //
-//	rated = label rate label         LAST 0.2 GAL/HR PASS
+//	rated = label rate [ label ]     LAST 0.2 GAL/HR PASS
 type ratedName struct {
 	name
 	class fact
@@ -17,12 +17,24 @@ func (d *doc) ratedNames(k record.Kind, toks []token) []ratedName {
 	}
 	var out []ratedName
 	for _, n := range d.names(toks) {
+		if n.used+1 < len(toks) && (toks[n.used].norm == "at" || toks[n.used].norm == "of") && toks[n.used+1].number {
+			n.used++ // LAST PASSED AT 0.1 GPH
+		}
 		if n.bag == "" || n.used >= len(toks) || !toks[n.used].number || toks[n.used-1].delim != 0 || starts(toks, n.used) {
 			continue
 		}
 		class, ok := d.readClass(k, toks[n.used:], "")
 		from := n.used + class.used
-		if !ok || from >= len(toks) || starts(toks, from) {
+		if !ok {
+			continue
+		}
+		if class.unitFrom == unitBeside && (from == len(toks) || toks[from-1].delim != 0 || starts(toks, from) || d.littleWord(toks[from]) && from+1 < len(toks) && hasDigit(toks[from+1].text)) {
+			at := n
+			at.used = from
+			out = append(out, ratedName{at, fact{field: "test_rate", read: class, weak: true}}) // LAST 0.2 GPH ... 03/14/25
+			continue
+		}
+		if from >= len(toks) || starts(toks, from) {
 			continue
 		}
 		for _, m := range d.names(toks[from:]) {

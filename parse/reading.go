@@ -23,6 +23,7 @@ type reading struct {
 	class    string   // of a test rate
 	until    *reading // the end of a period
 	also     *fact    // a second field in the same words
+	none     bool     // the words say that there is none: NONE YET
 }
 
 func (r *reading) hasTime() bool  { return r.when != nil }
@@ -374,7 +375,7 @@ func withoutMarks(s string) string {
 }
 
 func (d *doc) readIdent(field string, toks []token) (reading, bool) {
-	prefix, number, fixed, ok := splitIdent(toks[0].text)
+	prefix, number, fixed, ok := toks[0].ident()
 	if p := identPrefixes[prefix]; !ok || p != "" && p != field && field != "device_number" {
 		return reading{}, false
 	}

@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"strings"
+
 	"tankroll/parse/lexicon"
 )
 
@@ -23,10 +25,28 @@ func (d *doc) readCode(field string, toks []token) (reading, bool) {
 			break
 		}
 	}
+	if used == 0 && field == "result" && len(toks) > 0 {
+		return d.verdictWithReason(toks[0])
+	}
 	if used == 0 {
 		return reading{}, false
 	}
 	return reading{used: used, toks: toks[:used], value: code, cost: cost}, true
+}
+
+// verdictWithReason reads a verdict with its reason behind a dash in one word: ABORTED-DELIVERY.
+func (d *doc) verdictWithReason(t token) (reading, bool) {
+	const least = 4 // letters of either
+	verdict, why, ok := strings.Cut(t.norm, "-")
+	if !ok || len(verdict) < least || len(why) < least || hasDigit(t.text) {
+		return reading{}, false
+	}
+	for _, h := range d.lookup(verdict) {
+		if h.Sense == lexicon.Result && h.Cost == 0 {
+			return reading{used: 1, toks: []token{t}, value: h.Code}, true
+		}
+	}
+	return reading{}, false
 }
 
 // negated reads a verdict that a "not" turns round: NOT ACCEPTED. Spellings of

@@ -191,6 +191,11 @@ func (d *doc) placeGrade(b *built, f *fact) {
 	if f.guess != "" {
 		b.doubts["grade"] = append(b.doubts["grade"], f.guess)
 	}
+	if c, why, is := d.octane91(f.read.toks); is {
+		if code = c; why != "" {
+			b.doubts["grade"] = append(b.doubts["grade"], why)
+		}
+	}
 	g := *f
 	g.read.cost = cost
 	b.rec.Fields["grade"] = record.Field{Value: code, Text: textOf(f.read.toks), Box: boxOf(f.read.toks), Origin: record.Printed}

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"slices"
+	"strings"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -20,13 +21,14 @@ import (
 // files scan_*.go: a pair may also stand the other way round, as in 25 % FULL
 // (scan_behind.go), or lack its label (scan_loose.go).
 type scanner struct {
-	d    *doc
-	kind record.Kind
-	has  hasFields
-	toks []token
-	best []step
-	side string // the start or end that labels behind its time go with: START 12:30 VOLUME 13
-	lead string // the parts of a label at the beginning that its own labels follow: VOLUME START 12 END 13
+	d      *doc
+	kind   record.Kind
+	has    hasFields
+	toks   []token
+	best   []step
+	side   string // the start or end that labels behind its time go with: START 12:30 VOLUME 13
+	stroke bool   // a stroke stands in the run, of a summary
+	lead   string // the parts of a label at the beginning that its own labels follow: VOLUME START 12 END 13
 }
 
 // step is the best way to read the tokens from one on.
@@ -62,6 +64,7 @@ func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 // scanAnew is scan without a memory.
 func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
 	s := &scanner{d: d, kind: k, has: fieldsOf[k], toks: toks, best: d.takeSteps(len(toks) + 1)}
+	s.stroke = k == record.LineSummary && slices.ContainsFunc(toks, func(t token) bool { return strings.Contains(t.text, "/") })
 	s.lead = d.leadLabel(toks)
 	s.side = d.sideLabel(toks)
 	for i := len(toks) - 1; i >= 0; i-- {
@@ -124,6 +127,7 @@ func (s *scanner) at(i int) step {
 	s.quantities(i, try)
 	s.signs(i, try)
 	s.methods(i, try)
+	s.strokes(i, try)
 	s.remarks(i, try)
 	return best
 }

@@ -20,7 +20,7 @@ func (s *scanner) behind(i int, try tryFunc) {
 	if s.kind == record.LineSummary && j+1 < len(s.toks) && s.toks[j].norm == "times" && s.toks[j].stop == 0 {
 		j++ // PASSED 21 TIMES IN THE LAST 24 HOURS
 	}
-	for n := 0; n < 2 && j < len(s.toks) && (s.toks[j].norm == "of" || s.toks[j].norm == "in" || s.toks[j].norm == "the"); n++ {
+	for n := 0; n < 2 && j < len(s.toks) && (s.toks[j].norm == "of" || s.toks[j].norm == "in" || s.toks[j].norm == "the" || s.toks[j].norm == "them" && s.kind == record.LineSummary); n++ {
 		j++
 	}
 	if j >= len(s.toks) {
@@ -58,20 +58,21 @@ func (s *scanner) behind(i int, try tryFunc) {
 }
 
 // countedTests tries a count of passes with the rate of the test between it and
-// the time that it is for: 21 TESTS OF 3.0 GPH IN THE LAST 24 HOURS.
+// the time that it is for: 21 TESTS OF 3.0 GPH IN THE LAST 24 HOURS, 21 HOURLY TESTS
+// PASSED IN THE PAST DAY.
 func (s *scanner) countedTests(i int, try tryFunc) {
 	if s.kind != record.LineSummary || !s.toks[i].number {
 		return
 	}
 	j := i + 1
-	for j < len(s.toks) && j < i+4 && (s.isTest(j) || s.d.littleWord(s.toks[j])) {
+	for j < len(s.toks) && j < i+4 && (s.isTest(j) || s.toks[j].norm == "times" || s.d.littleWord(s.toks[j])) {
 		j++
 	}
-	if j == i+1 || j >= len(s.toks) || !s.toks[j].number {
+	if j >= len(s.toks) || j == i+1 && s.toks[j].number {
 		return
 	}
 	class, ok := s.d.readClass(s.kind, s.toks[j:], "")
-	if !ok {
+	if !ok || class.cost > 0 || !s.toks[j].number && !s.isTest(j+class.used) {
 		return
 	}
 	at := j + class.used
@@ -111,7 +112,8 @@ func (s *scanner) valueFirst(i int, try tryFunc) {
 		return
 	}
 	for _, n := range s.d.names(s.toks[j:]) {
-		if j+n.used != len(s.toks) || n.bag == "" || n.bag == raisedBag() {
+		class, classed := s.classAtEnd(j + n.used)
+		if j+n.used != len(s.toks) && !classed || n.bag == "" || n.bag == raisedBag() {
 			continue
 		}
 		for _, field := range s.d.fieldsBehind(s.kind, n, s.toks[:j]) {
@@ -127,9 +129,25 @@ func (s *scanner) valueFirst(i int, try tryFunc) {
 			if spec.Type == record.Label {
 				worth -= float64(j) * 0.4
 			}
-			try(len(s.toks), worth, fact{field: field, read: r, label: s.toks[j:], cost: n.cost, printed: true})
+			f := fact{field: field, read: r, label: s.toks[j : j+n.used], cost: n.cost, printed: true}
+			switch {
+			case !classed:
+				try(len(s.toks), worth, f)
+			case isPassField(field):
+				try(len(s.toks), worth+2*factWorth, class, f)
+			}
 		}
 	}
+}
+
+// classAtEnd reads the rate that a line of a summary ends with, behind the label of its value:
+// 03/14/25 12:30 LAST PASS 0.2.
+func (s *scanner) classAtEnd(from int) (fact, bool) {
+	if s.kind != record.LineSummary || from >= len(s.toks) || !s.toks[from].number || starts(s.toks, from) {
+		return fact{}, false
+	}
+	r, ok := s.d.readClass(s.kind, s.toks[from:], "")
+	return fact{field: "test_rate", read: r, weak: true}, ok && from+r.used == len(s.toks) && (r.num.Decimals > 0 || r.unitFrom == unitBeside)
 }
 
 // fieldsBehind lists what a label behind a value may name, alone or with the
@@ -170,10 +188,16 @@ func (s *scanner) timeFirst(try tryFunc) {
 	for _, n := range s.d.names(s.toks[r.used:]) {
 		field, ok := s.d.field(s.kind, n.bag)
 		spec, known := specOf(s.kind, field)
-		if !ok || !known || isHeader(field) || spec.Type != record.Time || r.used+n.used != len(s.toks) {
+		if !ok || !known || isHeader(field) || spec.Type != record.Time {
 			continue
 		}
+		end := r.used + n.used
+		f := fact{field: field, read: r, label: s.toks[r.used:end], cost: n.cost, printed: true}
 		worth := float64(len(s.toks))*0.9 + factWorth - n.cost*misreadCost
-		try(len(s.toks), worth, fact{field: field, read: r, label: s.toks[r.used:], cost: n.cost, printed: true})
+		if end == len(s.toks) {
+			try(len(s.toks), worth, f)
+		} else if class, ok := s.classAtEnd(end); ok && isPassField(field) {
+			try(len(s.toks), worth+factWorth, class, f)
+		}
 	}
 }

@@ -15,7 +15,7 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		return // REGULAR IN TANK 1 is no amount
 	}
 	for _, n := range s.d.names(s.toks[i:]) {
-		if n.bag == "" {
+		if n.bag == "" || i == 0 && s.namesTest(0, 1) {
 			continue
 		}
 		j, marked := s.skipJoint(i + n.used)
@@ -30,6 +30,9 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		}
 		if i > 0 && s.toks[i-1].number && s.unitHere(i) {
 			continue // the unit of the number before it
+		}
+		if i > 0 && s.toks[i-1].number && !starts(s.toks, i) && s.toks[i-1].stop == 0 && s.toks[i-1].delim == 0 && s.toks[i+n.used-1].stop == ',' && s.kind == record.LineSummary {
+			continue // 22 PASSED IN 24 H, 7 TODAY
 		}
 		if !marked && (s.testsName(n.bag) || n.bag == raisedBag()) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
 			continue
@@ -181,7 +184,7 @@ func (s *scanner) byUnit(i, j int, n name, marked bool, try tryFunc) {
 // skipJoint passes the little words between a label and its value.
 func (s *scanner) skipJoint(j int) (int, bool) {
 	marked := j > 0 && s.toks[j-1].delim != 0
-	for n := 0; n < 2 && j < len(s.toks) && !s.toks[j].number; n++ {
+	for n := 0; n < 2 && j < len(s.toks) && !s.toks[j].number && !s.toks[j].letter; n++ {
 		if _, ok := s.d.filler(s.toks[j]); !ok {
 			break
 		}

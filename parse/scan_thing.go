@@ -12,7 +12,7 @@ func (s *scanner) things(i int, try tryFunc) {
 		}
 		return
 	}
-	prefix, _, _, ok := splitIdent(s.toks[i].text)
+	prefix, _, _, ok := s.toks[i].ident()
 	field := identPrefixes[prefix]
 	if !ok || field == "" {
 		return

@@ -1,6 +1,9 @@
 package parse
 
 import (
+	"slices"
+	"strings"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -40,7 +43,7 @@ func (s *scanner) classes(i int, try tryFunc) {
 			return
 		}
 		after, before := s.isTest(i+r.used) || s.isTest(i+r.used+1), s.isTest(i-1) || s.isTest(i-2)
-		alone := s.kind == record.LineSummary && len(s.toks) == 1 && r.num.Decimals > 0 || (starts(s.toks, i) || i+r.used < len(s.toks) && s.toks[i+r.used-1].delim == ':' || i == 1 && r.used == len(s.toks)-1 && s.d.littleWord(s.toks[0]) || s.toks[i-1].stop == ',') && r.unitFrom == unitBeside || s.kind == record.LineSummary && t.open && t.shut && r.num.Decimals > 0 // LARGE LEAK (3.0)
+		alone := s.kind == record.LineSummary && len(s.toks) == 1 && r.num.Decimals > 0 || (starts(s.toks, i) || i+r.used < len(s.toks) && s.toks[i+r.used-1].delim == ':' || i == 1 && r.used == len(s.toks)-1 && s.d.littleWord(s.toks[0]) || s.toks[i-1].stop == ',') && r.unitFrom == unitBeside || s.kind == record.LineSummary && (t.open && t.shut || t.text[0] == '(') && r.num.Decimals > 0 // LARGE LEAK (3.0)
 		if bare, ok := s.bareClass(i); ok {
 			try(bare.used, float64(bare.used)*freeWorth, fact{field: "test_rate", read: bare, weak: true})
 		}
@@ -53,7 +56,7 @@ func (s *scanner) classes(i int, try tryFunc) {
 				n++
 			}
 			try(n, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true})
-			if after && n > r.used {
+			if n > r.used && (after || s.thingHere(i+r.used)) {
 				try(r.used, float64(r.used)*wordWorth+0.2, fact{field: "test_rate", read: r, weak: true}) // THE 0.2 GPH TEST ENDED ...
 			}
 		}
@@ -64,10 +67,20 @@ func (s *scanner) classes(i int, try tryFunc) {
 		try(r.used, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true}) // MONTHLY 0.2 GPH
 	}
 	heads := s.kind == record.LineSummary && i == 0 && n > 0 && !s.d.severalTests(s.toks) && (n == len(s.toks) || s.toks[n-1].delim == ':' || s.toks[n].open || cellEnd(s.toks, 0) == n) // MONTHLY: FIRST ...
+	heads = heads || s.namesTest(i, n)
 	if n > 0 && cost == 0 && (heads || s.isTest(i+n) || s.isTest(i-1) || s.toks[i+n-1].norm == "test") {
 		r := reading{used: n, toks: s.toks[i : i+n], value: code, class: code}
 		try(n, float64(n)*freeWorth, fact{field: "test_class", read: r, weak: true})
 	}
+}
+
+// namesTest reports whether a word for how often a test is made begins a line of a summary,
+// right before the label of its passes: MONTHLY 1ST 03/02/25, HOURLY 24H 22.
+func (s *scanner) namesTest(i, n int) bool {
+	if s.kind != record.LineSummary || i > 0 || n != 1 || len(s.toks) < 3 || !strings.HasSuffix(s.toks[0].norm, "ly") || s.d.severalTests(s.toks) {
+		return false
+	}
+	return slices.ContainsFunc(s.d.names(s.toks[1:]), s.namesPasses)
 }
 
 // isTest reports whether token i is a word for a test.

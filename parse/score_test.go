@@ -11,6 +11,7 @@ import (
 
 	"tankroll/fixtures/console"
 	"tankroll/fixtures/scenario"
+	"tankroll/internal/score"
 	"tankroll/parse"
 	"tankroll/record"
 )
@@ -61,7 +62,7 @@ func (s *scoring) total() tally {
 }
 
 // report compares one report with its truth. Records are matched by kind, the
-// best agreement first.
+// as many fields agreeing as can.
 func (s *scoring) report(want, got record.Report) {
 	for _, h := range []struct {
 		name      string
@@ -150,35 +151,10 @@ func same(a, b record.Field) bool {
 	return strings.EqualFold(a.String(), b.String()) && isNumber == isToo
 }
 
-// matchRecords pairs the records of each kind in their order, so that they
-// agree in as many fields as possible; kinds may stand among each other in any
-// order.
+// matchRecords pairs the records of each kind so that they agree in as many fields as
+// possible, whatever their order.
 func matchRecords(want, got []record.Record) []int {
-	out := make([]int, len(want))
-	for _, k := range record.Kinds() {
-		of := func(all []record.Record) (at []int, some []record.Record) {
-			for i, r := range all {
-				if r.Kind == k {
-					at, some = append(at, i), append(some, r)
-				}
-			}
-			return at, some
-		}
-		i, w := of(want)
-		j, g := of(got)
-		for n, m := range matchInOrder(w, g) {
-			out[i[n]] = -1
-			if m >= 0 {
-				out[i[n]] = j[m]
-			}
-		}
-	}
-	return out
-}
-
-// matchInOrder is matchRecords for records of one kind.
-func matchInOrder(want, got []record.Record) []int {
-	agree := func(w, g record.Record) int {
+	return score.Match(want, got, func(w, g record.Record) int {
 		n := 0
 		for name, f := range w.Fields {
 			if o, ok := g.Fields[name]; ok && same(f, o) {
@@ -186,34 +162,7 @@ func matchInOrder(want, got []record.Record) []int {
 			}
 		}
 		return n
-	}
-	best := make([][]int, len(want)+1)
-	for i := range best {
-		best[i] = make([]int, len(got)+1)
-	}
-	for i := len(want) - 1; i >= 0; i-- {
-		for j := len(got) - 1; j >= 0; j-- {
-			best[i][j] = max(best[i+1][j], best[i][j+1])
-			if n := agree(want[i], got[j]); n > 0 {
-				best[i][j] = max(best[i][j], n+best[i+1][j+1])
-			}
-		}
-	}
-	out := make([]int, len(want))
-	for i, j := 0, 0; i < len(want); i++ {
-		out[i] = -1
-		for ; j < len(got); j++ {
-			if n := agree(want[i], got[j]); n > 0 && best[i][j] == n+best[i+1][j+1] {
-				out[i] = j
-				j++
-				break
-			}
-			if best[i][j] == best[i+1][j] {
-				break
-			}
-		}
-	}
-	return out
+	})
 }
 
 // table writes the tallies, by field or by kind.
@@ -321,8 +270,9 @@ func TestJudgeConsoles(t *testing.T) {
 	}
 	// A guard against going back; the aim is 0.95, and none sure and wrong. When this part
 	// was first read 0.8888 were right, and 111 of 10,553 sure fields wrong, 104 of them
-	// in summaries by line.
-	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.91 || float64(sum.sureWrong) > 0.007*float64(sum.sure) {
-		t.Errorf("right %.4f, want at least 0.91; %d of %d sure fields wrong", rate, sum.sureWrong, sum.sure)
+	// in summaries by line. Since then records are paired in any order: with that, 28 of the
+	// 75 that version 8 had sure and wrong were right, in another place of the list.
+	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.96 || float64(sum.sureWrong) > 0.002*float64(sum.sure) {
+		t.Errorf("right %.4f, want at least 0.96; %d of %d sure fields wrong", rate, sum.sureWrong, sum.sure)
 	}
 }

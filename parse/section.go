@@ -38,22 +38,29 @@ func (d *doc) sections() ([]*draft, []int) {
 // section without one.
 func (d *doc) split() []section {
 	var kind record.Kind // of the title above
+	open := false        // which speaks of tests alone
+	both := false        // which announces two kinds
 	out := d.splitAt(0, len(d.lines), func(i int) titleFinding {
 		if d.valueBelow(i) || d.labelInBrackets(i) {
 			return titleFinding{} // a label above or below its value
 		}
 		t := d.title(d.lines[i])
+		if t.kind == "" && both {
+			if sub := d.topicTitle(d.lines[i]); sub.kind == record.Alarm || sub.kind == record.SensorStatus {
+				t = sub // below SENSORS AND ALARMS
+			}
+		}
 		if _, ok := d.bareAlarmWord(d.lines[i].toks); ok {
 			return titleFinding{} // how the alarm above it stands
 		}
-		if t.kind != "" && kind == record.LineSummary && d.headsGroup(d.lines[i].toks) {
+		if t.kind != "" && (kind == record.LineSummary || open) && d.headsGroup(d.lines[i].toks) {
 			return titleFinding{}
 		}
 		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i, true) || kind != t.kind && d.holdsField(t.kind, i, false)) {
 			return titleFinding{}
 		}
 		if t.kind != "" {
-			kind = t.kind
+			kind, open, both = t.kind, t.open, both && t.also == "" || t.also != ""
 		}
 		return t
 	})

@@ -29,7 +29,7 @@ func (d *doc) cutAtLines(s section) []section {
 
 // namesLine reports whether a line begins with the name of a line: LINE 1, L1.
 func (d *doc) namesLine(toks []token) bool {
-	if prefix, _, _, ok := splitIdent(toks[0].text); ok && identPrefixes[prefix] == "line" {
+	if prefix, _, _, ok := toks[0].ident(); ok && identPrefixes[prefix] == "line" {
 		return true
 	}
 	code, cost, n := d.code(lexicon.Device, toks)
@@ -39,6 +39,9 @@ func (d *doc) namesLine(toks []token) bool {
 // headsGroup reports whether a line of a summary of lines says only which tests those below
 // it are: 0.2 GPH TESTS PASSED, HOURLY TEST, 3.0 GPH HOURLY TEST.
 func (d *doc) headsGroup(toks []token) bool {
+	for len(toks) > 1 && !toks[0].number && d.noun(toks[0]) {
+		toks = toks[1:] // TEST 0.2 GPH
+	}
 	r, ok := d.readClass(record.LineSummary, toks, "")
 	if !ok || r.cost > 0 || toks[0].number && r.used >= len(toks) {
 		return false

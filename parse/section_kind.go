@@ -2,6 +2,7 @@ package parse
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tankroll/record"
@@ -59,6 +60,10 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			kinds = append(kinds, akin[s.title.kind]...)
 		}
 		bonus[s.title.kind] = titleWorth
+		if s.title.open {
+			kinds = []record.Kind{record.TankTest, record.LineTest, record.LineSummary}
+			bonus[record.LineTest], bonus[record.LineSummary] = titleWorth, titleWorth
+		}
 		if also := s.title.also; also != "" {
 			kinds = append(kinds, also)
 			bonus[also] = titleWorth
@@ -71,6 +76,9 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			r.worth = -1
 		}
 		r.worth += bonus[k]
+		if k == record.LineSummary && r.counts() {
+			r.worth *= 1.5
+		}
 		if s.title.kind == "" && (k == record.Alarm || k == record.SensorStatus) {
 			r.worth *= listTrust[k]
 			if k == record.Alarm && !r.severalDevices() {
@@ -177,6 +185,11 @@ func (r reads) evident() bool {
 		}
 	}
 	return n >= fewest && r.worth > 0 && ofTest
+}
+
+// counts reports whether a count of passes in a day was found, which only summaries have.
+func (r reads) counts() bool {
+	return slices.ContainsFunc(r.entries, func(e entry) bool { return hasField(e.facts, "passes_24h") })
 }
 
 // testFields are the fields that only a test has: a tank's volume, level and temperature

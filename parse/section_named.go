@@ -191,6 +191,11 @@ func sameClasses(drafts []*draft) {
 // their section do: theirs was not understood, and what they say may be of another.
 func classless(drafts []*draft) {
 	if !slices.ContainsFunc(drafts, func(dr *draft) bool { return hasClass(dr.facts) }) {
+		for _, dr := range drafts {
+			if dr.doubt == "" && dr.has("first_pass_of_month") && (dr.has("passes_24h") || dr.has("passes_since_midnight")) {
+				dr.doubt = "no rate of a test was understood; the counts and the first pass of the month may be of different tests"
+			}
+		}
 		return
 	}
 	for _, dr := range drafts {

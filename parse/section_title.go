@@ -15,6 +15,7 @@ type titleFinding struct {
 	whole  bool        // the line says nothing else
 	topics int         // how many topics make it, where no phrase does
 	also   record.Kind // a second kind that it announces
+	open   bool        // it speaks of tests and not of what was tested
 }
 
 // title finds the kind that a line announces:

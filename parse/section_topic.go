@@ -18,6 +18,7 @@ func (d *doc) topicTitle(l line) titleFinding {
 		return titleFinding{}
 	}
 	topics := map[string]bool{}
+	classed := false // a rate of a test is among the words
 	for i := 0; i < len(toks); {
 		t := toks[i]
 		if t.blank {
@@ -34,11 +35,16 @@ func (d *doc) topicTitle(l line) titleFinding {
 				break
 			}
 		}
+		if topic == "" && i > 0 && plainDigits(t.text, 1, 2) && t.delim == 0 && t.stop == 0 && (toks[i-1].norm == "last" || toks[i-1].norm == "latest" || toks[i-1].norm == "recent" || toks[i-1].norm == "past") {
+			i++ // LAST 4 ALARMS
+			continue
+		}
 		if topic == "" {
 			r, ok := d.readClass(record.TankTest, toks[i:], "")
 			if !ok || !t.number || r.num.Decimals == 0 && r.unitFrom != unitBeside {
 				return titleFinding{}
 			}
+			classed = true
 			i += r.used
 			continue
 		}
@@ -49,7 +55,11 @@ func (d *doc) topicTitle(l line) titleFinding {
 	if k == "" {
 		return titleFinding{}
 	}
-	return titleFinding{kind: k, phrase: phraseOf(toks), whole: true, topics: len(topics) - plainTopic(topics), also: alsoKind(k, topics, toks)}
+	open := k == record.TankTest && !topics["tank"]
+	if open && topics["past"] && classed {
+		k, open = record.LineSummary, false // PASSES OF THE 3.0 GPH TEST
+	}
+	return titleFinding{kind: k, phrase: phraseOf(toks), whole: true, topics: len(topics) - plainTopic(topics), also: alsoKind(k, topics, toks), open: open}
 }
 
 // alsoKind is the second kind of a title that joins two: SENSORS AND ALARMS.

@@ -79,7 +79,7 @@ func (d *doc) namesSensor(toks []token) bool {
 	if device, n := letterDevice(toks); n > 0 && device == "sensor" {
 		return true
 	}
-	if prefix, _, _, ok := splitIdent(toks[0].text); ok && identPrefixes[prefix] == "sensor" {
+	if prefix, _, _, ok := toks[0].ident(); ok && identPrefixes[prefix] == "sensor" {
 		return true
 	}
 	cost, n := d.sensorWord(toks)
@@ -107,13 +107,13 @@ func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 		id = l.sensorNumber() // the state stands first
 	}
 	if !id && st && len(toks) > 2 && toks[0].ordinal && plainDigits(toks[0].text, 1, 3) {
-		_, number, _, _ := splitIdent(toks[0].text)
+		_, number, _, _ := toks[0].ident()
 		l.at, id = len(l.facts), true
 		l.take(0, 1, fact{field: "sensor", read: reading{used: 1, toks: toks[:1], value: number}, guess: "its number stands as those do that only count the lines"}, 1)
 	}
 	for i := 1; !id && st && i < len(toks); i++ {
 		if t := toks[i]; !l.taken[i] && bracketedNumber(t) && len(t.text) <= 5 {
-			_, number, fixed, ok := splitIdent(t.text)
+			_, number, fixed, ok := t.ident()
 			if id = ok; ok {
 				l.at = len(l.facts)
 				l.take(i, 1, fact{field: "sensor", read: reading{used: 1, toks: toks[i : i+1], value: number, fixed: fixed}, printed: true}, 1.2)
@@ -144,7 +144,7 @@ func (l *listLine) sensorNumber() bool {
 	if i+n >= len(l.toks) {
 		return false
 	}
-	prefix, number, fixed, ok := splitIdent(l.toks[i+n].text)
+	prefix, number, fixed, ok := l.toks[i+n].ident()
 	if p := identPrefixes[prefix]; p == "tank" || p == "line" && prefix != "l" || n > 0 && prefix != "" {
 		return false
 	}

@@ -46,7 +46,7 @@ func (d *doc) barsIn(toks []token) bool {
 func (d *doc) sensorCells(toks []token) (structure, bool) {
 	cuts := []int{0}
 	for i := 1; i < len(toks); i++ {
-		_, _, _, ok := splitIdent(toks[i].text)
+		_, _, _, ok := toks[i].ident()
 		_, n := d.sensorWord(toks[i:])
 		if n > 0 && i+n < len(toks) && d.numberWord(toks[i+n]) {
 			n++

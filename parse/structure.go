@@ -135,6 +135,18 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.classColumns(k, lines, i); ok {
 		try(s)
 	}
+	if s, ok := d.classList(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.monthList(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.classMatrix(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.passTable(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.table(k, lines, i); ok {
 		try(s)
 	}

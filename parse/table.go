@@ -118,6 +118,10 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			strange = false
 			s.worth += worth
 			i += used
+			if i < len(lines) && s.clocksBelow(d, lines[i]) {
+				s.worth += float64(len(lines[i].toks))
+				i++
+			}
 			s.lines = i - start
 			rows++
 			continue
@@ -164,6 +168,33 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		s.entries[0].row = false
 	}
 	return s, rows > 0
+}
+
+// clocksBelow puts the times of day of a line with the dates of the row above that they stand
+// under, where it holds nothing else.
+func (s *structure) clocksBelow(d *doc, l line) bool {
+	if l.rule || l.head || len(l.toks) == 0 {
+		return false
+	}
+	last := &s.entries[len(s.entries)-1]
+	facts := slices.Clone(last.facts)
+	for _, c := range cells(l.toks) {
+		clock, ok := d.readTime(c, true)
+		if !ok || clock.used != len(c) || clock.hasDate() || !clock.hasClock() {
+			return false
+		}
+		n := slices.IndexFunc(facts, func(f fact) bool {
+			return f.read.hasDate() && !f.read.hasClock() && f.read.toks[0].col < c[len(c)-1].end && f.read.toks[len(f.read.toks)-1].end > c[0].col
+		})
+		if n < 0 {
+			return false
+		}
+		if facts[n].read, ok = joinMoments(facts[n].read, clock); !ok {
+			return false
+		}
+	}
+	last.facts = facts
+	return true
 }
 
 // withoutFigures reports whether a line holds words alone.

@@ -12,14 +12,15 @@ import (
 // column is one column of a table: the heading's words and the field they
 // name.
 type column struct {
-	l, r  float64
-	toks  []token
-	bag   string
-	unit  string
-	cost  float64
-	field string
-	spec  record.FieldSpec
-	next  float64 // where the column to the right begins
+	l, r   float64
+	toks   []token
+	bag    string
+	unit   string
+	cost   float64
+	field  string
+	spec   record.FieldSpec
+	next   float64 // where the column to the right begins
+	before float64 // where the column to the left ends
 }
 
 // columns stacks the heading lines into columns, which have no fields yet. With spread,
@@ -69,7 +70,10 @@ func (d *doc) columnsAnew(heading [][]token, cut headingCut, spread bool) []colu
 	for i := range cols {
 		c := &cols[i]
 		c.bag, c.unit, c.cost = d.bag(c.toks)
-		c.next = math.Inf(1)
+		c.next, c.before = math.Inf(1), math.Inf(-1)
+		if i > 0 {
+			c.before = cols[i-1].r
+		}
 		if i+1 < len(cols) {
 			c.next = cols[i+1].l
 		}

@@ -136,6 +136,12 @@ func hasClass(facts []fact) bool {
 
 // fill offers every value that a column may take from token t on.
 func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(reading, float64)) {
+	if n := noneYet(toks[t:]); n > 0 && (c.field == "first_pass_of_month" || c.field == "last_pass_at") {
+		if fit := align(c, toks[t:t+n]); fit > -1 {
+			offer(reading{used: n, toks: toks[t : t+n], none: true}, float64(n)+fit)
+		}
+		return
+	}
 	if toks[t].blank || noValue(toks[t]) {
 		if fit := align(c, toks[t:t+1]); fit > -1 {
 			offer(reading{used: 1}, 0.3+fit)
@@ -229,11 +235,12 @@ func noValue(t token) bool {
 func align(c column, run []token) float64 {
 	l, r := run[0].col, run[len(run)-1].end
 	gap := max(c.l-r, l-c.r)
+	const beyond = 1.5 // bars count to the words that they stand at
 	switch {
 	case gap < 0:
 		return 0.3
-	case gap > 9:
-		return -1
+	case gap > 9, r > c.next+beyond, l < c.before-beyond:
+		return -1 // too far off, or under the heading to the right or left
 	}
 	return 0.2 - 0.12*gap
 }

@@ -42,6 +42,7 @@ type token struct {
 	blank   bool    // strokes only: no value
 	number  bool    // reads as a number
 	ordinal bool    // counts the entries of a list
+	letter  bool    // names equipment, as a number does
 	conf    float64
 	line    int
 	at      int // its place among all tokens of the slip
@@ -69,6 +70,7 @@ type line struct {
 
 // tokenize cuts a slip into tokens.
 func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
+	s.Lines = withBars(s.Lines)
 	out := make([]line, 0, min(len(s.Lines), MaxLines))
 	count := 0
 	for i, l := range s.Lines {

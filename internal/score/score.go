@@ -93,17 +93,17 @@ type Mismatch struct {
 	Missing   bool
 }
 
-// CountFields pairs the records read with those printed, kind by kind, the
-// pairs that agree most first, and counts their fields.
+// CountFields pairs the records read with those printed, kind by kind, so that as many
+// fields as possible agree, and counts them. The order of records is no field.
 func CountFields(truth, got []record.Record) (Fields, []Mismatch) {
 	var total Fields
 	var all []Mismatch
 	used := make([]bool, len(got))
-	pairs := pair(truth, got, used)
+	pairs := paired(truth, got)
 	for i, want := range truth {
 		var r record.Record
 		if j := pairs[i]; j >= 0 {
-			r = got[j]
+			r, used[j] = got[j], true
 		}
 		f, m := compare(want, r)
 		total, all = total.Add(f), append(all, m...)
@@ -119,33 +119,10 @@ func CountFields(truth, got []record.Record) (Fields, []Mismatch) {
 	return total, all
 }
 
-// pair gives each printed record the record read that agrees with it in most
-// fields, or -1; the best agreements are settled first.
-func pair(truth, got []record.Record, used []bool) []int {
-	pairs := make([]int, len(truth))
-	for i := range pairs {
-		pairs[i] = -1
-	}
-	for {
-		best, bi, bj := 0, -1, -1
-		for i, w := range truth {
-			if pairs[i] >= 0 {
-				continue
-			}
-			for j, g := range got {
-				if used[j] || w.Kind != g.Kind {
-					continue
-				}
-				if n := 1 + 2*agreeing(w, g); n > best {
-					best, bi, bj = n, i, j
-				}
-			}
-		}
-		if bi < 0 {
-			return pairs
-		}
-		pairs[bi], used[bj] = bj, true
-	}
+// paired pairs records so that most fields agree. A pair that agrees in nothing is worth a
+// little: a record misread through and through is one, not one lost and one invented.
+func paired(truth, got []record.Record) []int {
+	return Match(truth, got, func(w, g record.Record) int { return 1 + (len(truth)+1)*agreeing(w, g) })
 }
 
 func agreeing(a, b record.Record) int {

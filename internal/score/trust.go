@@ -77,9 +77,8 @@ type Judged struct {
 // JudgeFields judges every field that was read. Records are paired as by
 // CountFields; a field of one that is paired with none is wrong.
 func JudgeFields(truth, got []record.Record) []Judged {
-	used := make([]bool, len(got))
 	printed := make([]record.Record, len(got))
-	for i, j := range pair(truth, got, used) {
+	for i, j := range paired(truth, got) {
 		if j >= 0 {
 			printed[j] = truth[i]
 		}

@@ -17,6 +17,7 @@ func (m Moment) Fixed() int { return m.Date.Fixed + m.Clock.Fixed }
 type Names struct {
 	Month   MonthNamer
 	Weekday func(word string) bool
+	Dots    bool // dates have points between their figures: 14.03 before a time of day is one
 }
 
 // ParseMoment reads a date and time in either order at the beginning of the
@@ -58,6 +59,10 @@ func (m *Moment) next(words []string, names Names, want bool) int {
 	}
 	c, cn := ParseClock(words)
 	firm := cn > 0 && !c.Loose && c.Fixed < 9
+	if d, ok := dayAndMonth(words, names.Dots && !m.HasDate && !m.HasClock); ok {
+		m.Date, m.HasDate = d, true
+		return 1
+	}
 	if !m.HasDate && !firm {
 		if d, n := ParseDate(words, names.Month); n > 0 {
 			m.Date, m.HasDate = d, true
@@ -74,6 +79,23 @@ func (m *Moment) next(words []string, names Names, want bool) int {
 		return cn
 	}
 	return 0
+}
+
+// dayAndMonth reads 14.03 or 14.03. right before a time of day that has a colon.
+func dayAndMonth(words []string, dots bool) (Date, bool) {
+	if !dots || len(words) < 2 || !strings.Contains(words[1], ":") {
+		return Date{}, false
+	}
+	a, b, ok := strings.Cut(strings.TrimSuffix(words[0], "."), ".")
+	if c, n := ParseClock(words[1:]); !ok || n == 0 || c.Loose || len(a) > 2 || len(b) > 2 || len(a) == 0 || len(b) == 0 {
+		return Date{}, false
+	}
+	d := Date{Known: DMY}
+	if !d.figure(0, a) || !d.figure(1, b) {
+		return Date{}, false
+	}
+	_, ok = d.In(DMY, Day{2024, 12, 31})
+	return d, ok && d.Fixed == 0
 }
 
 func skipWeekday(words []string, names Names) int {

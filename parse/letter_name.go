@@ -1,0 +1,46 @@
+package parse
+
+import (
+	"tankroll/parse/lexicon"
+)
+
+// ident takes the equipment number that a token is apart: its prefix, the number and how many
+// characters were put right. A letter that names equipment stands for itself.
+func (t *token) ident() (prefix, number string, fixed int, ok bool) {
+	if t.letter {
+		return "", t.text, 0, true
+	}
+	return splitIdent(t.text)
+}
+
+// lastLetter is the last letter that equipment may bear: a station has no more lines.
+const lastLetter = 'H'
+
+// markLetters marks the letters that name equipment on a slip where A and B stand in the
+// place of numbers, behind its word or at the beginning of rows:
+//
+//	LINE A  REGULAR          A  REGULAR     24    7
+//	LINE B  DIESEL           B  DIESEL      19    5
+func (d *doc) markLetters() {
+	seen := map[byte]bool{}
+	each := func(f func(t *token)) {
+		for _, l := range d.lines {
+			for i := range l.toks {
+				t := &l.toks[i]
+				if len(t.text) != 1 || t.text[0] < 'A' || t.text[0] > lastLetter || t.stop == '.' {
+					continue
+				}
+				behind := i > 0 && l.toks[i-1].delim == 0 && !starts(l.toks, i) && d.spelt(l.toks[i-1], lexicon.Device)
+				row := i == 0 && len(l.toks) > 1 && starts(l.toks, 1) && t.delim == 0
+				if behind || row {
+					f(t)
+				}
+			}
+		}
+	}
+	each(func(t *token) { seen[t.text[0]] = true })
+	if !seen['A'] || !seen['B'] {
+		return
+	}
+	each(func(t *token) { t.letter = true })
+}
