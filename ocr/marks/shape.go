@@ -19,6 +19,8 @@ const (
 	slender    = 0.5  // the width of its lines at most
 	airy       = 0.45 // of its box, at most, that it fills
 	bent       = 0.18 // how far it strays from a straight line at least: folds and scratches do not
+	alongLine  = 0.3  // how far from a line its places lie at most,
+	mostlyLine = 0.5  // and the share of a mark's places there from which it is that line
 	beside     = 1.3  // how far apart parts of one mark may lie
 	biggerThan = 1.35 // letters of a stamp against capitals
 	mostLetter = 3.6  // of a stamp
@@ -38,6 +40,10 @@ const (
 	fewRest = 40
 	// asDark is the least of print's density that belongs to a mark.
 	asDark = 0.4
+	// lit is how bright the paper below a mark is at least, against the brightest near by,
+	// at all but the share rim of its places.
+	lit = 0.7
+	rim = 0.2
 	// strong is the share of a mark's pixels that count for how dark it is.
 	strong = 0.75
 )
@@ -101,8 +107,9 @@ type shaper struct {
 	w, h        int
 	cap         float64
 	dark, paper raster.Plane
-	darker      bool   // marks are darker than any print
-	zone        []bool // pixels on lines of print; nil where marks are told by darkness
+	bright      raster.Plane // the brightest paper near each place, once it was asked for
+	darker      bool         // marks are darker than any print
+	zone        []bool       // pixels on lines of print; nil where marks are told by darkness
 	band        []int16
 	layout      lines.Layout
 }
@@ -133,7 +140,7 @@ func (p *shaper) sized(m raster.Mark, size float64) bool {
 // drawn is whether a part is of slender lines that are not one straight line.
 func (p *shaper) drawn(m raster.Mark) bool {
 	n := float64(len(m.Places))
-	if n > airy*float64(m.Box.Dx()*m.Box.Dy()) && !p.straightens(m) {
+	if n > airy*float64(m.Box.Dx()*m.Box.Dy()) {
 		return false
 	}
 	return p.lineWidth(m.Places) <= slender*p.cap && !p.straightens(m)
@@ -152,7 +159,18 @@ func (p *shaper) straightens(m raster.Mark) bool {
 		xx, yy, xy = xx+dx*dx/n, yy+dy*dy/n, xy+dx*dy/n
 	}
 	least := (xx + yy - math.Sqrt((xx-yy)*(xx-yy)+4*xy*xy)) / 2
-	return math.Sqrt(math.Max(least, 0)) < bent*p.cap
+	if math.Sqrt(math.Max(least, 0)) < bent*p.cap {
+		return true
+	}
+	// A scratch may have characters hanging on it.
+	angle := math.Atan2(2*xy, xx-yy) / 2
+	on := 0
+	for _, k := range m.Places {
+		if d := (float64(int(k)/p.w)-my)*math.Cos(angle) - (float64(int(k)%p.w)-mx)*math.Sin(angle); math.Abs(d) < alongLine*p.cap {
+			on++
+		}
+	}
+	return float64(on) > mostlyLine*n
 }
 
 // lineWidth is how wide the lines are that places are drawn with: twice the area by
@@ -173,13 +191,17 @@ func (p *shaper) lineWidth(places []int32) float64 {
 	return 2.2 * float64(len(places)) / float64(max(edge, 1))
 }
 
-// inky is whether a part is as dark as ink.
+// inky is whether a part is as dark as ink, and no rim of something dark and broad.
 func (p *shaper) inky(m raster.Mark) bool {
-	v := make([]float32, len(m.Places))
-	for i, k := range m.Places {
-		v[i] = p.dark.Pix[k]
+	if p.bright.W == 0 {
+		r := int(3 * p.cap)
+		p.bright = p.paper.Max(r, r)
 	}
-	return float64(raster.Quantile(v, strong)) >= leastDark
+	v, shade := make([]float32, len(m.Places)), make([]float32, len(m.Places))
+	for i, k := range m.Places {
+		v[i], shade[i] = p.dark.Pix[k], p.paper.Pix[k]/p.bright.Pix[k]
+	}
+	return float64(raster.Quantile(v, strong)) >= leastDark && raster.Quantile(shade, rim) >= lit
 }
 
 // findLines finds the lines of print without the seeds, and notes the pixels on them.
@@ -217,10 +239,18 @@ func (p *shaper) printedRows(seeds []raster.Mark) []image.Rectangle {
 		tall  = 1.45 // of a line at most: capitals with tails
 	)
 	room := int(ends * p.cap)
-	var sound []image.Rectangle
+	var sound, rules []image.Rectangle
 	bands, all, tied := p.layout.Bands, image.Rectangle{}, image.Rectangle{}
 	for i, b := range bands {
-		if b.Rule || float64(b.Height()) < 0.4*p.cap {
+		if b.Rule {
+			// Dashes near a mark are no part of it, but its own underline or frame is.
+			r := image.Rect(b.X0, b.Y0, b.X1, b.Y1)
+			if !slices.ContainsFunc(seeds, func(m raster.Mark) bool { return r.In(m.Box.Inset(-room)) }) {
+				rules = append(rules, r)
+			}
+			continue
+		}
+		if float64(b.Height()) < 0.4*p.cap {
 			continue
 		}
 		r := image.Rect(b.X0-room, b.Y0, b.X1+room, b.Y1)
@@ -236,9 +266,9 @@ func (p *shaper) printedRows(seeds []raster.Mark) []image.Rectangle {
 		}
 	}
 	if tied.Empty() || all.Empty() || p.layout.Pitch <= 0 {
-		return sound
+		return append(sound, rules...)
 	}
-	return append(sound, p.between(sound, all, tied)...)
+	return slices.Concat(sound, p.between(sound, all, tied), rules)
 }
 
 // between are the lines that must lie where marks tie some together.
@@ -415,7 +445,7 @@ func (p *shaper) strokesIn(on []int32, width float64) []int32 {
 				}
 			}
 		}
-		const more = 1.45
+		const more = 1.15
 		if float64(len(piece)) <= more*width*math.Hypot(float64(box.Dx()), float64(box.Dy())) {
 			out = append(out, piece...)
 		}
