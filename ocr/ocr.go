@@ -48,7 +48,6 @@ import (
 //	8: outlines end where the ground begins, slips of a column are told apart, pages whose edges do not show are read by blocks of print, lines beside bars are found
 //	9: ink of pens and stamps is found, taken off where it can be told from print, and doubts the words below it
 const Version = 9
-const Version = 8
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.
 var (

@@ -32,18 +32,9 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 	var out []record.Slip
 	colour := paper.NewColour(cb, cr, step)
 	for i, u := range printed(set) {
-		luma := px.Luma
-		if plain, shaped := byShape(luma, original, u, t.slip(i+1)); plain != nil {
-			luma = plain
-			marked := u
-			var err error
-			if u, err = r.setUpright(ctx, raster.NewGrayPyramid(plain), u.found, t.slip(i+1)); err != nil {
-				return nil, err
-			}
-			if u.turn != marked.turn && u.stands < marked.stands {
-				u = marked
-			}
-			u.outlined, u.found, u.written = marked.outlined, marked.found, shaped
+		u, luma, err := r.unmarked(ctx, u, px.Luma, original, t.slip(i+1))
+		if err != nil {
+			return nil, err
 		}
 		striped := u
 		if plain := colour.StripeOff(luma, original, u.m, u.layout.Pitch/u.scale); plain != nil {

@@ -2,6 +2,7 @@ package ocr
 
 import (
 	"cmp"
+	"context"
 	"image"
 	"slices"
 
@@ -159,6 +160,30 @@ func (w written) record(u upright) []record.Mark {
 
 func middle(a, b record.Point) record.Point {
 	return record.Point{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}
+}
+
+// leastHeld is the share of its legible print that a slip has at least when its marks are
+// taken off: what loses more was no mark, or hid too much.
+const leastHeld = 0.6
+
+// unmarked is the slip without marks whose ink is as black as print, stood up anew, and
+// the page's luma without them. Where print would go with them it stays as it is, and
+// what is known of them only doubts words.
+func (r *Reader) unmarked(ctx context.Context, u upright, luma *image.Gray, original raster.Pyramid, t *trace) (upright, *image.Gray, error) {
+	plain, shaped := byShape(luma, original, u, t)
+	if plain == nil {
+		return u, luma, nil
+	}
+	without, err := r.setUpright(ctx, raster.NewGrayPyramid(plain), u.found, t)
+	if err != nil {
+		return u, luma, err
+	}
+	if without.turn != u.turn && without.stands < u.stands || without.held() < leastHeld*u.held() {
+		u.written = shaped
+		return u, luma, nil
+	}
+	without.outlined, without.found, without.written = u.outlined, u.found, shaped
+	return without, plain, nil
 }
 
 // shapeCap is the height of a capital in pixels at which black marks are looked for.
