@@ -19,6 +19,8 @@ const (
 	together  = 3.0 // parts of one mark are no farther apart
 	shortest  = 4.0 // of a mark's longer side
 	leastInk  = 1.6 // square millimetres
+	longest   = 32  // of a line below a word: longer ones that are no wider than thinnest
+	thinnest  = 2.5 // are folds and edges of tape
 	fenced    = 0.8 // of the slip's sides that is not looked at: the ground shines in
 )
 
@@ -27,7 +29,8 @@ const (
 	plainTint = 13.0 // off the paper's colour from which a pixel is surely of another ink
 	someTint  = 6.0  // what hangs together with such pixels belongs to it from this on
 	alikeHue  = 0.55 // radians by which the hues of one mark differ at most
-	yellowish = 0.55 // yellow against red from which it is a stain: no pen is brown
+	yellowish = 0.55 // yellow against red from which it is a stain: no pen is brown,
+	greenish  = 0.35 // and none is yellow: green has so much less red
 )
 
 // Coloured is what ByColour found.
@@ -126,7 +129,7 @@ func (a *area) part(m raster.Mark, strength, broad raster.Plane) (group, bool) {
 	switch {
 	case g.tint < plainTint, float64(wide) > mostBroad*float64(len(m.Places)):
 		return g, false
-	case b < 0 && r > 0 && -b > yellowish*r: // brown, orange or yellow
+	case b < 0 && -b > yellowish*r && r > greenish*b: // brown, orange or yellow
 		return g, false
 	case a.atBorder(m):
 		return g, false
@@ -164,7 +167,8 @@ func (a *area) gathered(parts []group) []group {
 		}
 	}
 	return slices.DeleteFunc(parts, func(g group) bool {
-		return float64(max(g.box.Dx(), g.box.Dy())) < shortest*a.mm || float64(len(g.places)) < leastInk*a.mm*a.mm
+		long, thin := float64(max(g.box.Dx(), g.box.Dy())), float64(min(g.box.Dx(), g.box.Dy()))
+		return long < shortest*a.mm || float64(len(g.places)) < leastInk*a.mm*a.mm || long > longest*a.mm && thin < thinnest*a.mm
 	})
 }
 

@@ -24,6 +24,7 @@ const (
 	biggerThan = 1.35 // letters of a stamp against capitals
 	mostLetter = 3.6  // of a stamp
 	frameHigh  = 4.5  // of what goes around three lines or more
+	edge       = 0.4  // of the slip, that a mark keeps away from: the ground shines in
 	offLines   = 1.5  // of a mark's line that must lie off the lines of print, in capitals
 )
 
@@ -133,7 +134,7 @@ func (p *shaper) seeds(least float64) (seeds, rest []raster.Mark) {
 func (p *shaper) sized(m raster.Mark, size float64) bool {
 	w, h := float64(m.Box.Dx()), float64(m.Box.Dy())
 	return math.Max(w, h) >= size*p.cap && math.Min(w, h) >= high*p.cap*size/large &&
-		m.Box.Min.X > 1 && m.Box.Min.Y > 1 && m.Box.Max.X < p.w-1 && m.Box.Max.Y < p.h-1
+		m.Box.In(image.Rect(0, 0, p.w, p.h).Inset(int(edge*p.cap)+1))
 }
 
 // drawn is whether a part is of slender lines that are not one straight line.
