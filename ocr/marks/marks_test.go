@@ -109,15 +109,16 @@ func TestByColour(t *testing.T) {
 		draw func(*image.RGBA)
 		want []record.MarkKind
 	}{
-		"nothing":         {func(*image.RGBA) {}, nil},
-		"a blue ring":     {func(m *image.RGBA) { stroke(m, 6, blue, ring(200, 192, 90, 40)) }, []record.MarkKind{record.Handwriting}},
-		"a red tick":      {func(m *image.RGBA) { stroke(m, 6, red, straight(300, 460, 380, 560)) }, []record.MarkKind{record.Handwriting}},
-		"a violet stamp":  {func(m *image.RGBA) { stamp(m, violet, 80, 470, 220, 90) }, []record.MarkKind{record.Stamp}},
-		"ring and stamp":  {func(m *image.RGBA) { stamp(m, red, 80, 470, 220, 90); stroke(m, 6, blue, ring(200, 192, 90, 40)) }, []record.MarkKind{record.Handwriting, record.Stamp}},
-		"a black ring":    {func(m *image.RGBA) { stroke(m, 6, black, ring(200, 192, 90, 40)) }, nil},
-		"a cup's foot":    {func(m *image.RGBA) { stroke(m, 12, coffee, ring(240, 300, 120, 120)) }, nil},
-		"a stripe":        {func(m *image.RGBA) { stroke(m, 60, red, straight(420, 100, 420, 640)) }, nil},
-		"a speck of blue": {func(m *image.RGBA) { stroke(m, 6, blue, straight(300, 560, 304, 562)) }, nil},
+		"nothing":          {func(*image.RGBA) {}, nil},
+		"a blue ring":      {func(m *image.RGBA) { stroke(m, 6, blue, ring(200, 192, 90, 40)) }, []record.MarkKind{record.Handwriting}},
+		"a red tick":       {func(m *image.RGBA) { stroke(m, 6, red, straight(300, 460, 380, 560)) }, []record.MarkKind{record.Handwriting}},
+		"a violet stamp":   {func(m *image.RGBA) { stamp(m, violet, 80, 470, 220, 90) }, []record.MarkKind{record.Stamp}},
+		"ring and stamp":   {func(m *image.RGBA) { stamp(m, red, 80, 470, 220, 90); stroke(m, 6, blue, ring(200, 192, 90, 40)) }, []record.MarkKind{record.Handwriting, record.Stamp}},
+		"a black ring":     {func(m *image.RGBA) { stroke(m, 6, black, ring(200, 192, 90, 40)) }, nil},
+		"a cup's foot":     {func(m *image.RGBA) { stroke(m, 12, coffee, ring(240, 300, 120, 120)) }, nil},
+		"a stripe":         {func(m *image.RGBA) { stroke(m, 60, red, straight(420, 100, 420, 640)) }, nil},
+		"the edge of tape": {func(m *image.RGBA) { stroke(m, 4, blue, straight(20, 470, 460, 474)) }, nil},
+		"a speck of blue":  {func(m *image.RGBA) { stroke(m, 6, blue, straight(300, 560, 304, 562)) }, nil},
 		"a stripe, a ring": {func(m *image.RGBA) {
 			stroke(m, 60, red, straight(430, 100, 430, 640))
 			stroke(m, 6, blue, ring(200, 192, 90, 40))
