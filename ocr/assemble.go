@@ -82,6 +82,7 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 	}
 	holdTogether(cells, syms)
 	above := -1 // the band of the line above
+	texts := 0  // lines that are no rules
 	for i, b := range u.layout.Bands {
 		line := record.Line{Rule: b.Rule, Inverse: b.Inverse, Tall: b.Tall, Wide: b.Wide,
 			Box: place(float64(b.X0), float64(b.Y0), float64(b.X1), float64(b.Y1))}
@@ -94,7 +95,7 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 			line.Wide = cells[i].Wide
 			line.Words = r.gridWords(cells[i], syms[i], u, b, place)
 		default:
-			line.Words = r.looseWords(words[i], u.layout, b, place)
+			line.Words = r.looseWords(words[i], u, b, place)
 		}
 		if isRule(line.Words) {
 			line.Rule, line.Words = true, nil
@@ -102,6 +103,10 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 		if len(line.Words) > 0 || line.Rule {
 			line.Apart = above >= 0 && emptyBetween(u.layout.Bands[above], b, u.layout.Pitch)
 			out, above = append(out, line), i
+			if !line.Rule {
+				u.written.note(u, texts, float64(b.X0), float64(b.Y0), float64(b.X1), float64(b.Y1))
+				texts++
+			}
 		}
 	}
 	return out
@@ -144,7 +149,9 @@ func (r *Reader) gridWords(c cellLine, syms []symbolAt, u upright, b lines.Band,
 			w.Letters = letterTrust(chars[at.from:at.to])
 		}
 		x0, x1 := c.Border(at.from), c.Border(at.to)
-		w.Box = place(x0, min(float64(b.Y0), c.Base-c.Cap), x1, max(float64(b.Y1), c.Base))
+		y0, y1 := min(float64(b.Y0), c.Base-c.Cap), max(float64(b.Y1), c.Base)
+		w.Box = place(x0, y0, x1, y1)
+		u.written.doubt(&w, u, x0, y0, x1, y1)
 		w.Col, w.Width = (x0-l.Left)/l.Cell, (x1-x0)/l.Cell
 		if r.testOnlyWord != nil {
 			r.testOnlyWord(w, chars[at.from:at.to])
@@ -255,7 +262,8 @@ const (
 )
 
 // looseWords takes the recognizer's words as they are.
-func (r *Reader) looseWords(seen []recognise.Word, l lines.Layout, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
+func (r *Reader) looseWords(seen []recognise.Word, u upright, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
+	l := u.layout
 	var out []record.Word
 	for _, w := range seen {
 		text := []rune(w.Text)
@@ -272,6 +280,7 @@ func (r *Reader) looseWords(seen []recognise.Word, l lines.Layout, b lines.Band,
 		if r.testOnlyLoose != nil {
 			r.testOnlyLoose(word, w)
 		}
+		u.written.doubt(&word, u, x0, float64(b.Y0), x1, float64(b.Y1))
 		out = append(out, word)
 	}
 	return out

@@ -29,7 +29,8 @@ func BenchmarkPage(b *testing.B) {
 		b.Fatal(err)
 	}
 	original := raster.NewGrayPyramid(px.Luma)
-	planes := paper.Reduced(px.Luma, px.Cb, px.Cr)
+	cb, cr, _ := px.Coarse()
+	planes := paper.Reduced(px.Luma, cb, cr)
 	found := paper.Find(planes)
 	if len(found) == 0 {
 		b.Fatal("no slip was found")

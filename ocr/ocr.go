@@ -10,6 +10,8 @@
 // which way is up), ink (print lifted off its paper) and lines (cut into lines).
 // Lines are read twice: by recognise, a general recognizer, and by slipnet on the
 // print head's own grid of cells, which grid lays; what both say is put together.
+// What people wrote and stamped on a slip is found by marks, before and after it
+// stands upright, taken off and reported as Slip.Marks.
 // Every step measures first and leaves its input alone when the measure is
 // doubtful. With Options.Trace set every step leaves a numbered picture.
 //
@@ -44,7 +46,8 @@ import (
 //	6: outlines of soft grain are not read beside print, lines say whether an empty one stands above them, cells beside their place are moved
 //	7: lines of letters that stand far apart are found, widths that fit nearly as well are read, cells are laid anew below words that only the recognizer reads, lines that fan out are laid level
 //	8: outlines end where the ground begins, slips of a column are told apart, pages whose edges do not show are read by blocks of print, lines beside bars are found
-const Version = 8
+//	9: ink of pens and stamps is found, taken off where it can be told from print, and doubts the words below it
+const Version = 9
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.
 var (

@@ -15,11 +15,13 @@ import (
 // slips finds the slips of a page and reads each. Where no slip stands out the
 // whole picture is read as one.
 func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.Slip, error) {
-	original := raster.NewGrayPyramid(px.Luma)
 	size := px.Luma.Rect.Size()
-	planes := paper.Reduced(px.Luma, px.Cb, px.Cr)
+	cb, cr, step := px.Coarse()
+	planes := paper.Reduced(px.Luma, cb, cr)
 	found := paper.Find(planes)
 	t.outlines("found", planes, found)
+	px, left := byColour(px, found, t)
+	original := raster.NewGrayPyramid(px.Luma)
 	set, err := r.standAll(ctx, original, found, t)
 	if err != nil {
 		return nil, err
@@ -28,10 +30,14 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 		return nil, err
 	}
 	var out []record.Slip
-	colour := paper.NewColour(px.Cb, px.Cr, px.Step)
+	colour := paper.NewColour(cb, cr, step)
 	for i, u := range printed(set) {
+		u, luma, err := r.unmarked(ctx, u, px.Luma, original, t.slip(i+1))
+		if err != nil {
+			return nil, err
+		}
 		striped := u
-		if plain := colour.StripeOff(px.Luma, original, u.m, u.layout.Pitch/u.scale); plain != nil {
+		if plain := colour.StripeOff(luma, original, u.m, u.layout.Pitch/u.scale); plain != nil {
 			t.slip(i+1).image("stripe-off", plain)
 			var err error
 			if u, err = r.setUpright(ctx, raster.NewGrayPyramid(plain), u.found, t.slip(i+1)); err != nil {
@@ -40,8 +46,9 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 			if u.turn != striped.turn && u.stands < striped.stands {
 				u = striped
 			}
-			u.outlined = striped.outlined
+			u.outlined, u.written = striped.outlined, striped.written
 		}
+		u.written = u.written.and(left.on(u.m))
 		s, err := r.slip(ctx, u, size, t.slip(i+1))
 		if err != nil {
 			return nil, err
@@ -209,6 +216,7 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	s.Paper.Sure = u.sure()
 	s.Paper.Sure.CutOff = u.edges(&s.Paper, size)
 	if u.legible < leastLegible {
+		s.Marks = u.written.record(u)
 		return s, nil
 	}
 	if r.opts.FirstReading {
@@ -232,5 +240,7 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 		cells = r.readCells(u)
 	}
 	s.Lines = r.assemble(u, words, cells, size)
+	s.Marks = u.written.record(u)
+	t.marks("marks", u, s.Marks)
 	return s, nil
 }

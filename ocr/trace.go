@@ -13,6 +13,7 @@ import (
 	"tankroll/ocr/lines"
 	"tankroll/ocr/paper"
 	"tankroll/ocr/raster"
+	"tankroll/record"
 )
 
 // trace writes each step's picture into a folder, numbered in the order of
@@ -104,6 +105,38 @@ func (t *trace) cells(name string, v view, l lines.Layout, cells []cellLine) {
 		for x := b.X0; x < b.X1 && len(c.cells) > 0; x++ {
 			img.Set(x, int(c.Base), color.RGBA{0, 160, 0, 255})
 			img.Set(x, int(c.Base-c.Cap), color.RGBA{0, 0, 255, 255})
+		}
+	}
+	t.image(name, img)
+}
+
+// marks draws what people left on a slip: handwriting in green, stamps in violet.
+func (t *trace) marks(name string, u upright, found []record.Mark) {
+	if t == nil || len(found) == 0 {
+		return
+	}
+	g := u.even.Gray(1.3, 0)
+	img := image.NewRGBA(g.Rect)
+	draw.Draw(img, g.Rect, g, image.Point{}, draw.Src)
+	for y := range img.Rect.Dy() {
+		for x := range img.Rect.Dx() {
+			ox, oy := u.m.ToOriginal((float64(x)+0.5)/u.scale, (float64(y)+0.5)/u.scale)
+			at := image.Pt(int(ox), int(oy))
+			for _, n := range u.written.ink {
+				if !n.At(at.X, at.Y) {
+					continue
+				}
+				for _, m := range found {
+					if !at.In(image.Rect(m.Box.X, m.Box.Y, m.Box.X+m.Box.W, m.Box.Y+m.Box.H)) {
+						continue
+					}
+					c := color.RGBA{0, 150, 60, 255}
+					if m.Kind == record.Stamp {
+						c = color.RGBA{140, 0, 190, 255}
+					}
+					img.SetRGBA(x, y, c)
+				}
+			}
 		}
 	}
 	t.image(name, img)

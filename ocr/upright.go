@@ -21,6 +21,7 @@ type upright struct {
 	turn    int         // degrees
 	legible float64     // how surely its characters read, 0 to 1
 	looked  bool        // it was read so far as to say so
+	written written     // what people left on it
 
 	stands   float64   // how much more speaks for this end up than for the other, 0 and more
 	found    paper.Map // as it was outlined, before its print was straightened

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"fmt"
+	"slices"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -38,6 +39,29 @@ func (p *placing) markClass() {
 				f.danger = fmt.Sprintf("a line between it and the record speaks of the %s gal/h test", c)
 			} else if c == "" && f.inherited && !l.rule && !l.head && len(l.toks) > 0 && !p.holds(l) && !p.d.courtesy(l.toks) {
 				f.danger = "taken from above; a line between could not be read and may name another"
+			}
+		}
+		p.markClassWithin(f)
+	}
+}
+
+// markClassWithin doubts a rate among whose passes a line names another that nothing
+// took: it may head those below it.
+func (p *placing) markClassWithin(f *fact) {
+	last := 0
+	for _, o := range slices.Concat(p.dr.facts, p.dr.again) {
+		if !o.inherited && len(o.read.toks) > 0 {
+			last = max(last, p.rows[o.read.toks[0].at])
+		}
+	}
+	for row := p.rows[f.read.toks[0].at] + 1; row < last && f.danger == ""; row++ {
+		toks := p.d.lines[row].toks
+		for i, t := range toks {
+			if p.placed.has(t.at) {
+				continue
+			}
+			if r, ok := p.d.readClass(p.dr.kind, toks[i:], ""); ok && r.class != f.read.class && (!t.number || r.unitFrom == unitBeside) {
+				f.danger = fmt.Sprintf("a line among its passes speaks of the %s gal/h test", r.class)
 			}
 		}
 	}

@@ -24,6 +24,7 @@ type ReadSlip struct {
 	TextBoxes  []Box       `json:"text_boxes,omitempty"` // of each line of Text, on the original it stands on; nil for typed text
 	TextParts  []int       `json:"text_parts,omitempty"` // which of Parts each line of Text stands on; nil when there are none
 	Letters    [][]float64 `json:"letters,omitempty"`    // how often such a character is right, of each line of Text, spaces left out; nil unless asked for
+	Marks      []Mark      `json:"marks,omitempty"`      // what people wrote and stamped on it
 	Header     Header      `json:"header"`
 	Records    []Record    `json:"records"`
 	Parts      []Part      `json:"parts,omitempty"`
@@ -37,7 +38,7 @@ func Join(s Slip, r Report) ReadSlip {
 	if records == nil {
 		records = []Record{}
 	}
-	return ReadSlip{Corners: s.Corners, Turn: s.Turn, Paper: s.Paper, Text: s.Text(), TextBoxes: s.TextBoxes(), TextParts: textParts(s), Letters: s.Letters(), Header: r.Header, Records: records, Parts: s.Parts}
+	return ReadSlip{Corners: s.Corners, Turn: s.Turn, Paper: s.Paper, Text: s.Text(), TextBoxes: s.TextBoxes(), TextParts: textParts(s), Letters: s.Letters(), Marks: s.Marks, Header: r.Header, Records: records, Parts: s.Parts}
 }
 
 func textParts(s Slip) []int {

@@ -97,7 +97,8 @@ type Slip struct {
 	Corners [4]Point `json:"corners"` // on the original, clockwise from the upright text's top left
 	Turn    int      `json:"turn"`    // degrees clockwise the original must turn to be upright: 0 90 180 270
 	Paper   Paper    `json:"paper"`
-	Lines   []Line   `json:"lines"` // top to bottom
+	Lines   []Line   `json:"lines"`           // top to bottom
+	Marks   []Mark   `json:"marks,omitempty"` // what people wrote and stamped on it, top to bottom
 	Parts   []Part   `json:"parts,omitempty"`
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
+	"strings"
 
 	"tankroll/archive"
 	"tankroll/record"
@@ -149,6 +150,10 @@ func slipWarnings(sl archive.SlipReading) []warning {
 		out = append(out, warning{true, "No record was found in the print. If the paper shows one, take it again closer; the picture and its words are kept and can be found."})
 	case p.Ink > 0 && p.Ink < faint:
 		out = append(out, warning{false, "The print is very faint. Compare every field with the paper while it can still be seen."})
+	}
+	for _, m := range slip.Marks {
+		say := m.Say()
+		out = append(out, warning{false, strings.ToUpper(say[:1]) + say[1:] + ". It is not read; compare what is printed below it with the paper."})
 	}
 	if p.EndOfRoll {
 		out = append(out, warning{false, "The coloured stripe shows: change the roll soon."})

@@ -158,6 +158,9 @@ func (a *app) slip(p record.Page, i int, s record.ReadSlip) {
 	for _, w := range paperWarnings(s.Paper) {
 		a.say("  ! %s\n", w)
 	}
+	for _, m := range s.Marks {
+		a.say("  %s\n", m.Say())
+	}
 	if len(s.Records) == 0 {
 		a.say("  no record understood; the lines read are:\n")
 		for _, l := range s.Text {

@@ -41,6 +41,7 @@ type options struct {
 	seed    uint64
 	misses  bool
 	long    int    // long slips a level and overlap
+	marks   int    // pictures a level with handwriting and stamps
 	sizes   string // megapixels, comma separated
 	imports int    // pictures to import
 	golden  string // folder of the losses to compare with
@@ -56,6 +57,7 @@ func main() {
 	flag.Uint64Var(&o.seed, "seed", 1, "first seed")
 	flag.BoolVar(&o.misses, "misses", false, "with -part fit: list every field read wrong")
 	flag.IntVar(&o.long, "long", 1, "slips longer than a picture, for each level and overlap; 0 for none")
+	flag.IntVar(&o.marks, "marks", 0, "pictures a level with handwriting and stamps, each read with and without; 0 for none")
 	flag.StringVar(&o.sizes, "sizes", "12,48", "megapixels of a few photos to read enlarged, comma separated; empty for none")
 	flag.IntVar(&o.imports, "imports", 32, "pictures to keep and read as one import; 0 for none")
 	flag.StringVar(&o.golden, "golden", filepath.Join("internal", "bench", "testdata"), "folder of the figures to compare with")
@@ -128,6 +130,11 @@ func run(ctx context.Context, out, progress io.Writer, o options) error {
 	fmt.Fprintln(out)
 	if ctx.Err() == nil && o.long > 0 {
 		if err := long(ctx, out, o); err != nil {
+			return err
+		}
+	}
+	if ctx.Err() == nil && o.marks > 0 {
+		if err := marked(ctx, out, o); err != nil {
 			return err
 		}
 	}

@@ -55,7 +55,7 @@ func difference(t *testing.T, p Page, want image.Image) (mean float64, most, col
 			}
 			gotCb, gotCr := uint8(128), uint8(128)
 			if p.Cb != nil {
-				gotCb, gotCr = p.Cb.GrayAt(x/4, y/4).Y, p.Cr.GrayAt(x/4, y/4).Y
+				gotCb, gotCr = p.Cb.GrayAt(x/p.Step, y/p.Step).Y, p.Cr.GrayAt(x/p.Step, y/p.Step).Y
 			}
 			colour = max(colour, apart(gotCb, cb), apart(gotCr, cr))
 		}

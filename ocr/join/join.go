@@ -112,6 +112,20 @@ func Two(upper, lower record.Slip, s Seam) record.Slip {
 	out.Parts = append(slices.Clone(upper.Parts), lower.Parts...)
 	a, b := own(upper.Lines, 0, 0), own(lower.Lines, len(upper.Parts), shift(upper, lower, s))
 	out.Lines = merge(a, b, s.Pairs)
+	out.Marks = marks(upper, lower)
+	return out
+}
+
+// marks are those of both slips. Which lines they lie over is told by their boxes
+// alone from here on: the lines are numbered anew.
+func marks(upper, lower record.Slip) []record.Mark {
+	var out []record.Mark
+	for parts, s := range []record.Slip{upper, lower} {
+		for _, m := range s.Marks {
+			m.Box.Part, m.Over = m.Box.Part+parts*len(upper.Parts), nil
+			out = append(out, m)
+		}
+	}
 	return out
 }
 

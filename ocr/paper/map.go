@@ -184,3 +184,14 @@ func (m Map) Ends(w, h int) [4]bool {
 	}
 	return out
 }
+
+// Holds says whether a place lies within four corners that stand clockwise.
+func (q Quad) Holds(x, y float64) bool {
+	for i := range q {
+		a, b := q[i], q[(i+1)%4]
+		if (b.X-a.X)*(y-a.Y)-(b.Y-a.Y)*(x-a.X) < 0 {
+			return false
+		}
+	}
+	return true
+}

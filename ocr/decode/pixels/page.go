@@ -1,6 +1,6 @@
 // Package pixels is the form in which every decoder hands over a page:
-// brightness in full and colour at a reduced size. Reading needs the first, only
-// the end-of-roll stripe needs the other.
+// brightness in full and colour at a reduced size. Reading needs the first; the
+// end-of-roll stripe and ink of pens and stamps are told by the other.
 package pixels
 
 import (
@@ -17,9 +17,34 @@ type Page struct {
 	Step   int
 }
 
-// Step is how much coarser colour is kept than brightness: the stripe we look
-// for is millimetres wide.
-const Step = 4
+// Step is how much coarser colour is kept than brightness: as JPEG mostly keeps
+// it. A pen's line is three pixels wide on a scan of 200 dpi.
+const Step = 2
+
+// coarse is how much coarser than Cb and Cr the planes of Coarse are.
+const coarse = 2
+
+// Coarse is the colour on a coarser grid, where millimetres matter: every second
+// sample, and how much coarser than Luma that is. The planes are nil where the page
+// has no colour.
+func (p Page) Coarse() (cb, cr *image.Gray, step int) {
+	if p.Cb == nil {
+		return nil, nil, coarse * p.Step
+	}
+	return every(p.Cb), every(p.Cr), coarse * p.Step
+}
+
+// every keeps one sample of coarse each way.
+func every(g *image.Gray) *image.Gray {
+	out := image.NewGray(image.Rect(0, 0, (g.Rect.Dx()+coarse-1)/coarse, (g.Rect.Dy()+coarse-1)/coarse))
+	for y := range out.Rect.Dy() {
+		row := g.Pix[coarse*y*g.Stride:]
+		for x := range out.Rect.Dx() {
+			out.Pix[y*out.Stride+x] = row[coarse*x]
+		}
+	}
+	return out
+}
 
 func reduced(n int) int { return (n + Step - 1) / Step }
 

@@ -34,6 +34,13 @@ func splitYCbCr(m *image.YCbCr) Page {
 	p := Page{Luma: packed(m.Y, m.YStride, w, h), Step: Step}
 	cw, ch := reduced(w), reduced(h)
 	p.Cb, p.Cr = image.NewGray(image.Rect(0, 0, cw, ch)), image.NewGray(image.Rect(0, 0, cw, ch))
+	if m.SubsampleRatio == image.YCbCrSubsampleRatio420 && Step == 2 && m.Rect.Min == (image.Point{}) {
+		for y := range ch {
+			copy(p.Cb.Pix[y*cw:(y+1)*cw], m.Cb[y*m.CStride:])
+			copy(p.Cr.Pix[y*cw:(y+1)*cw], m.Cr[y*m.CStride:])
+		}
+		return p
+	}
 	for y := range ch {
 		for x := range cw {
 			i := m.COffset(m.Rect.Min.X+x*Step, m.Rect.Min.Y+y*Step)
