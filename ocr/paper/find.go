@@ -59,7 +59,7 @@ func Find(p Planes) []Candidate {
 	if len(chosen) > 0 {
 		chosen = f.joined(chosen, f.residue(chosen))
 	}
-	chosen = f.withStripes(chosen)
+	chosen = f.parted(f.withStripes(chosen))
 	for i := range chosen {
 		chosen[i].Quad = f.toBorder(f.snapped(chosen[i].Quad))
 	}

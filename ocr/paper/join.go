@@ -33,11 +33,11 @@ const (
 	// printBeyond is how far out of a side, as a share of its length, print is looked for.
 	printBeyond = 0.5
 	// mostBare is how much of a slip may be bare between two of its lines, as a share of its
-	// width; 0.05 is a line. A row of pixels with print has printedRow of marks or more; one
-	// with inkedRow is an edge. Of printedRows rows from where print begins printedLeast hold
-	// some: of those at a fold or the edge of a strip of tape no more than three do.
+	// width; 0.05 is a line. A row of pixels with print has printedRow of marks or more, and
+	// of printedRows rows from where print begins printedLeast have: of those at a fold or the
+	// edge of a strip of tape no more than three do.
 	mostBare                  = 0.22
-	printedRow, inkedRow      = 0.03, 0.7
+	printedRow                = 0.03
 	printedRows, printedLeast = 12, 5
 	// abut is how many pixels sides may lie apart that meet, or run on in one line.
 	abut = 3.0
@@ -211,23 +211,13 @@ func (f *finder) printGoesOn(a Quad, s int, b Quad, t int) bool {
 // bareFrom is how far inward of q's side from p to r print begins; not ok when there is
 // none. What lies right at the side is the edge.
 func (f *finder) bareFrom(p, r record.Point, q Quad) (float64, bool) {
-	l := math.Hypot(r.X-p.X, r.Y-p.Y)
-	ux, uy := (r.X-p.X)/l, (r.Y-p.Y)/l
 	deep := 0.0
 	for _, k := range q {
 		deep = max(deep, -outward(k, p, r))
 	}
 	var rows []bool // which hold print
 	for d := bareEdge / 2.0; d < deep-bareEdge; d++ {
-		marks, n := 0.0, 0.0
-		for t := 0.05 * l; t < 0.95*l; t++ {
-			x, y := int(p.X+t*ux-d*uy), int(p.Y+t*uy+d*ux)
-			if x >= 0 && y >= 0 && x < f.print.W && y < f.print.H {
-				marks, n = marks+float64(f.print.At(x, y)), n+1
-			}
-		}
-		share := marks / max(n, 1)
-		rows = append(rows, share > printedRow && share < inkedRow)
+		rows = append(rows, f.printedAt(p, r, d))
 	}
 	for k, held := range rows {
 		near := 0
@@ -241,6 +231,20 @@ func (f *finder) bareFrom(p, r record.Point, q Quad) (float64, bool) {
 		}
 	}
 	return 0, false
+}
+
+// printedAt says whether the row d pixels inward of a side from p to r holds print.
+func (f *finder) printedAt(p, r record.Point, d float64) bool {
+	l := math.Hypot(r.X-p.X, r.Y-p.Y)
+	ux, uy := (r.X-p.X)/l, (r.Y-p.Y)/l
+	marks, n := 0.0, 0.0
+	for t := 0.05 * l; t < 0.95*l; t++ {
+		x, y := int(p.X+t*ux-d*uy), int(p.Y+t*uy+d*ux)
+		if x >= 0 && y >= 0 && x < f.print.W && y < f.print.H {
+			marks, n = marks+float64(f.print.At(x, y)), n+1
+		}
+	}
+	return marks > printedRow*n
 }
 
 // flanksInLine says whether the sides of a next to its side s run on in those of b next

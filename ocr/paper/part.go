@@ -1,0 +1,88 @@
+package paper
+
+import (
+	"math"
+
+	"tankroll/record"
+)
+
+// Slips of one console are of one width, and on a page they are taped one below the other.
+// Where they abut, one outline holds them all, with a margin across it that is bare and
+// an edge in the margin. A fold across one slip is such an edge too, but print goes on
+// closer on both sides of it.
+
+const (
+	edgeAcross = 0.5  // how much of the edge must be seen
+	endPart    = 0.12 // of the length, nearer to whose ends no slip begins
+	edgeTilt   = 2.0  // pixels by which the edge may lie higher at one end
+	// apartPrint is how much is bare around the edge, as a share of the width: what the
+	// foot of one slip and the head of the next leave.
+	apartPrint = 0.3
+)
+
+// parted cuts slips in two where another one begins. Of one slip alone on its picture
+// nothing is cut off.
+func (f *finder) parted(chosen []Candidate) []Candidate {
+	if len(chosen) < 2 {
+		return chosen
+	}
+	var out []Candidate
+	for len(chosen) > 0 {
+		c := chosen[0]
+		chosen = chosen[1:]
+		if a, b, ok := f.twoIn(c); ok {
+			chosen = append([]Candidate{a, b}, chosen...)
+			continue
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// twoIn are the two slips that one outline holds.
+func (f *finder) twoIn(c Candidate) (first, second Candidate, ok bool) {
+	best := edgeAcross
+	for _, turn := range []int{0, 1} { // along the sides, and across
+		q := Quad{c.Quad[turn], c.Quad[1+turn], c.Quad[2+turn], c.Quad[(3+turn)%4]}
+		long := math.Hypot(q[3].X-q[0].X, q[3].Y-q[0].Y)
+		wide := math.Hypot(q[1].X-q[0].X, q[1].Y-q[0].Y)
+		for at := endPart * long; at < (1-endPart)*long; at++ {
+			for tilt := -edgeTilt; tilt <= edgeTilt; tilt += edgeTilt {
+				l, r := along(q[0], q[3], (at-tilt/2)/long), along(q[1], q[2], (at+tilt/2)/long)
+				seen := f.side(l, r)
+				if seen <= best || f.besidePrint(l, r) {
+					continue
+				}
+				upper, lower := Quad{q[0], q[1], r, l}, Quad{l, r, q[2], q[3]}
+				above, okA := f.bareFrom(r, l, upper)
+				below, okB := f.bareFrom(l, r, lower)
+				if !okA || !okB || above+below < apartPrint*wide {
+					continue
+				}
+				best, ok = seen, true
+				first, second = c, c
+				first.Quad, second.Quad = topLeftFirst(upper), topLeftFirst(lower)
+			}
+		}
+	}
+	return first, second, ok
+}
+
+// along is the point a share of the way from a to b.
+func along(a, b record.Point, t float64) record.Point {
+	return record.Point{X: a.X + t*(b.X-a.X), Y: a.Y + t*(b.Y-a.Y)}
+}
+
+// besidePrint says whether print stands right beside a line, which then goes through it.
+func (f *finder) besidePrint(l, r record.Point) bool {
+	n := 0
+	for d := 3.0; d <= 6; d++ {
+		for _, side := range []float64{d, -d} {
+			if f.printedAt(l, r, side) {
+				n++
+			}
+		}
+	}
+	const edge = 1 // of a strip of tape may run there
+	return n > edge
+}
