@@ -25,6 +25,7 @@ const (
 	// seenOutline is the confidence from which an outline is a slip's.
 	leastBlocks = 3
 	seenOutline = 0.55
+	sheetEven   = 0.06 // by how much a sheet may be darker or brighter around its slips
 	calmGround  = 0.02 // share of marks beyond which the ground is textured and holds no blocks
 )
 
@@ -90,7 +91,7 @@ func (f *finder) unseen(chosen []Candidate) []Candidate {
 		}
 	}
 	blocks := f.residue(nil)
-	if len(chosen) == 0 || len(blocks) < leastBlocks || len(blocks) <= len(chosen) {
+	if len(chosen) == 0 || len(blocks) < leastBlocks || len(blocks) <= len(chosen) || !f.onSheet(blocks) {
 		return nil
 	}
 	var out []Candidate
@@ -98,6 +99,23 @@ func (f *finder) unseen(chosen []Candidate) []Candidate {
 		out = append(out, Candidate{Quad: boxQuad(b.Inset(-blockRoom), f.print.W, f.print.H), Confidence: leastConfidence})
 	}
 	return out
+}
+
+// onSheet says whether what lies around blocks, up to the picture's border, is as bright
+// as they are: around a slip on some ground it is not.
+func (f *finder) onSheet(blocks []block) bool {
+	whole := boxQuad(image.Rect(0, 0, f.light.w, f.light.h), f.light.w, f.light.h)
+	all, n := f.light.inside(whole, 0)
+	in, k := 0.0, 0.0
+	for _, b := range blocks {
+		v, m := f.light.inside(boxQuad(b.Rectangle, f.print.W, f.print.H), 0)
+		in, k = in+v, k+m
+	}
+	if k < 1 || n-k < 1 {
+		return false
+	}
+	around := (all - in) / (n - k) / (in / k)
+	return around > 1-sheetEven && around < 1+sheetEven
 }
 
 // wipeEdges takes long thin lines out of mask: the shadow along a sheet's edge,
