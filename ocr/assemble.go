@@ -71,7 +71,7 @@ func best(prob []float64) char {
 
 // assemble makes the lines of a slip of their readings. cells is nil when the
 // print is on no grid.
-func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine, limit image.Point) []record.Line {
+func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine, limit image.Point, t *trace) []record.Line {
 	place := func(x0, y0, x1, y1 float64) record.Box {
 		return u.m.Box(x0/u.scale, y0/u.scale, x1/u.scale, y1/u.scale, limit)
 	}
@@ -81,6 +81,7 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 		syms[i] = alignSymbols(c, words[i])
 	}
 	holdTogether(cells, syms)
+	var told cellTable
 	above := -1 // the band of the line above
 	texts := 0  // lines that are no rules
 	for i, b := range u.layout.Bands {
@@ -93,7 +94,11 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 				continue
 			}
 			line.Wide = cells[i].Wide
-			line.Words = r.gridWords(cells[i], syms[i], u, b, place)
+			chars := r.chars(cells[i], syms[i], u.legible)
+			line.Words = r.gridWords(cells[i], chars, u, b, place)
+			if t != nil {
+				told.line(len(out)+1, cells[i], syms[i], chars, line.Words)
+			}
 		default:
 			line.Words = r.looseWords(words[i], u, b, place)
 		}
@@ -109,6 +114,7 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 			}
 		}
 	}
+	t.text("cells", told.String())
 	return out
 }
 
@@ -126,9 +132,8 @@ func emptyBetween(above, below lines.Band, pitch float64) bool {
 	return pitch > 0 && room > normal
 }
 
-// gridWords cuts a line's cells into words at blank cells.
-func (r *Reader) gridWords(c cellLine, syms []symbolAt, u upright, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
-	l := u.layout
+// chars are a line's characters, a cell each, after both readings.
+func (r *Reader) chars(c cellLine, syms []symbolAt, legible float64) []char {
 	scores := make([][]float64, len(c.cells))
 	for k := range scores {
 		scores[k] = r.mix.weigh(c.cells[k], syms[k])
@@ -138,10 +143,16 @@ func (r *Reader) gridWords(c cellLine, syms []symbolAt, u upright, b lines.Band,
 	matchBrackets(probs)
 	for k, p := range probs {
 		chars[k] = best(p)
-		chars[k].evidence = witnessed(chars[k], c.cells[k], syms[k], u.legible)
+		chars[k].evidence = witnessed(chars[k], c.cells[k], syms[k], legible)
 		chars[k].figure = amongFigures(chars[k], p, c.cells[k], syms[k])
 	}
 	noPrint(chars)
+	return chars
+}
+
+// gridWords cuts a line's characters into words at blank cells.
+func (r *Reader) gridWords(c cellLine, chars []char, u upright, b lines.Band, place func(x0, y0, x1, y1 float64) record.Box) []record.Word {
+	l := u.layout
 	var out []record.Word
 	for _, at := range wordsIn(chars) {
 		w := spell(chars[at.from:at.to])

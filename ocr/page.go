@@ -221,7 +221,7 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	}
 	if r.opts.FirstReading {
 		words, err := r.read(ctx, u, nil, t)
-		s.Lines = r.assemble(u, words, nil, size)
+		s.Lines = r.assemble(u, words, nil, size, t)
 		return s, err
 	}
 	cells := u.cells
@@ -239,7 +239,7 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	if cells != nil && r.anchor(&u, cells, words) {
 		cells = r.readCells(u)
 	}
-	s.Lines = r.assemble(u, words, cells, size)
+	s.Lines = r.assemble(u, words, cells, size, t)
 	s.Marks = u.written.record(u)
 	t.marks("marks", u, s.Marks)
 	return s, nil

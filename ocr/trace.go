@@ -17,7 +17,7 @@ import (
 )
 
 // trace writes each step's picture into a folder, numbered in the order of
-// work. A nil trace keeps nothing and costs nothing. Trouble with writing is
+// work, and last what each cell was read as (told.go). A nil trace keeps nothing and costs nothing. Trouble with writing is
 // no reason to fail a reading: it is left out.
 type trace struct {
 	dir    string
@@ -54,14 +54,29 @@ func (t *trace) image(name string, img image.Image) {
 	}
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	*t.next++
-	f, err := os.Create(filepath.Join(t.dir, fmt.Sprintf("%02d-%s-%s.png", *t.next, t.prefix, name)))
+	f, err := os.Create(t.file(name, "png"))
 	if err != nil {
 		return
 	}
 	defer f.Close()
 	enc := png.Encoder{CompressionLevel: png.BestSpeed}
 	_ = enc.Encode(f, img)
+}
+
+// text writes what is better read than looked at; nothing where there is none.
+func (t *trace) text(name, text string) {
+	if t == nil || text == "" {
+		return
+	}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	_ = os.WriteFile(t.file(name, "txt"), []byte(text), 0o644)
+}
+
+// file is where the next step goes. The lock is held.
+func (t *trace) file(name, ext string) string {
+	*t.next++
+	return filepath.Join(t.dir, fmt.Sprintf("%02d-%s-%s.%s", *t.next, t.prefix, name, ext))
 }
 
 // outlines draws what the paper finder saw and chose.

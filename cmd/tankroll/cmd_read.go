@@ -26,7 +26,8 @@ is kept; see tankroll add.
 
 With --typed the files are typed text, one printed line a line and a form feed
 between slips, and only the grammar runs. With --trace DIR every step of the
-reading is written there as a numbered picture.
+reading is written there as a numbered picture, and what each character cell was
+read as as a table.
 
 A slip that is longer than a picture is given in several, one after the other,
 each showing the last few lines of the one before; they are read as one slip.

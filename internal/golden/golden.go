@@ -34,3 +34,6 @@ func Equal(t testing.TB, name, got string) {
 		t.Errorf("%s differs (-want +got); run with -update and read the diff if this is meant:\n%s", path, d)
 	}
 }
+
+// Updating is whether -update was given: for tests that keep more than text.
+func Updating() bool { return *update }
