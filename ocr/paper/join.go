@@ -162,8 +162,8 @@ func (f *finder) pieced(chosen []Candidate) []Candidate {
 }
 
 // onePaper is the outline of a and b when they are two pieces of one paper: they
-// touch along a side that goes through print, a strip parts them that print runs up
-// to from both sides or lies in, or their flanks are one.
+// touch along a side that goes through print or has print close by on both sides, a strip
+// parts them that print runs up to from both sides or lies in, or their flanks are one.
 func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 	apart := func(p, q record.Point) float64 { return math.Hypot(p.X-q.X, p.Y-q.Y) }
 	for s := range 4 {
@@ -172,7 +172,7 @@ func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 			// Clockwise corners: the side that both have runs the other way in b.
 			gap := max(apart(p, b[(t+1)%4]), apart(q, b[t]))
 			touch := gap <= bareEdge && (f.cutsPrint(p, q) || f.cutsPrint(b[t], b[(t+1)%4]))
-			if !touch && !((inLine(a, s, b, t) || f.printBetween(a, s, b, t)) && f.printGoesOn(a, s, b, t)) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
+			if !touch && !((gap <= bareEdge || inLine(a, s, b, t) || f.printBetween(a, s, b, t)) && f.printGoesOn(a, s, b, t)) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
 				continue
 			}
 			a[s], a[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
