@@ -34,6 +34,7 @@ const (
 	stripWidth     = 0.35 // of the whole's shorter side
 	stripDark      = 0.93 // of the whole's brightness
 	wholeFromStrip = 0.45 // of the strip's confidence that the whole must have
+	wholeFromPiece = 0.6  // of the piece's
 )
 
 // preferWholes gives wholes the confidence of their parts, and takes it from
@@ -45,7 +46,7 @@ func (f *finder) preferWholes(all []Candidate) {
 	for c := range all {
 		best := -1
 		for l := range all {
-			if l == c || !f.isCut(all[c], all[l]) && !f.runsOff(all[c], all[l]) && (!f.isPart(all[c], all[l]) || f.holdsOthers(all, all[c], all[l])) {
+			if l == c || !f.isCut(all[c], all[l]) && !f.runsOff(all[c], all[l]) && (!f.isPart(all[c], all[l]) && !isPiece(all[c], all[l]) || f.holdsOthers(all, all[c], all[l])) {
 				continue
 			}
 			// The ground around a slip is a whole too: the smaller is the paper,
@@ -145,6 +146,12 @@ func (f *finder) endsInShade(c, l Candidate) bool {
 // more between them than a fold or a strip of tape.
 func cutOffSurely(c, l Candidate) bool {
 	return c.votes >= cutOffByMost && float64(l.votes) < followsVotes*float64(c.votes)
+}
+
+// isPiece says whether c lies in l, which nearly all thresholds cut off and hardly any
+// otherwise than as one: folds and strips of tape fence pieces of it.
+func isPiece(c, l Candidate) bool {
+	return liesIn(c, l) && cutOffSurely(l, c) && l.Confidence >= wholeFromPiece*c.Confidence
 }
 
 // beyond is how full of print what l has more than c is, and how bright against c.

@@ -239,3 +239,17 @@ func TestTornEdge(t *testing.T) {
 		t.Errorf("the foot lies at %.0f, torn off at %d", got, foot)
 	}
 }
+
+// TestIsPiece: what folds fence is a piece of the slip that nearly all thresholds cut off,
+// and not the other way round.
+func TestIsPiece(t *testing.T) {
+	slip := Candidate{Quad: rectangle(30, 0, 350, 320), area: 320 * 320, votes: 62, Confidence: 0.78}
+	piece := Candidate{Quad: rectangle(35, 190, 345, 260), area: 310 * 70, votes: 9, Confidence: 0.92}
+	if !isPiece(piece, slip) || isPiece(slip, piece) {
+		t.Errorf("piece of slip %v, slip of piece %v", isPiece(piece, slip), isPiece(slip, piece))
+	}
+	piece.votes = 30 // a slip on a sheet
+	if isPiece(piece, slip) {
+		t.Error("a slip that many thresholds cut off is a piece")
+	}
+}
