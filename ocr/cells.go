@@ -99,11 +99,13 @@ func (r *Reader) readCells(u upright) []cellLine {
 			continue
 		}
 		var s slipnet.Line
-		p, b := u.even, u.layout.Bands[i]
+		p, top, b := u.even, 0, u.layout.Bands[i]
 		if b.Inverse {
-			p = barOnly(p, b)
+			p, top = barOnly(p, b)
 		}
+		g.Base -= float64(top)
 		out[i], s = r.lookAt(p, g, b.Inverse, missed[i], pass)
+		out[i].Base += float64(top)
 		if out[i].bare() {
 			continue
 		}

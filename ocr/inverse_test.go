@@ -21,14 +21,14 @@ func TestBarOnly(t *testing.T) {
 	for y := 27; y < 38; y++ { // a letter
 		p.Pix[y*w+50] = 0
 	}
-	out := barOnly(p, lines.Band{X0: 0, X1: w, Y0: top, Y1: bottom, Inverse: true})
+	out, first := barOnly(p, lines.Band{X0: 0, X1: w, Y0: top, Y1: bottom, Inverse: true})
 	for y := range h {
 		for x := range w {
 			want := float32(1)
 			if x == 50 && y >= 27 && y < 38 {
 				want = 0
 			}
-			if got := out.At(x, y); y >= top-8 && y < bottom+8 && got != want {
+			if got := out.At(x, y-first); y >= top-8 && y < bottom+8 && got != want {
 				t.Fatalf("%d,%d is %v, want %v", x, y, got, want)
 			}
 		}

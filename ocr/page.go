@@ -215,14 +215,25 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.blurred()}
 	s.Paper.Sure = u.sure()
 	s.Paper.Sure.CutOff = u.edges(&s.Paper, size)
-	if u.legible < leastLegible {
-		s.Marks = u.written.record(u)
-		return s, nil
+	if u.legible >= leastLegible {
+		var err error
+		if s.Lines, err = r.lines(ctx, u, size, t); err != nil {
+			return s, err
+		}
 	}
+	s.Marks = u.written.record(u)
+	t.marks("marks", u, s.Marks)
+	return s, nil
+}
+
+// lines reads the lines of one slip that stands upright.
+func (r *Reader) lines(ctx context.Context, u upright, size image.Point, t *trace) ([]record.Line, error) {
 	if r.opts.FirstReading {
 		words, err := r.read(ctx, u, nil, t)
-		s.Lines = r.assemble(u, words, nil, size, t)
-		return s, err
+		if err != nil {
+			return nil, err
+		}
+		return r.assemble(u, words, nil, size, t), nil
 	}
 	cells := u.cells
 	if cells == nil {
@@ -231,7 +242,7 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	t.cells("grid", u.view, u.layout, cells)
 	words, err := r.read(ctx, u, cells, t)
 	if err != nil {
-		return s, err
+		return nil, err
 	}
 	if offGrid(cells, words) {
 		cells = nil
@@ -239,8 +250,5 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	if cells != nil && r.anchor(&u, cells, words) {
 		cells = r.readCells(u)
 	}
-	s.Lines = r.assemble(u, words, cells, size, t)
-	s.Marks = u.written.record(u)
-	t.marks("marks", u, s.Marks)
-	return s, nil
+	return r.assemble(u, words, cells, size, t), nil
 }

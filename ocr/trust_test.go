@@ -4,9 +4,7 @@ import (
 	"bufio"
 	"flag"
 	"fmt"
-	"maps"
 	"os"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -44,11 +42,11 @@ func TestFitTrust(t *testing.T) {
 	fmt.Printf("trustWeights %.3f\nlooseWeights %.3f\n", chars, loose)
 	report := func(name string, e evidenceFile) {
 		fmt.Println(name + ": characters, as it stands and as fitted")
-		printReliability(e.chars, trustWeights[:])
-		printReliability(e.chars, chars)
+		score.PrintReliability(os.Stdout, e.chars, trustWeights[:])
+		score.PrintReliability(os.Stdout, e.chars, chars)
 		fmt.Println(name + ": characters read once, as it stands and as fitted")
-		printReliability(e.loose, looseWeights[:])
-		printReliability(e.loose, loose)
+		score.PrintReliability(os.Stdout, e.loose, looseWeights[:])
+		score.PrintReliability(os.Stdout, e.loose, loose)
 		fmt.Println(name + ": words, as it stands")
 		printTable(e.words)
 	}
@@ -56,22 +54,6 @@ func TestFitTrust(t *testing.T) {
 	if *fitCheck != "" {
 		report("checked", readEvidence(t, *fitCheck))
 	}
-}
-
-// printReliability shows ten bins of what weights say, and how far it is off at
-// each level.
-func printReliability(all []score.Example, weights []float64) {
-	whole, levels := score.Reliabilities(all, weights)
-	for _, b := range whole {
-		if b.N > 0 {
-			fmt.Printf("  %7d  said %.4f  right %.4f\n", b.N, b.MeanSaid(), b.Share())
-		}
-	}
-	fmt.Printf("  off by %.4f", whole.Error())
-	for _, l := range slices.Sorted(maps.Keys(levels)) {
-		fmt.Printf("  %s %.4f", l, levels[l].Error())
-	}
-	fmt.Println()
 }
 
 // saying is a probability that was said and whether it came true.

@@ -43,8 +43,12 @@ const stanceWeight = 0.15
 // the evidence of 24 slips of the judging part in view, as numbers.
 const wholeWeight = 2
 
-// readWhole gives the lines of a slip their shapes and reads all their cells.
+// readWhole gives the lines of a slip their shapes and reads all their cells, unless that
+// was done.
 func (r *Reader) readWhole(u *upright) {
+	if u.cells != nil {
+		return
+	}
 	r.reshape(u)
 	u.cells = r.readCells(*u)
 }
@@ -173,12 +177,13 @@ func (r *Reader) onGrid(up, down *upright) bool {
 	if u.legible < maybeGrid {
 		return false
 	}
-	r.readWhole(u)
-	if surenessOf(u.cells) >= math.Log(wholeGrid) {
-		return true
+	read := *u
+	r.readWhole(&read)
+	if surenessOf(read.cells) < math.Log(wholeGrid) {
+		return false
 	}
-	u.cells = nil
-	return false
+	*u = read
+	return true
 }
 
 // turnCells is how many characters are read to tell up from down and print from

@@ -4,10 +4,8 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
-	"maps"
 	"os"
 	"path/filepath"
-	"slices"
 	"testing"
 
 	"tankroll/internal/score"
@@ -38,18 +36,8 @@ func TestFitFields(t *testing.T) {
 			how     string
 			weights []float64
 		}{{"as it stands", trustWeights[:]}, {"as fitted", weights}} {
-			whole, levels := score.Reliabilities(all, w.weights)
 			fmt.Println(name, w.how)
-			for _, b := range whole {
-				if b.N > 0 {
-					fmt.Printf("  %7d  said %.4f  right %.4f\n", b.N, b.MeanSaid(), b.Share())
-				}
-			}
-			fmt.Printf("  off by %.4f", whole.Error())
-			for _, l := range slices.Sorted(maps.Keys(levels)) {
-				fmt.Printf("  %s %.4f", l, levels[l].Error())
-			}
-			fmt.Println()
+			score.PrintReliability(os.Stdout, all, w.weights)
 		}
 	}
 	report("fitted", fit)

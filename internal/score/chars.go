@@ -158,39 +158,18 @@ func marksOf(text string) (out []mark) {
 // edits is the least number of characters to change, put in or take out, and for
 // each that was got whether it is one that is wanted.
 func edits(want, got []mark) (wrong int, right []bool) {
-	n, m := len(want), len(got)
-	d := make([][]int, n+1)
-	for i := range d {
-		d[i] = make([]int, m+1)
-		for j := range d[i] {
-			switch {
-			case i == 0:
-				d[i][j] = j
-			case j == 0:
-				d[i][j] = i
-			default:
-				same := d[i-1][j-1]
-				if want[i-1].r != got[j-1].r {
-					same++
-				}
-				d[i][j] = min(same, d[i-1][j]+1, d[i][j-1]+1)
-			}
-		}
+	wrong, at := Align(runesOf(got), runesOf(want))
+	right = make([]bool, len(got))
+	for i, place := range at {
+		right[i] = place >= 0
 	}
-	right = make([]bool, m)
-	for i, j := n, m; i > 0 && j > 0; {
-		same := want[i-1].r == got[j-1].r
-		switch {
-		case same && d[i][j] == d[i-1][j-1]:
-			right[j-1] = true
-			i, j = i-1, j-1
-		case !same && d[i][j] == d[i-1][j-1]+1:
-			i, j = i-1, j-1
-		case d[i][j] == d[i][j-1]+1:
-			j--
-		default:
-			i--
-		}
+	return wrong, right
+}
+
+func runesOf(marks []mark) []rune {
+	out := make([]rune, len(marks))
+	for i, m := range marks {
+		out[i] = m.r
 	}
-	return d[n][m], right
+	return out
 }

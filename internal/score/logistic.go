@@ -1,6 +1,12 @@
 package score
 
-import "math"
+import (
+	"fmt"
+	"io"
+	"maps"
+	"math"
+	"slices"
+)
 
 // Example is one thing of which it is known whether it was right, with what spoke
 // for it.
@@ -105,4 +111,20 @@ func Reliabilities(all []Example, weights []float64) (whole Reliability, levels 
 		levels[e.Level] = l
 	}
 	return whole, levels
+}
+
+// PrintReliability writes ten bins of what weights say of examples, and how far it is off
+// at each level.
+func PrintReliability(w io.Writer, all []Example, weights []float64) {
+	whole, levels := Reliabilities(all, weights)
+	for _, b := range whole {
+		if b.N > 0 {
+			fmt.Fprintf(w, "  %7d  said %.4f  right %.4f\n", b.N, b.MeanSaid(), b.Share())
+		}
+	}
+	fmt.Fprintf(w, "  off by %.4f", whole.Error())
+	for _, l := range slices.Sorted(maps.Keys(levels)) {
+		fmt.Fprintf(w, "  %s %.4f", l, levels[l].Error())
+	}
+	fmt.Fprintln(w)
 }

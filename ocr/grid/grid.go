@@ -104,8 +104,8 @@ const mostFits = 4
 // none when the print is on no grid.
 func Fit(p raster.Plane, l lines.Layout) []Fitted { return fit(p, l, wellStep) }
 
-// Others are the grids that Fit leaves out where the measured cell is in step: every other
-// character of a leader may be too.
+// Others is Fit where the measured cell is in step and yet reads poorly: the grids that Fit
+// then leaves out are among them, for half a cell is in step with all that a cell is.
 func Others(p raster.Plane, l lines.Layout) []Fitted {
 	const never = 2
 	return fit(p, l, never)

@@ -191,19 +191,19 @@ func (a *area) measure(shareB, shareR raster.Plane) bool {
 	scale := float32(230 / math.Max(a.white, 60))
 	plain, at := 0, image.Rectangle{}
 	row := make([]float32, a.w)
-	off := func(y int, each func(x int, l, b, r float32)) {
+	off := func(y int, each func(x int, b, r float32)) { // row is then the row's brightness
 		a.lumaRow(y, row)
 		from := (y+a.at.Min.Y)*a.page.Cb.Stride + a.at.Min.X
 		cb, cr := a.page.Cb.Pix[from:][:a.w], a.page.Cr.Pix[from:][:a.w]
 		sb, sr := shareB.Row(y/block), shareR.Row(y/block)
 		for x := a.from[y]; x < a.to[y]; x++ {
 			l := row[x]
-			each(x, l, (float32(cb[x])-128-sb[x/block]*l)*scale, (float32(cr[x])-128-sr[x/block]*l)*scale)
+			each(x, (float32(cb[x])-128-sb[x/block]*l)*scale, (float32(cr[x])-128-sr[x/block]*l)*scale)
 		}
 	}
 	for y := range a.h {
 		first, last := a.w, -1
-		off(y, func(x int, _, b, r float32) {
+		off(y, func(x int, b, r float32) {
 			if b*b+r*r > plainTint*plainTint {
 				plain++
 				first, last = min(first, x), x
@@ -221,14 +221,13 @@ func (a *area) measure(shareB, shareR raster.Plane) bool {
 	w, h := a.used.Dx(), a.used.Dy()
 	a.luma, a.offB, a.offR = raster.New(w, h), raster.New(w, h), raster.New(w, h)
 	for y := a.used.Min.Y; y < a.used.Max.Y; y++ {
-		a.lumaRow(y, row)
-		copy(a.luma.Row(y-a.used.Min.Y), row[a.used.Min.X:a.used.Max.X])
 		b0, r0 := a.offB.Row(y-a.used.Min.Y), a.offR.Row(y-a.used.Min.Y)
-		off(y, func(x int, _, b, r float32) {
+		off(y, func(x int, b, r float32) {
 			if x -= a.used.Min.X; x >= 0 && x < w {
 				b0[x], r0[x] = b, r
 			}
 		})
+		copy(a.luma.Row(y-a.used.Min.Y), row[a.used.Min.X:a.used.Max.X])
 	}
 	// From here on the area is what is used of it.
 	a.from, a.to = a.from[a.used.Min.Y:a.used.Max.Y], a.to[a.used.Min.Y:a.used.Max.Y]

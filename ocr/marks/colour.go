@@ -37,7 +37,6 @@ const (
 type Coloured struct {
 	Plain *image.Gray // the page's luma without the marks; nil when there are none
 	Marks []Found
-	Of    []int // which of the outlines each mark lies in
 	Ink   Ink
 }
 
@@ -48,7 +47,7 @@ func ByColour(p pixels.Page, outlines [][4]record.Point) Coloured {
 	if p.Cb == nil {
 		return out
 	}
-	for i, q := range outlines {
+	for _, q := range outlines {
 		a := newArea(p, q)
 		if a == nil || !a.tinted() {
 			continue
@@ -64,7 +63,6 @@ func ByColour(p pixels.Page, outlines [][4]record.Point) Coloured {
 		}
 		for _, g := range groups {
 			out.Marks = append(out.Marks, a.found(g))
-			out.Of = append(out.Of, i)
 			a.takeOff(g, out.Plain, out.Ink)
 		}
 	}
