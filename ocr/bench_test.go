@@ -43,6 +43,7 @@ func BenchmarkPage(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
+	r.reshape(&u)
 	cells := r.readCells(u)
 	for _, step := range []struct {
 		name string

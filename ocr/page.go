@@ -65,12 +65,12 @@ func (r *Reader) standAll(ctx context.Context, original raster.Pyramid, found []
 	stood := make([]upright, len(found))
 	sharp := false
 	for i, c := range found {
-		var worth func(upright) bool
+		var only worth
 		if len(found) > 1 && c.Confidence < clearOutline {
-			worth = func(u upright) bool { return u.steepness() >= surelyBlurred }
+			only.lines = func(u upright) bool { return u.steepness() >= surelyBlurred }
 		}
 		var err error
-		if stood[i], err = r.standOne(ctx, original, c, worth, t.slip(i+1)); err != nil {
+		if stood[i], err = r.standOne(ctx, original, c, only, t.slip(i+1)); err != nil {
 			return nil, err
 		}
 		sharp = sharp || stood[i].legible >= leastLegible && !stood[i].blurred()
@@ -79,7 +79,7 @@ func (r *Reader) standAll(ctx context.Context, original raster.Pyramid, found []
 	for i, c := range found {
 		if !sharp && !stood[i].looked {
 			var err error
-			if stood[i], err = r.standOne(ctx, original, c, nil, t.slip(i+1)); err != nil {
+			if stood[i], err = r.standOne(ctx, original, c, worth{}, t.slip(i+1)); err != nil {
 				return nil, err
 			}
 		}
@@ -92,16 +92,16 @@ func (r *Reader) standAll(ctx context.Context, original raster.Pyramid, found []
 
 // standOne stands what was found on its feet, unless it is not worth it: it is not
 // looked at then.
-func (r *Reader) standOne(ctx context.Context, original raster.Pyramid, c paper.Candidate, worth func(upright) bool, t *trace) (upright, error) {
+func (r *Reader) standOne(ctx context.Context, original raster.Pyramid, c paper.Candidate, only worth, t *trace) (upright, error) {
 	m, ok := paper.NewMap(c.Quad)
 	if !ok {
 		return upright{}, nil
 	}
 	first := firstLook(original, m, t)
-	if worth != nil && first.grain() {
+	if only.lines != nil && first.grain() {
 		return upright{}, nil
 	}
-	u, err := r.setUprightFrom(ctx, original, first, worth, t)
+	u, err := r.setUprightFrom(ctx, original, first, only, t)
 	u.found, u.outlined = m, c.Confidence
 	return u, err
 }
@@ -139,12 +139,16 @@ func (r *Reader) orWhole(ctx context.Context, original raster.Pyramid, set []upr
 	if !ok {
 		return set, nil
 	}
-	var worth func(upright) bool
-	if len(set) > 0 {
-		worth = func(u upright) bool { return u.print() >= manyMore*held }
+	better := func(u upright) bool {
+		return u.legible >= asLegible*legible && (len(set) == 0 || u.held() >= manyMore*held)
 	}
-	u, err := r.setUprightFrom(ctx, original, firstLook(original, all, t.slip(1)), worth, t.slip(1))
-	if err != nil || u.legible < asLegible*legible || len(set) > 0 && u.held() < manyMore*held {
+	var only worth
+	if len(set) > 0 {
+		only.lines = func(u upright) bool { return u.print() >= manyMore*held }
+		only.ends = func(e ends) bool { return better(e.up) || better(e.down) }
+	}
+	u, err := r.setUprightFrom(ctx, original, firstLook(original, all, t.slip(1)), only, t.slip(1))
+	if err != nil || !u.looked || !better(u) {
 		return set, err
 	}
 	u.found = all
@@ -216,6 +220,7 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	s.Paper.Sure = u.sure()
 	s.Paper.Sure.CutOff = u.edges(&s.Paper, size)
 	if u.legible >= leastLegible {
+		r.reshape(&u)
 		var err error
 		if s.Lines, err = r.lines(ctx, u, size, t); err != nil {
 			return s, err
@@ -235,10 +240,7 @@ func (r *Reader) lines(ctx context.Context, u upright, size image.Point, t *trac
 		}
 		return r.assemble(u, words, nil, size, t), nil
 	}
-	cells := u.cells
-	if cells == nil {
-		cells = r.readCells(u)
-	}
+	cells := r.readCells(u)
 	t.cells("grid", u.view, u.layout, cells)
 	words, err := r.read(ctx, u, cells, t)
 	if err != nil {

@@ -43,14 +43,48 @@ const stanceWeight = 0.15
 // the evidence of 24 slips of the judging part in view, as numbers.
 const wholeWeight = 2
 
-// readWhole gives the lines of a slip their shapes and reads all their cells, unless that
-// was done.
-func (r *Reader) readWhole(u *upright) {
-	if u.cells != nil {
-		return
+// togetherLines is in how many of a slip's lines cells are read together to tell which
+// way it stands or whether it is on its grid.
+const togetherLines = 16
+
+// together is how surely the cells of a slip read together with their neighbours, as the
+// mean logarithm of the likeliest character's probability, in its fullest lines, once
+// they have their shapes. Lines that are read upside down have none in which they read
+// well, and all are tried, so that the whole of a long slip would take seconds.
+func (r *Reader) together(u upright, lines []int) float64 {
+	all, grid := u.layout.Bands, u.grid
+	u.layout.Bands, u.grid = nil, nil
+	for _, i := range lines {
+		u.layout.Bands, u.grid = append(u.layout.Bands, all[i]), append(u.grid, grid[i])
 	}
-	r.reshape(u)
-	u.cells = r.readCells(*u)
+	r.reshape(&u)
+	return surenessOf(r.readCells(u))
+}
+
+// fullest are the lines of a slip that hold the most, in their order.
+func (u upright) fullest(n int) []int {
+	var out []int
+	for i, b := range u.layout.Bands {
+		if !b.Rule && u.grid[i].Cells > 0 && u.grid[i].Cells <= maxCells {
+			out = append(out, i)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b int) int {
+		return (u.layout.Bands[b].X1 - u.layout.Bands[b].X0) - (u.layout.Bands[a].X1 - u.layout.Bands[a].X0)
+	})
+	out = out[:min(len(out), n)]
+	slices.Sort(out)
+	return out
+}
+
+// togetherSure is how much more surely a slip reads this end up than on its head.
+func (r *Reader) togetherSure(up, down upright) float64 {
+	lines := up.fullest(togetherLines)
+	heads := make([]int, len(lines))
+	for k, i := range lines {
+		heads[len(lines)-1-k] = len(up.grid) - 1 - i
+	}
+	return r.together(up, lines) - r.together(down, heads)
 }
 
 // plainStand is how much, together, speaks plainly for one end up. On 120 slips of
@@ -82,6 +116,12 @@ type ends struct {
 
 // legible is how surely the better of the two reads.
 func (e ends) legible() float64 { return max(e.up.legible, e.down.legible) }
+
+// settled is whether the slip is on this grid whatever else is asked: it is plainly in
+// step, or reads well.
+func (e ends) settled() bool {
+	return len(e.fits) > 0 && (e.fits[0].Clear || e.legible() >= leastGrid)
+}
 
 // bothEnds lays grids over a slip and measures how surely it reads on them, this end up
 // and the other.
@@ -128,9 +168,9 @@ func (r *Reader) tryGrids(e *ends, up, down upright, fits []grid.Fitted) bool {
 // it is then. What the letters look like either way and how surely they read
 // speak together: the first knows no alphabet, the second no shapes but those.
 func (r *Reader) headUp(ctx context.Context, e ends) (upright, error) {
-	up, down, fits := e.up, e.down, e.fits
+	up, down := e.up, e.down
 	stands := r.stance(up.even, up.layout)
-	if len(fits) == 0 || !fits[0].Clear && e.legible() < leastGrid && !r.onGrid(&up, &down) {
+	if !e.settled() && !r.onGrid(up, down) {
 		up.grid, down.grid = nil, nil
 		up.layout.Cell, down.layout.Cell = e.measured, e.measured
 		var err error
@@ -145,18 +185,13 @@ func (r *Reader) headUp(ctx context.Context, e ends) (upright, error) {
 	shapes, read := stanceWeight*stands, math.Log((up.legible+little)/(down.legible+little))
 	more := shapes + read
 	if up.grid != nil && (shapes*read < 0 || math.Abs(more) < plainStand) {
-		// They say different things or not much: the whole slip is read both ways.
-		r.readWhole(&up)
-		r.readWhole(&down)
-		more += wholeWeight * (surenessOf(up.cells) - surenessOf(down.cells))
+		// They say different things or not much: cells read together know better.
+		more += wholeWeight * (r.togetherSure(up, down))
 	}
 	if more < 0 {
 		up = down
 	}
 	up.stands = math.Abs(more)
-	if up.cells == nil {
-		r.reshape(&up)
-	}
 	return up, nil
 }
 
@@ -169,7 +204,7 @@ const (
 )
 
 // onGrid is whether the end of a slip that reads more surely is on its grid after all.
-func (r *Reader) onGrid(up, down *upright) bool {
+func (r *Reader) onGrid(up, down upright) bool {
 	u := up
 	if down.legible > up.legible {
 		u = down
@@ -177,13 +212,7 @@ func (r *Reader) onGrid(up, down *upright) bool {
 	if u.legible < maybeGrid {
 		return false
 	}
-	read := *u
-	r.readWhole(&read)
-	if surenessOf(read.cells) < math.Log(wholeGrid) {
-		return false
-	}
-	*u = read
-	return true
+	return r.together(u, u.fullest(togetherLines)) >= math.Log(wholeGrid)
 }
 
 // turnCells is how many characters are read to tell up from down and print from

@@ -17,7 +17,6 @@ type upright struct {
 	view
 	layout  lines.Layout
 	grid    []grid.Line // nil when its print is on no grid
-	cells   []cellLine  // what is read on it; nil before that
 	turn    int         // degrees
 	legible float64     // how surely its characters read, 0 to 1
 	looked  bool        // it was read so far as to say so
@@ -111,24 +110,31 @@ func (v view) grain() bool {
 
 // setUpright finds how the print of one slip lies and stands it on its feet.
 func (r *Reader) setUpright(ctx context.Context, original raster.Pyramid, m paper.Map, t *trace) (upright, error) {
-	return r.setUprightFrom(ctx, original, firstLook(original, m, t), nil, t)
+	return r.setUprightFrom(ctx, original, firstLook(original, m, t), worth{}, t)
 }
 
-// setUprightFrom is setUpright after the first look. It ends where the lines of the
-// slip are found and not worth reading, unless worth is nil.
-func (r *Reader) setUprightFrom(ctx context.Context, original raster.Pyramid, v view, worth func(upright) bool, t *trace) (upright, error) {
+// worth says whether a slip is worth going on with, as soon as that can be told: when its
+// lines are found, and when it is known how surely they read. Nil is always.
+type worth struct {
+	lines func(upright) bool
+	ends  func(ends) bool
+}
+
+// setUprightFrom is setUpright after the first look. It ends where the slip is not worth
+// going on with: it is not looked at then.
+func (r *Reader) setUprightFrom(ctx context.Context, original raster.Pyramid, v view, only worth, t *trace) (upright, error) {
 	letters := v.letters()
 	axis := paper.LineAxis(letters, v.em)
 	first, second := 0, 1
 	if axis < 0 {
 		first, second = 1, 0
 	}
-	best, err := r.straighten(ctx, original, v, letters, first, worth)
+	best, err := r.straighten(ctx, original, v, letters, first, only)
 	if err != nil {
 		return best, err
 	}
 	if math.Abs(axis) < sidewaysDoubt && !best.surelyUpright() {
-		other, err := r.straighten(ctx, original, v, letters, second, worth)
+		other, err := r.straighten(ctx, original, v, letters, second, only)
 		if err != nil {
 			return best, err
 		}
@@ -157,7 +163,7 @@ const (
 // straighten levels the lines of the first view after some quarter turns, lifts
 // the slip at the scale for reading, finds its lines and decides which end is
 // up.
-func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first view, letters raster.Plane, quarter int, worth func(upright) bool) (upright, error) {
+func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first view, letters raster.Plane, quarter int, only worth) (upright, error) {
 	v, letters := first.quarter(quarter), letters.Quarter(quarter)
 	if skew, _ := paper.MeasureSkew(letters, mostSkew); math.Abs(skew) > leastSkew {
 		v = lift(original, v.m.Skewed(skew), v.scale, v.em)
@@ -180,16 +186,23 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 			return best, err
 		}
 		lifted := liftLines(original, v, height, 90*quarter)
-		if i == 0 && worth != nil && !worth(lifted) {
+		if i == 0 && only.lines != nil && !only.lines(lifted) {
 			return lifted, nil
 		}
-		up, err := r.headUp(ctx, r.bothEnds(lifted))
+		e := r.bothEnds(lifted)
+		if only.ends != nil && e.settled() && !only.ends(e) {
+			continue
+		}
+		up, err := r.headUp(ctx, e)
 		if err != nil {
 			return up, err
 		}
-		if i == 0 || up.readsBetter(best) {
-			best = up
+		if !best.looked || up.readsBetter(best) {
+			best, best.looked = up, true
 		}
+	}
+	if !best.looked {
+		return best, nil
 	}
 	best.looked, best.rise = true, best.steepness()
 	if best.legible < leastLegible || best.legible >= poorlyRead || best.rise < surelyBlurred {
