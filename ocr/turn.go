@@ -44,11 +44,11 @@ const stanceWeight = 0.15
 const wholeWeight = 2
 
 // togetherLines is in how many of a slip's lines cells are read together to tell which
-// way it stands or whether it is on its grid.
+// way it stands.
 const togetherLines = 16
 
 // together is how surely the cells of a slip read together with their neighbours, as the
-// mean logarithm of the likeliest character's probability, in its fullest lines, once
+// mean logarithm of the likeliest character's probability, in some of its lines, once
 // they have their shapes. Lines that are read upside down have none in which they read
 // well, and all are tried, so that the whole of a long slip would take seconds.
 func (r *Reader) together(u upright, lines []int) float64 {
@@ -212,7 +212,7 @@ func (r *Reader) onGrid(up, down upright) bool {
 	if u.legible < maybeGrid {
 		return false
 	}
-	return r.together(u, u.fullest(togetherLines)) >= math.Log(wholeGrid)
+	return r.together(u, u.fullest(len(u.grid))) >= math.Log(wholeGrid)
 }
 
 // turnCells is how many characters are read to tell up from down and print from
