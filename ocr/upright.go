@@ -190,7 +190,7 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 			return lifted, nil
 		}
 		e := r.bothEnds(lifted)
-		if only.ends != nil && e.settled() && !only.ends(e) {
+		if only.ends != nil && !only.ends(e) {
 			continue
 		}
 		up, err := r.headUp(ctx, e)
