@@ -94,3 +94,52 @@ func (f *finder) paperGoesOn(a, b record.Point, e border) bool {
 	}
 	return same >= sameAlong*n
 }
+
+// groundStrip is whether the smaller of two pieces that meet is what the other lies on: far darker, out of the picture on its other side, and either with
+// more marks than print has, as grain is, or with none at all, so that nothing is lost
+// with it.
+func (f *finder) groundStrip(a, b Quad) bool {
+	if area(b) > area(a) {
+		a, b = b, a
+	}
+	dark := f.light.density(b, -2) < stripOfGround*f.light.density(a, -2)
+	if !dark || !f.leaves(b, a) {
+		return false
+	}
+	marks, print := f.marks.density(b, -2), f.marks.density(a, -5)
+	return marks > grainAgainst*print || marks < bareAgainst*print
+}
+
+// leaves is whether the side of a strip that lies farthest from a runs along the border
+// of the picture.
+func (f *finder) leaves(strip, a Quad) bool {
+	x, y := middleOf(a)
+	far, side := 0.0, 0
+	for s := range 4 {
+		p, q := strip[s], strip[(s+1)%4]
+		// Sides that are short against the strip's are its ends.
+		if d := math.Hypot((p.X+q.X)/2-x, (p.Y+q.Y)/2-y); length(strip, s) > length(strip, (s+1)%4) && d > far {
+			far, side = d, s
+		}
+	}
+	p, q := strip[side], strip[(side+1)%4]
+	for _, e := range f.borders() {
+		if e.near(p, bareEdge) && e.near(q, bareEdge) {
+			return true
+		}
+	}
+	return false
+}
+
+func middleOf(q Quad) (x, y float64) {
+	for _, p := range q {
+		x, y = x+p.X/4, y+p.Y/4
+	}
+	return x, y
+}
+
+const (
+	stripOfGround = 0.75 // of the paper's brightness that a strip of ground has at most
+	grainAgainst  = 1.5  // of the print on the paper, that grain seems to hold at least
+	bareAgainst   = 0.2  // of it, that bare ground holds at most
+)

@@ -172,6 +172,9 @@ func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 			// Clockwise corners: the side that both have runs the other way in b.
 			gap := max(apart(p, b[(t+1)%4]), apart(q, b[t]))
 			touch := gap <= bareEdge && (f.cutsPrint(p, q) || f.cutsPrint(b[t], b[(t+1)%4]))
+			if !touch && f.groundStrip(a, b) {
+				continue
+			}
 			if !touch && !((gap <= bareEdge || inLine(a, s, b, t) || f.printBetween(a, s, b, t)) && f.printGoesOn(a, s, b, t)) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
 				continue
 			}

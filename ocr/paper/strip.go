@@ -24,7 +24,7 @@ func (f *finder) withStripes(set []Candidate) []Candidate {
 			if i == k {
 				continue
 			}
-			if q, ok := besideStrip(set[i], set[k]); ok && (set[k].print <= stripPrint*set[i].print || f.darker(set[k], set[i])) {
+			if q, ok := besideStrip(set[i], set[k]); ok && (set[k].print <= stripPrint*set[i].print || f.darker(set[k], set[i])) && !f.groundStrip(set[i].Quad, set[k].Quad) {
 				set[i].Quad, set[i].area = q, area(q)
 				set = slices.Delete(set, k, k+1)
 				return f.withStripes(set)

@@ -49,3 +49,41 @@ func TestWithStripes(t *testing.T) {
 		}
 	}
 }
+
+// A strip far darker than the paper, out of the picture on its other side, is ground where
+// it has more marks than print, or none; one with marks as print has may be a stripe.
+func TestGroundStrip(t *testing.T) {
+	const w, h = 400, 300
+	paper, strip := rectangle(40, 20, 360, 240), rectangle(42, 242, 358, 297)
+	for _, c := range []struct {
+		name   string
+		strip  Quad
+		light  float32 // of the strip; 200 is the paper's
+		marks  int     // one pixel in so many is a mark on the strip; one in 8 on the paper
+		ground bool
+	}{
+		{"grain", strip, 110, 3, true},
+		{"bare", strip, 110, 0, true},
+		{"a printed stripe", strip, 110, 8, false},
+		{"as bright", strip, 180, 3, false},
+		{"within the picture", rectangle(42, 242, 358, 280), 110, 3, false},
+	} {
+		closed, print := raster.New(w, h), raster.New(w, h)
+		for i := range closed.Pix {
+			closed.Pix[i] = 200
+			every := 8
+			if i/w >= 241 {
+				closed.Pix[i], every = c.light, c.marks
+			}
+			if every > 0 && (i%w+i/w)%every == 0 {
+				print.Pix[i] = 1
+			}
+		}
+		f := &finder{closed: closed, print: print, light: sumsOf(closed), marks: sumsOf(print)}
+		for _, pair := range [][2]Quad{{paper, c.strip}, {c.strip, paper}} {
+			if got := f.groundStrip(pair[0], pair[1]); got != c.ground {
+				t.Errorf("%s: %v", c.name, got)
+			}
+		}
+	}
+}
