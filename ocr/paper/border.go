@@ -95,9 +95,9 @@ func (f *finder) paperGoesOn(a, b record.Point, e border) bool {
 	return same >= sameAlong*n
 }
 
-// groundStrip is whether the smaller of two pieces that meet is what the other lies on: far darker, out of the picture on its other side, and either with
-// more marks than print has, as grain is, or with none at all, so that nothing is lost
-// with it.
+// groundStrip is whether the smaller of two pieces that meet is what the other lies on:
+// far darker, out of the picture on its other side, and either with more marks than print
+// has, as grain is, or with none at all, so that nothing is lost with it.
 func (f *finder) groundStrip(a, b Quad) bool {
 	if area(b) > area(a) {
 		a, b = b, a
