@@ -110,11 +110,12 @@ func liesIn(c, l Candidate) bool {
 
 // isPart says whether c is only a part of the slip l.
 func (f *finder) isPart(c, l Candidate) bool {
+	// Of a narrow strip along a side a few pixels beyond it are a large share.
+	if f.isStrip(c, l) && covered(c.Quad, expanded(l.Quad, bareEdge)) >= 0.9 {
+		return l.Confidence >= wholeFromStrip*c.Confidence
+	}
 	if !liesIn(c, l) {
 		return false
-	}
-	if f.isStrip(c, l) {
-		return l.Confidence >= wholeFromStrip*c.Confidence
 	}
 	if l.assembled || c.area < leastOfWhole*l.area || l.Confidence < wholeFromCut*c.Confidence {
 		return false
@@ -226,6 +227,10 @@ func (f *finder) holdsOthers(all []Candidate, c, l Candidate) bool {
 		}
 		// What a stain or a fold cuts out of a slip has print across its sides.
 		if liesIn(o, l) && !f.bareWithin(o.Quad, l.Quad) {
+			continue
+		}
+		// What is left of a slip beside the strip is no other.
+		if covered(o.Quad, l.Quad) >= 0.9 && covered(l.Quad, o.Quad)+covered(l.Quad, c.Quad) > 0.9 && f.isStrip(c, l) {
 			continue
 		}
 		if in := covered(l.Quad, o.Quad); in > 0.03 && in < 0.9 {

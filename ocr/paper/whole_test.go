@@ -253,3 +253,30 @@ func TestIsPiece(t *testing.T) {
 		t.Error("a slip that many thresholds cut off is a piece")
 	}
 }
+
+// TestStripIsPart: a stripe as dark as the ground, whose outline reaches a few pixels
+// beyond the paper, is part of it, and what is left of the paper beside it is no other
+// slip.
+func TestStripIsPart(t *testing.T) {
+	s := newScene(360, 380, plainGround(120))
+	s.slip(rectangle(40, 40, 318, 340), 215)
+	s.paint(rectangle(275, 150, 318, 340), func(_, _ float64, x, y int) {
+		s.luma.Pix[y*s.luma.Stride+x] = byteOf(118 + 12*s.rng.NormFloat64())
+	})
+	s.paint(rectangle(250, 40, 275, 340), func(_, _ float64, x, y int) { s.luma.Pix[y*s.luma.Stride+x] = 215 })
+	f := newFinder(s.planes())
+	strip, whole := f.candidateOf(rectangle(276, 150, 323, 343)), f.candidateOf(rectangle(40, 40, 318, 340))
+	rest, neighbour := f.candidateOf(rectangle(40, 40, 274, 340)), f.candidateOf(rectangle(10, 40, 200, 340))
+	for _, c := range []*Candidate{&strip, &whole, &rest, &neighbour} {
+		c.Confidence = 0.8
+	}
+	if !f.isPart(strip, whole) {
+		t.Error("the strip is taken for no part of the paper")
+	}
+	if f.holdsOthers([]Candidate{strip, whole, rest}, strip, whole) {
+		t.Error("the rest of the paper is taken for another slip")
+	}
+	if !f.holdsOthers([]Candidate{strip, whole, neighbour}, strip, whole) {
+		t.Error("a slip that reaches beyond the paper is not taken for another")
+	}
+}
