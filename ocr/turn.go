@@ -18,8 +18,7 @@ import (
 // down is told by the shapes of letters (package stance) together with how surely
 // some of them read either way. On 120 slips of the fit part, ghost, worn and
 // photo, shapes alone were wrong twice and sureness once, both together never.
-// Where the two disagree or say little all cells of the slip are read both ways as
-// well.
+// Where the two disagree or say little some lines are read whole, both ways, as well.
 
 // sidewaysDoubt is how clearly, as a natural logarithm, print must change more
 // one way than the other before only that way is tried by reading. On the fit
@@ -38,7 +37,7 @@ const leastGrid = 0.75
 // both are mean logarithms, of odds and of probabilities.
 const stanceWeight = 0.15
 
-// wholeWeight is what the reading of all cells together counts, where it is asked:
+// wholeWeight is what the reading of whole lines counts, where it is asked:
 // neighbours and the slip's other letters let it know far better. It was set with
 // the evidence of 24 slips of the judging part in view, as numbers.
 const wholeWeight = 2
