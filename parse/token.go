@@ -117,6 +117,9 @@ func lineTokens(l record.Line, number int, lex *lexicon.Lexicon) []token {
 		t.gap = t.col
 		if i > 0 {
 			t.gap = t.col - c.out[i-1].end
+			if l.Wide {
+				t.gap /= 2 // a space is as wide as its letters
+			}
 			t.edge = t.edge || c.out[i-1].stop == ';'
 		}
 		t.number = looksNumber(t.text, lex)
