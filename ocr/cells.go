@@ -42,8 +42,13 @@ func (c cell) top() (rune, float64) {
 	if c.prob == nil {
 		return ' ', 1
 	}
-	best := glyph.Likeliest(c.prob)
-	return glyph.Alphabet[best], float64(c.prob[best])
+	return topOf(c.prob)
+}
+
+// topOf is the likeliest character of the alphabet.
+func topOf(prob []float32) (rune, float64) {
+	best := glyph.Likeliest(prob)
+	return glyph.Alphabet[best], float64(prob[best])
 }
 
 // of is the probability of r, seen with the whole slip.

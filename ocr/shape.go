@@ -179,6 +179,14 @@ func (r *Reader) lineSureness(up *upright, g grid.Line, pass *glyph.Pass) (sure,
 // shapeCells is on how many characters of a line its shape is told.
 const shapeCells = 20
 
+// A leader is one mark again and again, which tells nothing of a line's shape: at double
+// height the dots of two lines are as sure to be a letter I as letters are themselves.
+const (
+	leaderShare = 1.0 / 3 // of a line's characters
+	fewestLead  = 5
+	fewestLed   = 2 // other characters, to tell the shape by them alone
+)
+
 // sureness is how surely the line reads with its base line dy capitals lower.
 func (l *looker) sureness(dy float64) float64 {
 	var inked []int
@@ -190,17 +198,38 @@ func (l *looker) sureness(dy float64) float64 {
 	if len(inked) == 0 {
 		return 0
 	}
-	n := min(len(inked), shapeCells)
-	sum := 0.0
-	for i := range n {
-		sum += math.Log(sureMark(l.look(inked[i*len(inked)/n], dy)) + 0.01)
+	some := make([]int, min(len(inked), shapeCells))
+	for i := range some {
+		some[i] = inked[i*len(inked)/len(some)]
 	}
-	return sum / float64(n)
+	if lead, ok := l.leader(some, dy); ok {
+		led := slices.DeleteFunc(inked, func(k int) bool { r, _ := topOf(l.look(k, dy)); return r == lead })
+		if len(led) >= fewestLed {
+			some = led
+		}
+	}
+	sum := 0.0
+	for _, k := range some {
+		sum += math.Log(sureMark(l.look(k, dy)) + 0.01)
+	}
+	return sum / float64(len(some))
+}
+
+// leader is the character that so many of some cells read as that they are a leader.
+func (l *looker) leader(some []int, dy float64) (rune, bool) {
+	count := map[rune]int{}
+	for _, k := range some {
+		r, _ := topOf(l.look(k, dy))
+		if count[r]++; count[r] >= fewestLead && float64(count[r]) >= leaderShare*float64(len(some)) {
+			return r, true
+		}
+	}
+	return 0, false
 }
 
 // sureMark is the probability of the likeliest character.
 func sureMark(prob []float32) float64 {
-	r, p := cell{prob: prob}.top()
+	r, p := topOf(prob)
 	if strings.ContainsRune(slight, r) {
 		return min(p, slightSure)
 	}

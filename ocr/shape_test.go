@@ -3,7 +3,9 @@ package ocr
 import (
 	"image"
 	"image/draw"
+	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	xdraw "golang.org/x/image/draw"
@@ -11,6 +13,7 @@ import (
 	"golang.org/x/image/font/basicfont"
 	"golang.org/x/image/math/fixed"
 
+	"tankroll/ocr/glyph"
 	"tankroll/ocr/grid"
 	"tankroll/ocr/lines"
 	"tankroll/ocr/raster"
@@ -68,6 +71,41 @@ func TestReshape(t *testing.T) {
 				t.Errorf("%d times as wide, %d as high, measured as %d and %d: read as wide %v, tall %v",
 					c.wide, c.tall, wrong.wide, wrong.tall, set.grid[1].Wide, set.layout.Bands[1].Tall)
 			}
+		}
+	}
+}
+
+// TestLeader: a line that is mostly a leader is judged by its other characters. Cells are
+// read beforehand here: by these characters, and so surely.
+func TestLeader(t *testing.T) {
+	dots := strings.Repeat(".", 26)
+	for _, c := range []struct {
+		name        string
+		text        string
+		lead, other float64 // probabilities
+		want        float64 // of the geometric mean
+	}{
+		{"a leader in its shape", "END " + dots + " 56", 0.99, 0.95, 0.95},
+		{"as I at double height", "ENG " + strings.Repeat("I", 26) + " 14", 0.97, 0.45, 0.45},
+		{"nothing but a leader", strings.Repeat("-", 30), 0.99, 0, slightSure},
+		{"letters", "STORE 207 TOLLMARSH", 0, 0.9, 0.9},
+	} {
+		l := &looker{seen: map[cellAt][]float32{}}
+		for k, r := range []rune(c.text) {
+			prob := make([]float32, len(glyph.Alphabet))
+			prob[slices.Index(glyph.Alphabet, r)] = float32(c.other)
+			if strings.Count(c.text, string(r)) > 10 {
+				prob[slices.Index(glyph.Alphabet, r)] = float32(c.lead)
+			}
+			inked := 1.0
+			if r == ' ' {
+				inked = 0
+			}
+			l.cells = append(l.cells, cell{inked: inked})
+			l.seen[cellAt{k: k}] = prob
+		}
+		if got := math.Exp(l.sureness(0)) - 0.01; math.Abs(got-c.want) > 0.005 {
+			t.Errorf("%s: %.3f, want %.3f", c.name, got, c.want)
 		}
 	}
 }
