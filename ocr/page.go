@@ -40,13 +40,13 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 		if plain := colour.StripeOff(luma, original, u.m, u.layout.Pitch/u.scale); plain != nil {
 			t.slip(i+1).image("stripe-off", plain)
 			var err error
-			if u, err = r.setUpright(ctx, raster.NewGrayPyramid(plain), u.found, t.slip(i+1)); err != nil {
+			if u, err = r.setUprightAgain(ctx, raster.NewGrayPyramid(plain), u, t.slip(i+1)); err != nil {
 				return nil, err
 			}
 			if u.turn != striped.turn && u.stands < striped.stands {
 				u = striped
 			}
-			u.outlined, u.written = striped.outlined, striped.written
+			u.outlined, u.found, u.written = striped.outlined, striped.found, striped.written
 		}
 		u.written = u.written.and(left.on(u.m))
 		s, err := r.slip(ctx, u, size, t.slip(i+1))
@@ -60,20 +60,39 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 }
 
 // standAll stands the slips that were found on their feet. Outlines that are not
-// clear and hold nothing but soft grain are left out, unless there is nothing else.
+// clear and hold nothing but soft grain are left out, unless there is nothing else; so are
+// those whose marks are far smaller or larger than the print of a slip that surely is one.
 func (r *Reader) standAll(ctx context.Context, original raster.Pyramid, found []paper.Candidate, t *trace) ([]upright, error) {
+	order := make([]int, len(found))
+	for i := range order {
+		order[i] = i
+	}
+	unclear := func(c paper.Candidate) int {
+		if c.Confidence < clearOutline {
+			return 1
+		}
+		return 0
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return unclear(found[a]) - unclear(found[b]) })
 	stood := make([]upright, len(found))
-	sharp := false
-	for i, c := range found {
+	sharp, capital := false, 0.0
+	for _, i := range order {
 		var only worth
-		if len(found) > 1 && c.Confidence < clearOutline {
+		if len(found) > 1 && unclear(found[i]) > 0 {
 			only.lines = func(u upright) bool { return u.steepness() >= surelyBlurred }
+			if capital > 0 {
+				only.capital = func(c float64) bool { return c*mostTimes > capital && c < mostTimes*capital }
+			}
 		}
 		var err error
-		if stood[i], err = r.standOne(ctx, original, c, only, t.slip(i+1)); err != nil {
+		if stood[i], err = r.standOne(ctx, original, found[i], only, t.slip(i+1)); err != nil {
 			return nil, err
 		}
-		sharp = sharp || stood[i].legible >= leastLegible && !stood[i].blurred()
+		u := stood[i]
+		sharp = sharp || u.legible >= leastLegible && !u.blurred()
+		if u.outlined >= clearOutline && u.surelyUpright() {
+			capital = max(capital, readCap/u.scale)
+		}
 	}
 	var set []upright
 	for i, c := range found {
@@ -89,6 +108,10 @@ func (r *Reader) standAll(ctx context.Context, original raster.Pyramid, found []
 	}
 	return set, nil
 }
+
+// mostTimes is how much higher capitals of one slip are than those of another on the same
+// picture: faces of heads differ by two, and of what lies nearer by less.
+const mostTimes = 2.5
 
 // standOne stands what was found on its feet, unless it is not worth it: it is not
 // looked at then.

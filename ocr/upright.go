@@ -18,6 +18,7 @@ type upright struct {
 	layout  lines.Layout
 	grid    []grid.Line // nil when its print is on no grid
 	turn    int         // degrees
+	quarter int         // quarter turns after which its lines lay level, this end up or that
 	legible float64     // how surely its characters read, 0 to 1
 	looked  bool        // it was read so far as to say so
 	written written     // what people left on it
@@ -113,11 +114,24 @@ func (r *Reader) setUpright(ctx context.Context, original raster.Pyramid, m pape
 	return r.setUprightFrom(ctx, original, firstLook(original, m, t), worth{}, t)
 }
 
-// worth says whether a slip is worth going on with, as soon as that can be told: when its
-// lines are found, and when it is known how surely they read. Nil is always.
+// setUprightAgain is setUpright for a slip of which something was taken off since it stood
+// as before: if that was sure, its lines lie as they did.
+func (r *Reader) setUprightAgain(ctx context.Context, original raster.Pyramid, before upright, t *trace) (upright, error) {
+	var again worth
+	if before.surelyUpright() {
+		again.quarter = &before.quarter
+	}
+	return r.setUprightFrom(ctx, original, firstLook(original, before.found, t), again, t)
+}
+
+// worth says whether a slip is worth going on with, as soon as that can be told: when it is
+// known how high its capitals are on the picture, when its lines are found, and how surely
+// they read. Nil is always.
 type worth struct {
-	lines func(upright) bool
-	ends  func(ends) bool
+	capital func(pixels float64) bool
+	lines   func(upright) bool
+	ends    func(ends) bool
+	quarter *int // which of the two ways its lines lie, nil when it is to be found out
 }
 
 // setUprightFrom is setUpright after the first look. It ends where the slip is not worth
@@ -129,21 +143,27 @@ func (r *Reader) setUprightFrom(ctx context.Context, original raster.Pyramid, v 
 	if axis < 0 {
 		first, second = 1, 0
 	}
+	if only.quarter != nil {
+		first = *only.quarter
+	}
 	best, err := r.straighten(ctx, original, v, letters, first, only)
 	if err != nil {
-		return best, err
+		return best.upright, err
 	}
-	if math.Abs(axis) < sidewaysDoubt && !best.surelyUpright() {
+	if only.quarter == nil && !best.surelyUpright() && (math.Abs(axis) < sidewaysDoubt || best.looked && best.legible < poorlyRead) {
 		other, err := r.straighten(ctx, original, v, letters, second, only)
 		if err != nil {
-			return best, err
+			return best.upright, err
 		}
 		if other.legible > surelyOther*best.legible || other.looked && !best.looked {
 			best = other
 		}
 	}
+	if err := r.atOtherHeights(ctx, original, &best); err != nil {
+		return best.upright, err
+	}
 	t.plane("straight-ink", best.even, 1, 0)
-	return best, nil
+	return best.upright, nil
 }
 
 const (
@@ -160,10 +180,17 @@ const (
 	leastFollowed = 0.1
 )
 
+// straightened is a slip that stands on its feet, and from what.
+type straightened struct {
+	upright
+	from    view
+	heights []float64 // of its capitals on it, as its marks tell
+}
+
 // straighten levels the lines of the first view after some quarter turns, lifts
 // the slip at the scale for reading, finds its lines and decides which end is
 // up.
-func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first view, letters raster.Plane, quarter int, only worth) (upright, error) {
+func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first view, letters raster.Plane, quarter int, only worth) (straightened, error) {
 	v, letters := first.quarter(quarter), letters.Quarter(quarter)
 	if skew, _ := paper.MeasureSkew(letters, mostSkew); math.Abs(skew) > leastSkew {
 		v = lift(original, v.m.Skewed(skew), v.scale, v.em)
@@ -179,15 +206,18 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 	if b, share := paper.MeasureBend(letters, v.em, v.scale); share > leastFollowed {
 		v.m = v.m.Bent(b)
 	}
-	var best upright
-	heights := lines.Heights(letters, 0.7*v.em)
-	for i, height := range heights {
+	best := straightened{from: v, heights: lines.Heights(letters, 0.7*v.em)}
+	for i, height := range best.heights {
+		if only.capital != nil && !only.capital(height/v.scale) {
+			continue
+		}
 		if err := stayOf(ctx).lift(ctx, liftedPixels(v, height)); err != nil {
 			return best, err
 		}
-		lifted := liftLines(original, v, height, 90*quarter)
+		lifted := liftLines(original, v, height, quarter)
 		if i == 0 && only.lines != nil && !only.lines(lifted) {
-			return lifted, nil
+			best.upright = lifted
+			return best, nil
 		}
 		e := r.bothEnds(lifted)
 		if only.ends != nil && !only.ends(e) {
@@ -195,39 +225,46 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 		}
 		up, err := r.headUp(ctx, e)
 		if err != nil {
-			return up, err
-		}
-		if !best.looked || up.readsBetter(best) {
-			best, best.looked = up, true
-		}
-	}
-	if !best.looked {
-		return best, nil
-	}
-	best.looked, best.rise = true, best.steepness()
-	if best.legible < leastLegible || best.legible >= poorlyRead || best.rise < surelyBlurred {
-		return best, nil
-	}
-	var other ends
-	for _, height := range otherHeights(heights) {
-		if err := stayOf(ctx).lift(ctx, liftedPixels(v, height)); err != nil {
 			return best, err
 		}
-		if e := r.bothEnds(liftLines(original, v, height, 90*quarter)); e.legible() > other.legible() {
+		if !best.looked || up.readsBetter(best.upright) {
+			best.upright, best.looked = up, true
+		}
+	}
+	if best.looked {
+		best.rise = best.steepness()
+	}
+	return best, nil
+}
+
+// atOtherHeights reads a slip that reads poorly, though its print is sharp, as if its
+// capitals were of other heights.
+func (r *Reader) atOtherHeights(ctx context.Context, original raster.Pyramid, best *straightened) error {
+	if !best.looked || best.legible < leastLegible || best.legible >= poorlyRead || best.rise < surelyBlurred {
+		return nil
+	}
+	v := best.from
+	var other ends
+	for _, height := range otherHeights(best.heights) {
+		if err := stayOf(ctx).lift(ctx, liftedPixels(v, height)); err != nil {
+			return err
+		}
+		if e := r.bothEnds(liftLines(original, v, height, best.quarter)); e.legible() > other.legible() {
 			other = e
 		}
 	}
-	if other.legible() > max(best.legible, poorlyRead) {
-		up, err := r.headUp(ctx, other)
-		if err != nil {
-			return up, err
-		}
-		if up.readsBetter(best) {
-			best = up
-			best.looked, best.rise = true, best.steepness()
-		}
+	if other.legible() <= max(best.legible, poorlyRead) {
+		return nil
 	}
-	return best, nil
+	up, err := r.headUp(ctx, other)
+	if err != nil {
+		return err
+	}
+	if up.readsBetter(best.upright) {
+		best.upright, best.looked = up, true
+		best.rise = up.steepness()
+	}
+	return nil
 }
 
 // poorlyRead is how surely a slip reads below which its capitals may be of another
@@ -274,11 +311,11 @@ func liftedPixels(first view, height float64) float64 {
 
 // liftLines lifts a slip again so that capitals so high on the first view are of the
 // height for reading, and finds its lines.
-func liftLines(original raster.Pyramid, first view, height float64, turn int) upright {
+func liftLines(original raster.Pyramid, first view, height float64, quarter int) upright {
 	v := lift(original, first.m, liftScale(first, height), 1.4*readCap)
 	takeStrokes(v.even, readCap)
 	takeSpecks(v.even, readCap)
-	up := upright{view: v, turn: turn, layout: lines.Find(v.printOnly(), v.even, readCap)}
+	up := upright{view: v, turn: 90 * quarter, quarter: quarter, layout: lines.Find(v.printOnly(), v.even, readCap)}
 	if takeSides(v.even, up.layout.Bands, readCap) {
 		up.layout = lines.Find(v.printOnly(), v.even, readCap)
 	}

@@ -174,7 +174,7 @@ func (r *Reader) unmarked(ctx context.Context, u upright, luma *image.Gray, orig
 	if plain == nil {
 		return u, luma, nil
 	}
-	without, err := r.setUpright(ctx, raster.NewGrayPyramid(plain), u.found, t)
+	without, err := r.setUprightAgain(ctx, raster.NewGrayPyramid(plain), u, t)
 	if err != nil {
 		return u, luma, err
 	}
