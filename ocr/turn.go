@@ -44,7 +44,7 @@ const wholeWeight = 2
 
 // togetherLines is in how many of a slip's lines cells are read together to tell which
 // way it stands.
-const togetherLines = 16
+const togetherLines = 8
 
 // together is how surely the cells of a slip read together with their neighbours, as the
 // mean logarithm of the likeliest character's probability, in some of its lines, once

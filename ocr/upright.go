@@ -138,6 +138,9 @@ type worth struct {
 // going on with: it is not looked at then.
 func (r *Reader) setUprightFrom(ctx context.Context, original raster.Pyramid, v view, only worth, t *trace) (upright, error) {
 	letters := v.letters()
+	if !only.maybe(v, letters) && !only.maybe(v, letters.Quarter(1)) {
+		return upright{view: v}, nil
+	}
 	axis := paper.LineAxis(letters, v.em)
 	first, second := 0, 1
 	if axis < 0 {
@@ -180,6 +183,14 @@ const (
 	leastFollowed = 0.1
 )
 
+// heightsOn are the heights that capitals may have on a view.
+func heightsOn(v view, letters raster.Plane) []float64 { return lines.Heights(letters, 0.7*v.em) }
+
+// maybe is whether capitals may be of a height that is worth going on with.
+func (w worth) maybe(v view, letters raster.Plane) bool {
+	return w.capital == nil || slices.ContainsFunc(heightsOn(v, letters), func(h float64) bool { return w.capital(h / v.scale) })
+}
+
 // straightened is a slip that stands on its feet, and from what.
 type straightened struct {
 	upright
@@ -206,7 +217,7 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 	if b, share := paper.MeasureBend(letters, v.em, v.scale); share > leastFollowed {
 		v.m = v.m.Bent(b)
 	}
-	best := straightened{from: v, heights: lines.Heights(letters, 0.7*v.em)}
+	best := straightened{from: v, heights: heightsOn(v, letters)}
 	for i, height := range best.heights {
 		if only.capital != nil && !only.capital(height/v.scale) {
 			continue
