@@ -85,10 +85,11 @@ type doc struct {
 	timeNames    value.Names
 	dates        dateFinding
 	units        unitSystem
-	qualifier    string // "start" or "end" while lines under such a heading are read
-	softly       bool   // that heading has a value of its own
-	inside       bool   // one of several blocks side by side is being read
-	marked       bool   // the value being read stands behind a label mark
+	qualifier    string    // "start" or "end" while lines under such a heading are read
+	softly       bool      // that heading has a value of its own
+	over         headAbove // while lines set in below it are read
+	inside       bool      // one of several blocks side by side is being read
+	marked       bool      // the value being read stands behind a label mark
 	stateSense   lexicon.Sense
 	found        map[string][]lexicon.Hit
 	places       []placeMemory   // by the place of a token

@@ -47,8 +47,8 @@ func (d *doc) withoutArticle(toks []token) (code string, used int) {
 			continue
 		}
 		for n := min(cellEnd(toks, 0), i+3); n > i+1; n-- {
-			if crosses(toks, n) {
-				continue
+			if crosses(toks, n) || n < len(toks) && toks[n].number {
+				continue // WITHIN THE ALLOWED 226 L
 			}
 			rest := append(toks[:i:i], toks[i+1:n]...)
 			if c, cost, ok := d.whole(lexicon.Result, rest); ok && cost == 0 {
