@@ -2,6 +2,7 @@ package parse
 
 import (
 	"math"
+	"slices"
 
 	"tankroll/parse/lexicon"
 )
@@ -64,6 +65,9 @@ func (d *doc) headingAt(i, j int) bool {
 	if !cellAt(below, toks[j].col) || !hasFigures(below) || d.isHeading(below) || !d.isHeading(toks) || d.onePhrase(toks, j) {
 		return false
 	}
+	if d.cellsAlike(toks, below) {
+		return true
+	}
 	n := 0
 	for k := max(0, i-alignReach); k < min(len(d.lines), i+alignReach); k++ {
 		if k != i && cellAt(d.lines[k].toks, toks[j].col) {
@@ -71,6 +75,26 @@ func (d *doc) headingAt(i, j int) bool {
 		}
 	}
 	return n >= alignLeast
+}
+
+// cellsAlike reports whether each of several cells of a line begins where a word of the line
+// above does that begins a cell or stands behind a unit, and none of that line's cells is left.
+func (d *doc) cellsAlike(above, below []token) bool {
+	const several = 3
+	mayBegin := map[int]bool{}
+	for j := range above {
+		mayBegin[j] = starts(above, j) || d.isUnit(above[j-1]) && !d.littleWord(above[j-1])
+	}
+	all := cells(below)
+	found := 0
+	for j := range above {
+		if mayBegin[j] && slices.ContainsFunc(all, func(c []token) bool { return math.Abs(c[0].col-above[j].col) < alignSlack }) {
+			found++
+		} else if starts(above, j) {
+			return false
+		}
+	}
+	return len(all) >= several && found == len(all)
 }
 
 // onePhrase reports whether the tokens on both sides of token j are words of one phrase.

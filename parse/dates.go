@@ -66,6 +66,9 @@ func (d *doc) allDates() []seenDate {
 				continue
 			}
 			m, n := value.ParseMoment(words[i:], names, false)
+			if e := cellEnd(l.toks, i); e < i+n && strings.Count(words[e], ".") == 2 {
+				m, n = value.ParseMoment(words[i:e], names, false) // 08.04.24       07.05.24
+			}
 			if n == 0 || !m.HasDate {
 				i += max(n, 1)
 				continue

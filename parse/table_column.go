@@ -211,7 +211,7 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 func (d *doc) bag(toks []token) (bag, unit string, cost float64) {
 	for i := 0; i < len(toks); {
 		part, c, n := d.code(lexicon.Part, toks[i:])
-		if u, k, m := d.code(lexicon.Unit, toks[i:]); m > 0 && k == 0 && (m >= n || c > 0) {
+		if u, k, m := d.code(lexicon.Unit, toks[i:]); m > 0 && k == 0 && (m >= n || c > 0) && !d.joinsLabel(toks, i) {
 			unit = u
 			if n == 0 || toks[i].paren || c > 0 {
 				i += m
@@ -234,6 +234,16 @@ func (d *doc) bag(toks []token) (bag, unit string, cost float64) {
 		i += n
 	}
 	return bag, unit, cost
+}
+
+// joinsLabel reports whether a word that is a unit as well stands between words of a label:
+// PASSED IN 24 H.
+func (d *doc) joinsLabel(toks []token, i int) bool {
+	if i == 0 || i+1 >= len(toks) || !d.littleWord(toks[i]) || toks[i].paren || toks[i].line != toks[i-1].line || toks[i].line != toks[i+1].line || toks[i-1].stop != 0 {
+		return false
+	}
+	_, cost, used := d.code(lexicon.Part, toks[i+1:])
+	return used > 0 && cost == 0
 }
 
 // headWorth is what a heading explains; it is no heading when fewer than half

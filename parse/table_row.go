@@ -91,7 +91,11 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 			t++
 			continue
 		case s.used > 0 && cols[c].field != "" && reads[s.read].toks != nil:
-			facts = append(facts, fact{field: cols[c].field, read: reads[s.read], label: cols[c].toks, cost: cols[c].cost, printed: true, under: len(cols) > 1})
+			field := cols[c].field
+			if reads[s.read].hasTime() && cols[c].spec.Type == record.Number {
+				field = fieldMoment
+			}
+			facts = append(facts, fact{field: field, read: reads[s.read], label: cols[c].toks, cost: cols[c].cost, printed: true, under: len(cols) > 1})
 		case s.used > 0:
 			unnamed = append(unnamed, toks[t:t+s.used]...)
 		}
@@ -153,6 +157,13 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 			offer(reading{used: 1}, 0.2+fit)
 		}
 		return
+	}
+	if _, own := specs[k]["at"]; own && c.spec.Type == record.Number && c.unit == "" && (c.before > 0 || !math.IsInf(c.next, 1)) && align(c, toks[t:t+1]) > 0 {
+		if n := d.momentHere(toks[t:]); n > 0 {
+			r, _ := d.readTime(toks[t:t+n], true)
+			offer(r, float64(n)) // MEASURED, which may be an amount or a time
+			return
+		}
 	}
 	whole := 0 // tokens of a date with its time of day, which no column parts
 	if c.spec.Type == record.Time && !labelTables().has(c.bag, "date") && !labelTables().has(c.bag, "time") {
