@@ -118,10 +118,23 @@ func overlapping(cols []column, s segment) int {
 }
 
 // spreadOver gives each lower heading the words of the upper one nearest to
-// it.
+// it; one alone that stands over several is of those only.
+//
+//	                   DELIVERED
+//	TANK   ENDED       GROSS   NET
 func spreadOver(upper []column, lower []segment) []column {
 	var out []column
+	over := 0
 	for _, s := range lower {
+		if len(upper) == 1 && overlapping(upper, s) == 0 {
+			over++
+		}
+	}
+	for _, s := range lower {
+		if over > 1 && overlapping(upper, s) < 0 {
+			out = append(out, column{l: s.l, r: s.r, toks: s.toks})
+			continue
+		}
 		c := column{l: s.l, r: s.r, toks: s.toks}
 		best, near := -1, math.Inf(1)
 		for i, u := range upper {
