@@ -160,11 +160,12 @@ func (d *doc) chooseOrder(seen []seenDate, counts map[value.Order]int, open int)
 
 // yearFirst is the count for the order with a year of two figures in front,
 // which is rare: it is left out of account unless it gives later years than the
-// other orders do, or those do not fit.
+// other orders do or brings the dates much closer together, or those do not fit.
 func (d *doc) yearFirst(seen []seenDate, counts map[value.Order]int, most int) int {
 	n := counts[value.YMD]
+	near := d.span(seen, value.YMD)
 	for _, o := range []value.Order{value.MDY, value.DMY} {
-		if counts[o] < most || counts[o] == 0 {
+		if counts[o] < most || counts[o] == 0 || (near+1)*muchCloser < d.span(seen, o)+1 {
 			continue
 		}
 		for _, s := range seen {
@@ -230,27 +231,32 @@ func (d *doc) usualOrder(seen []seenDate) value.Order {
 	return value.MDY
 }
 
+// muchCloser is how many times closer together an order brings the dates that is taken for
+// it; less may be chance.
+const muchCloser = 3
+
+// span is how many days the dates that have a year span in an order.
+func (d *doc) span(seen []seenDate, o value.Order) float64 {
+	var lo, hi time.Time
+	for _, s := range seen {
+		day, ok := s.date.In(o, d.now)
+		if !ok || !s.date.HasYear() {
+			continue
+		}
+		t := day.Time()
+		if lo.IsZero() || t.Before(lo) {
+			lo = t
+		}
+		if hi.IsZero() || t.After(hi) {
+			hi = t
+		}
+	}
+	return hi.Sub(lo).Hours() / 24
+}
+
 // closest takes, of several orders, the one that brings the dates closest
 // together, or the usual one.
 func (d *doc) closest(seen []seenDate, fit []value.Order, prior value.Order) dateFinding {
-	span := func(o value.Order) float64 {
-		var lo, hi time.Time
-		for _, s := range seen {
-			day, ok := s.date.In(o, d.now)
-			if !ok || !s.date.HasYear() {
-				continue
-			}
-			t := day.Time()
-			if lo.IsZero() || t.Before(lo) {
-				lo = t
-			}
-			if hi.IsZero() || t.After(hi) {
-				hi = t
-			}
-		}
-		return hi.Sub(lo).Hours() / 24
-	}
-	const muchCloser = 3 // times; less may be chance
 	best := dateFinding{order: fit[0], other: fit[1]}
 	for _, o := range fit {
 		if o == prior {
@@ -258,7 +264,7 @@ func (d *doc) closest(seen []seenDate, fit []value.Order, prior value.Order) dat
 		}
 	}
 	for _, o := range fit {
-		if o != best.order && (span(o)+1)*muchCloser < span(best.order)+1 {
+		if o != best.order && (d.span(seen, o)+1)*muchCloser < d.span(seen, best.order)+1 {
 			best.order = o
 		}
 	}
