@@ -269,6 +269,11 @@ func (d *doc) closest(seen []seenDate, fit []value.Order, prior value.Order) dat
 		}
 	}
 	for _, o := range fit {
+		if o == value.YMD && o != best.order && d.latest(seen, o).Year-d.latest(seen, best.order).Year >= paperLife {
+			best.order = o
+		}
+	}
+	for _, o := range fit {
 		if o != best.order {
 			best.other = o
 			break
@@ -276,6 +281,10 @@ func (d *doc) closest(seen []seenDate, fit []value.Order, prior value.Order) dat
 	}
 	return best
 }
+
+// paperLife is how many years a printout stays legible: of two orders whose years lie
+// further apart the later one is taken.
+const paperLife = 10
 
 func (d *doc) latest(seen []seenDate, o value.Order) value.Day {
 	var last value.Day
