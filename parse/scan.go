@@ -120,6 +120,7 @@ func (s *scanner) at(i int) step {
 	s.moments(i, try)
 	s.products(i, try)
 	s.bareNames(i, try)
+	s.markedNames(i, try)
 	s.behind(i, try)
 	s.countedTests(i, try)
 	s.valueFirst(i, try)

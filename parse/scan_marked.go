@@ -1,0 +1,82 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/parse/lexicon"
+)
+
+// markedNames tries a line that is no more than a product with the number of its tank or line,
+// which a mark or the word for a number tells from a part of the product:
+//
+//	(4) DIESEL    #4 DIESEL    4 - DIESEL    DIESEL (4)    DIESEL #4    DIESEL NO 4
+func (s *scanner) markedNames(i int, try tryFunc) {
+	own := ownName(s.kind)
+	if i > 0 || len(s.toks) < 2 || !s.has.product || own != "tank" && own != "line" || s.toks[0].ordinal {
+		return
+	}
+	last := len(s.toks) - 1
+	at := 1
+	for at < last && s.toks[at].blank {
+		at++
+	}
+	if number, ok := markedNumber(s.toks[0], own); ok || at > 1 && plainDigits(s.toks[0].text, 1, 2) {
+		if number == "" {
+			number = s.toks[0].text
+		}
+		s.markedName(own, number, s.toks[:1], s.toks[at:], try)
+		return
+	}
+	if number, ok := markedNumber(s.toks[last], own); ok {
+		s.markedName(own, number, s.toks[last:], s.toks[:last], try)
+	} else if last > 1 && s.d.numberWord(s.toks[last-1]) && plainDigits(s.toks[last].text, 1, 2) {
+		s.markedName(own, s.toks[last].text, s.toks[last:], s.toks[:last-1], try)
+	}
+}
+
+// markedName offers the line as a number and a product that is known.
+func (s *scanner) markedName(own, number string, at, product []token, try tryFunc) {
+	_, number, fixed, ok := splitIdent(number)
+	for i, t := range product {
+		if t.blank || t.delim != 0 || t.prose || s.d.isDevice(t) || i == 0 && t.number {
+			return
+		}
+		if prefix, _, _, named := t.ident(); named && prefix != "" && identPrefixes[prefix] != "" {
+			return // T4 DIESEL #2
+		}
+	}
+	if _, cost, known := s.d.whole(lexicon.Grade, s.toks); known && cost == 0 {
+		return // DIESEL #2
+	}
+	if !ok || !s.mostlyGrade(product) || !s.plausibleProduct(product) {
+		return
+	}
+	_, cost, known := s.d.grade(product)
+	r, fits := s.d.readField(s.kind, specs[s.kind]["product"], product, "")
+	if !known || cost > 0 || !fits || r.used != len(product) {
+		return
+	}
+	try(len(s.toks), float64(len(s.toks))*wordWorth+factWorth,
+		fact{field: own, read: reading{used: 1, toks: at, value: number, fixed: fixed}, weak: true},
+		fact{field: "product", read: r, weak: true})
+}
+
+// markedNumber takes the marks off a number, or the name of a tank or line, that stands in
+// brackets or has a mark for a number. It is not ok for one without such marks.
+func markedNumber(t token, own string) (number string, ok bool) {
+	s := strings.Trim(t.text, "#()[]{}<>-")
+	marked := t.open && t.shut || s != t.text && !strings.HasPrefix(t.text, "-") || strings.HasSuffix(t.text, "-") || t.delim == ':'
+	if prefix, n, _, isIdent := splitIdent(s); isIdent && prefix != "" && identPrefixes[prefix] == own {
+		s = n
+	}
+	return s, marked && plainDigits(s, 1, 2)
+}
+
+// holds are the words between a tank or line and what is in it.
+var holds = map[string]bool{"holds": true, "holding": true, "contains": true, "containing": true, "with": true, "of": true, "is": true, "has": true, "carries": true, "carrying": true}
+
+// joinsProduct reports whether a word or stroke only joins the name of a tank or line to its
+// product.
+func joinsProduct(t token) bool {
+	return t.blank && t.norm != "n/a" || holds[t.norm] && t.stop == 0 && t.delim == 0
+}
