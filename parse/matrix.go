@@ -349,7 +349,7 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 		}
 		r.field, r.spec = f, spec
 		r.values, r.blanks, r.fields = append(r.values, got), append(r.blanks, false), append(r.fields, f)
-		r.worth += float64(got.used) + 0.5 - got.cost*misreadCost
+		r.worth += float64(got.used)*wordWorth + factWorth - got.cost*misreadCost
 		toks = toks[got.used:]
 	}
 	return len(r.values) >= 2 && (len(heads) == 0 || len(r.values) == len(heads))
