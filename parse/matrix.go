@@ -22,6 +22,8 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 	if n < 2 {
 		if named := d.numberHeads(k, lines[i].toks); d.productsBelow(lines, i, named) > i {
 			heads, n = named, len(named)
+		} else if named := d.bareHeads(k, lines, i); len(named) > 1 {
+			heads, n = named, len(named)
 		}
 	}
 	next := d.productsBelow(lines, i, heads)
@@ -197,6 +199,9 @@ func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 				return nil, 0
 			}
 			h.fact = &facts[0]
+			if len(facts) == 2 && facts[1].field == "product" {
+				h.product = &facts[1]
+			}
 		}
 		out = append(out, h)
 	}

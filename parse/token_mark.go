@@ -61,8 +61,10 @@ func adorned(words []record.Word) bool {
 	return (first[0] == '=' || first[0] == '<' || first[0] == '*') && strings.IndexByte("=>*", last[len(last)-1]) >= 0 && len(first) > 1 && len(last) > 1 && !hasDigit(last)
 }
 
-// nameApart cuts the product from the number of its tank or line: TANK 1/REGULAR.
+// nameApart cuts the product from the number of its tank or line: TANK 1/REGULAR, or
+// 1-REGULAR and 1/REGULAR where a cell begins with it.
 func (c *cutter) nameApart() {
+	c.productApart()
 	for i := 1; i < len(c.out) && i < 3; i++ {
 		t := c.out[i]
 		number, name, ok := strings.Cut(t.text, "/")
@@ -75,6 +77,32 @@ func (c *cutter) nameApart() {
 		b.text, b.norm, b.fused, b.open, b.edge, b.col = name, strings.ToLower(name), true, false, true, a.end+share
 		c.out = slices.Concat(c.out[:i], []token{a, b}, c.out[i+1:])
 		return
+	}
+}
+
+// productApart is nameApart for a number without a word before it.
+func (c *cutter) productApart() {
+	for i := 0; i < len(c.out); i++ {
+		t := c.out[i]
+		if t.text == "" || !isDigit(rune(t.text[0])) || !isLetter(t.text[len(t.text)-1]) {
+			continue
+		}
+		at := strings.IndexAny(t.text, "-/")
+		if at < 1 || at > 2 || at+3 > len(t.text) || !figuresOnly(t.text[:at]) || !isLetter(t.text[at+1]) || i > 0 && t.col-c.out[i-1].end < wideGap {
+			continue
+		}
+		name := t.text[at+1:]
+		for j := i + 1; j < len(c.out) && c.out[j].col-c.out[j-1].end < wideGap; j++ {
+			name += " " + c.out[j].text
+		}
+		if _, cost, ok := c.lex.GradeOf(name); !ok || cost > 0 {
+			continue
+		}
+		a, b := t, t
+		share := (t.end - t.col) / float64(len(t.text))
+		a.text, a.norm, a.delim, a.stop, a.shut, a.number, a.end = t.text[:at], t.text[:at], ':', 0, false, true, t.col+share*float64(at)
+		b.text, b.norm, b.fused, b.open, b.col = t.text[at+1:], strings.ToLower(t.text[at+1:]), true, false, a.end+share
+		c.out = slices.Concat(c.out[:i], []token{a, b}, c.out[i+1:])
 	}
 }
 
