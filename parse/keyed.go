@@ -112,12 +112,15 @@ func tablesOf(entries []entry, own string) []keyedTable {
 	return slices.DeleteFunc(out, func(t keyedTable) bool { return bad[t.at] })
 }
 
-// keyOf is the number of the thing that facts are about.
+// keyOf is the number of the thing that facts are about, or its product where no number is
+// told.
 func keyOf(facts []fact, own string) (string, bool) {
-	for _, f := range facts {
-		if f.field == own {
-			s, ok := f.read.value.(string)
-			return s, ok
+	for _, name := range []string{own, "product"} {
+		for _, f := range facts {
+			if f.field == name {
+				s, ok := f.read.value.(string)
+				return s, ok
+			}
 		}
 	}
 	return "", false
@@ -186,7 +189,7 @@ func classAt(entries []entry, row int) string {
 func nameRows(entries []entry, tables []keyedTable, own string, gone map[int]bool) {
 	names := map[string][]int{}
 	for i, e := range entries {
-		if key, ok := keyOf(e.facts, own); ok && e.table == 0 && len(e.facts) == 2 && hasField(e.facts, "product") {
+		if key, ok := keyOf(e.facts, own); ok && hasField(e.facts, own) && e.table == 0 && len(e.facts) == 2 && hasField(e.facts, "product") {
 			names[key] = append(names[key], i)
 		}
 	}

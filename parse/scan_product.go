@@ -29,8 +29,8 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 			led = true
 			break
 		}
-		if q > i && s.rateHere(q) {
-			end = q // REGULAR 0.2 GAL/H
+		if q > i && (s.rateHere(q) || s.methodHere(q)) {
+			end = q // REGULAR 0.2 GAL/H, REGULAR STATIC
 			break
 		}
 		if q > i && (t.open || t.prose && !s.toks[i].open && s.d.isVerb(t)) {
@@ -66,6 +66,15 @@ func (s *scanner) rateHere(i int) bool {
 	}
 	r, ok := s.d.readClass(s.kind, s.toks[i:], "")
 	return ok && r.unitFrom == unitBeside
+}
+
+// methodHere reports whether a word for how a tank is tested stands here.
+func (s *scanner) methodHere(i int) bool {
+	if !s.has.method || len(s.toks[i].text) < 5 {
+		return false
+	}
+	_, cost, n := s.d.code(lexicon.Method, s.toks[i:])
+	return n > 0 && cost == 0
 }
 
 // beginsInGrade reports whether the first word of a run names a grade: JET A-1.

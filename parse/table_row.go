@@ -49,8 +49,11 @@ func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fac
 // row fits a line's tokens to the columns, both in order, in the way that is
 // worth most.
 func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, bool) {
-	if len(toks) == 0 || len(toks) > 3*maxColumns || d.namesThing(k, cols, toks) {
+	if len(toks) == 0 || len(toks) > 3*maxColumns {
 		return nil, 0, false
+	}
+	if d.namesThing(k, cols, toks) {
+		return d.rowOfThing(k, cols, toks)
 	}
 	width := len(toks) + 1
 	grid := slices.Grow(d.grid[:0], (len(cols)+1)*width)[:(len(cols)+1)*width]
@@ -125,6 +128,26 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 		}
 	}
 	return facts, worth, worth > 0 && len(facts) > 0 && 2*len(facts) >= min(len(cols), 4) && !d.onlyText(cols, facts)
+}
+
+// rowOfThing reads a row that begins with the name of what it is about, left of all columns:
+//
+//	           START GAL   END GAL
+//	TANK 1     5120        5119
+func (d *doc) rowOfThing(k record.Kind, cols []column, toks []token) ([]fact, float64, bool) {
+	n := cellEnd(toks, 0)
+	if n >= len(toks) || toks[n-1].end > cols[0].l+0.9 || toks[n-1].delim == ':' {
+		return nil, 0, false
+	}
+	name, worth := d.scan(k, toks[:n])
+	if !hasField(name, ownName(k)) || slices.ContainsFunc(name, func(f fact) bool { return f.field != ownName(k) && f.field != "product" }) || !d.complete(name, toks[:n]) {
+		return nil, 0, false
+	}
+	facts, more, ok := d.row(k, cols, toks[n:])
+	if !ok {
+		return nil, 0, false
+	}
+	return append(slices.Clone(name), facts...), worth + more, true
 }
 
 // passRow reports whether a row says which test was passed and when: the name of the line
