@@ -332,6 +332,12 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 			f, ok = d.fieldOfAmount(k, bag)
 			spec, _ = specOf(k, f)
 		}
+		if !ok && col > 0 && col < len(heads) && heads[col].bag != "" && toks[0].number {
+			// The amount of a start or an end that no record has.
+			r.values, r.blanks, r.fields = append(r.values, reading{}), append(r.blanks, true), append(r.fields, "")
+			toks = toks[1:]
+			continue
+		}
 		if !ok {
 			return false
 		}
