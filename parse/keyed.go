@@ -26,14 +26,22 @@ func joinTables(k record.Kind, entries []entry) []entry {
 	}
 	gone := map[int]bool{}
 	for n, t := range tables {
-		for _, first := range tables[:n] {
-			if !first.joins(t, entries, own) || k == record.LineSummary && testsApart(entries[first.rows[0]], entries[t.rows[0]]) {
+		goesOn := k == record.LineSummary && !hasClass(entries[t.rows[0]].facts) // with the test of the table above
+		for m, first := range tables[:n] {
+			if gone[first.rows[0]] || !first.joins(t, entries, own) {
+				continue
+			}
+			apart := k == record.LineSummary && testsApart(entries[first.rows[0]], entries[t.rows[0]])
+			if apart && (!goesOn || slices.ContainsFunc(tables[m+1:n], func(o keyedTable) bool { return hasClass(entries[o.rows[0]].facts) })) {
 				continue
 			}
 			rows, _ := first.rowsOf(t)
 			for row, i := range t.rows {
 				to := &entries[rows[row]]
 				for _, f := range entries[i].facts {
+					if apart && isPassField(f.field) && f.guess == "" {
+						f.guess = "no test is named with it; it is taken for the one of the passes above"
+					}
 					contestIn(to.facts, f, own)
 					if hasField(to.facts, f.field) {
 						f.field = "" // said before; its words have their place

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"tankroll/parse/lexicon"
+	"tankroll/record"
 )
 
 // productAt reads a product label: a phrase that names a grade, or after an
@@ -65,7 +66,7 @@ func (s *scanner) rateHere(i int) bool {
 		return false
 	}
 	r, ok := s.d.readClass(s.kind, s.toks[i:], "")
-	return ok && r.unitFrom == unitBeside
+	return ok && (r.unitFrom == unitBeside || s.kind == record.LineSummary && r.num.Decimals > 0)
 }
 
 // methodHere reports whether a word for how a tank is tested stands here.

@@ -55,6 +55,15 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 	if d.namesThing(k, cols, toks) {
 		return d.rowOfThing(k, cols, toks)
 	}
+	if facts, worth, ok := d.rowOfTest(k, cols, toks); ok {
+		return facts, worth, true
+	}
+	return d.rowBehind(k, cols, toks, 0)
+}
+
+// rowBehind is row for what stands in the columns, behind so many facts that stand left of
+// them.
+func (d *doc) rowBehind(k record.Kind, cols []column, toks []token, before int) ([]fact, float64, bool) {
 	width := len(toks) + 1
 	grid := slices.Grow(d.grid[:0], (len(cols)+1)*width)[:(len(cols)+1)*width]
 	clear(grid)
@@ -127,7 +136,7 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 			}
 		}
 	}
-	return facts, worth, worth > 0 && len(facts) > 0 && 2*len(facts) >= min(len(cols), 4) && !d.onlyText(cols, facts)
+	return facts, worth, worth > 0 && len(facts) > 0 && 2*(len(facts)+before) >= min(len(cols), 4) && !d.onlyText(cols, facts)
 }
 
 // rowOfThing reads a row that begins with the name of what it is about, left of all columns:
@@ -143,11 +152,30 @@ func (d *doc) rowOfThing(k record.Kind, cols []column, toks []token) ([]fact, fl
 	if !hasField(name, ownName(k)) || slices.ContainsFunc(name, func(f fact) bool { return f.field != ownName(k) && f.field != "product" }) || !d.complete(name, toks[:n]) {
 		return nil, 0, false
 	}
-	facts, more, ok := d.row(k, cols, toks[n:])
+	facts, more, ok := d.rowBehind(k, cols, toks[n:], 1)
 	if !ok {
 		return nil, 0, false
 	}
 	return append(slices.Clone(name), facts...), worth + more, true
+}
+
+// rowOfTest reads a row of passes that begins with the rate of its test, left of all columns:
+//
+//	        FIRST           LAST
+//	0.2     03/02/24 01:12  03/13/24 02:05
+func (d *doc) rowOfTest(k record.Kind, cols []column, toks []token) ([]fact, float64, bool) {
+	if k != record.LineSummary || !toks[0].number || toks[0].end > cols[0].l {
+		return nil, 0, false
+	}
+	r, ok := d.readClass(k, toks, "")
+	if !ok || r.num.Decimals == 0 || r.used >= len(toks) || !starts(toks, r.used) || toks[r.used-1].end > cols[0].l || slices.ContainsFunc(cols, func(c column) bool { return c.field == "test_rate" || c.field == "test_class" || c.field == fieldType }) {
+		return nil, 0, false
+	}
+	facts, worth, ok := d.rowBehind(k, cols, toks[r.used:], 1)
+	if !ok {
+		return nil, 0, false
+	}
+	return append([]fact{{field: "test_rate", read: r, weak: true}}, facts...), worth + float64(r.used)*wordWorth, true
 }
 
 // passRow reports whether a row says which test was passed and when: the name of the line
