@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"fmt"
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -24,18 +26,63 @@ func (s *scanner) markedNames(i int, try tryFunc) {
 		if number == "" {
 			number = s.toks[0].text
 		}
-		s.markedName(own, number, s.toks[:1], s.toks[at:], try)
+		s.markedName(own, number, s.toks[:1], s.toks[at:], "", try)
 		return
 	}
 	if number, ok := markedNumber(s.toks[last], own); ok {
-		s.markedName(own, number, s.toks[last:], s.toks[:last], try)
-	} else if last > 1 && s.d.numberWord(s.toks[last-1]) && plainDigits(s.toks[last].text, 1, 2) {
-		s.markedName(own, s.toks[last].text, s.toks[last:], s.toks[:last-1], try)
+		s.markedName(own, number, s.toks[last:], s.toks[:last], "", try)
+	} else if last > 1 && plainDigits(s.toks[last].text, 1, 2) {
+		if word := s.toks[last-1]; s.d.numberWord(word) || len(word.text) == 1 && identPrefixes[word.norm] == own {
+			s.markedName(own, s.toks[last].text, s.toks[last:], s.toks[:last-1], "", try)
+		} else if s.d.thingWord(word) {
+			s.markedName(own, s.toks[last].text, s.toks[last:], s.toks[:last-1], unknownThing(word, own), try)
+		}
+	}
+	if s.d.thingWord(s.toks[0]) && plainDigits(s.toks[1].text, 1, 2) && !starts(s.toks, 1) {
+		for at = 2; at < last && joinsProduct(s.toks[at]); at++ {
+		}
+		if at <= last {
+			s.markedName(own, s.toks[1].text, s.toks[1:2], s.toks[at:], unknownThing(s.toks[0], own), try)
+			return
+		}
+		if last == 1 && s.d.recurs(s.toks) {
+			_, number, _, _ := splitIdent(s.toks[1].text)
+			try(2, 2*wordWorth+factWorth, fact{field: own, read: reading{used: 1, toks: s.toks[1:], value: number}, label: s.toks[:1], guess: unknownThing(s.toks[0], own), weak: true})
+		}
 	}
 }
 
+// unknownThing is the doubt about a name whose word is not known.
+func unknownThing(word token, own string) string {
+	return fmt.Sprintf("the word %q is not known; it is taken for that of a %s", word.text, own)
+}
+
+// thingWord reports whether a word that means nothing else may be one for a tank or line: CELL
+// 4 DIESEL.
+func (d *doc) thingWord(t token) bool {
+	if len(t.text) < 2 || hasDigit(t.text) || t.delim != 0 || t.stop != 0 || t.blank {
+		return false
+	}
+	for _, h := range d.lookup(t.norm) {
+		switch {
+		case h.Cost > 0:
+		case h.Sense == lexicon.Device && h.Code == "system", h.Sense == lexicon.Part && (h.Code == "location" || h.Code == "device"):
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+// recurs reports whether a line of a word and a number comes again with another number.
+func (d *doc) recurs(toks []token) bool {
+	return slices.ContainsFunc(d.lines, func(l line) bool {
+		return len(l.toks) == len(toks) && l.toks[0].norm == toks[0].norm && l.toks[1].text != toks[1].text && plainDigits(l.toks[1].text, 1, 2) && !l.head
+	})
+}
+
 // markedName offers the line as a number and a product that is known.
-func (s *scanner) markedName(own, number string, at, product []token, try tryFunc) {
+func (s *scanner) markedName(own, number string, at, product []token, guess string, try tryFunc) {
 	_, number, fixed, ok := splitIdent(number)
 	for i, t := range product {
 		if t.blank || t.delim != 0 || t.prose || s.d.isDevice(t) || i == 0 && t.number {
@@ -57,7 +104,7 @@ func (s *scanner) markedName(own, number string, at, product []token, try tryFun
 		return
 	}
 	try(len(s.toks), float64(len(s.toks))*wordWorth+factWorth,
-		fact{field: own, read: reading{used: 1, toks: at, value: number, fixed: fixed}, weak: true},
+		fact{field: own, read: reading{used: 1, toks: at, value: number, fixed: fixed}, weak: true, guess: guess},
 		fact{field: "product", read: r, weak: true})
 }
 
