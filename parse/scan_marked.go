@@ -19,6 +19,14 @@ func (s *scanner) markedNames(i int, try tryFunc) {
 	}
 	last := len(s.toks) - 1
 	at := 1
+	if n := s.d.bothLabels(s.toks, own); n > 0 {
+		for at = n + 1; at < last && s.toks[at].blank; at++ {
+		}
+		if number := strings.Trim(s.toks[n].text, "#():,"); at <= last && plainDigits(number, 1, 2) {
+			s.markedName(own, number, s.toks[n:n+1], s.toks[at:], "", try) // TANK/PRODUCT: 4 DIESEL
+		}
+		return
+	}
 	for at < last && s.toks[at].blank {
 		at++
 	}
@@ -50,6 +58,28 @@ func (s *scanner) markedNames(i int, try tryFunc) {
 			try(2, 2*wordWorth+factWorth, fact{field: own, read: reading{used: 1, toks: s.toks[1:], value: number}, label: s.toks[:1], guess: unknownThing(s.toks[0], own), weak: true})
 		}
 	}
+}
+
+// bothLabels counts the tokens of a label for a thing and its product together, as
+// TANK/PRODUCT or TANK & PRODUCT; 0 for none.
+func (d *doc) bothLabels(toks []token, own string) int {
+	a, b, ok := strings.Cut(toks[0].norm, "/")
+	n := 1
+	if !ok && len(toks) > 3 && (toks[1].norm == "&" || toks[1].norm == "and") {
+		a, b, n, ok = toks[0].norm, toks[2].norm, 3, true
+	}
+	if !ok || n >= len(toks) || a == "" || b == "" {
+		return 0
+	}
+	part := func(word string, codes ...string) bool {
+		return slices.ContainsFunc(d.lookup(word), func(h lexicon.Hit) bool {
+			return h.Cost == 0 && h.Sense == lexicon.Part && slices.Contains(codes, h.Code)
+		})
+	}
+	if !part(a, own) || !part(b, "product", "grade") {
+		return 0
+	}
+	return n
 }
 
 // unknownThing is the doubt about a name whose word is not known.

@@ -80,28 +80,39 @@ func (c *cutter) nameApart() {
 	}
 }
 
-// productApart is nameApart for a number without a word before it.
+// productApart is nameApart for a number with a letter or no word before it, and for other
+// marks: 1-REGULAR, T1/REGULAR, TANK 1(REGULAR).
 func (c *cutter) productApart() {
+	const marks = "-/(,*_;=>"
 	for i := 0; i < len(c.out); i++ {
 		t := c.out[i]
-		if t.text == "" || !isDigit(rune(t.text[0])) || !isLetter(t.text[len(t.text)-1]) {
+		at := strings.IndexAny(t.text, marks)
+		if at < 1 || at > 4 || !isDigit(rune(t.text[at-1])) || strings.Trim(t.text[at:], marks) == "" {
 			continue
 		}
-		at := strings.IndexAny(t.text, "-/")
-		if at < 1 || at > 2 || at+3 > len(t.text) || !figuresOnly(t.text[:at]) || !isLetter(t.text[at+1]) || i > 0 && t.col-c.out[i-1].end < wideGap {
+		head, name := t.text[:at], strings.TrimLeft(t.text[at:], marks)
+		prefix, number, _, ok := splitIdent(head)
+		if !isLetter(name[0]) || !ok || len(number) > 2 || prefix != "" && identPrefixes[prefix] == "" {
 			continue
 		}
-		name := t.text[at+1:]
+		behind := prefix == "" && i > 0 && (identPrefixes[c.out[i-1].norm] != "" || c.device(c.out[i-1].norm))
+		if i > 0 && !behind && t.col-c.out[i-1].end < wideGap {
+			continue
+		}
+		whole := name
 		for j := i + 1; j < len(c.out) && c.out[j].col-c.out[j-1].end < wideGap; j++ {
-			name += " " + c.out[j].text
+			whole += " " + c.out[j].text
 		}
-		if _, cost, ok := c.lex.GradeOf(name); !ok || cost > 0 {
+		if _, cost, ok := c.lex.GradeOf(strings.Trim(whole, ")>*_:")); !ok || cost > 0 {
 			continue
 		}
 		a, b := t, t
 		share := (t.end - t.col) / float64(len(t.text))
-		a.text, a.norm, a.delim, a.stop, a.shut, a.number, a.end = t.text[:at], t.text[:at], ':', 0, false, true, t.col+share*float64(at)
-		b.text, b.norm, b.fused, b.open, b.col = t.text[at+1:], strings.ToLower(t.text[at+1:]), true, false, a.end+share
+		a.text, a.norm, a.delim, a.stop, a.shut, a.number, a.end = head, strings.ToLower(head), 0, 0, false, prefix == "", t.col+share*float64(at)
+		if prefix == "" && !behind {
+			a.delim = ':'
+		}
+		b.text, b.norm, b.fused, b.open, b.col = name, strings.ToLower(name), true, false, t.end-share*float64(len(name))
 		c.out = slices.Concat(c.out[:i], []token{a, b}, c.out[i+1:])
 	}
 }
