@@ -142,6 +142,9 @@ func (d *doc) chooseOrder(seen []seenDate, counts map[value.Order]int, open int)
 	case len(fit) == 0:
 		return dateFinding{order: prior}
 	case len(fit) == 1:
+		if d.mayLead(seen, fit[0], most) {
+			return dateFinding{order: fit[0], other: value.YMD}
+		}
 		return dateFinding{order: fit[0], settled: true}
 	}
 	if d.hints.DayFirstKnown {
@@ -180,6 +183,27 @@ func (d *doc) yearFirst(seen []seenDate, counts map[value.Order]int, most int) i
 		}
 	}
 	return n
+}
+
+// mayLead reports whether all dates may begin with their year as well as be of the order that
+// was found, where nothing says which: no day of today is known, the dates are not brought
+// together by that order, and its years are no more than a little later.
+func (d *doc) mayLead(seen []seenDate, found value.Order, most int) bool {
+	if d.now.Year > 0 || found == value.YMD {
+		return false
+	}
+	n := 0
+	for _, s := range seen {
+		if s.date.Known != value.NoOrder || s.date.Months != "" || !s.date.HasYear() {
+			continue
+		}
+		if _, ok := s.date.In(value.YMD, d.now); !ok || s.dots {
+			return false
+		}
+		n++
+	}
+	later := d.latest(seen, found).Year - d.latest(seen, value.YMD).Year
+	return n == most && later >= 0 && later < paperLife && (d.span(seen, found)+1)*muchCloser >= d.span(seen, value.YMD)+1
 }
 
 // dotted reports whether points part the figures of a date: 14.03.2025.

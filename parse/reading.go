@@ -364,7 +364,7 @@ func splitIdent(text string) (prefix, number string, fixed int, ok bool) {
 
 // withoutMarks takes the marks off that may stand around an equipment number.
 func withoutMarks(s string) string {
-	const marks = "#.:()[]-"
+	const marks = "#.:()[]{}<>'-"
 	for s != "" && strings.IndexByte(marks, s[0]) >= 0 {
 		s = s[1:]
 	}

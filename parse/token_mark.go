@@ -87,7 +87,7 @@ func (c *cutter) productApart() {
 	for i := 0; i < len(c.out); i++ {
 		t := c.out[i]
 		at := strings.IndexAny(t.text, marks)
-		if at < 1 || at > 4 || !isDigit(rune(t.text[at-1])) || strings.Trim(t.text[at:], marks) == "" {
+		if at < 1 || at > 8 || !isDigit(rune(t.text[at-1])) || strings.Trim(t.text[at:], marks) == "" {
 			continue
 		}
 		head, name := t.text[:at], strings.TrimLeft(t.text[at:], marks)
