@@ -66,6 +66,9 @@ func (d *doc) rowBelow(k record.Kind, lines []line, i int) bool {
 				l.toks = l.toks[r.used:] // 3.0 PASSES   19   18
 			}
 		}
+		if len(l.toks) >= fewestInRow && d.isUnit(l.toks[0]) && l.toks[1].gap >= wideGap {
+			return true // GAL   1050   13
+		}
 		return len(l.toks) >= fewestInRow && slices.ContainsFunc(d.names(l.toks), func(n name) bool { return leadsRow(n, l.toks) })
 	}
 	return false
@@ -363,7 +366,22 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 		r.worth += float64(got.used)*wordWorth + factWorth - got.cost*misreadCost
 		toks = toks[got.used:]
 	}
+	if n := len(r.values); n >= 2 && n < len(heads) && heads[0].bag != "" && under(r.values, heads) {
+		for ; len(r.values) < len(heads); r.values = append(r.values, reading{}) {
+			r.blanks, r.fields = append(r.blanks, true), append(r.fields, "") // the last cells are empty
+		}
+	}
 	return len(r.values) >= 2 && (len(heads) == 0 || len(r.values) == len(heads))
+}
+
+// under reports whether values stand below the first heads, one each.
+func under(values []reading, heads []matrixHead) bool {
+	for i, v := range values {
+		if len(v.toks) == 0 || math.Min(v.toks[len(v.toks)-1].end, heads[i].r) <= math.Max(v.toks[0].col, heads[i].l) {
+			return false
+		}
+	}
+	return true
 }
 
 // fieldOfAmount finds the field of a label to which only the amount's name is

@@ -121,6 +121,7 @@ func (s *scanner) at(i int) step {
 	s.products(i, try)
 	s.bareNames(i, try)
 	s.markedNames(i, try)
+	s.led(i, try)
 	s.behind(i, try)
 	s.countedTests(i, try)
 	s.valueFirst(i, try)
