@@ -152,6 +152,9 @@ func (d *doc) place(b *built, f *fact) {
 			}
 		}
 	}
+	if n, ok := v.Value.(float64); ok && n < 0 && f.field == "sold" {
+		v.Value = -n // what went out, with the sign that it counts with
+	}
 	if f.guess != "" {
 		b.doubts[f.field] = append(b.doubts[f.field], f.guess)
 	}

@@ -122,6 +122,8 @@ func (s *scanner) at(i int) step {
 	s.bareNames(i, try)
 	s.markedNames(i, try)
 	s.led(i, try)
+	s.both(i, try)
+	s.flows(i, try)
 	s.behind(i, try)
 	s.countedTests(i, try)
 	s.valueFirst(i, try)

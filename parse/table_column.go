@@ -215,9 +215,31 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 		}
 	}
 	momentColumns(k, cols)
+	flowColumns(k, cols, taken)
 	d.unitColumns(k, cols, taken)
 	dayColumn(k, cols)
 	d.passColumns(k, cols)
+}
+
+// flowColumns names the columns IN and OUT of an account that stand side by side.
+func flowColumns(k record.Kind, cols []column, taken map[string]bool) {
+	if k != record.Reconciliation {
+		return
+	}
+	for i := 1; i < len(cols); i++ {
+		a, b := &cols[i-1], &cols[i]
+		if a.toks[0].norm != "in" || b.toks[0].norm != "out" || a.bag != "" || b.bag != "" || taken["delivered"] || taken["sold"] {
+			continue
+		}
+		a.field, b.field = "delivered", "sold"
+		for _, c := range []*column{a, b} {
+			c.spec, c.cost = specs[k][c.field], 0
+			taken[c.field] = true
+			if len(c.toks) == 1 {
+				c.unit = ""
+			}
+		}
+	}
 }
 
 // bag is the set of parts in a heading, in whatever order they stand.
