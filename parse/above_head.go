@@ -24,6 +24,9 @@ func (d *doc) headOver(k record.Kind, lines []line, i int) (structure, bool) {
 	if d.over.bag != "" || len(head) > maxNameTokens || i+1 >= len(lines) {
 		return structure{}, false
 	}
+	if below := lines[i+1].toks; len(below) < 2 || below[0].col < head[0].col+0.9 {
+		return structure{}, false
+	}
 	var over headAbove
 	for _, n := range d.names(head) {
 		if n.used == len(head) && n.bag != "" && n.cost <= sureLabelCost {
@@ -70,9 +73,6 @@ func (s *scanner) underHead(i, j int, n name, marked bool, try tryFunc) bool {
 	field, spec, cost, ok := s.d.fieldOf(s.kind, bag, n.unit)
 	if !ok || cost > 0 || isHeader(field) || spec.Type != record.Number && spec.Type != record.Time || bag == n.bag {
 		return false
-	}
-	if alone, _ := s.d.field(s.kind, n.bag); alone == field {
-		bag = n.bag
 	}
 	found := false
 	n.cost += over.cost

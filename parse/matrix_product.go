@@ -97,11 +97,6 @@ func (d *doc) bareHeads(k record.Kind, lines []line, i int) []matrixHead {
 	if bag, _, cost := d.bag(all[0]); cost == 0 && (bag == bagOf("product") || bag == bagOf("grade") || bag == bagOf("product", "grade")) && len(all) > 2 {
 		all = all[1:]
 	}
-	if i > 0 {
-		if heads, n := d.matrixHead(k, lines[i-1].toks); n == len(all) && heads[0].fact != nil {
-			return nil // what these are of stands above them
-		}
-	}
 	at := i + 1
 	if d.productLine(lines[at].toks, len(all)) {
 		at++
@@ -141,6 +136,11 @@ func (d *doc) bareHeads(k record.Kind, lines []line, i int) []matrixHead {
 			return nil
 		}
 		out = append(out, h)
+	}
+	if i > 0 {
+		if heads, n := d.matrixHead(k, lines[i-1].toks); n == len(all) && heads[0].fact != nil {
+			return nil // what these are of stands above them
+		}
 	}
 	return out
 }

@@ -25,8 +25,10 @@ func (d *doc) readCode(field string, toks []token) (reading, bool) {
 			break
 		}
 	}
-	if c, n := d.withoutArticle(toks); field == "result" && n > used {
-		code, cost, used = c, 0, n
+	if field == "result" {
+		if c, n := d.withoutArticle(toks); n > used {
+			code, cost, used = c, 0, n
+		}
 	}
 	if used == 0 && field == "result" && len(toks) > 0 {
 		return d.verdictWithReason(toks[0])

@@ -110,6 +110,9 @@ func (b *built) onlyNamed() bool {
 	return ownName(b.rec.Kind) != "device"
 }
 
+// noUnit begins the doubt about an amount whose unit is assumed.
+const noUnit = "no unit is printed"
+
 // place puts one fact into the record.
 func (d *doc) place(b *built, f *fact) {
 	r := f.read
@@ -148,7 +151,7 @@ func (d *doc) place(b *built, f *fact) {
 			}
 			v.Unit = u
 			if !shown {
-				b.doubts[f.field] = append(b.doubts[f.field], "no unit is printed; "+u+" is assumed, a wrong unit would change the amount")
+				b.doubts[f.field] = append(b.doubts[f.field], noUnit+"; "+u+" is assumed, a wrong unit would change the amount")
 			}
 		}
 	}

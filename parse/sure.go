@@ -106,7 +106,7 @@ func (b *built) nameFollows() {
 		case own, "product", "grade":
 			continue
 		}
-		if f.Sure {
+		if f.Sure || b.lacksUnitOnly(name) {
 			return
 		}
 		said++
@@ -123,6 +123,20 @@ func (b *built) nameFollows() {
 		b.rec.Fields[name] = f
 		b.rec.Doubts = append(b.rec.Doubts, record.Doubt{Field: name, Why: "nothing that the record says is certain; it may be of another kind"})
 	}
+}
+
+// lacksUnitOnly reports whether no more than its unit, which is not printed, speaks against a
+// field: what it is, is told.
+func (b *built) lacksUnitOnly(name string) bool {
+	n := 0
+	for _, d := range b.rec.Doubts {
+		if d.Field == name {
+			if n++; !strings.HasPrefix(d.Why, noUnit) {
+				return false
+			}
+		}
+	}
+	return n > 0
 }
 
 // gradeFollows takes back the grade's promise where the product's label, on
