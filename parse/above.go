@@ -98,11 +98,32 @@ func (d *doc) qualifiers(k record.Kind, lines []line) []qualifier {
 			continue
 		}
 		out[i].soft = cur.soft && (l.toks[0].col <= cur.col+0.9 || cur.line >= 0 && markedAt(l.toks, lines[cur.line].toks)) // what is set in below it goes with it
+		if cur.word != "" && d.namesOwn(k, l.toks) {
+			out[i] = qualifier{} // what stands above is of another
+		}
 		if word := d.qualifierOf(l.toks, cur.word); word != cur.word {
 			cur = qualifier{word, !d.onlyLabel(l.toks), l.toks[0].col, i}
 		}
 	}
 	return out
+}
+
+// namesOwn reports whether a line begins with the word and number of a tank or line that
+// records of the kind are of.
+func (d *doc) namesOwn(k record.Kind, toks []token) bool {
+	own := ownName(k)
+	if own != "tank" && own != "line" {
+		return false
+	}
+	if toks[0].ordinal && len(toks) > 1 {
+		toks = toks[1:]
+	}
+	for _, n := range d.names(toks) {
+		if n.bag == bagOf(own) && n.used < len(toks) && plainDigits(toks[n.used].text, 1, 2) {
+			return true
+		}
+	}
+	return false
 }
 
 // qualifier is a word such as "start" that counts for the labels below it. It is soft

@@ -1,6 +1,11 @@
 package parse
 
-import "math"
+import (
+	"math"
+	"slices"
+
+	"tankroll/parse/lexicon"
+)
 
 // A column whose text fills it leaves one space only before the next. Where
 // lines of one form begin a cell at one place, a word of another such line that
@@ -17,7 +22,7 @@ func (d *doc) markAligned() {
 	for i := range d.lines {
 		toks := d.lines[i].toks
 		for j := 1; j < len(toks); j++ {
-			if t := toks[j]; !starts(toks, j) && !t.fused && t.gap > 0.5 && toks[j-1].delim == 0 && d.alignedAt(i, j) {
+			if t := toks[j]; !starts(toks, j) && !t.fused && t.gap > 0.5 && toks[j-1].delim == 0 && (d.alignedAt(i, j) || d.headingAt(i, j)) {
 				d.lines[i].toks[j].edge = true
 			}
 		}
@@ -41,6 +46,69 @@ func (d *doc) alignedAt(i, j int) bool {
 		}
 	}
 	return n >= alignLeast
+}
+
+// headingAt reports whether token j of line i begins a heading that leaves one space only
+// behind the unit of the heading before it: a value of the next line begins there behind a
+// wide gap, and cells of other lines around them do.
+//
+//	PRODUCT, MM     WATER, MM     FULL, %
+//	853             6             42.6
+//	LEAK RATE, L/H  THRESHOLD, L/H
+//	-0.16           0.38
+func (d *doc) headingAt(i, j int) bool {
+	toks := d.lines[i].toks
+	if i+1 >= len(d.lines) || !d.isUnit(toks[j-1]) || d.littleWord(toks[j-1]) || !d.spelt(toks[j], lexicon.Part) {
+		return false
+	}
+	below := d.lines[i+1].toks
+	if !cellAt(below, toks[j].col) || !hasFigures(below) || d.isHeading(below) || !d.isHeading(toks) || d.onePhrase(toks, j) {
+		return false
+	}
+	if d.cellsAlike(toks, below) {
+		return true
+	}
+	n := 0
+	for k := max(0, i-alignReach); k < min(len(d.lines), i+alignReach); k++ {
+		if k != i && cellAt(d.lines[k].toks, toks[j].col) {
+			n++
+		}
+	}
+	return n >= alignLeast
+}
+
+// cellsAlike reports whether each of several cells of a line begins where a word of the line
+// above does that begins a cell or stands behind a unit, and none of that line's cells is left.
+func (d *doc) cellsAlike(above, below []token) bool {
+	const several = 3
+	mayBegin := map[int]bool{}
+	for j := range above {
+		mayBegin[j] = starts(above, j) || d.isUnit(above[j-1]) && !d.littleWord(above[j-1])
+	}
+	all := cells(below)
+	found := 0
+	for j := range above {
+		if mayBegin[j] && slices.ContainsFunc(all, func(c []token) bool { return math.Abs(c[0].col-above[j].col) < alignSlack }) {
+			found++
+		} else if starts(above, j) {
+			return false
+		}
+	}
+	return len(all) >= several && found == len(all)
+}
+
+// onePhrase reports whether the tokens on both sides of token j are words of one phrase.
+func (d *doc) onePhrase(toks []token, j int) bool {
+	for from := max(0, j-maxPhraseWords+1); from < j; from++ {
+		for to := j + 1; to <= min(len(toks), from+maxPhraseWords); to++ {
+			for _, h := range d.find(toks[from:to]) {
+				if h.Cost == 0 && !crosses(toks[from:to], to-from) {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // sameForm reports whether two lines begin alike: with a name of equipment or a date and

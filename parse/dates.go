@@ -66,6 +66,9 @@ func (d *doc) allDates() []seenDate {
 				continue
 			}
 			m, n := value.ParseMoment(words[i:], names, false)
+			if e := cellEnd(l.toks, i); e < i+n && strings.Count(words[e], ".") == 2 {
+				m, n = value.ParseMoment(words[i:e], names, false) // 08.04.24       07.05.24
+			}
 			if n == 0 || !m.HasDate {
 				i += max(n, 1)
 				continue
@@ -139,6 +142,9 @@ func (d *doc) chooseOrder(seen []seenDate, counts map[value.Order]int, open int)
 	case len(fit) == 0:
 		return dateFinding{order: prior}
 	case len(fit) == 1:
+		if d.mayLead(seen, fit[0], most) {
+			return dateFinding{order: fit[0], other: value.YMD}
+		}
 		return dateFinding{order: fit[0], settled: true}
 	}
 	if d.hints.DayFirstKnown {
@@ -157,11 +163,12 @@ func (d *doc) chooseOrder(seen []seenDate, counts map[value.Order]int, open int)
 
 // yearFirst is the count for the order with a year of two figures in front,
 // which is rare: it is left out of account unless it gives later years than the
-// other orders do, or those do not fit.
+// other orders do or brings the dates much closer together, or those do not fit.
 func (d *doc) yearFirst(seen []seenDate, counts map[value.Order]int, most int) int {
 	n := counts[value.YMD]
+	near := d.span(seen, value.YMD)
 	for _, o := range []value.Order{value.MDY, value.DMY} {
-		if counts[o] < most || counts[o] == 0 {
+		if counts[o] < most || counts[o] == 0 || (near+1)*muchCloser < d.span(seen, o)+1 {
 			continue
 		}
 		for _, s := range seen {
@@ -176,6 +183,27 @@ func (d *doc) yearFirst(seen []seenDate, counts map[value.Order]int, most int) i
 		}
 	}
 	return n
+}
+
+// mayLead reports whether all dates may begin with their year as well as be of the order that
+// was found, where nothing says which: no day of today is known, the dates are not brought
+// together by that order, and its years are no more than a little later.
+func (d *doc) mayLead(seen []seenDate, found value.Order, most int) bool {
+	if d.now.Year > 0 || found == value.YMD {
+		return false
+	}
+	n := 0
+	for _, s := range seen {
+		if s.date.Known != value.NoOrder || s.date.Months != "" || !s.date.HasYear() {
+			continue
+		}
+		if _, ok := s.date.In(value.YMD, d.now); !ok || s.dots {
+			return false
+		}
+		n++
+	}
+	later := d.latest(seen, found).Year - d.latest(seen, value.YMD).Year
+	return n == most && later >= 0 && later < paperLife && (d.span(seen, found)+1)*muchCloser >= d.span(seen, value.YMD)+1
 }
 
 // dotted reports whether points part the figures of a date: 14.03.2025.
@@ -227,27 +255,32 @@ func (d *doc) usualOrder(seen []seenDate) value.Order {
 	return value.MDY
 }
 
+// muchCloser is how many times closer together an order brings the dates that is taken for
+// it; less may be chance.
+const muchCloser = 3
+
+// span is how many days the dates that have a year span in an order.
+func (d *doc) span(seen []seenDate, o value.Order) float64 {
+	var lo, hi time.Time
+	for _, s := range seen {
+		day, ok := s.date.In(o, d.now)
+		if !ok || !s.date.HasYear() {
+			continue
+		}
+		t := day.Time()
+		if lo.IsZero() || t.Before(lo) {
+			lo = t
+		}
+		if hi.IsZero() || t.After(hi) {
+			hi = t
+		}
+	}
+	return hi.Sub(lo).Hours() / 24
+}
+
 // closest takes, of several orders, the one that brings the dates closest
 // together, or the usual one.
 func (d *doc) closest(seen []seenDate, fit []value.Order, prior value.Order) dateFinding {
-	span := func(o value.Order) float64 {
-		var lo, hi time.Time
-		for _, s := range seen {
-			day, ok := s.date.In(o, d.now)
-			if !ok || !s.date.HasYear() {
-				continue
-			}
-			t := day.Time()
-			if lo.IsZero() || t.Before(lo) {
-				lo = t
-			}
-			if hi.IsZero() || t.After(hi) {
-				hi = t
-			}
-		}
-		return hi.Sub(lo).Hours() / 24
-	}
-	const muchCloser = 3 // times; less may be chance
 	best := dateFinding{order: fit[0], other: fit[1]}
 	for _, o := range fit {
 		if o == prior {
@@ -255,7 +288,12 @@ func (d *doc) closest(seen []seenDate, fit []value.Order, prior value.Order) dat
 		}
 	}
 	for _, o := range fit {
-		if o != best.order && (span(o)+1)*muchCloser < span(best.order)+1 {
+		if o != best.order && (d.span(seen, o)+1)*muchCloser < d.span(seen, best.order)+1 {
+			best.order = o
+		}
+	}
+	for _, o := range fit {
+		if o == value.YMD && o != best.order && d.latest(seen, o).Year-d.latest(seen, best.order).Year >= paperLife {
 			best.order = o
 		}
 	}
@@ -267,6 +305,10 @@ func (d *doc) closest(seen []seenDate, fit []value.Order, prior value.Order) dat
 	}
 	return best
 }
+
+// paperLife is how many years a printout stays legible: of two orders whose years lie
+// further apart the later one is taken.
+const paperLife = 10
 
 func (d *doc) latest(seen []seenDate, o value.Order) value.Day {
 	var last value.Day

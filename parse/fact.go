@@ -5,6 +5,7 @@ type fact struct {
 	field     string // a record field, "header.x", or one of the helpers below
 	read      reading
 	label     []token
+	above     []token // a label on a line above that completes its own
 	cost      float64 // of the label
 	guess     string  // why the field is a guess, "" when it is none
 	grade     string  // of a product

@@ -181,7 +181,7 @@ func (d *doc) wordsKindAnew(toks []token) int {
 		return wordsPlace
 	case len(toks) == 1 && toks[0].number && len(strings.Trim(toks[0].text, "0123456789-")) == 0 && len(toks[0].text) >= 4:
 		return wordsTown // a postal code alone
-	case d.hasLabel(toks) || len(toks) > mostNameWords:
+	case d.hasLabel(toks) || len(toks) > mostNameWords || d.numbersThing(toks):
 		return wordsNone
 	}
 	if slices.ContainsFunc(toks, func(t token) bool { return t.norm == "was" || t.norm == "were" || t.norm == "been" }) {
@@ -206,6 +206,18 @@ func (d *doc) wordsKindAnew(toks []token) int {
 		return wordsNone
 	}
 	return wordsName
+}
+
+// numbersThing reports whether a tank, line or sensor is named with its number: TANK 4 OFF-ROAD
+// DSL is no site.
+func (d *doc) numbersThing(toks []token) bool {
+	for i := 0; i+1 < len(toks); i++ {
+		code, cost, n := d.code(lexicon.Device, toks[i:])
+		if n > 0 && cost == 0 && code != "system" && i+n < len(toks) && plainDigits(toks[i+n].text, 1, 2) && !crosses(toks[i:], n+1) {
+			return true
+		}
+	}
+	return false
 }
 
 // mostNameWords is the most words of a name.

@@ -195,6 +195,9 @@ func (d *doc) courtesy(toks []token) bool {
 		}
 	}
 	code, cost, n := d.code(lexicon.Skip, toks)
+	if n > 0 && n < len(toks) && hasDigit(toks[n].text) && d.onlyLabel(toks[:n]) {
+		return false // END 2025-03-14T07:15
+	}
 	return n*2 >= len(toks) || n > 1 && cost == 0 && code == "closing" && toks[0].norm == "thank"
 }
 

@@ -26,14 +26,22 @@ func joinTables(k record.Kind, entries []entry) []entry {
 	}
 	gone := map[int]bool{}
 	for n, t := range tables {
-		for _, first := range tables[:n] {
-			if !first.joins(t, entries, own) || k == record.LineSummary && testsApart(entries[first.rows[0]], entries[t.rows[0]]) {
+		goesOn := k == record.LineSummary && !hasClass(entries[t.rows[0]].facts) // with the test of the table above
+		for m, first := range tables[:n] {
+			if gone[first.rows[0]] || !first.joins(t, entries, own) {
+				continue
+			}
+			apart := k == record.LineSummary && testsApart(entries[first.rows[0]], entries[t.rows[0]])
+			if apart && (!goesOn || slices.ContainsFunc(tables[m+1:n], func(o keyedTable) bool { return hasClass(entries[o.rows[0]].facts) })) {
 				continue
 			}
 			rows, _ := first.rowsOf(t)
 			for row, i := range t.rows {
 				to := &entries[rows[row]]
 				for _, f := range entries[i].facts {
+					if apart && isPassField(f.field) && f.guess == "" {
+						f.guess = "no test is named with it; it is taken for the one of the passes above"
+					}
 					contestIn(to.facts, f, own)
 					if hasField(to.facts, f.field) {
 						f.field = "" // said before; its words have their place
@@ -112,12 +120,15 @@ func tablesOf(entries []entry, own string) []keyedTable {
 	return slices.DeleteFunc(out, func(t keyedTable) bool { return bad[t.at] })
 }
 
-// keyOf is the number of the thing that facts are about.
+// keyOf is the number of the thing that facts are about, or its product where no number is
+// told.
 func keyOf(facts []fact, own string) (string, bool) {
-	for _, f := range facts {
-		if f.field == own {
-			s, ok := f.read.value.(string)
-			return s, ok
+	for _, name := range []string{own, "product"} {
+		for _, f := range facts {
+			if f.field == name {
+				s, ok := f.read.value.(string)
+				return s, ok
+			}
 		}
 	}
 	return "", false
@@ -186,7 +197,7 @@ func classAt(entries []entry, row int) string {
 func nameRows(entries []entry, tables []keyedTable, own string, gone map[int]bool) {
 	names := map[string][]int{}
 	for i, e := range entries {
-		if key, ok := keyOf(e.facts, own); ok && e.table == 0 && len(e.facts) == 2 && hasField(e.facts, "product") {
+		if key, ok := keyOf(e.facts, own); ok && hasField(e.facts, own) && e.table == 0 && len(e.facts) == 2 && hasField(e.facts, "product") {
 			names[key] = append(names[key], i)
 		}
 	}

@@ -22,6 +22,8 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 	if n < 2 {
 		if named := d.numberHeads(k, lines[i].toks); d.productsBelow(lines, i, named) > i {
 			heads, n = named, len(named)
+		} else if named := d.bareHeads(k, lines, i); len(named) > 1 {
+			heads, n = named, len(named)
 		}
 	}
 	next := d.productsBelow(lines, i, heads)
@@ -63,6 +65,9 @@ func (d *doc) rowBelow(k record.Kind, lines []line, i int) bool {
 			if r, ok := d.readClass(k, l.toks, ""); ok && r.num.Decimals > 0 {
 				l.toks = l.toks[r.used:] // 3.0 PASSES   19   18
 			}
+		}
+		if len(l.toks) >= fewestInRow && d.isUnit(l.toks[0]) && l.toks[1].gap >= wideGap {
+			return true // GAL   1050   13
 		}
 		return len(l.toks) >= fewestInRow && slices.ContainsFunc(d.names(l.toks), func(n name) bool { return leadsRow(n, l.toks) })
 	}
@@ -197,6 +202,9 @@ func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 				return nil, 0
 			}
 			h.fact = &facts[0]
+			if len(facts) == 2 && facts[1].field == "product" {
+				h.product = &facts[1]
+			}
 		}
 		out = append(out, h)
 	}
@@ -327,6 +335,12 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 			f, ok = d.fieldOfAmount(k, bag)
 			spec, _ = specOf(k, f)
 		}
+		if !ok && col > 0 && col < len(heads) && heads[col].bag != "" && toks[0].number {
+			// The amount of a start or an end that no record has.
+			r.values, r.blanks, r.fields = append(r.values, reading{}), append(r.blanks, true), append(r.fields, "")
+			toks = toks[1:]
+			continue
+		}
 		if !ok {
 			return false
 		}
@@ -349,10 +363,25 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 		}
 		r.field, r.spec = f, spec
 		r.values, r.blanks, r.fields = append(r.values, got), append(r.blanks, false), append(r.fields, f)
-		r.worth += float64(got.used) + 0.5 - got.cost*misreadCost
+		r.worth += float64(got.used)*wordWorth + factWorth - got.cost*misreadCost
 		toks = toks[got.used:]
 	}
+	if n := len(r.values); n >= 2 && n < len(heads) && heads[0].bag != "" && under(r.values, heads) {
+		for ; len(r.values) < len(heads); r.values = append(r.values, reading{}) {
+			r.blanks, r.fields = append(r.blanks, true), append(r.fields, "") // the last cells are empty
+		}
+	}
 	return len(r.values) >= 2 && (len(heads) == 0 || len(r.values) == len(heads))
+}
+
+// under reports whether values stand below the first heads, one each.
+func under(values []reading, heads []matrixHead) bool {
+	for i, v := range values {
+		if len(v.toks) == 0 || math.Min(v.toks[len(v.toks)-1].end, heads[i].r) <= math.Max(v.toks[0].col, heads[i].l) {
+			return false
+		}
+	}
+	return true
 }
 
 // fieldOfAmount finds the field of a label to which only the amount's name is

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
 
@@ -76,6 +77,86 @@ func (d *doc) numberHeads(k record.Kind, toks []token) []matrixHead {
 		out = append(out, matrixHead{l: c[0].col, r: c[0].end, fact: &fact{field: own, read: r, label: all[0], printed: true, under: true}})
 	}
 	return out
+}
+
+// bareHeads reads heads of columns without a word for what they name, over labels that begin
+// further left: the numbers of tanks or lines, their products, or both.
+//
+//	            1        4              PRODUCT   REGULAR   DIESEL
+//	CAPACITY    20000    30000          CAPACITY    20000    30000
+func (d *doc) bareHeads(k record.Kind, lines []line, i int) []matrixHead {
+	own := ownName(k)
+	toks := lines[i].toks
+	if own != "tank" && own != "line" || i+2 >= len(lines) || len(lines[i+1].toks) == 0 || cellCount(toks) < 2 {
+		return nil
+	}
+	if last := toks[len(toks)-1]; !hasDigit(last.text) && !d.spelt(last, lexicon.Grade) || toks[0].col < wideGap && !d.spelt(toks[0], lexicon.Part) {
+		return nil
+	}
+	all := cells(toks)
+	if bag, _, cost := d.bag(all[0]); cost == 0 && (bag == bagOf("product") || bag == bagOf("grade") || bag == bagOf("product", "grade")) && len(all) > 2 {
+		all = all[1:]
+	}
+	at := i + 1
+	if d.productLine(lines[at].toks, len(all)) {
+		at++
+	}
+	if _, ok := d.classHead(k, lines[at].toks); ok && at+1 < len(lines) {
+		at++
+	}
+	below := lines[at].toks
+	if len(below) == 0 || below[0].number && k != record.LineSummary || below[0].col > all[0][0].col-wideGap {
+		return nil
+	}
+	var out []matrixHead
+	seen := map[any]bool{}
+	for _, c := range all {
+		h := matrixHead{l: c[0].col, r: c[len(c)-1].end}
+		number, marked := markedNumber(c[0], own)
+		_, cost, known := d.grade(c)
+		switch {
+		case len(c) == 1 && (marked || plainDigits(c[0].text, 1, 2)):
+			_, name, _, ok := splitIdent(number)
+			if !ok || seen[name] {
+				return nil
+			}
+			seen[name] = true
+			h.fact = &fact{field: own, read: reading{used: 1, toks: c, value: name}, weak: true, under: true}
+		case known && cost == 0:
+			r, ok := d.readField(k, specs[k]["product"], c, "")
+			if !ok || r.used != len(c) || seen[r.value] {
+				return nil
+			}
+			seen[r.value] = true
+			h.product = &fact{field: "product", read: r, weak: true, under: true}
+		default:
+			return nil
+		}
+		if len(out) > 0 && (out[0].fact == nil) != (h.fact == nil) {
+			return nil
+		}
+		out = append(out, h)
+	}
+	if i > 0 {
+		if heads, n := d.matrixHead(k, lines[i-1].toks); n == len(all) && heads[0].fact != nil {
+			return nil // what these are of stands above them
+		}
+	}
+	return out
+}
+
+// productLine reports whether a line holds so many known products and nothing else.
+func (d *doc) productLine(toks []token, n int) bool {
+	parts := cells(toks)
+	if len(parts) != n {
+		return false
+	}
+	for _, c := range parts {
+		if _, cost, ok := d.grade(c); !ok || cost > 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // productsGoOn reads a line below the products that holds the second word of some of them:

@@ -115,6 +115,6 @@ func (d *doc) forgetRuns() {
 func (d *doc) forgetReadings() {
 	for i := range d.places {
 		p := &d.places[i]
-		p.scans, p.titles, p.words, p.columns, p.passHeads = nil, nil, nil, nil, nil
+		p.scans, p.titles, p.words, p.names, p.columns, p.passHeads = nil, nil, nil, nil, nil, nil
 	}
 }

@@ -13,6 +13,7 @@
 //	section   = title { structure }              section_title.go, structure.go
 //	structure = line | list line | paragraph     scan.go, listline.go, paragraph.go
 //	          | table | matrix | label above     table.go, matrix.go, above.go
+//	          | label over labels                above_head.go
 //	          | blocks side by side              abreast.go
 //
 // Every way to read a section is weighed by how many words it gives a place
@@ -64,7 +65,12 @@ import (
 //	   what they are of; letters as names; no value from under another heading;
 //	   pieces of a record that was torn apart are doubted; confidence
 //	   of a field is how often such a one is right
-const Version = 9
+//	10 rates and tests that go over the line end, labels over those that they complete, labels
+//	   for several values, two labels and two values with a stroke; heads of columns and names
+//	   without a word for tank or line, in marks, in one word with their product; rows named
+//	   left of all columns; the year first in two figures; a name is not sure where nothing
+//	   of its record is
+const Version = 10
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
@@ -85,10 +91,11 @@ type doc struct {
 	timeNames    value.Names
 	dates        dateFinding
 	units        unitSystem
-	qualifier    string // "start" or "end" while lines under such a heading are read
-	softly       bool   // that heading has a value of its own
-	inside       bool   // one of several blocks side by side is being read
-	marked       bool   // the value being read stands behind a label mark
+	qualifier    string    // "start" or "end" while lines under such a heading are read
+	softly       bool      // that heading has a value of its own
+	over         headAbove // while lines set in below it are read
+	inside       bool      // one of several blocks side by side is being read
+	marked       bool      // the value being read stands behind a label mark
 	stateSense   lexicon.Sense
 	found        map[string][]lexicon.Hit
 	places       []placeMemory   // by the place of a token

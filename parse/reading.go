@@ -318,7 +318,7 @@ func (d *doc) namesOfTime() value.Names {
 // identPrefixes are the letters that may stand before an equipment number in
 // one word, as in T2 or SENSOR-04.
 var identPrefixes = map[string]string{
-	"tank": "tank", "tk": "tank", "tnk": "tank", "t": "tank", "line": "line", "ln": "line", "l": "line", "pl": "line", "p": "line",
+	"tank": "tank", "tk": "tank", "tnk": "tank", "t": "tank", "ust": "tank", "line": "line", "ln": "line", "l": "line", "pl": "line", "p": "line",
 	"sensor": "sensor", "snsr": "sensor", "sens": "sensor", "sen": "sensor", "sn": "sensor", "s": "sensor", "sns": "sensor", "no": "", "": "", "nr": "",
 }
 
@@ -364,7 +364,7 @@ func splitIdent(text string) (prefix, number string, fixed int, ok bool) {
 
 // withoutMarks takes the marks off that may stand around an equipment number.
 func withoutMarks(s string) string {
-	const marks = "#.:()[]-"
+	const marks = "#.:()[]{}<>'-"
 	for s != "" && strings.IndexByte(marks, s[0]) >= 0 {
 		s = s[1:]
 	}

@@ -25,6 +25,11 @@ func (d *doc) readCode(field string, toks []token) (reading, bool) {
 			break
 		}
 	}
+	if field == "result" {
+		if c, n := d.withoutArticle(toks); n > used {
+			code, cost, used = c, 0, n
+		}
+	}
 	if used == 0 && field == "result" && len(toks) > 0 {
 		return d.verdictWithReason(toks[0])
 	}
@@ -32,6 +37,28 @@ func (d *doc) readCode(field string, toks []token) (reading, bool) {
 		return reading{}, false
 	}
 	return reading{used: used, toks: toks[:used], value: code, cost: cost}, true
+}
+
+// withoutArticle reads a verdict that is worded with an article or its like: OVER THE LIMIT,
+// WITHIN ITS ALLOWANCE; 0 tokens for none.
+func (d *doc) withoutArticle(toks []token) (code string, used int) {
+	for i := 1; i < len(toks)-1 && i <= 2; i++ {
+		switch toks[i].norm {
+		case "the", "its", "an", "a", "all":
+		default:
+			continue
+		}
+		for n := min(cellEnd(toks, 0), i+3); n > i+1; n-- {
+			if crosses(toks, n) || n < len(toks) && toks[n].number {
+				continue // WITHIN THE ALLOWED 226 L
+			}
+			rest := append(toks[:i:i], toks[i+1:n]...)
+			if c, cost, ok := d.whole(lexicon.Result, rest); ok && cost == 0 {
+				return c, n
+			}
+		}
+	}
+	return "", 0
 }
 
 // verdictWithReason reads a verdict with its reason behind a dash in one word: ABORTED-DELIVERY.

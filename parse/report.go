@@ -110,6 +110,9 @@ func (b *built) onlyNamed() bool {
 	return ownName(b.rec.Kind) != "device"
 }
 
+// noUnit begins the doubt about an amount whose unit is assumed.
+const noUnit = "no unit is printed"
+
 // place puts one fact into the record.
 func (d *doc) place(b *built, f *fact) {
 	r := f.read
@@ -148,9 +151,12 @@ func (d *doc) place(b *built, f *fact) {
 			}
 			v.Unit = u
 			if !shown {
-				b.doubts[f.field] = append(b.doubts[f.field], "no unit is printed; "+u+" is assumed, a wrong unit would change the amount")
+				b.doubts[f.field] = append(b.doubts[f.field], noUnit+"; "+u+" is assumed, a wrong unit would change the amount")
 			}
 		}
+	}
+	if n, ok := v.Value.(float64); ok && n < 0 && f.field == "sold" {
+		v.Value = -n // what went out, with the sign that it counts with
 	}
 	if f.guess != "" {
 		b.doubts[f.field] = append(b.doubts[f.field], f.guess)

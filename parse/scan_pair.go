@@ -14,6 +14,9 @@ func (s *scanner) pairs(i int, try tryFunc) {
 	if s.toks[i].norm == "in" && i > 0 && !starts(s.toks, i) && s.toks[i-1].delim == 0 && s.thingHere(i+1) {
 		return // REGULAR IN TANK 1 is no amount
 	}
+	if s.d.over.bag != "" {
+		s.measuredUnderHead(i, try)
+	}
 	for _, n := range s.d.names(s.toks[i:]) {
 		if n.bag == "" || i == 0 && s.namesTest(0, 1) {
 			continue
@@ -35,6 +38,9 @@ func (s *scanner) pairs(i int, try tryFunc) {
 			continue // 22 PASSED IN 24 H, 7 TODAY
 		}
 		if !marked && (s.testsName(n.bag) || n.bag == raisedBag()) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
+			continue
+		}
+		if s.d.over.bag != "" && s.underHead(i, j, n, marked, try) {
 			continue
 		}
 		if i > 0 && s.side != "" && s.sided(i, j, n, marked, try) {

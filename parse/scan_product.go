@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"tankroll/parse/lexicon"
+	"tankroll/record"
 )
 
 // productAt reads a product label: a phrase that names a grade, or after an
@@ -29,8 +30,8 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 			led = true
 			break
 		}
-		if q > i && s.rateHere(q) {
-			end = q // REGULAR 0.2 GAL/H
+		if q > i && (s.rateHere(q) || s.methodHere(q)) {
+			end = q // REGULAR 0.2 GAL/H, REGULAR STATIC
 			break
 		}
 		if q > i && (t.open || t.prose && !s.toks[i].open && s.d.isVerb(t)) {
@@ -65,7 +66,16 @@ func (s *scanner) rateHere(i int) bool {
 		return false
 	}
 	r, ok := s.d.readClass(s.kind, s.toks[i:], "")
-	return ok && r.unitFrom == unitBeside
+	return ok && (r.unitFrom == unitBeside || s.kind == record.LineSummary && r.num.Decimals > 0)
+}
+
+// methodHere reports whether a word for how a tank is tested stands here.
+func (s *scanner) methodHere(i int) bool {
+	if !s.has.method || len(s.toks[i].text) < 5 {
+		return false
+	}
+	_, cost, n := s.d.code(lexicon.Method, s.toks[i:])
+	return n > 0 && cost == 0
 }
 
 // beginsInGrade reports whether the first word of a run names a grade: JET A-1.

@@ -83,7 +83,7 @@ func (s *scanner) rising(i int, n name, try tryFunc) bool {
 		return false
 	}
 	k := j + a.read.used
-	if k+1 >= len(s.toks) || s.toks[k].norm != "to" {
+	if k+1 >= len(s.toks) || s.toks[k].norm != "to" && s.toks[k].text != "-" || starts(s.toks, k) || starts(s.toks, k+1) {
 		return false
 	}
 	b, ok := s.amountOf(n.bag, "end", k+1)
@@ -173,7 +173,7 @@ func (d *doc) sidesBelow(k record.Kind, lines []line, i int) (structure, bool) {
 
 // span tries two amounts without a label, of which the second has the unit: 2584 TO 8036 GAL.
 func (s *scanner) span(i int, try tryFunc) {
-	if i+3 >= len(s.toks) || !s.toks[i].number || s.toks[i+1].norm != "to" || !s.toks[i+2].number || !starts(s.toks, i) {
+	if i+3 >= len(s.toks) || !s.toks[i].number || s.toks[i+1].norm != "to" && s.toks[i+1].text != "-" || !s.toks[i+2].number || !starts(s.toks, i) {
 		return
 	}
 	code, _, used := s.d.unitAfter(s.toks[i+3:])

@@ -37,7 +37,7 @@ func (s *scanner) letterApart(i int) bool {
 func (s *scanner) thing(i, j int, r reading, f fact, worth float64, try tryFunc) {
 	try(j-i+r.used, worth, f)
 	at := j + r.used
-	for at < len(s.toks) && s.toks[at].blank && s.toks[at].norm != "n/a" {
+	for at < len(s.toks) && joinsProduct(s.toks[at]) {
 		at++
 	}
 	if p, more, ok := s.productAt(at, true); ok && (f.field == "tank" || f.field == "line") {

@@ -44,6 +44,8 @@ func (s *scanner) classes(i int, try tryFunc) {
 		}
 		after, before := s.isTest(i+r.used) || s.isTest(i+r.used+1), s.isTest(i-1) || s.isTest(i-2)
 		alone := s.kind == record.LineSummary && len(s.toks) == 1 && r.num.Decimals > 0 || (starts(s.toks, i) || i+r.used < len(s.toks) && s.toks[i+r.used-1].delim == ':' || i == 1 && r.used == len(s.toks)-1 && s.d.littleWord(s.toks[0]) || s.toks[i-1].stop == ',') && r.unitFrom == unitBeside || s.kind == record.LineSummary && (t.open && t.shut || t.text[0] == '(') && r.num.Decimals > 0 // LARGE LEAK (3.0)
+		alone = alone || r.unitFrom == unitBeside && i > 0 && s.methodHere(i-1)                                                                                                                                                                                                                                                                                                                      // STATIC 0.2 GPH
+		alone = alone || s.kind == record.LineSummary && i > 0 && r.num.Decimals > 0 && i+r.used < len(s.toks) && slices.ContainsFunc(s.d.names(s.toks[i+r.used:]), s.namesPasses)                                                                                                                                                                                                                   // LINE 1 REGULAR 0.2 FIRST ...
 		if bare, ok := s.bareClass(i); ok {
 			try(bare.used, float64(bare.used)*freeWorth, fact{field: "test_rate", read: bare, weak: true})
 		}
@@ -63,7 +65,7 @@ func (s *scanner) classes(i int, try tryFunc) {
 		return
 	}
 	code, cost, n := s.d.code(lexicon.TestClass, s.toks[i:])
-	if r, ok := s.d.readClass(s.kind, s.toks[i:], ""); ok && n > 0 && cost == 0 && r.used > n && r.unitFrom == unitBeside && starts(s.toks, i) {
+	if r, ok := s.d.readClass(s.kind, s.toks[i:], ""); ok && n > 0 && cost == 0 && r.used > n && starts(s.toks, i) && (r.unitFrom == unitBeside || s.kind == record.LineSummary && r.used == len(s.toks) && r.num.Decimals > 0) {
 		try(r.used, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true}) // MONTHLY 0.2 GPH
 	}
 	heads := s.kind == record.LineSummary && i == 0 && n > 0 && !s.d.severalTests(s.toks) && (n == len(s.toks) || s.toks[n-1].delim == ':' || s.toks[n].open || cellEnd(s.toks, 0) == n) // MONTHLY: FIRST ...

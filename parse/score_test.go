@@ -268,11 +268,11 @@ func TestJudgeConsoles(t *testing.T) {
 	if sum.wanted == 0 {
 		t.Skip("no judge consoles")
 	}
-	// A guard against going back; the aim is 0.95, and none sure and wrong. When this part
-	// was first read 0.8888 were right, and 111 of 10,553 sure fields wrong, 104 of them
-	// in summaries by line. Since then records are paired in any order: with that, 28 of the
-	// 75 that version 8 had sure and wrong were right, in another place of the list.
-	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.96 || float64(sum.sureWrong) > 0.002*float64(sum.sure) {
-		t.Errorf("right %.4f, want at least 0.96; %d of %d sure fields wrong", rate, sum.sureWrong, sum.sure)
+	// A guard against going back; the aim is 0.95, and none sure and wrong. The consoles of
+	// this part were renewed a second time, for those that had been in it are part of fit
+	// now: version 9 read 0.8445 of these, and had 27 of 8,651 sure fields wrong, all in
+	// alarms; version 10 reads 0.9232, with 21 of 10,497 wrong, all in alarms.
+	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.922 || float64(sum.sureWrong) > 0.0021*float64(sum.sure) {
+		t.Errorf("right %.4f, want at least 0.922; %d of %d sure fields wrong", rate, sum.sureWrong, sum.sure)
 	}
 }

@@ -59,6 +59,11 @@ func (d *doc) split() []section {
 		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i, true) || kind != t.kind && d.holdsField(t.kind, i, false)) {
 			return titleFinding{}
 		}
+		if t.kind != "" && kind != "" && !d.lines[i].head {
+			if _, ok := d.headOver(kind, d.lines, i); ok {
+				return titleFinding{} // a label over those that it completes
+			}
+		}
 		if t.kind != "" {
 			kind, open, both = t.kind, t.open, both && t.also == "" || t.also != ""
 		}

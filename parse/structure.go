@@ -132,6 +132,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.fieldHead(k, lines, i); ok {
 		try(s)
 	}
+	if s, ok := d.headOver(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.classColumns(k, lines, i); ok {
 		try(s)
 	}

@@ -90,6 +90,53 @@ func (d *doc) settle(b *built) {
 		}
 	}
 	b.gradeFollows()
+	b.nameFollows()
+}
+
+// nameFollows takes back the promise of what a record is of where nothing that it says is
+// sure: it may be a record of another kind, below a title that was not read.
+func (b *built) nameFollows() {
+	own := ownName(b.rec.Kind)
+	if own != "tank" {
+		return // passes of a line are told by their words
+	}
+	said := 0
+	for name, f := range b.rec.Fields {
+		switch name {
+		case own, "product", "grade":
+			continue
+		}
+		if f.Sure || b.lacksUnitOnly(name) {
+			return
+		}
+		said++
+	}
+	if said == 0 {
+		return
+	}
+	for _, name := range []string{own, "product", "grade"} {
+		f, ok := b.rec.Fields[name]
+		if !ok || !f.Sure {
+			continue
+		}
+		f.Sure, f.Confidence = false, min(f.Confidence, mostUnsure)
+		b.rec.Fields[name] = f
+		b.rec.Doubts = append(b.rec.Doubts, record.Doubt{Field: name, Why: "nothing that the record says is certain; it may be of another kind"})
+	}
+}
+
+// lacksUnitOnly reports whether no more than its unit, which is not printed, speaks against a
+// field: what it is, is told.
+func (b *built) lacksUnitOnly(name string) bool {
+	n := 0
+	for _, d := range b.rec.Doubts {
+		if d.Field == name {
+			if n++; !strings.HasPrefix(d.Why, noUnit) {
+				return false
+			}
+		}
+	}
+	return n > 0
 }
 
 // gradeFollows takes back the grade's promise where the product's label, on

@@ -11,7 +11,7 @@ import (
 const (
 	maxColumns      = 14
 	maxHeadingLines = 4
-	maxRowLines     = 3
+	maxRowLines     = 4
 )
 
 // table reads the lines from i as a heading of one to four lines and rows of

@@ -118,10 +118,23 @@ func overlapping(cols []column, s segment) int {
 }
 
 // spreadOver gives each lower heading the words of the upper one nearest to
-// it.
+// it; one alone that stands over several is of those only.
+//
+//	                   DELIVERED
+//	TANK   ENDED       GROSS   NET
 func spreadOver(upper []column, lower []segment) []column {
 	var out []column
+	over := 0
 	for _, s := range lower {
+		if len(upper) == 1 && overlapping(upper, s) == 0 {
+			over++
+		}
+	}
+	for _, s := range lower {
+		if over > 1 && overlapping(upper, s) < 0 {
+			out = append(out, column{l: s.l, r: s.r, toks: s.toks})
+			continue
+		}
 		c := column{l: s.l, r: s.r, toks: s.toks}
 		best, near := -1, math.Inf(1)
 		for i, u := range upper {
@@ -202,16 +215,38 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 		}
 	}
 	momentColumns(k, cols)
+	flowColumns(k, cols, taken)
 	d.unitColumns(k, cols, taken)
 	dayColumn(k, cols)
 	d.passColumns(k, cols)
+}
+
+// flowColumns names the columns IN and OUT of an account that stand side by side.
+func flowColumns(k record.Kind, cols []column, taken map[string]bool) {
+	if k != record.Reconciliation {
+		return
+	}
+	for i := 1; i < len(cols); i++ {
+		a, b := &cols[i-1], &cols[i]
+		if a.toks[0].norm != "in" || b.toks[0].norm != "out" || a.bag != "" || b.bag != "" || taken["delivered"] || taken["sold"] {
+			continue
+		}
+		a.field, b.field = "delivered", "sold"
+		for _, c := range []*column{a, b} {
+			c.spec, c.cost = specs[k][c.field], 0
+			taken[c.field] = true
+			if len(c.toks) == 1 {
+				c.unit = ""
+			}
+		}
+	}
 }
 
 // bag is the set of parts in a heading, in whatever order they stand.
 func (d *doc) bag(toks []token) (bag, unit string, cost float64) {
 	for i := 0; i < len(toks); {
 		part, c, n := d.code(lexicon.Part, toks[i:])
-		if u, k, m := d.code(lexicon.Unit, toks[i:]); m > 0 && k == 0 && (m >= n || c > 0) {
+		if u, k, m := d.code(lexicon.Unit, toks[i:]); m > 0 && k == 0 && (m >= n || c > 0) && !d.joinsLabel(toks, i) {
 			unit = u
 			if n == 0 || toks[i].paren || c > 0 {
 				i += m
@@ -234,6 +269,16 @@ func (d *doc) bag(toks []token) (bag, unit string, cost float64) {
 		i += n
 	}
 	return bag, unit, cost
+}
+
+// joinsLabel reports whether a word that is a unit as well stands between words of a label:
+// PASSED IN 24 H.
+func (d *doc) joinsLabel(toks []token, i int) bool {
+	if i == 0 || i+1 >= len(toks) || !d.littleWord(toks[i]) || toks[i].paren || toks[i].line != toks[i-1].line || toks[i].line != toks[i+1].line || toks[i-1].stop != 0 {
+		return false
+	}
+	_, cost, used := d.code(lexicon.Part, toks[i+1:])
+	return used > 0 && cost == 0
 }
 
 // headWorth is what a heading explains; it is no heading when fewer than half

@@ -149,9 +149,13 @@ type segment struct {
 // segments cuts one line of a heading.
 func (d *doc) segments(toks []token, cut headingCut) []segment {
 	var out []segment
+	units := len(toks) > 1 && d.onlyUnits(toks)
 	for i := 0; i < len(toks); {
 		j := cellEnd(toks, i)
-		if cut != atCells {
+		if units {
+			_, _, n := d.code(lexicon.Unit, toks[i:j])
+			j = i + max(n, 1) // of a column each
+		} else if cut != atCells {
 			n := 1
 			if cut == atPhrases {
 				_, _, n = d.code(lexicon.Part, toks[i:j])

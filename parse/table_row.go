@@ -49,9 +49,21 @@ func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fac
 // row fits a line's tokens to the columns, both in order, in the way that is
 // worth most.
 func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, bool) {
-	if len(toks) == 0 || len(toks) > 3*maxColumns || d.namesThing(k, cols, toks) {
+	if len(toks) == 0 || len(toks) > 3*maxColumns {
 		return nil, 0, false
 	}
+	if d.namesThing(k, cols, toks) {
+		return d.rowOfThing(k, cols, toks)
+	}
+	if facts, worth, ok := d.rowOfTest(k, cols, toks); ok {
+		return facts, worth, true
+	}
+	return d.rowBehind(k, cols, toks, 0)
+}
+
+// rowBehind is row for what stands in the columns, behind so many facts that stand left of
+// them.
+func (d *doc) rowBehind(k record.Kind, cols []column, toks []token, before int) ([]fact, float64, bool) {
 	width := len(toks) + 1
 	grid := slices.Grow(d.grid[:0], (len(cols)+1)*width)[:(len(cols)+1)*width]
 	clear(grid)
@@ -91,7 +103,11 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 			t++
 			continue
 		case s.used > 0 && cols[c].field != "" && reads[s.read].toks != nil:
-			facts = append(facts, fact{field: cols[c].field, read: reads[s.read], label: cols[c].toks, cost: cols[c].cost, printed: true, under: len(cols) > 1})
+			field := cols[c].field
+			if reads[s.read].hasTime() && cols[c].spec.Type == record.Number {
+				field = fieldMoment
+			}
+			facts = append(facts, fact{field: field, read: reads[s.read], label: cols[c].toks, cost: cols[c].cost, printed: true, under: len(cols) > 1})
 		case s.used > 0:
 			unnamed = append(unnamed, toks[t:t+s.used]...)
 		}
@@ -120,7 +136,46 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 			}
 		}
 	}
-	return facts, worth, worth > 0 && len(facts) > 0 && 2*len(facts) >= min(len(cols), 4) && !d.onlyText(cols, facts)
+	return facts, worth, worth > 0 && len(facts) > 0 && 2*(len(facts)+before) >= min(len(cols), 4) && !d.onlyText(cols, facts)
+}
+
+// rowOfThing reads a row that begins with the name of what it is about, left of all columns:
+//
+//	           START GAL   END GAL
+//	TANK 1     5120        5119
+func (d *doc) rowOfThing(k record.Kind, cols []column, toks []token) ([]fact, float64, bool) {
+	n := cellEnd(toks, 0)
+	if n >= len(toks) || toks[n-1].end > cols[0].l+0.9 || toks[n-1].delim == ':' {
+		return nil, 0, false
+	}
+	name, worth := d.scan(k, toks[:n])
+	if !hasField(name, ownName(k)) || slices.ContainsFunc(name, func(f fact) bool { return f.field != ownName(k) && f.field != "product" }) || !d.complete(name, toks[:n]) {
+		return nil, 0, false
+	}
+	facts, more, ok := d.rowBehind(k, cols, toks[n:], 1)
+	if !ok {
+		return nil, 0, false
+	}
+	return append(slices.Clone(name), facts...), worth + more, true
+}
+
+// rowOfTest reads a row of passes that begins with the rate of its test, left of all columns:
+//
+//	        FIRST           LAST
+//	0.2     03/02/24 01:12  03/13/24 02:05
+func (d *doc) rowOfTest(k record.Kind, cols []column, toks []token) ([]fact, float64, bool) {
+	if k != record.LineSummary || !toks[0].number || toks[0].end > cols[0].l {
+		return nil, 0, false
+	}
+	r, ok := d.readClass(k, toks, "")
+	if !ok || r.num.Decimals == 0 || r.used >= len(toks) || !starts(toks, r.used) || toks[r.used-1].end > cols[0].l || slices.ContainsFunc(cols, func(c column) bool { return c.field == "test_rate" || c.field == "test_class" || c.field == fieldType }) {
+		return nil, 0, false
+	}
+	facts, worth, ok := d.rowBehind(k, cols, toks[r.used:], 1)
+	if !ok {
+		return nil, 0, false
+	}
+	return append([]fact{{field: "test_rate", read: r, weak: true}}, facts...), worth + float64(r.used)*wordWorth, true
 }
 
 // passRow reports whether a row says which test was passed and when: the name of the line
@@ -153,6 +208,13 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 			offer(reading{used: 1}, 0.2+fit)
 		}
 		return
+	}
+	if _, own := specs[k]["at"]; own && c.spec.Type == record.Number && c.unit == "" && (c.before > 0 || !math.IsInf(c.next, 1)) && align(c, toks[t:t+1]) > 0 {
+		if n := d.momentHere(toks[t:]); n > 0 {
+			r, _ := d.readTime(toks[t:t+n], true)
+			offer(r, float64(n)) // MEASURED, which may be an amount or a time
+			return
+		}
 	}
 	whole := 0 // tokens of a date with its time of day, which no column parts
 	if c.spec.Type == record.Time && !labelTables().has(c.bag, "date") && !labelTables().has(c.bag, "time") {

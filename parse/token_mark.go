@@ -61,8 +61,10 @@ func adorned(words []record.Word) bool {
 	return (first[0] == '=' || first[0] == '<' || first[0] == '*') && strings.IndexByte("=>*", last[len(last)-1]) >= 0 && len(first) > 1 && len(last) > 1 && !hasDigit(last)
 }
 
-// nameApart cuts the product from the number of its tank or line: TANK 1/REGULAR.
+// nameApart cuts the product from the number of its tank or line: TANK 1/REGULAR, or
+// 1-REGULAR and 1/REGULAR where a cell begins with it.
 func (c *cutter) nameApart() {
+	c.productApart()
 	for i := 1; i < len(c.out) && i < 3; i++ {
 		t := c.out[i]
 		number, name, ok := strings.Cut(t.text, "/")
@@ -75,6 +77,43 @@ func (c *cutter) nameApart() {
 		b.text, b.norm, b.fused, b.open, b.edge, b.col = name, strings.ToLower(name), true, false, true, a.end+share
 		c.out = slices.Concat(c.out[:i], []token{a, b}, c.out[i+1:])
 		return
+	}
+}
+
+// productApart is nameApart for a number with a letter or no word before it, and for other
+// marks: 1-REGULAR, T1/REGULAR, TANK 1(REGULAR).
+func (c *cutter) productApart() {
+	const marks = "-/(,*_;=>"
+	for i := 0; i < len(c.out); i++ {
+		t := c.out[i]
+		at := strings.IndexAny(t.text, marks)
+		if at < 1 || at > 8 || !isDigit(rune(t.text[at-1])) || strings.Trim(t.text[at:], marks) == "" {
+			continue
+		}
+		head, name := t.text[:at], strings.TrimLeft(t.text[at:], marks)
+		prefix, number, _, ok := splitIdent(head)
+		if !isLetter(name[0]) || !ok || len(number) > 2 || prefix != "" && identPrefixes[prefix] == "" {
+			continue
+		}
+		behind := prefix == "" && i > 0 && (identPrefixes[c.out[i-1].norm] != "" || c.device(c.out[i-1].norm))
+		if i > 0 && !behind && t.col-c.out[i-1].end < wideGap {
+			continue
+		}
+		whole := name
+		for j := i + 1; j < len(c.out) && c.out[j].col-c.out[j-1].end < wideGap; j++ {
+			whole += " " + c.out[j].text
+		}
+		if _, cost, ok := c.lex.GradeOf(strings.Trim(whole, ")>*_:")); !ok || cost > 0 {
+			continue
+		}
+		a, b := t, t
+		share := (t.end - t.col) / float64(len(t.text))
+		a.text, a.norm, a.delim, a.stop, a.shut, a.number, a.end = head, strings.ToLower(head), 0, 0, false, prefix == "", t.col+share*float64(at)
+		if prefix == "" && !behind {
+			a.delim = ':'
+		}
+		b.text, b.norm, b.fused, b.open, b.col = name, strings.ToLower(name), true, false, t.end-share*float64(len(name))
+		c.out = slices.Concat(c.out[:i], []token{a, b}, c.out[i+1:])
 	}
 }
 

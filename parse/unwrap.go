@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"tankroll/parse/lexicon"
+	"tankroll/record"
 )
 
 // mostWrapped is the most tokens of a value that has gone over to the next line.
@@ -60,6 +61,9 @@ func (d *doc) wrapped(above, below line) bool {
 	}
 	if code, cost, used := d.code(lexicon.Unit, below.toks); used == len(below.toks) && cost == 0 && code != "percent" {
 		return last.number && last.delim == 0
+	}
+	if d.rateOver(above.toks, below.toks) {
+		return true
 	}
 	return d.momentOver(above.toks, below.toks) || setIn && (d.nameOver(above.toks, below.toks) || d.wordsOver(above.toks, below) || d.labelOver(above.toks, below.toks) || d.addressOver(above.toks, below.toks))
 }
@@ -146,6 +150,35 @@ func (d *doc) thousandsOver(above, below []token) bool {
 	}
 	_, cost, used := d.code(lexicon.Unit, below[1:])
 	return (plainDigits(first.text, 3, 3) || lastGroup(first.text)) && used > 0 && used == len(below)-1 && cost == 0
+}
+
+// rateOver reports whether what a line says goes on in the next, which begins with the unit of
+// the number that the line ends with, or with the test that is made with the rate there:
+//
+//	LINE 4 PASSED 11.4      LINE 1 PASSED 0.76 L/H
+//	L/H LEAK TESTS:         LEAK TESTS:
+//
+// Where sentences end within the next line, all are read as a paragraph.
+func (d *doc) rateOver(above, below []token) bool {
+	last := above[len(above)-1]
+	if last.delim != 0 || last.stop != 0 || len(above) < 2 || d.roomFor(above, below) || d.littleWord(below[0]) || cellCount(above) > 1 ||
+		slices.ContainsFunc(below[:len(below)-1], func(t token) bool { return t.stop != 0 }) {
+		return false
+	}
+	if _, cost, used := d.code(lexicon.Unit, below); last.number {
+		return used > 0 && cost == 0 && !crosses(below, min(used+1, len(below)))
+	}
+	for s := len(above) - 2; s > 0 && s >= len(above)-3; s-- {
+		if r, ok := d.readClass(record.LineTest, above[s:], ""); ok && above[s].number && r.unitFrom == unitBeside && s+r.used == len(above) {
+			return d.testFirst(below)
+		}
+	}
+	return false
+}
+
+// testFirst reports whether the words for a test come first.
+func (d *doc) testFirst(toks []token) bool {
+	return slices.ContainsFunc(d.names(toks), func(n name) bool { return n.cost == 0 && (n.bag == testBag() || n.bag == leakTestBag()) })
 }
 
 // endsInClock reports whether a line ends with a time of day that lacks am or pm.

@@ -22,7 +22,8 @@ type Names struct {
 
 // ParseMoment reads a date and time in either order at the beginning of the
 // words, with a weekday before it or not. want says that a time is expected
-// here, so that 0100 or 13.05 may be one. It returns how many words it took.
+// here, so that 0100 or 13.05 may be one. The year may stand behind the time of day where a weekday
+// stands first: Tue Feb 6 21:37 2024. It returns how many words it took.
 func ParseMoment(words []string, names Names, want bool) (Moment, int) {
 	var m Moment
 	words = words[:min(len(words), 9)]
@@ -48,6 +49,9 @@ func ParseMoment(words []string, names Names, want bool) (Moment, int) {
 	}
 	if !m.HasDate && !m.HasClock {
 		return Moment{}, 0
+	}
+	if named := skipWeekday(words, names) > 0; named && m.HasClock && i < len(words) && m.Date.yearBehind(words[i]) {
+		i++
 	}
 	return m, i
 }
