@@ -49,7 +49,8 @@ import (
 //	7: lines of letters that stand far apart are found, widths that fit nearly as well are read, cells are laid anew below words that only the recognizer reads, lines that fan out are laid level
 //	8: outlines end where the ground begins, slips of a column are told apart, pages whose edges do not show are read by blocks of print, lines beside bars are found
 //	9: ink of pens and stamps is found, taken off where it can be told from print, and doubts the words below it
-const Version = 9
+//	10: the whole picture is the slip only where it reads as surely as its parts, both axes are tried where a slip reads poorly, leaders tell nothing of a line's shape
+const Version = 10
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.
 var (
