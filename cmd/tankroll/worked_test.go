@@ -77,12 +77,12 @@ func TestWorkedExample(t *testing.T) {
 
 // workedCase is the picture that the page says how to make.
 func workedCase(t *testing.T, page string) fixtures.Case {
-	at := quoted(t, page, `gen -part fit -level (\w+) -n 1 -seed (\d+)`)
+	at := quoted(t, page, `gen -part fit -level (\w+) -n 1 -seed (\d+) -of (\S+),(\S+)`)
 	seed, err := strconv.ParseUint(at[1], 10, 64)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := fixtures.Make("fit", at[0], seed)
+	c, err := fixtures.MakeOf("fit", at[0], seed, at[2], at[3])
 	if err != nil {
 		t.Fatal(err)
 	}
