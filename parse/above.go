@@ -52,6 +52,9 @@ func (d *doc) labelAbove(k record.Kind, lines []line, i int) (structure, bool) {
 		f := fact{field: field, read: r, label: toks, cost: n.cost, printed: true}
 		worth := float64(len(toks)+len(under))*0.9 + factWorth - (n.cost+r.cost)*misreadCost - float64(r.fixed)*0.3
 		facts := d.classIn(k, f, []fact{f})
+		if st, ok := d.stateAlone(lexicon.AlarmState, "state", toks); ok && k == record.Alarm && n.bag == raisedBag() {
+			facts = append(facts, st) // RAISED, below it when
+		}
 		if class != nil {
 			facts, worth = append([]fact{*class}, facts...), worth+float64(class.read.used)*freeWorth
 		}
@@ -102,7 +105,8 @@ func (d *doc) qualifiers(k record.Kind, lines []line) []qualifier {
 			out[i] = qualifier{} // what stands above is of another
 		}
 		if word := d.qualifierOf(l.toks, cur.word); word != cur.word {
-			cur = qualifier{word, !d.onlyLabel(l.toks), l.toks[0].col, i}
+			ends := i+1 < len(lines) && len(lines[i+1].toks) > 0 && d.wholeMoment(lines[i+1].toks) // END TIME, below it when
+			cur = qualifier{word, ends || !d.onlyLabel(l.toks), l.toks[0].col, i}
 		}
 	}
 	return out
@@ -177,7 +181,7 @@ func (d *doc) locationBelow(k record.Kind, lines []line, i int) ([]fact, float64
 	}
 	toks, above := lines[i].toks, lines[i-1].toks
 	place := d.littleWord(toks[0]) && len(toks) > 1 // "in the north sump"
-	if toks[0].col < above[0].col+0.9 && !place || len(toks) > 6 {
+	if toks[0].col < above[0].col+0.9 && !place && !d.placesBelow(lines, i) || len(toks) > 6 {
 		return nil, 0, false
 	}
 	facts, _ := d.sensorLine(above)
@@ -200,4 +204,28 @@ func (d *doc) locationBelow(k record.Kind, lines []line, i int) ([]fact, float64
 	}
 	r := reading{used: len(toks), toks: rest, value: textOf(rest)}
 	return append([]fact{{field: "location", read: r}}, state...), textWorth*float64(len(toks)) + 0.5 + 2*float64(len(state)), true
+}
+
+// placesBelow reports whether line i is words right below the line of a sensor, as a line of
+// words stands below each other sensor of the lines, of which there are several: where they
+// sit.
+func (d *doc) placesBelow(lines []line, i int) bool {
+	words := func(n int) bool {
+		if n >= len(lines) || len(lines[n].toks) == 0 || lines[n].rule || lines[n].head || lines[n].gap {
+			return false
+		}
+		toks := lines[n].toks
+		return !d.namesSensor(toks) && !d.saysState(toks) && !d.courtesy(toks) && cellCount(toks) == 1 && toks[len(toks)-1].delim == 0 && !d.isHeading(toks) && !d.wholeMoment(toks) && !toks[0].number
+	}
+	sensors := 0
+	for n, l := range lines {
+		if len(l.toks) < 2 || l.head || !d.namesSensor(l.toks) {
+			continue
+		}
+		if facts, _ := d.sensorLine(l.toks); hasField(facts, "location") || !words(n+1) {
+			return false
+		}
+		sensors++
+	}
+	return sensors > 1 && words(i) && d.namesSensor(lines[i-1].toks)
 }

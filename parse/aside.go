@@ -17,7 +17,23 @@ import (
 //	request = "please" ... | "see" ... | ...          no figures
 //	legend  = { word "=" word }                       the same state in two words
 func (d *doc) aside(toks []token) bool {
-	return len(toks) > 0 && (d.imprint(toks) || d.tally(toks) || d.request(toks) || d.legend(toks))
+	return len(toks) > 0 && (d.imprint(toks) || d.baseNote(toks) || d.tally(toks) || d.request(toks) || d.legend(toks))
+}
+
+// baseNote reports whether a line says to which temperature net volumes are brought, and
+// holds no other figure: NET VOLUMES AT 15 C.
+func (d *doc) baseNote(toks []token) bool {
+	n := len(toks) - 1
+	if n < 3 || n > 7 || !d.isUnit(toks[n]) || !toks[n-1].number || hasFigures(toks[:n-1]) || toks[n-2].norm != "at" && toks[n-2].norm != "to" && toks[n-2].norm != "@" {
+		return false
+	}
+	code, _, used := d.unitAfter(toks[n:])
+	num, ok := d.number(toks[n-1])
+	if used == 0 || !ok || quantityOf(unitCodes[code]) != record.Temperature || num.Value != 15 && num.Value != 20 && num.Value != 60 {
+		return false
+	}
+	bag, _, _ := d.bag(toks[:n-2])
+	return labelTables().has(bag, "net") || labelTables().has(bag, "volume")
 }
 
 // imprint reports whether a line begins with a word for the console's make or its

@@ -20,6 +20,13 @@ func (d *doc) assemble(r reads) []*draft {
 	d.classesInBlocks(&r)
 	classesAtEnds(&r)
 	d.ownTimes(r)
+	dateApart(r)
+	d.dayHeads(&r)
+	d.alarmCells(r)
+	d.endsAlike(r)
+	soleAlarm(&r)
+	d.raisedLabels(r)
+	d.riseAndFall(&r)
 	sharedLine(r)
 	listedFirsts(r)
 	classesBelow(r)
@@ -44,7 +51,7 @@ func (d *doc) assemble(r reads) []*draft {
 				f.grade, _, _ = d.grade(f.read.toks)
 			}
 		}
-		if i == len(r.entries)-1 && len(e.facts) == 1 && (d.isMoment(e.facts[0]) || d.closesSlip(e.facts[0], r.entries[:i])) && d.front.lacks(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) {
+		if i == len(r.entries)-1 && len(e.facts) == 1 && (d.isMoment(e.facts[0]) || d.closesSlip(e.facts[0], r.entries[:i])) && d.front.lacks(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) && !a.waits() {
 			d.headFacts = append(d.headFacts, fact{field: fieldMoment, read: e.facts[0].read, weak: true}) // a date below records that have none
 			continue
 		}
@@ -104,6 +111,15 @@ func (d *doc) assemble(r reads) []*draft {
 	}
 	doubtShared(out)
 	return out
+}
+
+// waits reports whether the last alarm of a list has no time yet, where the one above has.
+func (a *assembler) waits() bool {
+	if a.kind != record.Alarm || a.cur == nil || len(a.out) == 0 {
+		return false
+	}
+	timed := func(dr *draft) bool { return dr.has("at") || dr.has(fieldMoment) }
+	return !timed(a.cur) && a.cur.has("event") && timed(a.out[len(a.out)-1])
 }
 
 // sideBySide is the doubt about what lines say that hold a field twice.

@@ -44,6 +44,43 @@ func ratesApart(r reads) {
 	}
 }
 
+// dateApart gives the times of day of a delivery or a test the date that stands with a label
+// of its own among what is said of it: START 10:05   END 10:38, below it DATE 02/14/25.
+func dateApart(r reads) {
+	switch r.kind {
+	case record.Delivery, record.TankTest, record.LineTest:
+	default:
+		return
+	}
+	var date *fact
+	var clocks []*fact
+	for i := range r.entries {
+		for j := range r.entries[i].facts {
+			switch f := &r.entries[i].facts[j]; {
+			case !f.read.hasTime():
+			case f.read.hasDate() && f.read.hasClock() || !f.printed || r.entries[i].row:
+				return
+			case f.read.hasDate():
+				if date != nil || f.field != "header.printed_at" && f.field != fieldMoment {
+					return
+				}
+				date = f
+			case f.field == "started_at" || f.field == "ended_at":
+				clocks = append(clocks, f)
+			default:
+				return
+			}
+		}
+	}
+	if date == nil || len(clocks) == 0 || len(clocks) > 2 {
+		return
+	}
+	for _, f := range clocks {
+		f.read, _ = joinMoments(date.read, f.read)
+	}
+	date.field = ""
+}
+
 // dateSpans takes a date without a label before TO and another date for the beginning of the
 // time that an account is of.
 func dateSpans(r reads) {

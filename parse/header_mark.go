@@ -36,8 +36,8 @@ func (d *doc) markHead() {
 			}
 		case d.courtesy(l.toks):
 			l.head = !d.labelOfNext(i) && !d.noneBelow(i)
-		case len(l.toks) >= 3 && hasWay(text) && (houseWay.matches(text) || postal.matches(text)) && !d.hasLabel(l.toks) && len(d.withoutMoments(l.toks)) == len(l.toks):
-			l.head = true
+		case len(l.toks) >= 3 && hasWay(text) && (houseWay.matches(text) || postal.matches(text)) && !d.hasLabel(l.toks) && len(d.withoutMoments(l.toks)) == len(l.toks) && !(d.isDevice(l.toks[0]) && d.endsInGrade(l.toks)):
+			l.head = true // and not TANK 4 OFF-ROAD DSL
 		case i > 0 && d.lines[i-1].head && len(l.toks) <= 3 && l.toks[0].col > d.lines[i-1].toks[0].col+0.9 && !d.hasLabel(l.toks) && d.title(*l).kind == "":
 			l.head = d.full(d.lines[i-1])
 		}

@@ -223,14 +223,14 @@ func (d *doc) walkParts(toks []token, at name, out *[]name) bool {
 			next := at
 			next.used, next.words, next.cost = at.used+n, at.words+n, at.cost+h.Cost
 			next.bag = withParts(at.bag, h.Code)
-			if u, _, ok := d.whole(lexicon.Unit, rest[:n]); ok {
-				next.unit = u
+			if u, _, ok := d.whole(lexicon.Unit, rest[:n]); ok && h.Code != "low" {
+				next.unit = u // but not of MIN
 			}
 			d.walk(toks, next, out)
 			found = true
 		}
-		if found && (exact || n == 1) {
-			return true
+		if found && (exact && !(n > 1 && rest[n-1].norm == "in") || n == 1) {
+			return true // FUEL IN may be how much fuel there is, in inches
 		}
 	}
 	return found

@@ -28,6 +28,9 @@ func (d *doc) alarmLine(toks []token) ([]fact, float64) {
 		return nil, -unknownCost * float64(len(toks))
 	}
 	l := &listLine{d: d, toks: toks, taken: make([]bool, len(toks))}
+	if last := toks[len(toks)-1]; len(toks) == 2 && last.norm == "alarms" && d.isDevice(toks[0]) {
+		return []fact{{field: "", read: reading{used: 2, toks: toks}}}, textWorth // TANK ALARMS, below it those
+	}
 	l.moments("at")
 	l.device()
 	l.state(lexicon.AlarmState, "state")
@@ -158,6 +161,11 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 			return true
 		}
 	}
+	for i := len(l.toks) - 1; i > 0 && sense == lexicon.AlarmState; i-- { // TANK 2 SENSOR OUT   SET
+		if j := l.cellFrom(i); j == len(l.toks) && l.exact(sense, i, j) && l.takeState(sense, field, i, j, 0.3) {
+			return true
+		}
+	}
 	for i := range l.toks {
 		if l.taken[i] || !l.begins(i) && !l.taken[i-1] && l.toks[i-1].stop == 0 && !l.toks[i-1].shut {
 			continue
@@ -183,10 +191,13 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 		}
 	}
 	end := len(l.toks)
-	for end > 0 && l.taken[end-1] {
-		end--
+	for end > 0 && (l.taken[end-1] || end < len(l.toks) && l.taken[end] && (l.toks[end-1].norm == "on" || l.toks[end-1].norm == "at") && l.toks[end-1].gap < wideGap) {
+		end-- // CLEARED ON 03/14/25 AT 12:30
 	}
 	for n := min(4, end-1); n > 0; n-- {
+		if at := end - n; n > 1 && at > 0 && l.toks[at].norm == "alarm" && !l.taken[at-1] && !l.begins(at) {
+			continue // HIGH PRODUCT ALARM   CLEARED
+		}
 		if !l.taken[end-n] && l.takeState(sense, field, end-n, end, 0) {
 			return true
 		}
@@ -309,6 +320,9 @@ func (l *listLine) rest(field string) bool {
 		if toks[i].at != toks[i-1].at+1 || toks[i].gap >= wideGap && toks[i].line == toks[i-1].line {
 			f.guess = "pieced together from several places of the line"
 		}
+	}
+	if field == "event" && f.guess == "" && len(toks) > 1 && statesAlarm(toks) && !hasField(l.facts, "state") {
+		f.guess = "one of its words may be its state"
 	}
 	l.facts = append(l.facts, f)
 	l.worth += float64(len(toks)) * textWorth

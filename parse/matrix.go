@@ -48,6 +48,23 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 	return best, ok
 }
 
+// headsInTitle reads a matrix whose title stands in the line of the heads of its columns:
+//
+//	TANK LEVELS        T1      T2
+//	GROSS GAL        6102    3377
+func (d *doc) headsInTitle(k record.Kind, lines []line, i int) (structure, bool) {
+	toks := lines[i].toks
+	n := cellEndOf(toks)
+	if n == len(toks) || d.title(line{toks: toks[:n]}).kind == "" {
+		return structure{}, false
+	}
+	heads, found := d.matrixHead(k, toks[n:])
+	if found < 2 || found != cellCount(toks[n:]) || heads[0].fact == nil || !d.rowBelow(k, lines, i) {
+		return structure{}, false
+	}
+	return d.matrixUnder(k, lines, i, heads, found)
+}
+
 // rowBelow reports whether the next line that is no rule may be a row of a matrix: one
 // must stand there, below the heads of the columns or below the first row.
 func (d *doc) rowBelow(k record.Kind, lines []line, i int) bool {
@@ -113,6 +130,8 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 	strange := 0.0 // the cost of rows that were not understood
 	var bounds []bound
 	var class *fact // of the rows below it
+	var lead name   // a part of labels that stands above the rows
+	leadCol := 0.0
 	for _, h := range heads {
 		bounds = append(bounds, bound{h.l, h.r})
 	}
@@ -125,7 +144,17 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 			class = &f
 			continue
 		}
+		if at, ok := d.leadOfRows(k, lines, j); ok && len(heads) > 0 && heads[0].fact != nil {
+			lead, leadCol = at, lines[j].toks[0].col
+			strange -= float64(len(lines[j].toks)) * wordWorth
+			continue
+		}
+		if lead.bag != "" && len(lines[j].toks) > 0 && lines[j].toks[0].col < leadCol+0.9 {
+			lead = name{}
+		}
+		d.lead = lead
 		r, ok := d.matrixRow(k, lines[j].toks, heads, bounds)
+		d.lead = name{}
 		if ok && r.class == nil {
 			r.class = class
 		}
@@ -195,7 +224,7 @@ func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 				break
 			}
 			facts, worth := d.scan(k, c)
-			if len(facts) == 0 || worth < 1 || facts[0].field != "tank" && facts[0].field != "line" {
+			if len(facts) == 0 || worth < 1 || facts[0].field != "tank" && facts[0].field != "line" && facts[0].field != "sensor" {
 				if len(out) == 0 && len(toks) > len(c) {
 					continue // what the labels are called
 				}
@@ -330,7 +359,7 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 				bag = withPart(bag, heads[col].bag[i])
 			}
 		}
-		f, spec, cost, ok := d.fieldOf(k, bag, r.unit)
+		f, spec, cost, ok := d.fieldUnder(k, bag, &r.unit)
 		if !ok && col < len(heads) && heads[col].bag != "" {
 			f, ok = d.fieldOfAmount(k, bag)
 			spec, _ = specOf(k, f)
@@ -341,8 +370,8 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 			toks = toks[1:]
 			continue
 		}
-		if !ok {
-			return false
+		if !ok || col > 0 && len(heads) > 0 && heads[0].bag != "" && spec.Type == record.Number && f == r.fields[col-1] {
+			return false // the heads say nothing of it
 		}
 		r.cost = max(r.cost, cost)
 		if toks[0].blank {
@@ -388,6 +417,40 @@ func under(values []reading, heads []matrixHead) bool {
 // missing, as in START under GROSS.
 func (d *doc) fieldOfAmount(k record.Kind, bag string) (string, bool) {
 	return d.field(k, withPart(bag, labelTables().parts["volume"]))
+}
+
+// leadOfRows reads a line of a matrix that is a part of labels alone, whose rows are set in
+// below it.
+func (d *doc) leadOfRows(k record.Kind, lines []line, j int) (name, bool) {
+	if j+1 >= len(lines) || len(lines[j].toks) == 0 || len(lines[j].toks) > 4 || len(lines[j+1].toks) < fewestInRow || lines[j+1].toks[0].col < lines[j].toks[0].col+0.9 || hasFigures(lines[j].toks) {
+		return name{}, false
+	}
+	return d.headParts(k, lines[j].toks)
+}
+
+// fieldUnder is fieldOf for the label of a row below a part of labels that goes with it,
+// which may have the unit.
+func (d *doc) fieldUnder(k record.Kind, bag string, unit *string) (string, record.FieldSpec, float64, bool) {
+	if d.lead.bag == "" {
+		return d.fieldOf(k, bag, *unit)
+	}
+	u := *unit
+	if u == "" {
+		u = d.lead.unit
+	}
+	with := bag
+	for p := range d.lead.bag {
+		with = withPart(with, d.lead.bag[p])
+	}
+	if f, spec, cost, ok := d.fieldOf(k, with, u); ok && cost == 0 {
+		*unit = u
+		return f, spec, cost, ok
+	}
+	f, spec, cost, ok := d.fieldOf(k, bag, u)
+	if ok {
+		*unit = u
+	}
+	return f, spec, cost, ok
 }
 
 // matrixEntries makes one record of each column, or one of all when the

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"strconv"
+	"strings"
 
 	"tankroll/parse/lexicon"
 )
@@ -21,12 +22,15 @@ func (d *doc) markOrdinals() {
 // 2. ENDED ... They go up by one from 1, and most of them stand before a label.
 func (d *doc) markLabelled() {
 	d.markCounted(func(toks []token) bool {
-		return len(toks) >= 2 && (toks[0].shut || toks[0].stop == '.') && plainDigits(toks[0].text, 1, 2)
+		return len(toks) >= 2 && (toks[0].shut || toks[0].stop == '.' || bracketedNumber(toks[0])) && plainDigits(countText(toks[0]), 1, 2)
 	}, func(toks []token) bool {
 		_, cost, used := d.code(lexicon.Part, toks[1:])
 		return used > 0 && cost == 0 && !d.spelt(toks[1], lexicon.Grade)
 	}, func(n, labels int) bool { return labels*3 >= n*2 })
 }
+
+// countText is the number that a token may count by, without its brackets.
+func countText(t token) string { return strings.Trim(t.text, "()") }
 
 // markCounted marks the numbers of runs that go up by one from 1. fits says whether a
 // line may be of a run, speaks whether what follows its number speaks for it, and
@@ -47,7 +51,7 @@ func (d *doc) markCounted(fits, speaks func(toks []token) bool, enough func(n, s
 		if !fits(toks) {
 			continue
 		}
-		n, err := strconv.Atoi(toks[0].text)
+		n, err := strconv.Atoi(countText(toks[0]))
 		if err != nil {
 			continue
 		}

@@ -29,6 +29,9 @@ func (d *doc) paragraphs(k record.Kind, lines []line, i int, try func(structure)
 		if n > 1 && (l.toks[0].ordinal || !d.goesOn(lines, i+n-1, sentence)) {
 			return
 		}
+		if n > 1 && k == record.Alarm && d.stateAndTime(all) {
+			return // how and when: what the next alarm says stands below it
+		}
 		all = appendLine(all, l, n > 1, lines[i].toks[0].line)
 		outdent := n > 1 && i+n < len(lines) && len(lines[i+n].toks) > 0 && lines[i+n].toks[0].col < l.toks[0].col-0.9
 		ends := outdent || l.toks[len(l.toks)-1].stop == '.' || n == maxParagraph || i+n >= len(lines) || !d.full(l) || lines[i+n].rule || lines[i+n].head

@@ -14,6 +14,8 @@
 //	structure = line | list line | paragraph     scan.go, listline.go, paragraph.go
 //	          | table | matrix | label above     table.go, matrix.go, above.go
 //	          | label over labels                above_head.go
+//	          | several values behind one label  several_labels.go, several_values.go
+//	          | part of labels above its rows    part_head.go
 //	          | blocks side by side              abreast.go
 //
 // Every way to read a section is weighed by how many words it gives a place
@@ -94,6 +96,7 @@ type doc struct {
 	qualifier    string    // "start" or "end" while lines under such a heading are read
 	softly       bool      // that heading has a value of its own
 	over         headAbove // while lines set in below it are read
+	lead         name      // a part of labels above the row of a matrix that is being read
 	inside       bool      // one of several blocks side by side is being read
 	marked       bool      // the value being read stands behind a label mark
 	stateSense   lexicon.Sense

@@ -319,7 +319,7 @@ func (d *doc) namesOfTime() value.Names {
 // one word, as in T2 or SENSOR-04.
 var identPrefixes = map[string]string{
 	"tank": "tank", "tk": "tank", "tnk": "tank", "t": "tank", "ust": "tank", "line": "line", "ln": "line", "l": "line", "pl": "line", "p": "line",
-	"sensor": "sensor", "snsr": "sensor", "sens": "sensor", "sen": "sensor", "sn": "sensor", "s": "sensor", "sns": "sensor", "no": "", "": "", "nr": "",
+	"sensor": "sensor", "snsr": "sensor", "sens": "sensor", "sen": "sensor", "sn": "sensor", "s": "sensor", "sns": "sensor", "det": "sensor", "snr": "sensor", "ssr": "sensor", "pipe": "line", "lne": "line", "pln": "line", "no": "", "": "", "nr": "",
 }
 
 // splitIdent takes an equipment number apart: T2, #02, TANK-3, 4A.

@@ -188,8 +188,8 @@ func (s *scanner) timeFirst(try tryFunc) {
 	for _, n := range s.d.names(s.toks[r.used:]) {
 		field, ok := s.d.field(s.kind, n.bag)
 		spec, known := specOf(s.kind, field)
-		if !ok || !known || isHeader(field) || spec.Type != record.Time {
-			continue
+		if !ok || !known || isHeader(field) || spec.Type != record.Time || n.bag == raisedBag() {
+			continue // behind its time RAISED is the state
 		}
 		end := r.used + n.used
 		f := fact{field: field, read: r, label: s.toks[r.used:end], cost: n.cost, printed: true}

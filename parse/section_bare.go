@@ -18,6 +18,7 @@ func (d *doc) bareRecords(drafts []*draft) {
 		bare := false
 		switch dr.kind {
 		case record.Alarm:
+			dr.doubtWords()
 			bare = bareAlarm(dr) || dr.wordless("event") || !dr.has("event") && !dr.has("device") || dr.eventIsProduct(d) || !dr.has("at") && !dr.has(fieldMoment)
 		case record.SensorStatus:
 			bare = !dr.has("state")
@@ -81,4 +82,20 @@ func (dr *draft) wordless(field string) bool {
 	return slices.ContainsFunc(dr.facts, func(f fact) bool {
 		return f.field == field && !slices.ContainsFunc(f.read.toks, func(t token) bool { return len(t.norm) > 1 && strings.Trim(t.norm, "0123456789.,:-/@#") != "" })
 	})
+}
+
+// doubtWords doubts what an alarm says where no equipment was found, which may be among its
+// words, and a date that no time of day was found with.
+func (dr *draft) doubtWords() {
+	named := dr.has("device") || dr.has("device_number") || dr.has("tank") || dr.has("line") || dr.has("sensor")
+	for i := range dr.facts {
+		f := &dr.facts[i]
+		switch {
+		case f.guess != "":
+		case f.field == "event" && !named:
+			f.guess = "no equipment was found; it may be named by these words"
+		case f.field == "at" && f.read.hasTime() && !f.read.hasClock():
+			f.guess = "no time of day was found with it"
+		}
+	}
 }

@@ -299,6 +299,11 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 			s, _ := d.stateHead(k, lines)
 			return s
 		}
+		if rest := d.withoutMoments(l.toks); k == record.Alarm && len(rest) > 0 && len(rest) < len(l.toks) {
+			if f, ok := d.stateAlone(sense, field, rest); ok && f.read.cost == 0 {
+				return structure{float64(len(rest))*freeWorth + 1, 1, []entry{{facts: []fact{f}, head: true}}}
+			}
+		}
 	}
 	for _, f := range facts {
 		switch f.field {

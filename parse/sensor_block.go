@@ -120,9 +120,15 @@ func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 			}
 		}
 	}
+	if !id && st {
+		id = l.sensorAmong()
+	}
 	text := l.rest("location")
 	if bare := id && l.facts[l.at].label == nil; bare && !st && len(l.facts) < 3 && addressScore(textOf(toks)) > 2 {
 		return nil, -unknownCost * float64(len(toks)) // a house number
+	}
+	if !id && toks[len(toks)-1].delim == ':' {
+		return nil, -unknownCost * float64(len(toks)) // it heads what stands below it
 	}
 	if !id && !st && len(l.facts) == 0 || text && !id {
 		return nil, -unknownCost * float64(len(toks))
@@ -155,4 +161,29 @@ func (l *listLine) sensorNumber() bool {
 	l.at = len(l.facts)
 	l.take(i, n+1, fact{field: "sensor", read: r, label: l.toks[i : i+n], printed: true}, 1.2+float64(n)*0.7)
 	return true
+}
+
+// sensorAmong takes the number of a sensor that stands behind its place: PUMP SUMP   S1,
+// pump sump, sensor 1.
+func (l *listLine) sensorAmong() bool {
+	for i := 1; i < len(l.toks); i++ {
+		if l.taken[i] || !starts(l.toks, i) && l.toks[i-1].stop == 0 && l.toks[i-1].delim == 0 {
+			continue
+		}
+		n := 0
+		if cost, used := l.d.sensorWord(l.toks[i:]); used > 0 && cost == 0 {
+			n = used
+		}
+		if i+n >= len(l.toks) || l.taken[i+n] {
+			continue
+		}
+		prefix, number, fixed, ok := l.toks[i+n].ident()
+		if !ok || n == 0 && identPrefixes[prefix] != "sensor" || n > 0 && prefix != "" {
+			continue
+		}
+		l.at = len(l.facts)
+		l.take(i, n+1, fact{field: "sensor", read: reading{used: 1, toks: l.toks[i+n : i+n+1], value: number, fixed: fixed}, label: l.toks[i : i+n], printed: true}, 1.2+float64(n)*0.7)
+		return true
+	}
+	return false
 }

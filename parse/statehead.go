@@ -43,6 +43,9 @@ func (d *doc) stateHead(k record.Kind, lines []line) (structure, bool) {
 		return structure{}, false
 	}
 	s := structure{float64(len(toks))*freeWorth + 1, 1, []entry{{facts: []fact{f}, head: true}}}
+	if toks[len(toks)-1].delim == ':' {
+		s.worth += float64(len(toks)) + factWorth // ALARM - FUEL: is no value behind its label
+	}
 	if len(lines) > 1 && len(lines[1].toks) > 0 {
 		if code, cost, ok := d.whole(lexicon.Skip, lines[1].toks); ok && cost == 0 && code == "none" {
 			s.lines, s.entries[0].none = 2, true
@@ -53,6 +56,9 @@ func (d *doc) stateHead(k record.Kind, lines []line) (structure, bool) {
 
 // stateAlone reads tokens as a state with the noun that goes with it.
 func (d *doc) stateAlone(sense lexicon.Sense, field string, toks []token) (fact, bool) {
+	if len(toks) == 3 && toks[1].text == "-" && d.noun(toks[0]) {
+		toks = toks[2:] // ALARM - FUEL:
+	}
 	for i := range toks {
 		if toks[i].number || toks[i].blank || i > 0 && starts(toks, i) {
 			return fact{}, false

@@ -88,6 +88,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	}
 	if title {
 		try(d.titleFacts(k, lines[i:]))
+		if s, ok := d.headsInTitle(k, lines, i); ok {
+			try(s)
+		}
 		return out
 	}
 	if l.toks[0].ordinal {
@@ -105,6 +108,7 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if d.totals(l.toks) && ownName(k) != "" && !d.totalsOf(k, l.toks) {
 		return structure{best[i+1].worth, 1, []entry{{}}}
 	}
+	d.several(k, l.toks, try)
 	if s, ok := d.sidesBelow(k, lines, i); ok {
 		try(s)
 	}
@@ -133,6 +137,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		try(s)
 	}
 	if s, ok := d.headOver(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.partHead(k, lines, i); ok {
 		try(s)
 	}
 	if s, ok := d.classColumns(k, lines, i); ok {

@@ -3,6 +3,7 @@ package parse
 import (
 	"slices"
 
+	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
 
@@ -27,6 +28,9 @@ const (
 // line of a row, or for one each where a row takes several. Whichever fits the
 // rows best stands.
 func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
+	if _, alone := d.stateAlone(lexicon.AlarmState, "state", lines[i].toks); alone && k == record.Alarm {
+		return structure{}, false // RAISED above a time is no heading
+	}
 	var best structure
 	ok := false
 	var tried [][][]column
@@ -37,8 +41,14 @@ func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 			}
 		}
 		tried = append(tried, sets)
-		if s, fits := d.rows(k, d.withFields(k, sets), lines, i, n); fits && (!ok || s.worth > best.worth) {
+		named := d.withFields(k, d.unitsBelow(sets, lines, n))
+		if s, fits := d.rows(k, named, lines, i, n); fits && (!ok || s.worth > best.worth) {
 			best, ok = s, true
+		}
+		if d.asAmounts(k, named, lines[n].toks) {
+			if s, fits := d.rows(k, named, lines, i, n); fits && (!ok || s.worth > best.worth) {
+				best, ok = s, true
+			}
 		}
 	}
 	for h := 1; h <= maxHeadingLines; h++ {
@@ -148,8 +158,8 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		if len(sets) == 1 && len(cells(lines[start].toks)) == 1 && (d.isHeading(lines[i].toks) || withoutFigures(lines[i].toks)) {
 			break // the label of another value, not a line between two of one
 		}
-		if _, ok := d.fieldHead(k, lines, i); ok {
-			break // the heading of rows of another field
+		if _, ok := d.fieldHead(k, lines, i); ok || between.lines == 0 && d.headsNext(k, lines, i) {
+			break // the heading of rows of other fields
 		}
 		more := d.lineBetween(k, lines[i], s.entries)
 		if more.worth < -50 {
@@ -168,6 +178,41 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		s.entries[0].row = false
 	}
 	return s, rows > 0
+}
+
+// headsNext reports whether a line is a heading of several columns with values of its own
+// right below it:
+//
+//	VOLUME NET   ULLAGE
+//	5123   5110  4877
+//	HEIGHT WATER TEMP
+//	45.2   0.5   61.2
+func (d *doc) headsNext(k record.Kind, lines []line, i int) bool {
+	toks := lines[i].toks
+	if ownName(k) == "" || i+1 >= len(lines) || len(toks) < 2 || !withoutFigures(toks) || !d.isHeading(toks) && !d.namedCells(toks) {
+		return false
+	}
+	below := lines[i+1].toks
+	figures := 0
+	for _, t := range below {
+		if t.number {
+			figures++
+		} else if !d.isUnit(t) && !t.blank {
+			return false
+		}
+	}
+	return figures > 1 && below[0].number && figures <= len(toks)
+}
+
+// namedCells reports whether each of several cells has a word of labels in it.
+func (d *doc) namedCells(toks []token) bool {
+	all := cells(toks)
+	for _, c := range all {
+		if !slices.ContainsFunc(c, func(t token) bool { return d.spelt(t, lexicon.Part) }) {
+			return false
+		}
+	}
+	return len(all) > 1
 }
 
 // clocksBelow puts the times of day of a line with the dates of the row above that they stand

@@ -204,6 +204,9 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 	taken := map[string]bool{}
 	for i := range cols {
 		c := &cols[i]
+		if quantityOf(unitCodes[c.unit]) == record.Temperature && c.bag == bagOf("tank") {
+			c.bag = bagOf("temperature") // T(C)
+		}
 		f, spec, cost, ok := d.fieldOf(k, c.bag, c.unit)
 		if cost > 0 && len(cols) < 3 {
 			continue // a heading is told by its words; one column is soon any line
@@ -240,6 +243,93 @@ func flowColumns(k record.Kind, cols []column, taken map[string]bool) {
 			}
 		}
 	}
+}
+
+// unitsBelow gives the columns of one heading the units that stand with the values of the
+// first row, where those alone say what a heading means: WATER above 13.2 GAL is its volume.
+func (d *doc) unitsBelow(sets [][]column, lines []line, row int) [][]column {
+	if len(sets) != 1 || row >= len(lines) {
+		return sets
+	}
+	toks := lines[row].toks
+	var out []column
+	for i, c := range sets[0] {
+		if c.unit != "" || c.bag == "" || c.toks[0].line != c.toks[len(c.toks)-1].line {
+			continue
+		}
+		for t := 0; t+1 < len(toks); t++ {
+			if !toks[t].number || toks[t].end <= c.l-wideGap || toks[t].col >= min(c.next-wideGap, c.r) {
+				continue
+			}
+			if code, cost, used := d.unitAfter(toks[t+1:]); used > 0 && cost == 0 && quantityPart[quantityOf(unitCodes[code])] != "" {
+				if out == nil {
+					out = slices.Clone(sets[0])
+				}
+				out[i].unit = code
+			}
+			break
+		}
+	}
+	if out == nil {
+		return sets
+	}
+	return [][]column{out}
+}
+
+// asAmounts gives the columns of a start and an end that say no more the volumes of these,
+// where other columns name the time, and a column of gross amounts beside one of net ones
+// what was delivered: BEFORE   AFTER, GROSS   NET. It reports whether there are such.
+func (d *doc) asAmounts(k record.Kind, sets [][]column, row []token) bool {
+	if len(sets) != 1 || sideFields[k] == nil && k != record.Inventory {
+		return false
+	}
+	has := func(field string) bool {
+		return slices.ContainsFunc(sets, func(cols []column) bool {
+			return slices.ContainsFunc(cols, func(c column) bool { return c.field == field })
+		})
+	}
+	changed := false
+	for _, cols := range sets {
+		sides := map[string]int{}
+		for _, c := range cols {
+			sides[c.bag]++
+		}
+		for i := range cols {
+			c := &cols[i]
+			if sides[c.bag]--; sides[c.bag] > 0 {
+				continue // START   END   BEFORE   AFTER: the times stand first
+			}
+			field := ""
+			switch {
+			case c.bag == startBag() && !has("start_volume"):
+				field = "start_volume"
+			case c.bag == endBag() && !has("end_volume"):
+				field = "end_volume"
+			case c.bag == bagOf("gross") && has("net_delivered") && !has("delivered"):
+				field = "delivered"
+			case c.bag == bagOf("gross") && len(c.toks) == 1 && c.toks[0].norm == "measured" && !has("at") && d.dateUnder(*c, row):
+				field = "at"
+			}
+			if spec, ok := specs[k][field]; ok && field != "" {
+				c.field, c.spec, changed = field, spec, true
+				if field == "at" {
+					c.cost = wordTooMany // it may be the time of something else
+				}
+			}
+		}
+	}
+	return changed
+}
+
+// dateUnder reports whether a date stands in a column of a row.
+func (d *doc) dateUnder(c column, row []token) bool {
+	for i, t := range row {
+		if t.end > c.l && t.col < c.next && t.col > c.before {
+			r, ok := d.readTime(row[i:], true)
+			return ok && r.hasDate() && r.hasClock()
+		}
+	}
+	return false
 }
 
 // bag is the set of parts in a heading, in whatever order they stand.

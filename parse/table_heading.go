@@ -19,6 +19,9 @@ func (d *doc) headingLines(lines []line, i, h int) (next int, out [][]token) {
 			j++
 			continue
 		}
+		if len(out) > 0 && lines[j].gap {
+			return j, out // what stood between the two may be lost
+		}
 		if !d.isHeading(lines[j].toks) && (len(out) == 0 || !brokenBelow(out[len(out)-1], lines[j].toks) && !d.stackedBelow(out[len(out)-1], lines[j].toks)) {
 			return j, out
 		}

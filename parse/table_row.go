@@ -239,7 +239,7 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 			continue
 		}
 		r, ok := d.readLabelled(k, c.spec, c.bag, run, c.unit)
-		if !ok || r.used != n {
+		if !ok || r.used != n || c.spec.Type == record.Number && r.unitFrom != unitBeside && d.otherUnit(c.spec, toks[t+n:]) {
 			continue
 		}
 		per := 1.0
@@ -248,6 +248,13 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		}
 		offer(r, float64(n)*per+0.5+fit-(r.cost+float64(r.fixed)*0.3)*misreadCost)
 	}
+}
+
+// otherUnit reports whether a unit follows that measures something else than a field.
+func (d *doc) otherUnit(spec record.FieldSpec, toks []token) bool {
+	code, cost, used := d.unitAfter(toks)
+	q := quantityOf(unitCodes[code])
+	return used > 0 && cost == 0 && q != record.Plain && q != spec.Quantity
 }
 
 // momentHere counts the tokens of a date with its time of day that stand in one cell from

@@ -119,6 +119,9 @@ func (t *token) strip(text string) string {
 	if strings.HasPrefix(text, "..") {
 		text = strings.TrimLeft(text, ".")
 	}
+	if n := len(text); n > 2 && n < 6 && text[0] == '<' && text[n-1] == '>' && isDigit(rune(text[1])) {
+		text = "[" + text[1:n-1] + "]" // <3>, a number of equipment
+	}
 	whole := text
 	for again := true; again && text != ""; {
 		again = false

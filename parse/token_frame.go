@@ -27,7 +27,7 @@ func withBars(lines []record.Line) []record.Line {
 		}
 	}
 	if n < fewestFramed {
-		return lines
+		return withMarks(lines)
 	}
 	out := slices.Clone(lines)
 	for i, l := range out {
@@ -36,16 +36,93 @@ func withBars(lines []record.Line) []record.Line {
 		}
 		out[i].Words = nil
 		for _, w := range l.Words {
-			out[i].Words = append(out[i].Words, barsApart(w)...)
+			out[i].Words = append(out[i].Words, barsApart(w, '!')...)
 		}
 	}
 	return out
 }
 
-// barsApart cuts a word at its exclamation marks, which become bars.
-func barsApart(w record.Word) []record.Word {
-	if !strings.Contains(w.Text, "!") || strings.Trim(w.Text, "!-+=") == "" {
-		w.Text = strings.ReplaceAll(w.Text, "!", "|")
+// fewestMarked are the lines at least whose cells a mark parts without a space.
+const fewestMarked = 2
+
+// withMarks takes the marks for bars that part cells without a space, where several stand so
+// in each of some lines: 1;PUMP SUMP;NORMAL. The lines given are not changed.
+func withMarks(lines []record.Line) []record.Line {
+	for _, mark := range ";,/" {
+		n := 0
+		for _, l := range lines {
+			if marksIn(l, mark) >= 2 {
+				n++
+			}
+		}
+		if n < fewestMarked || mark == '/' && n < fewestMarked+1 {
+			continue
+		}
+		out := slices.Clone(lines)
+		for i, l := range out {
+			if marksIn(l, mark) < 2 {
+				continue
+			}
+			out[i].Words = nil
+			for _, w := range l.Words {
+				out[i].Words = append(out[i].Words, barsApart(w, mark)...)
+			}
+		}
+		return out
+	}
+	return lines
+}
+
+// marksIn counts the marks within the words of a line that may part cells.
+func marksIn(l record.Line, mark rune) int {
+	n := 0
+	for _, w := range l.Words {
+		if !strings.ContainsRune(w.Text, mark) {
+			continue
+		}
+		r := []rune(w.Text)
+		if mark == ',' && r[len(r)-1] == mark {
+			return 0 // those of a sentence
+		}
+		for i := range r {
+			if parts(r, i, mark) {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// parts reports whether a character of a word is a mark that parts two cells: no comma of a
+// number, no stroke of a date, of a unit or between two short forms.
+func parts(r []rune, i int, mark rune) bool {
+	if r[i] != mark || i == 0 || i+1 == len(r) {
+		return false
+	}
+	before, behind := isDigit(r[i-1]), isDigit(r[i+1])
+	switch mark {
+	case ',':
+		from, to := i, i+1
+		for from > 0 && isDigit(r[from-1]) {
+			from--
+		}
+		for to < len(r) && isDigit(r[to]) {
+			to++
+		}
+		thousands := to-i == 4 && i-from <= 3 && (from == 0 || r[from-1] != '.')
+		return !before || !behind || !thousands && (i-from > 3 || from > 0 && r[from-1] == '.' || to < len(r) && r[to] == '.')
+	case '/':
+		return i > 1 && isLetter(byte(r[i-1])) && isLetter(byte(r[i-2])) && i+2 < len(r) && isLetter(byte(r[i+1])) && isLetter(byte(r[i+2]))
+	}
+	return true
+}
+
+// barsApart cuts a word at its marks, which become bars.
+func barsApart(w record.Word, mark rune) []record.Word {
+	if !strings.ContainsRune(w.Text, mark) || mark == '!' && strings.Trim(w.Text, "!-+=") == "" {
+		if mark == '!' {
+			w.Text = strings.ReplaceAll(w.Text, "!", "|")
+		}
 		return []record.Word{w}
 	}
 	runes := []rune(w.Text)
@@ -53,7 +130,7 @@ func barsApart(w record.Word) []record.Word {
 	var out []record.Word
 	from := 0
 	for i := 0; i <= len(runes); i++ {
-		if i < len(runes) && runes[i] != '!' {
+		if i < len(runes) && (runes[i] != mark || mark != '!' && !parts(runes, i, mark)) {
 			continue
 		}
 		if i > from {
