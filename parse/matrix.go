@@ -370,7 +370,7 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 			toks = toks[1:]
 			continue
 		}
-		if !ok || col > 0 && len(heads) > 0 && heads[0].bag != "" && spec.Type == record.Number && f == r.fields[col-1] {
+		if !ok || col > 0 && len(heads) > 0 && heads[0].bag != "" && spec.Type == record.Number && f == r.fields[col-1] && !r.blanks[col-1] {
 			return false // the heads say nothing of it
 		}
 		r.cost = max(r.cost, cost)
