@@ -76,3 +76,24 @@ func (d *doc) onlyJoints(toks []token, after, before int) bool {
 	}
 	return true
 }
+
+// clockBelow reports whether the line below a date holds, in its column and under no other
+// words, a time of day: the cell of a table goes on there.
+func (d *doc) clockBelow(toks []token) bool {
+	if len(toks) == 0 {
+		return false
+	}
+	first, last := toks[0], toks[len(toks)-1]
+	k := first.line + 1
+	if k >= len(d.lines) || d.lines[k].gap {
+		return false
+	}
+	for i, t := range d.lines[k].toks {
+		if t.end <= first.col || t.col >= last.end {
+			continue
+		}
+		r, ok := d.readTime(d.lines[k].toks[i:], true)
+		return ok && r.hasClock() && !r.hasDate() && starts(d.lines[k].toks, i)
+	}
+	return false
+}

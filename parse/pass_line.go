@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
 
@@ -79,6 +80,9 @@ func (d *doc) passNames(toks []token, apart bool) ([]fact, bool) {
 		}
 		if len(rest) == 0 {
 			return names, true
+		}
+		if _, cost, month := d.whole(lexicon.Month, rest); month && cost == 0 {
+			return nil, false // (1) JAN: an entry of a list
 		}
 		p, ok := d.readField(record.LineSummary, specs[record.LineSummary]["product"], rest, "")
 		if !ok || p.used != len(rest) || p.cost >= unknownGrade && !apart {

@@ -105,6 +105,9 @@ func (s *scanner) plausibleProduct(run []token) bool {
 	if len(run) == 1 && run[0].number {
 		return false // an octane figure alone is not told from any number
 	}
+	if _, cost, ok := s.d.whole(lexicon.Month, run); ok && cost == 0 {
+		return false // (4) APR
+	}
 	if run[0].number && len(run[0].text) <= 2 && run[0].text < "80" && run[0].at == s.toks[0].at {
 		return false // the number of the tank that the line is about
 	}

@@ -361,6 +361,8 @@ func (d *doc) timeDoubts(name string, f record.Field, fact *fact) []string {
 		why = append(why, "what was taken for the time of day may be the rate of a test")
 	case !m.HasClock && d.clockAfter(fact.read.toks):
 		why = append(why, "a time of day stands right beside the date and was not taken with it")
+	case !m.HasClock && d.clockBelow(fact.read.toks):
+		why = append(why, "a time of day stands right below the date and was not taken with it")
 	case d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12:
 		why = append(why, "no am or pm was found with the time, as the other times of the slip have")
 	case !m.Date.HasYear():
