@@ -115,8 +115,8 @@ func (d *doc) recurs(toks []token) bool {
 func (s *scanner) markedName(own, number string, at, product []token, guess string, try tryFunc) {
 	_, number, fixed, ok := splitIdent(number)
 	for i, t := range product {
-		if t.blank || t.delim != 0 || t.prose || s.d.isDevice(t) || i == 0 && t.number {
-			return
+		if t.blank || t.delim != 0 || t.prose || s.d.isDevice(t) || i == 0 && t.number || plainDigits(t.text, 1, 2) && t.text < "80" {
+			return // L 03 DIESEL #2
 		}
 		if prefix, _, _, named := t.ident(); named && prefix != "" && identPrefixes[prefix] != "" {
 			return // T4 DIESEL #2
