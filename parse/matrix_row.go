@@ -1,0 +1,221 @@
+package parse
+
+import (
+	"math"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+type matrixRow struct {
+	field  string
+	label  []token
+	class  *fact // the rate of the test that the row is of, nil for none
+	bag    string
+	unit   string
+	cost   float64 // of the label
+	spec   record.FieldSpec
+	values []reading
+	blanks []bool
+	worth  float64
+	fields []string // by column, with the column's start or end
+}
+
+// like reports whether two rows stand in the same columns.
+func (r matrixRow) like(o matrixRow) bool { return len(r.values) == len(o.values) }
+
+// bound is where a column of a matrix stands.
+type bound struct{ l, r float64 }
+
+// bounds are the columns that the values of a row stand in.
+func (r matrixRow) bounds() []bound {
+	var out []bound
+	for i, v := range r.values {
+		if r.blanks[i] {
+			return nil
+		}
+		out = append(out, bound{v.toks[0].col, v.toks[len(v.toks)-1].end})
+	}
+	return out
+}
+
+// inColumn is how many of the tokens stand in a column, whose values line up at
+// their ends or at their beginnings: text of one may reach up to that of the
+// next.
+func inColumn(toks []token, bounds []bound, col int) int {
+	const slack = 0.6
+	if col >= len(bounds) || cellCount(toks) == len(bounds)-col {
+		return cellEnd(toks, 0)
+	}
+	for n, t := range toks {
+		if math.Abs(t.end-bounds[col].r) < slack {
+			return n + 1
+		}
+	}
+	n := 1
+	for n < len(toks) && (col+1 >= len(bounds) || toks[n].col < bounds[col+1].l-slack) {
+		n++
+	}
+	return n
+}
+
+func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds []bound) (matrixRow, bool) {
+	if len(toks) < fewestInRow {
+		return matrixRow{}, false
+	}
+	if r, ok := d.readClass(k, toks, ""); k == record.LineSummary && ok && toks[0].number && r.num.Decimals > 0 && len(toks)-r.used >= fewestInRow && toks[r.used].gap < wideGap {
+		row, ok := d.matrixRow(k, toks[r.used:], heads, bounds) // 3.0 PASSES   19   18
+		row.class = &fact{field: "test_rate", read: r, weak: true}
+		return row, ok
+	}
+	if row, ok := d.ratedRow(k, toks, heads, bounds); ok {
+		return row, true
+	}
+	names := d.names(toks)
+	if code, cost, n := d.code(lexicon.Unit, toks); len(names) == 0 && n > 0 && cost == 0 && n < len(toks) {
+		names = []name{{used: n, unit: code, words: n}}
+	}
+	for x := len(names) - 1; x >= 0; x-- {
+		n := names[x]
+		if part := quantityPart[quantityOf(unitCodes[n.unit])]; n.bag == "" && len(heads) > 0 && heads[0].bag != "" && part != "" {
+			n.bag = bagOf(part) // GAL   5200   8100
+		}
+		full := n.unit != "" && n.used < len(toks) && toks[n.used].number && cellCount(toks[n.used:]) == max(len(heads), len(bounds)) // HIGH PROD. L 28.500   14.250
+		if n.bag == "" || !leadsRow(n, toks) && !full {
+			continue
+		}
+		r := matrixRow{label: toks[:n.used], bag: n.bag, unit: n.unit}
+		if d.matrixValues(k, &r, toks[n.used:], heads, bounds) {
+			r.worth += float64(n.used)*freeWorth - n.cost*misreadCost
+			return r, true
+		}
+	}
+	return matrixRow{}, false
+}
+
+// ratedRow reads a row whose label names its test behind what is said of it: LAST 0.2 GPH,
+// 3.0/24H.
+func (d *doc) ratedRow(k record.Kind, toks []token, heads []matrixHead, bounds []bound) (matrixRow, bool) {
+	n := cellEnd(toks, 0)
+	if k != record.LineSummary || n >= len(toks) {
+		return matrixRow{}, false
+	}
+	p, ok := d.passHeading(toks[:n])
+	if !ok || len(p) != 1 || p[0].class == nil || !d.namesPass(p[0].toks) {
+		return matrixRow{}, false
+	}
+	r := matrixRow{label: toks[:n], class: p[0].class}
+	r.bag, r.unit, _ = d.bag(p[0].toks)
+	if !d.matrixValues(k, &r, toks[n:], heads, bounds) {
+		return matrixRow{}, false
+	}
+	r.worth += float64(n) * freeWorth
+	return r, true
+}
+
+// matrixValues reads the values of a row, one for each column.
+func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []matrixHead, bounds []bound) bool {
+	if code, _, n := d.code(lexicon.Unit, toks); n > 0 && len(toks) > n && !toks[0].number {
+		r.unit, toks = code, toks[n:]
+	}
+	for len(toks) > 0 {
+		col := len(r.values)
+		bag := r.bag
+		if col < len(heads) {
+			for i := range heads[col].bag {
+				bag = withPart(bag, heads[col].bag[i])
+			}
+		}
+		f, spec, cost, ok := d.fieldUnder(k, bag, &r.unit)
+		if !ok && col < len(heads) && heads[col].bag != "" {
+			f, ok = d.fieldOfAmount(k, bag)
+			spec, _ = specOf(k, f)
+		}
+		if !ok && col > 0 && col < len(heads) && heads[col].bag != "" && toks[0].number {
+			// The amount of a start or an end that no record has.
+			r.values, r.blanks, r.fields = append(r.values, reading{}), append(r.blanks, true), append(r.fields, "")
+			toks = toks[1:]
+			continue
+		}
+		if !ok || col > 0 && len(heads) > 0 && heads[0].bag != "" && spec.Type == record.Number && f == r.fields[col-1] && !r.blanks[col-1] {
+			return false // the heads say nothing of it
+		}
+		r.cost = max(r.cost, cost)
+		if toks[0].blank {
+			r.values, r.blanks, r.fields = append(r.values, reading{}), append(r.blanks, true), append(r.fields, f)
+			toks = toks[1:]
+			continue
+		}
+		cell := toks
+		switch n := max(len(heads), len(bounds)); {
+		case spec.Type == record.Label:
+			cell = toks[:inColumn(toks, bounds, col)]
+		case spec.Type == record.Time && cellCount(toks) == n-col:
+			cell = toks[:cellEnd(toks, 0)] // 03-14   03-10
+		}
+		got, ok := d.readLabelled(k, spec, bag, cell, r.unit)
+		if !ok || col > 0 && toks[0].gap < 0.5 || spec.Type == record.Label && got.used < len(cell) {
+			return false
+		}
+		r.field, r.spec = f, spec
+		r.values, r.blanks, r.fields = append(r.values, got), append(r.blanks, false), append(r.fields, f)
+		r.worth += float64(got.used)*wordWorth + factWorth - got.cost*misreadCost
+		toks = toks[got.used:]
+	}
+	if n := len(r.values); n >= 2 && n < len(heads) && heads[0].bag != "" && under(r.values, heads) {
+		for ; len(r.values) < len(heads); r.values = append(r.values, reading{}) {
+			r.blanks, r.fields = append(r.blanks, true), append(r.fields, "") // the last cells are empty
+		}
+	}
+	return len(r.values) >= 2 && (len(heads) == 0 || len(r.values) == len(heads))
+}
+
+// under reports whether values stand below the first heads, one each.
+func under(values []reading, heads []matrixHead) bool {
+	for i, v := range values {
+		if len(v.toks) == 0 || math.Min(v.toks[len(v.toks)-1].end, heads[i].r) <= math.Max(v.toks[0].col, heads[i].l) {
+			return false
+		}
+	}
+	return true
+}
+
+// fieldOfAmount finds the field of a label to which only the amount's name is
+// missing, as in START under GROSS.
+func (d *doc) fieldOfAmount(k record.Kind, bag string) (string, bool) {
+	return d.field(k, withPart(bag, labelTables().parts["volume"]))
+}
+
+// leadOfRows reads a line of a matrix that is a part of labels alone, whose rows are set in
+// below it.
+func (d *doc) leadOfRows(k record.Kind, lines []line, j int) (name, bool) {
+	if j+1 >= len(lines) || len(lines[j].toks) == 0 || len(lines[j].toks) > 4 || len(lines[j+1].toks) < fewestInRow || lines[j+1].toks[0].col < lines[j].toks[0].col+0.9 || hasFigures(lines[j].toks) {
+		return name{}, false
+	}
+	return d.headParts(k, lines[j].toks)
+}
+
+// fieldUnder is fieldOf for the label of a row below a part of labels that goes with it,
+// which may have the unit.
+func (d *doc) fieldUnder(k record.Kind, bag string, unit *string) (string, record.FieldSpec, float64, bool) {
+	if d.lead.bag == "" {
+		return d.fieldOf(k, bag, *unit)
+	}
+	u := *unit
+	if u == "" {
+		u = d.lead.unit
+	}
+	with := bag
+	for p := range d.lead.bag {
+		with = withPart(with, d.lead.bag[p])
+	}
+	if f, spec, cost, ok := d.fieldOf(k, with, u); ok && cost == 0 {
+		*unit = u
+		return f, spec, cost, ok
+	}
+	f, spec, cost, ok := d.fieldOf(k, bag, u)
+	if ok {
+		*unit = u
+	}
+	return f, spec, cost, ok
+}
