@@ -153,12 +153,14 @@ func (r *Reader) setUprightFrom(ctx context.Context, original raster.Pyramid, v 
 	if err != nil {
 		return best.upright, err
 	}
-	if only.quarter == nil && !best.surelyUpright() && (math.Abs(axis) < sidewaysDoubt || best.looked && best.legible < poorlyRead) {
+	plain := math.Abs(axis) >= sidewaysDoubt
+	if only.quarter == nil && !best.surelyUpright() && (!plain || best.looked && best.legible < poorlyRead) {
 		other, err := r.straighten(ctx, original, v, letters, second, only)
 		if err != nil {
 			return best.upright, err
 		}
-		if other.legible > surelyOther*best.legible || other.looked && !best.looked {
+		// Against what its lines plainly say a slip lies only where it then reads as print does.
+		if other.surelyUpright() || !plain && (other.legible > surelyOther*best.legible || other.looked && !best.looked) {
 			best = other
 		}
 	}
