@@ -46,7 +46,7 @@ func (d *doc) leads(r reads) string {
 			break // what leads stands before the first name
 		}
 		n := counts[f.field]
-		if n < 2 || n < counts[own]-1 || n > counts[own]+1 {
+		if n < 2 || n < counts[own]-1 || n > counts[own]+1 && !d.behindBreaks(order, f.field, n) {
 			continue
 		}
 		if c := d.leadCost(order, counts, f.field, own); c < least {
@@ -54,6 +54,20 @@ func (d *doc) leads(r reads) string {
 		}
 	}
 	return best
+}
+
+// behindBreaks reports whether the paper says that records begin with a field, though not
+// all of them have a name: all of its n facts but one, which may close the slip, stand first
+// behind a rule or an empty line.
+func (d *doc) behindBreaks(order []*fact, field string, n int) bool {
+	const fewest = 3
+	breaks := 0
+	for _, f := range order {
+		if f.field == field && d.breakCost(f) == -afterBreak {
+			breaks++
+		}
+	}
+	return breaks >= fewest && breaks >= n-1
 }
 
 // What speaks against and for a field as the one that records begin with.
