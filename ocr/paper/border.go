@@ -131,13 +131,6 @@ func (f *finder) leaves(strip, a Quad) bool {
 	return false
 }
 
-func middleOf(q Quad) (x, y float64) {
-	for _, p := range q {
-		x, y = x+p.X/4, y+p.Y/4
-	}
-	return x, y
-}
-
 const (
 	stripOfGround = 0.75 // of the paper's brightness that a strip of ground has at most
 	grainAgainst  = 1.5  // of the print on the paper, that grain seems to hold at least

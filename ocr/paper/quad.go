@@ -77,16 +77,20 @@ func cutRow(q Quad, y float64) (l, r float64) {
 
 // expanded moves every side of q out by d pixels, corner by corner.
 func expanded(q Quad, d float64) Quad {
-	var cx, cy float64
-	for _, p := range q {
-		cx, cy = cx+p.X/4, cy+p.Y/4
-	}
+	cx, cy := middleOf(q)
 	out := q
 	for i, p := range q {
 		out[i].X += math.Copysign(d, p.X-cx)
 		out[i].Y += math.Copysign(d, p.Y-cy)
 	}
 	return out
+}
+
+func middleOf(q Quad) (x, y float64) {
+	for _, p := range q {
+		x, y = x+p.X/4, y+p.Y/4
+	}
+	return x, y
 }
 
 // covered is the share of a that lies within b.
