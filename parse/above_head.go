@@ -63,10 +63,7 @@ func (d *doc) headOver(k record.Kind, lines []line, i int) (structure, bool) {
 // reports whether the two together name a field and its value stands here.
 func (s *scanner) underHead(i, j int, n name, marked bool, try tryFunc) bool {
 	over := s.d.over
-	bag := over.bag
-	for b := range n.bag {
-		bag = withPart(bag, n.bag[b])
-	}
+	bag := withBag(over.bag, n.bag)
 	if n.unit == "" {
 		n.unit = over.unit
 	}

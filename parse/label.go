@@ -94,6 +94,14 @@ func withPart(bag string, part byte) string {
 	return bag[:i] + string(part) + bag[i:]
 }
 
+// withBag adds all parts of another set.
+func withBag(bag, more string) string {
+	for i := range len(more) {
+		bag = withPart(bag, more[i])
+	}
+	return bag
+}
+
 // withoutPart takes a part out of a set of parts.
 func withoutPart(bag string, part byte) string {
 	i := strings.IndexByte(bag, part)

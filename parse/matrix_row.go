@@ -122,9 +122,7 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 		col := len(r.values)
 		bag := r.bag
 		if col < len(heads) {
-			for i := range heads[col].bag {
-				bag = withPart(bag, heads[col].bag[i])
-			}
+			bag = withBag(bag, heads[col].bag)
 		}
 		f, spec, cost, ok := d.fieldUnder(k, bag, &r.unit)
 		if !ok && col < len(heads) && heads[col].bag != "" {
@@ -195,6 +193,23 @@ func (d *doc) leadOfRows(k record.Kind, lines []line, j int) (name, bool) {
 	return d.headParts(k, lines[j].toks)
 }
 
+// headParts are the parts of labels that a heading is made of.
+func (d *doc) headParts(k record.Kind, head []token) (name, bool) {
+	t := labelTables()
+	for _, n := range d.names(head) {
+		if n.used != len(head) || n.bag == "" || n.cost > sureLabelCost {
+			continue
+		}
+		for _, own := range []string{"tank", "line", "number", "product", "grade", "name"} {
+			if n.bag == string(t.parts[own]) && own != "product" || t.has(n.bag, "tank") || t.has(n.bag, "line") {
+				return name{}, false
+			}
+		}
+		return n, true
+	}
+	return name{}, false
+}
+
 // fieldUnder is fieldOf for the label of a row below a part of labels that goes with it,
 // which may have the unit.
 func (d *doc) fieldUnder(k record.Kind, bag string, unit *string) (string, record.FieldSpec, float64, bool) {
@@ -205,10 +220,7 @@ func (d *doc) fieldUnder(k record.Kind, bag string, unit *string) (string, recor
 	if u == "" {
 		u = d.lead.unit
 	}
-	with := bag
-	for p := range d.lead.bag {
-		with = withPart(with, d.lead.bag[p])
-	}
+	with := withBag(bag, d.lead.bag)
 	if f, spec, cost, ok := d.fieldOf(k, with, u); ok && cost == 0 {
 		*unit = u
 		return f, spec, cost, ok

@@ -15,7 +15,6 @@
 //	          | table | matrix | label above     table.go, matrix.go, above.go
 //	          | label over labels                above_head.go
 //	          | several values behind one label  several_labels.go, several_values.go
-//	          | part of labels above its rows    part_head.go
 //	          | blocks side by side              abreast.go
 //
 // Every way to read a section is weighed by how many words it gives a place

@@ -42,9 +42,7 @@ func (d *doc) ratedNames(k record.Kind, toks []token) []ratedName {
 				continue
 			}
 			both := name{used: from + m.used, bag: n.bag, cost: n.cost + m.cost, words: n.words + m.words}
-			for i := range m.bag {
-				both.bag = withPart(both.bag, m.bag[i])
-			}
+			both.bag = withBag(both.bag, m.bag)
 			out = append(out, ratedName{both, fact{field: "test_rate", read: class, weak: true}})
 		}
 	}

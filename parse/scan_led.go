@@ -94,10 +94,7 @@ func (s *scanner) ledField(lead name, toks []token, unit string, value []token) 
 	names := s.d.names(toks)
 	for x := len(names) - 1; x >= 0; x-- {
 		n := names[x]
-		bag := lead.bag
-		for b := range n.bag {
-			bag = withPart(bag, n.bag[b])
-		}
+		bag := withBag(lead.bag, n.bag)
 		if n.bag == "" || n.cost > sureLabelCost {
 			continue
 		}

@@ -57,10 +57,7 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		}
 		s.pair(i, j, n, field, marked, 0, try)
 		if i > 0 && s.lead != "" && (n.bag == startBag() || n.bag == endBag()) {
-			bag := s.lead
-			for b := range n.bag {
-				bag = withPart(bag, n.bag[b])
-			}
+			bag := withBag(s.lead, n.bag)
 			if f, ok := s.d.field(s.kind, bag); ok {
 				s.pair(i, j, n, f, marked, -0.4, try)
 				continue

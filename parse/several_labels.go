@@ -81,9 +81,7 @@ func (d *doc) severalLabels(k record.Kind, toks []token) ([]fact, float64, bool)
 	for _, words := range [][]token{first[:len(first)-1], last[1:]} {
 		if len(words) > 0 {
 			bag, _, _ := d.bag(words)
-			for p := range bag {
-				shared = withPart(shared, bag[p])
-			}
+			shared = withBag(shared, bag)
 		}
 	}
 	for _, time := range []bool{false, true} {
@@ -150,10 +148,7 @@ func (d *doc) labelsApart(toks []token) (labels [][]token, unit string) {
 func (d *doc) severalFields(k record.Kind, bags []string, shared string, time bool) ([]record.FieldSpec, bool) {
 	out := make([]record.FieldSpec, 0, len(bags))
 	for _, bag := range bags {
-		with := bag
-		for p := range shared {
-			with = withPart(with, shared[p])
-		}
+		with := withBag(bag, shared)
 		found := false
 		for _, b := range []string{with, bag} {
 			f, ok := d.field(k, b)

@@ -156,9 +156,39 @@ func (d *doc) pairUnder(k record.Kind, lead name, toks []token) (f fact, both bo
 			break
 		}
 	}
-	f, _, both, ok := d.partRow(k, lead, toks[:end])
+	f, both, ok := d.partRow(k, lead, toks[:end])
 	if !ok {
 		return fact{}, false, 0
 	}
 	return f, both, end
+}
+
+// partRow reads a label and its value, all of the tokens, whose label goes with the parts of
+// lead; more says that it takes both to name its field.
+func (d *doc) partRow(k record.Kind, lead name, toks []token) (f fact, more, ok bool) {
+	names := d.names(toks)
+	for x := len(names) - 1; x >= 0; x-- {
+		n := names[x]
+		if n.bag == "" || n.used >= len(toks) || n.cost > sureLabelCost || !leadsRow(n, toks) && !toks[n.used].number {
+			continue
+		}
+		unit := n.unit
+		if unit == "" {
+			unit = lead.unit
+		}
+		both := withBag(n.bag, lead.bag)
+		for i, bag := range []string{both, n.bag} {
+			field, spec, cost, found := d.fieldOf(k, bag, unit)
+			if !found || cost > 0 || isHeader(field) || spec.Type != record.Number && spec.Type != record.Time {
+				continue
+			}
+			r, found := d.readLabelled(k, spec, bag, toks[n.used:], unit)
+			if !found || r.used != len(toks)-n.used {
+				continue
+			}
+			f = fact{field: field, read: r, label: toks[:n.used], cost: n.cost + lead.cost, printed: true}
+			return f, i == 0 && both != n.bag, true
+		}
+	}
+	return fact{}, false, false
 }

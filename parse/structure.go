@@ -139,9 +139,6 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.headOver(k, lines, i); ok {
 		try(s)
 	}
-	if s, ok := d.partHead(k, lines, i); ok {
-		try(s)
-	}
 	if s, ok := d.classColumns(k, lines, i); ok {
 		try(s)
 	}
