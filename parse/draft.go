@@ -205,7 +205,9 @@ func (dr *draft) substance() bool {
 				return true // a dated pass
 			}
 		case fieldLoose:
-			return dr.has(ownName(dr.kind))
+			if dr.has(ownName(dr.kind)) {
+				return true
+			}
 		case "state":
 			if dr.kind != record.Alarm {
 				return true // of an alarm it says nothing by itself
