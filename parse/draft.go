@@ -61,6 +61,12 @@ func (dr *draft) put(f fact) bool {
 				return true
 			}
 			return false
+		case f.field == "temperature" && len(f.label) == 0 && len(o.label) == 0 && dr.kind == record.TankTest:
+			if f.read.value != o.read.value && o.guess == "" {
+				o.guess = "a second temperature stands with the test, neither with a label"
+			}
+			dr.again = append(dr.again, f)
+			return true
 		case f.field == "product" && f.read.cost < unknownGrade && o.read.cost < unknownGrade && f.grade != o.grade:
 			return false // another product: another thing
 		case f.field == "product":

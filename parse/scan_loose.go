@@ -82,7 +82,7 @@ func sideAmounts(k record.Kind, facts []fact, qualifier string) {
 	}
 	side := qualifier
 	for _, f := range facts {
-		if f.field != fieldLoose {
+		if f.field != fieldLoose && (len(f.label) > 0 || f.field != "temperature") {
 			side = "" // a line that says what it is of
 		}
 	}
@@ -95,7 +95,7 @@ func sideAmounts(k record.Kind, facts []fact, qualifier string) {
 			side = "start"
 		case f.field == "ended_at" || f.field == "end_volume":
 			side = "end"
-		case f.field != fieldLoose:
+		case f.field != fieldLoose && (len(f.label) > 0 || f.field != "temperature"):
 			side = ""
 		}
 		name := sideFields[k][quantityOf(f.read.unit)]

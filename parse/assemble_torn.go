@@ -1,0 +1,93 @@
+package parse
+
+import "tankroll/record"
+
+// mendTorn puts the pieces of a block together that a field tore apart which came twice in
+// it. Where a name heads several records these say much the same, each of its own time; what
+// says other things than the piece above, and has no name of its own, goes on with it:
+//
+//	TANK 1                      TANK 1
+//	STARTED  10/11 23:00        10/11 PASSED -0.01
+//	VOLUME   5120               11/12 PASSED +0.02      two records
+//	VOLUME   5119
+//	RATE     -0.01
+//	RESULT   PASSED             one record
+//
+// Which of the two values counts is not certain, and nothing of such a record is sure.
+func mendTorn(drafts []*draft) []*draft {
+	var out []*draft
+	for _, dr := range drafts {
+		if n := len(out); n > 0 && isRest(out[n-1], dr) {
+			out[n-1].absorb(dr)
+			continue
+		}
+		out = append(out, dr)
+	}
+	return out
+}
+
+// isRest reports whether a draft is the rest of the one above it.
+func isRest(above, dr *draft) bool {
+	switch dr.kind {
+	case record.Alarm, record.SensorStatus, record.LineSummary:
+		return false
+	}
+	if !dr.split || dr.row || above.row || dr.kind != above.kind || !above.hasOwn(ownName(dr.kind)) {
+		return false
+	}
+	const (
+		little = 3 // times as much that is new as comes again
+		whole  = 4 // fields of a record that one more, come twice, makes no other of
+	)
+	again, fresh := 0, 0
+	for _, f := range dr.facts {
+		switch {
+		case f.inherited || f.field == "" || f.field == fieldNone:
+		case f.field == ownName(dr.kind), f.field == "product", f.field == fieldMoment, f.read.hasDate() && above.hasOwn(f.field):
+			return false // another name, or another time
+		case above.hasOwn(f.field):
+			again++
+		default:
+			fresh++
+		}
+	}
+	return fresh >= 2 && again < fresh && again*little <= fresh+above.own() || fresh == 0 && again == 1 && above.own() >= whole
+}
+
+// hasOwn reports whether a draft has a field that it did not take from above.
+func (dr *draft) hasOwn(field string) bool {
+	for _, f := range dr.facts {
+		if f.field == field && !f.inherited {
+			return true
+		}
+	}
+	return false
+}
+
+// own counts the fields that a draft says itself beside its name and product.
+func (dr *draft) own() int {
+	n := 0
+	for _, f := range dr.facts {
+		if !f.inherited && f.field != "" && f.field != ownName(dr.kind) && f.field != "product" {
+			n++
+		}
+	}
+	return n
+}
+
+// absorb takes in what another draft says, none of it sure.
+func (dr *draft) absorb(rest *draft) {
+	for _, f := range rest.facts {
+		if f.inherited {
+			continue
+		}
+		if !dr.put(f) {
+			dr.contest(f)
+			dr.again = append(dr.again, f)
+		}
+	}
+	dr.again = append(dr.again, rest.again...)
+	if dr.doubt == "" {
+		dr.doubt = "a field came twice in what is said of it; its values may belong to two records"
+	}
+}
