@@ -22,7 +22,7 @@ func (d *doc) markAligned() {
 	for i := range d.lines {
 		toks := d.lines[i].toks
 		for j := 1; j < len(toks); j++ {
-			if t := toks[j]; !starts(toks, j) && !t.fused && t.gap > 0.5 && toks[j-1].delim == 0 && (d.alignedAt(i, j) || d.headingAt(i, j)) {
+			if t := toks[j]; !starts(toks, j) && !t.fused && t.gap > 0.5 && toks[j-1].delim == 0 && (d.alignedAt(i, j) || d.headingAt(i, j) || d.thingAgain(toks, j)) {
 				d.lines[i].toks[j].edge = true
 			}
 		}
@@ -109,6 +109,20 @@ func (d *doc) onePhrase(toks []token, j int) bool {
 		}
 	}
 	return false
+}
+
+// thingAgain reports whether token j names another thing of a line that holds nothing but the
+// same word, each time with a number: TANK 1 TANK 2 TANK 3.
+func (d *doc) thingAgain(toks []token, j int) bool {
+	if len(toks)%2 != 0 || j%2 != 0 || toks[j].norm != toks[0].norm || !d.isDevice(toks[j]) {
+		return false
+	}
+	for i, t := range toks {
+		if i%2 == 0 && t.norm != toks[0].norm || i%2 == 1 && !plainDigits(t.text, 1, 2) {
+			return false
+		}
+	}
+	return true
 }
 
 // sameForm reports whether two lines begin alike: with a name of equipment or a date and

@@ -141,6 +141,7 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 		}
 		if f, ok := d.classHead(k, lines[j].toks); ok && (n >= 2 || len(rows) > 0) {
 			class = &f
+			strange -= float64(len(lines[j].toks)) * wordWorth
 			continue
 		}
 		if at, ok := d.leadOfRows(k, lines, j); ok && len(heads) > 0 && heads[0].fact != nil {

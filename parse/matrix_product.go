@@ -3,6 +3,7 @@ package parse
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -38,23 +39,36 @@ func (d *doc) productsAbove(k record.Kind, lines []line, i int) (structure, bool
 	return s, ok
 }
 
-// productCells reports whether a line holds a known product in the column of each head and
-// nothing else. Every head must name a tank or line.
+// productCells reports whether a line holds a product in the column of each head and
+// nothing else: one that is known, or beside such words that are nothing else. Every head
+// must name a tank or line.
 func (d *doc) productCells(toks []token, heads []matrixHead) bool {
 	parts := cells(toks)
 	if len(toks) == 0 || len(parts) != len(heads) {
 		return false
 	}
+	known := 0
 	for i, c := range parts {
 		h := heads[i]
 		if h.fact == nil || h.fact.field != "tank" && h.fact.field != "line" || math.Min(c[len(c)-1].end, h.r) <= math.Max(c[0].col, h.l) {
 			return false
 		}
-		if _, cost, ok := d.grade(c); !ok || cost > 0 {
+		if _, cost, ok := d.grade(c); ok && cost == 0 {
+			known++
+		} else if !d.meansNothing(c) {
 			return false
 		}
 	}
-	return true
+	return known > 0
+}
+
+// meansNothing reports whether a cell holds words that the trade has no other meaning for, as
+// the name of a product may be.
+func (d *doc) meansNothing(c []token) bool {
+	const longest = 3 // words
+	return len(c) <= longest && !c[0].number && !slices.ContainsFunc(c, func(t token) bool {
+		return t.blank || t.delim != 0 || !strings.ContainsAny(t.text, letters) || d.spelt(t, lexicon.Part) || d.spelt(t, lexicon.Result) || d.spelt(t, lexicon.Unit) || d.spelt(t, lexicon.Device) || d.spelt(t, lexicon.SensorState) || d.spelt(t, lexicon.AlarmState)
+	})
 }
 
 // numberHeads reads the heads of columns that are numbers behind the word for what they name:
