@@ -144,6 +144,10 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 			strange -= float64(len(lines[j].toks)) * wordWorth
 			continue
 		}
+		if n := len(rows); n > 0 && d.clocksUnder(&rows[n-1], lines[j]) {
+			strange -= float64(len(lines[j].toks)) * wordWorth
+			continue
+		}
 		if at, ok := d.leadOfRows(k, lines, j); ok && len(heads) > 0 && heads[0].fact != nil {
 			lead, leadCol = at, lines[j].toks[0].col
 			strange -= float64(len(lines[j].toks)) * wordWorth

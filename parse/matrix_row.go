@@ -2,6 +2,7 @@ package parse
 
 import (
 	"math"
+	"slices"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -91,6 +92,32 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		}
 	}
 	return matrixRow{}, false
+}
+
+// clocksUnder puts the times of day of a line with the dates of the row above that they stand
+// below, each with one; the label may go on before them:
+//
+//	FIRST PASS   08/01/01   08/03/01
+//	 THIS MONTH  02:41 AM   03:15 AM
+func (d *doc) clocksUnder(r *matrixRow, l line) bool {
+	parts := cells(l.toks)
+	if n := len(parts) - len(r.values); n < 0 || n > 1 || n == 1 && (hasFigures(parts[0]) || !d.isHeading(parts[0])) {
+		return false
+	}
+	parts = parts[len(parts)-len(r.values):]
+	values := slices.Clone(r.values)
+	for i, c := range parts {
+		v := values[i]
+		clock, ok := d.readTime(c, true)
+		if !ok || clock.used != len(c) || clock.hasDate() || !clock.hasClock() || !v.hasTime() || !v.hasDate() || v.hasClock() || math.Min(c[len(c)-1].end, v.toks[len(v.toks)-1].end) <= math.Max(c[0].col, v.toks[0].col) {
+			return false
+		}
+		if values[i], ok = joinMoments(v, clock); !ok {
+			return false
+		}
+	}
+	r.values = values
+	return true
 }
 
 // ratedRow reads a row whose label names its test behind what is said of it: LAST 0.2 GPH,
