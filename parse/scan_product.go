@@ -34,6 +34,10 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 			end = q // REGULAR 0.2 GAL/H, REGULAR STATIC
 			break
 		}
+		if q > i && s.labelledHere(q) {
+			end = q // DEF HOLDS 1,544 GAL
+			break
+		}
 		if q > i && (t.open || t.prose && !s.toks[i].open && s.d.isVerb(t)) {
 			end = q
 			break
@@ -57,6 +61,15 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 		}
 	}
 	return fact{}, 0, false
+}
+
+// labelledHere reports whether a label of one word stands here with an amount and its unit.
+func (s *scanner) labelledHere(i int) bool {
+	if i+2 >= len(s.toks) || !s.toks[i+1].number || !s.d.spelt(s.toks[i], lexicon.Part) || s.d.numberWord(s.toks[i]) {
+		return false
+	}
+	_, cost, used := s.d.unitAfter(s.toks[i+2:])
+	return used > 0 && cost == 0
 }
 
 // rateHere reports whether the rate that names a test stands here with its unit, in a

@@ -336,6 +336,9 @@ func (d *doc) dateUnder(c column, row []token) bool {
 func (d *doc) bag(toks []token) (bag, unit string, cost float64) {
 	for i := 0; i < len(toks); {
 		part, c, n := d.code(lexicon.Part, toks[i:])
+		if n > 1 && toks[i+n-1].line != toks[i].line && d.spelt(toks[i+n-1], lexicon.Unit) {
+			part, c, n = d.code(lexicon.Part, toks[i:i+n-1]) // FUEL above IN
+		}
 		if u, k, m := d.code(lexicon.Unit, toks[i:]); m > 0 && k == 0 && (m >= n || c > 0) && !d.joinsLabel(toks, i) {
 			unit = u
 			if n == 0 || toks[i].paren || c > 0 {

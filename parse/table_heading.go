@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"tankroll/parse/lexicon"
+	"tankroll/record"
 )
 
 // headingLines takes h lines of labels from line i; rules may stand between
@@ -164,7 +165,7 @@ func (d *doc) segments(toks []token, cut headingCut) []segment {
 				_, _, n = d.code(lexicon.Part, toks[i:j])
 				n = max(n, 1)
 			}
-			for i+n < j && (toks[i+n].paren || d.isUnit(toks[i+n]) && d.hasAmount(toks[i:i+n])) {
+			for i+n < j && (toks[i+n].paren || d.isUnit(toks[i+n]) && d.hasAmount(toks[i:i+n]) && d.besideUnit(toks[i:i+n], toks[i+n])) {
 				n++
 			}
 			j = i + n
@@ -179,6 +180,22 @@ func (d *doc) segments(toks []token, cut headingCut) []segment {
 func (d *doc) hasAmount(toks []token) bool {
 	bag, _, _ := d.bag(toks)
 	for _, part := range []string{"tank", "line", "sensor", "product", "grade", "result", "number"} {
+		if bag == bagOf(part) {
+			return false
+		}
+	}
+	return true
+}
+
+// besideUnit reports whether a unit may be that of the heading before it: water, fuel and room
+// have no temperature of their own there, so that H2O DEGF are two headings.
+func (d *doc) besideUnit(toks []token, unit token) bool {
+	code, _, n := d.code(lexicon.Unit, []token{unit})
+	if n == 0 || quantityOf(unitCodes[code]) != record.Temperature {
+		return true
+	}
+	bag, _, _ := d.bag(toks)
+	for _, part := range []string{"water", "volume", "ullage", "net", "height", "gross"} {
 		if bag == bagOf(part) {
 			return false
 		}

@@ -209,6 +209,8 @@ func cutAt(r []rune, lex *lexicon.Lexicon) int {
 			if i < len(r) {
 				return i
 			}
+		case r[i] == '[' && isLetter(byte(r[i-1])) && r[len(r)-1] == ']':
+			return i // VOL[L]
 		case r[i] == '(' && r[i-1] != ' ' && strings.ContainsRune(string(r[i+1:]), ')') && !strings.EqualFold(string(r), "over/(short)"):
 			return i
 		}
