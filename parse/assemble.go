@@ -102,7 +102,7 @@ func (d *doc) assemble(r reads) []*draft {
 			dr.doubt = sideBySide
 		}
 	}
-	out := d.forAll(foldNotes(mendTorn(a.out)))
+	out := d.forAll(foldNotes(d.mendTorn(a.out)))
 	if r.kind == record.LineSummary {
 		out = a.withPasses()
 	}

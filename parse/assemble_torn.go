@@ -14,12 +14,19 @@ import "tankroll/record"
 //	RESULT   PASSED             one record
 //
 // Which of the two values counts is not certain, and nothing of such a record is sure.
-func mendTorn(drafts []*draft) []*draft {
+//
+// One value alone that is another than the record has, right below it, makes no record and
+// doubts that field: TEST ABORTED, POWER FAILURE.
+func (d *doc) mendTorn(drafts []*draft) []*draft {
 	var out []*draft
 	for _, dr := range drafts {
-		if n := len(out); n > 0 && isRest(out[n-1], dr) {
+		n := len(out)
+		if n > 0 && d.isRest(out[n-1], dr) {
 			out[n-1].absorb(dr)
 			continue
+		}
+		if n > 0 && dr.split && !dr.hasOwn(ownName(dr.kind)) {
+			out[n-1].split = true
 		}
 		out = append(out, dr)
 	}
@@ -27,7 +34,7 @@ func mendTorn(drafts []*draft) []*draft {
 }
 
 // isRest reports whether a draft is the rest of the one above it.
-func isRest(above, dr *draft) bool {
+func (d *doc) isRest(above, dr *draft) bool {
 	switch dr.kind {
 	case record.Alarm, record.SensorStatus, record.LineSummary:
 		return false
@@ -51,7 +58,20 @@ func isRest(above, dr *draft) bool {
 			fresh++
 		}
 	}
-	return fresh >= 2 && again < fresh && again*little <= fresh+above.own() || fresh == 0 && again == 1 && above.own() >= whole
+	if fresh == 0 && again == 1 {
+		return above.own() >= whole && !d.standsApart(dr)
+	}
+	return fresh >= 2 && again < fresh && again*little <= fresh+above.own()
+}
+
+// standsApart reports whether an empty line or a rule stands above what a draft says itself.
+func (d *doc) standsApart(dr *draft) bool {
+	for _, f := range dr.facts {
+		if !f.inherited {
+			return d.beginsApart(entry{facts: []fact{f}})
+		}
+	}
+	return false
 }
 
 // hasOwn reports whether a draft has a field that it did not take from above.
@@ -75,7 +95,8 @@ func (dr *draft) own() int {
 	return n
 }
 
-// absorb takes in what another draft says, none of it sure.
+// absorb takes in what another draft says; nothing is sure then, unless that is one value that it
+// has already.
 func (dr *draft) absorb(rest *draft) {
 	for _, f := range rest.facts {
 		if f.inherited {
@@ -87,6 +108,10 @@ func (dr *draft) absorb(rest *draft) {
 		}
 	}
 	dr.again = append(dr.again, rest.again...)
+	if rest.own() == 1 {
+		dr.split = false // it ends where the next one has its name
+		return
+	}
 	if dr.doubt == "" {
 		dr.doubt = "a field came twice in what is said of it; its values may belong to two records"
 	}

@@ -28,10 +28,10 @@ func (r *headReader) takenAt() {
 	}
 	for i, l := range r.lines {
 		for _, it := range l.items {
-			if l.foot || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
+			says := r.d.saysTaken(it.label)
+			if l.foot && !says || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
 				continue
 			}
-			says := r.d.saysTaken(it.label)
 			if !says && !l.title {
 				continue
 			}
