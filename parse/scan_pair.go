@@ -37,6 +37,9 @@ func (s *scanner) pairs(i int, try tryFunc) {
 		if i > 0 && s.toks[i-1].number && !starts(s.toks, i) && s.toks[i-1].stop == 0 && s.toks[i-1].delim == 0 && s.toks[i+n.used-1].stop == ',' && s.kind == record.LineSummary {
 			continue // 22 PASSED IN 24 H, 7 TODAY
 		}
+		if i > 0 && s.toks[i+n.used-1].stop == ',' && !starts(s.toks, i) && s.toks[i-1].stop == 0 && s.toks[i-1].delim == 0 && (s.toks[i-1].number || s.d.isUnit(s.toks[i-1])) {
+			continue // 5123 GAL GROSS, 5110 GAL NET
+		}
 		if !marked && (s.testsName(n.bag) || n.bag == raisedBag()) || !balanced(s.toks[i:i+n.used]) || s.toks[i].prose && s.toks[i+n.used-1].stop != 0 {
 			continue
 		}

@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/record"
+import (
+	"slices"
+
+	"tankroll/record"
+)
 
 // structure is one way to read some lines.
 type structure struct {
@@ -184,6 +188,9 @@ func (d *doc) complete(facts []fact, toks []token) bool {
 	last := toks[len(toks)-1]
 	if n := len(facts); n > 0 && facts[n-1].read.hasTime() && !(facts[n-1].read.hasDate() && facts[n-1].read.hasClock()) {
 		return false // the rest of the date may follow
+	}
+	if n := len(facts); n > 0 && facts[n-1].field == fieldLoose && n > 1 && slices.ContainsFunc(toks, func(t token) bool { return t.stop == ',' }) {
+		return false // what it is of may follow
 	}
 	return used >= len(toks) && last.stop != ','
 }
