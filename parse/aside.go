@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -16,8 +17,10 @@ import (
 //	        | count { count }                         2 IN ALARM   1 FAULT
 //	request = "please" ... | "see" ... | ...          no figures
 //	legend  = { word "=" word }                       the same state in two words
+//	        | verdict "=" words                       NO RESULT = TOO LITTLE QUIET TIME
+//	notes   = { note "." }                            ULLAGE IS TO 90 % OF CAPACITY. NET AT 60 F.
 func (d *doc) aside(toks []token) bool {
-	return len(toks) > 0 && (d.imprint(toks) || d.baseNote(toks) || d.tally(toks) || d.request(toks) || d.legend(toks))
+	return len(toks) > 0 && (d.imprint(toks) || d.baseNote(toks) || d.notes(toks) || d.tally(toks) || d.request(toks) || d.legend(toks) || d.explains(toks))
 }
 
 // baseNote reports whether a line says to which temperature net volumes are brought, and
@@ -34,6 +37,50 @@ func (d *doc) baseNote(toks []token) bool {
 	}
 	bag, _, _ := d.bag(toks[:n-2])
 	return labelTables().has(bag, "net") || labelTables().has(bag, "volume")
+}
+
+// notes reports whether a line is sentences that each say what amounts are reckoned to.
+func (d *doc) notes(toks []token) bool {
+	if toks[len(toks)-1].number || toks[0].number || !slices.ContainsFunc(toks, func(t token) bool { return t.number }) {
+		return false
+	}
+	for len(toks) > 0 {
+		end := slices.IndexFunc(toks, func(t token) bool { return t.stop == '.' })
+		if end < 0 {
+			end = len(toks) - 1
+		}
+		if said := toks[:end+1]; !d.baseNote(said) && !d.roomNote(said) {
+			return false
+		}
+		toks = toks[end+1:]
+	}
+	return true
+}
+
+// roomNote reports whether words say to which share of the tank its room is reckoned, and
+// hold no other figure: ULLAGE IS TO 90 % OF CAPACITY, ROOM TO 95 PCT FULL.
+func (d *doc) roomNote(toks []token) bool {
+	at := slices.IndexFunc(toks, func(t token) bool { return t.number })
+	if at < 1 || at+1 >= len(toks) || hasFigures(toks[at+1:]) || toks[at].delim != 0 {
+		return false
+	}
+	code, _, used := d.unitAfter(toks[at+1:])
+	before := toks[at-1].norm
+	bag, _, _ := d.bag(toks[:at])
+	return used > 0 && code == "percent" && at+1+used < len(toks) && (before == "to" || before == "at" || before == "of") && labelTables().has(bag, "ullage")
+}
+
+// explains reports whether a line that stands apart says in words what a verdict means.
+func (d *doc) explains(toks []token) bool {
+	if line := toks[0].line; line == 0 || line >= len(d.lines) || !d.lines[line].gap && !d.lines[line-1].rule {
+		return false // how a test ended, and why
+	}
+	at := slices.IndexFunc(toks, func(t token) bool { return t.delim != 0 })
+	if at < 0 || at+1 >= len(toks) || hasFigures(toks) {
+		return false
+	}
+	_, cost, ok := d.whole(lexicon.Result, toks[:at+1])
+	return ok && cost == 0 && !slices.ContainsFunc(toks[at+1:], func(t token) bool { return t.delim != 0 || d.spelt(t, lexicon.Result) })
 }
 
 // imprint reports whether a line begins with a word for the console's make or its
@@ -77,9 +124,10 @@ func telephoneFigures(toks []token) bool {
 	return n >= least
 }
 
-// pageOnly reports whether a line says no more than which page it is.
+// pageOnly reports whether a line says no more than which page it is, or which of several
+// reports.
 func (d *doc) pageOnly(toks []token) bool {
-	if toks[0].norm != "page" || len(toks) < 2 {
+	if w := toks[0].norm; w != "page" && (w != "report" && w != "sheet" || len(toks) != 4 || toks[2].norm != "of") || len(toks) < 2 {
 		return false
 	}
 	for _, t := range toks[1:] {
