@@ -28,6 +28,7 @@ func (d *doc) assemble(r reads) []*draft {
 	d.raisedLabels(r)
 	d.riseAndFall(&r)
 	sharedLine(r)
+	sharedRows(&r)
 	listedFirsts(r)
 	classesBelow(r)
 	ratesApart(r)

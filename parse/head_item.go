@@ -159,6 +159,11 @@ const farValue = 24
 // joint are the little words before a date.
 var joint = map[string]bool{"at": true, "on": true, "of": true, "is": true, "as": true}
 
+// beginsLine reports whether a token is the first of its line.
+func (d *doc) beginsLine(t token) bool {
+	return t.line < len(d.lines) && len(d.lines[t.line].toks) > 0 && d.lines[t.line].toks[0].at == t.at
+}
+
 // momentLabels are the lengths of the labels of a time of printing at the
 // beginning of the tokens, the longest first; a little word alone is one.
 func (d *doc) momentLabels(toks []token) []int {
@@ -169,7 +174,7 @@ func (d *doc) momentLabels(toks []token) []int {
 			out = append(out, names[i].used)
 		}
 	}
-	if toks[0].norm == "readings" || (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
+	if toks[0].norm == "readings" || toks[0].norm == "read" && d.beginsLine(toks[0]) || (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
 		out = append(out, 1)
 	}
 	return out

@@ -17,7 +17,7 @@ func (d *doc) saysTaken(label []token) bool {
 		return false
 	}
 	bag, _, _ := d.bag(label)
-	return labelTables().has(bag, "taken") || label[0].norm == "readings"
+	return labelTables().has(bag, "taken") || label[0].norm == "readings" || label[0].norm == "read" && len(label) == 1
 }
 
 // taken finds the time of the readings in the head, once it is known which time is that

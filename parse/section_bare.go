@@ -23,7 +23,7 @@ func (d *doc) bareRecords(drafts []*draft) {
 		case record.SensorStatus:
 			bare = !dr.has("state")
 		case record.TankTest, record.LineTest:
-			bare = !dr.has("leak_rate") && !dr.has("ended_at") && !dr.has("started_at") && !dr.has("test_rate") && !dr.has("test_class") && !dr.has(fieldType) && !dr.has(fieldMoment)
+			bare = !dr.has("leak_rate") && !dr.has("ended_at") && !dr.has("started_at") && !dr.has("test_rate") && !dr.has("test_class") && !dr.has(fieldType) && !dr.has(fieldMoment) || !dr.row && dr.loneWord() && !dr.hasOwn(ownName(dr.kind))
 		}
 		if bare = bare || dr.onlyNamed(); bare && dr.doubt == "" {
 			dr.doubt = tooLittle
