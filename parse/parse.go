@@ -130,6 +130,7 @@ func Slip(s record.Slip, h Hints) record.Report {
 func (d *doc) understand(s record.Slip) record.Report {
 	drafts, left := d.sections()
 	d.giveTaken(drafts)
+	d.legendProducts(drafts)
 	takenApart(drafts)
 	nameless(drafts)
 	cutAbove(s, drafts)
