@@ -17,6 +17,7 @@ func (d *doc) assemble(r reads) []*draft {
 	for i := range r.entries {
 		r.entries[i].facts = slices.Clone(r.entries[i].facts) // what follows changes them
 	}
+	d.headClasses(&r)
 	d.classesInBlocks(&r)
 	classesAtEnds(&r)
 	d.ownTimes(r)
