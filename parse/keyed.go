@@ -2,6 +2,7 @@ package parse
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"tankroll/record"
@@ -85,7 +86,7 @@ func testsApart(a, b entry) bool {
 // contestIn doubts the fact of a row for which another table has another value.
 func contestIn(facts []fact, f fact, own string) {
 	for i := range facts {
-		if o := &facts[i]; f.field != "" && f.field != own && f.field != "product" && o.field == f.field && o.guess == "" && textOf(o.read.toks) != textOf(f.read.toks) {
+		if o := &facts[i]; f.field != "" && f.field != own && f.field != "product" && o.field == f.field && o.guess == "" && textOf(o.read.toks) != textOf(f.read.toks) && !sameAmount(*o, f) {
 			o.guess = fmt.Sprintf("%q stands for it as well", textOf(f.read.toks))
 		}
 	}
@@ -163,7 +164,7 @@ func (t keyedTable) joins(o keyedTable, entries []entry, own string) bool {
 		for _, f := range entries[i].facts {
 			more = more || f.field != own && !hasField(entries[to[row]].facts, f.field)
 			for _, said := range entries[to[row]].facts {
-				again := f.read.class != "" && f.read.class == said.read.class || f.field == "product" && textOf(f.read.toks) == textOf(said.read.toks)
+				again := f.read.class != "" && f.read.class == said.read.class || f.field == "product" && textOf(f.read.toks) == textOf(said.read.toks) || sameAmount(f, said)
 				if f.field == said.field && f.field != own && !again {
 					return false
 				}
@@ -174,6 +175,14 @@ func (t keyedTable) joins(o keyedTable, entries []entry, own string) bool {
 		}
 	}
 	return true
+}
+
+// sameAmount reports whether two facts of a field are of one amount: a variance may come again
+// without its sign, as how large it is.
+func sameAmount(a, b fact) bool {
+	x, ok := a.read.value.(float64)
+	y, too := b.read.value.(float64)
+	return ok && too && a.field == b.field && (x == y || a.field == "over_short" && math.Abs(x) == math.Abs(y))
 }
 
 // classAt is the class of test that a row says, or that the last line above it says which

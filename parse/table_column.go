@@ -219,6 +219,7 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 	}
 	momentColumns(k, cols)
 	flowColumns(k, cols, taken)
+	actualColumn(k, cols, taken)
 	d.unitColumns(k, cols, taken)
 	dayColumn(k, cols)
 	d.passColumns(k, cols)
@@ -241,6 +242,19 @@ func flowColumns(k record.Kind, cols []column, taken map[string]bool) {
 			if len(c.toks) == 1 {
 				c.unit = ""
 			}
+		}
+	}
+}
+
+// actualColumn names the column ACTUAL beside what is allowed, in a table of an account that has
+// no amounts that were opened with or sold: the variance, which may lack its sign there.
+func actualColumn(k record.Kind, cols []column, taken map[string]bool) {
+	if k != record.Reconciliation || !taken["allowed"] || taken["over_short"] || taken["opening"] || taken["sold"] || taken["delivered"] {
+		return
+	}
+	for i := range cols {
+		if c := &cols[i]; c.field == "closing" && len(c.toks) == 1 && c.toks[0].norm == "actual" {
+			c.field, c.spec, c.cost = "over_short", specs[k]["over_short"], wordTooMany
 		}
 	}
 }
