@@ -305,8 +305,11 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 			}
 		}
 	}
+	facts = d.spanInTitle(k, facts)
 	for _, f := range facts {
 		switch f.field {
+		case "from", "to":
+			keep = append(keep, f)
 		case "tank", "line", "test_rate", "test_class", "method", "product":
 			if _, word := f.read.value.(string); f.read.class != "" && word && len(f.read.toks) == 1 && f.read.toks[0].norm == "tightness" {
 				f.guess = "the title alone says so, in a word that may stand for any test"
@@ -324,4 +327,20 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 		return structure{}
 	}
 	return structure{0.1, 1, []entry{{facts: keep}}}
+}
+
+// spanInTitle takes a date before TO and another in the title of an account for the beginning of
+// the time that it is of: RECONCILIATION 02/01/24 TO 02/29/24.
+func (d *doc) spanInTitle(k record.Kind, facts []fact) []fact {
+	if k != record.Reconciliation {
+		return facts
+	}
+	for i := 1; i < len(facts); i++ {
+		if a, b := facts[i-1], facts[i]; a.field == fieldMoment && len(a.label) == 0 && a.read.hasDate() && b.field == "to" && b.read.hasDate() {
+			out := slices.Clone(facts)
+			out[i-1].field = "from"
+			return out
+		}
+	}
+	return facts
 }
