@@ -29,7 +29,7 @@ func (r *headReader) takenAt() {
 	for i, l := range r.lines {
 		for _, it := range l.items {
 			says := r.d.saysTaken(it.label)
-			if l.foot && !says || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
+			if l.foot && (!says || !r.d.lines[l.at].gap && (l.at == 0 || !r.d.lines[l.at-1].rule)) || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
 				continue
 			}
 			if !says && !l.title {
@@ -38,6 +38,9 @@ func (r *headReader) takenAt() {
 			f := &fact{field: "at", read: r.overLine(i, len(l.items), it.read), label: it.label, printed: says, inherited: true}
 			if !says && len(it.label) == 0 {
 				f.guess = "it stands beside the title; it is taken for the time of the readings"
+			}
+			if l.foot {
+				f.guess = "it stands below the records; it is taken for the time of all readings"
 			}
 			r.out.taken = f
 			r.taken[it.line] = true
