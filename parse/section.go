@@ -3,6 +3,7 @@ package parse
 import (
 	"slices"
 
+	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
 
@@ -43,6 +44,9 @@ func (d *doc) split() []section {
 	out := d.splitAt(0, len(d.lines), func(i int) titleFinding {
 		if d.valueBelow(i) || d.labelInBrackets(i) {
 			return titleFinding{} // a label above or below its value
+		}
+		if d.endsPhraseAbove(i) {
+			return titleFinding{} // WITHIN, below it LIMITS
 		}
 		t := d.title(d.lines[i])
 		if t.kind == "" && both {
@@ -130,6 +134,28 @@ func (d *doc) valueBelow(i int) bool {
 		return false
 	}
 	return len(toks) == 1 || d.isUnit(toks[1])
+}
+
+// endsPhraseAbove reports whether a line is the rest of a verdict or state that found no room in
+// the line above.
+func (d *doc) endsPhraseAbove(i int) bool {
+	const most = 2 // words
+	if i == 0 || d.lines[i].gap || len(d.lines[i].toks) == 0 || len(d.lines[i].toks) > most || len(d.lines[i-1].toks) < 2 {
+		return false
+	}
+	above, toks := d.lines[i-1].toks, d.lines[i].toks
+	for n := 1; n <= most && n < len(above); n++ {
+		if above[len(above)-n].number {
+			return false
+		}
+		both := slices.Concat(above[len(above)-n:], toks)
+		for _, sense := range []lexicon.Sense{lexicon.Result, lexicon.SensorState, lexicon.AlarmState} {
+			if _, cost, ok := d.whole(sense, both); ok && cost == 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // labelInBrackets reports whether a line in brackets is set in below figures: it says what
