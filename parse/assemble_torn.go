@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/record"
+import (
+	"strings"
+
+	"tankroll/record"
+)
 
 // mendTorn puts the pieces of a block together that a field tore apart which came twice in
 // it. Where a name heads several records these say much the same, each of its own time; what
@@ -22,7 +26,7 @@ func (d *doc) mendTorn(drafts []*draft) []*draft {
 	for _, dr := range drafts {
 		n := len(out)
 		if n > 0 && d.isRest(out[n-1], dr) {
-			out[n-1].absorb(dr)
+			out[n-1].absorb(d, dr)
 			continue
 		}
 		if n > 0 && dr.split && !dr.hasOwn(ownName(dr.kind)) {
@@ -61,7 +65,10 @@ func (d *doc) isRest(above, dr *draft) bool {
 	if fresh == 0 && again == 1 {
 		return above.own() >= whole && !d.standsApart(dr)
 	}
-	return fresh >= 2 && again < fresh && again*little <= fresh+above.own()
+	if fresh == 1 && above.own() < whole {
+		return false
+	}
+	return again <= fresh && again*little <= fresh+above.own()
 }
 
 // standsApart reports whether an empty line or a rule stands above what a draft says itself.
@@ -97,11 +104,12 @@ func (dr *draft) own() int {
 
 // absorb takes in what another draft says; nothing is sure then, unless that is one value that it
 // has already.
-func (dr *draft) absorb(rest *draft) {
+func (dr *draft) absorb(d *doc, rest *draft) {
 	for _, f := range rest.facts {
 		if f.inherited {
 			continue
 		}
+		dr.secondAmount(d, &f)
 		if !dr.put(f) {
 			dr.contest(f)
 			dr.again = append(dr.again, f)
@@ -115,4 +123,17 @@ func (dr *draft) absorb(rest *draft) {
 	if dr.doubt == "" {
 		dr.doubt = "a field came twice in what is said of it; its values may belong to two records"
 	}
+}
+
+// secondAmount takes an amount of the start that comes twice, and does not say that it is of the
+// start, for that of the end where the record has none.
+func (dr *draft) secondAmount(d *doc, f *fact) {
+	side, ok := strings.CutPrefix(f.field, "start_")
+	if _, fits := specs[dr.kind]["end_"+side]; !ok || !fits || !dr.hasOwn(f.field) || dr.has("end_"+side) || f.read.hasTime() {
+		return
+	}
+	if bag, _, _ := d.bag(f.label); labelTables().has(bag, "start") {
+		return
+	}
+	f.field, f.guess = "end_"+side, "a second amount like that of the start; it is taken for that of the end"
 }
