@@ -16,6 +16,7 @@
 //	          | label over labels                above_head.go
 //	          | several values behind one label  several_labels.go, several_values.go
 //	          | blocks side by side              abreast.go
+//	legend    = { number product }               legend.go, anywhere on the slip
 //
 // Every way to read a section is weighed by how many words it gives a place
 // to (fact.go); the best one stands.
@@ -129,6 +130,7 @@ func Slip(s record.Slip, h Hints) record.Report {
 // understand makes the report of the slip.
 func (d *doc) understand(s record.Slip) record.Report {
 	drafts, left := d.sections()
+	drafts = joinApart(drafts)
 	d.giveTaken(drafts)
 	d.legendProducts(drafts)
 	takenApart(drafts)
