@@ -118,7 +118,9 @@ func figures(s string) (Clock, bool) {
 	for _, r := range s {
 		switch {
 		case r == ':' || r == ';' || r == '.' || r == 'h' || r == ',' || r == '-' && len(parts) == 0:
-			c.Fixed += map[bool]int{true: 1}[r == ';' || r == ',']
+			if r == ';' || r == ',' {
+				c.Fixed++
+			}
 			c.Loose = c.Loose || r == '.' || r == ',' || r == '-'
 			dash = dash || r == '-'
 			flush()

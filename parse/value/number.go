@@ -58,12 +58,16 @@ const maxNumber = 16
 // 0.03- (0.03) +12. Letters that look like digits are taken for them when at
 // least one true digit or a decimal mark stands with them.
 func ParseNumber(text string, style Style) (Number, bool) {
+	if beginsWord(text) {
+		return Number{}, false
+	}
 	body, negative := sign(text)
 	if body == "" || len(body) > maxNumber {
 		return Number{}, false
 	}
 	var room [mostMarks]mark
-	plain, marks, fixed, ok := digits(body, room[:0])
+	var figures [maxNumber]byte
+	plain, marks, fixed, ok := digits(body, figures[:0], room[:0])
 	if !ok {
 		return Number{}, false
 	}
@@ -76,6 +80,20 @@ func ParseNumber(text string, style Style) (Number, bool) {
 		}
 	}
 	return n, ok
+}
+
+// beginsWord reports whether a text begins with a letter that is like no digit, as most
+// words do: it is no number.
+func beginsWord(text string) bool {
+	if text == "" {
+		return true
+	}
+	switch c := text[0]; {
+	case c >= 'a' && c <= 'z', c >= 'A' && c <= 'Z':
+		_, _, like := Digit(rune(c))
+		return !like
+	}
+	return false
 }
 
 // sign strips the sign: before, behind or as brackets, as bookkeepers print
@@ -121,9 +139,7 @@ type mark struct {
 const mostMarks = 4
 
 // digits strips a number down to its digits and marks, which go behind those given.
-func digits(body string, marks []mark) (plain string, _ []mark, fixed int, ok bool) {
-	var room [maxNumber]byte
-	out := room[:0]
+func digits(body string, out []byte, marks []mark) (plain []byte, _ []mark, fixed int, ok bool) {
 	real := 0
 	for _, r := range body {
 		switch r {
@@ -133,13 +149,13 @@ func digits(body string, marks []mark) (plain string, _ []mark, fixed int, ok bo
 				c = map[rune]byte{'’': '\'', '·': '.'}[r]
 			}
 			if len(marks) == mostMarks {
-				return "", nil, 0, false
+				return nil, nil, 0, false
 			}
 			marks = append(marks, mark{c, len(out)})
 		default:
 			d, wasFixed, isDigit := Digit(r)
 			if !isDigit {
-				return "", nil, 0, false
+				return nil, nil, 0, false
 			}
 			if wasFixed {
 				fixed++
@@ -150,11 +166,11 @@ func digits(body string, marks []mark) (plain string, _ []mark, fixed int, ok bo
 		}
 	}
 	ok = len(out) > 0 && (real > 0 || len(marks) > 0 || len(out) == 1 && fixed == 1)
-	return string(out), marks, fixed, ok
+	return out, marks, fixed, ok
 }
 
 // assemble decides which mark is the decimal one.
-func assemble(plain string, marks []mark, style Style) (Number, bool) {
+func assemble(plain []byte, marks []mark, style Style) (Number, bool) {
 	if len(marks) == 0 {
 		return whole(plain, 0), true
 	}
@@ -180,7 +196,7 @@ func assemble(plain string, marks []mark, style Style) (Number, bool) {
 }
 
 // threeBehind reads one mark with three digits behind it: 5,123 or 5.123.
-func threeBehind(plain string, char byte, style Style) Number {
+func threeBehind(plain []byte, char byte, style Style) Number {
 	thousands, decimal := whole(plain, 0), whole(plain, 3)
 	if style == DecimalComma && char == ',' || style == DecimalPoint && char == '.' {
 		return decimal
@@ -197,7 +213,7 @@ func threeBehind(plain string, char byte, style Style) Number {
 }
 
 // groups reports whether every mark parts groups of three digits.
-func groups(plain string, marks []mark) bool {
+func groups(plain []byte, marks []mark) bool {
 	for i, m := range marks {
 		next := len(plain)
 		if i+1 < len(marks) {
@@ -210,7 +226,27 @@ func groups(plain string, marks []mark) bool {
 	return len(marks) == 0 || marks[0].place >= 1 && marks[0].place <= 3
 }
 
-func whole(plain string, decimals int) Number {
+// exactDigits is how many digits a float64 holds exactly, as it does the powers of ten up
+// to as many: a number divided by one of them is the float64 nearest to its decimals.
+const exactDigits = 15
+
+// whole is the number that the digits spell, so many of them behind the decimal mark.
+func whole(plain []byte, decimals int) Number {
+	if len(plain) > exactDigits {
+		return wholeText(string(plain), decimals)
+	}
+	v, power := 0.0, 1.0
+	for _, c := range plain {
+		v = v*10 + float64(c-'0')
+	}
+	for range decimals {
+		power *= 10
+	}
+	return Number{Value: v / power, Decimals: max(decimals, 0)}
+}
+
+// wholeText is whole for more digits than a float64 holds.
+func wholeText(plain string, decimals int) Number {
 	v, err := strconv.ParseFloat(plain, 64)
 	if err != nil {
 		return Number{}
@@ -233,7 +269,8 @@ func StyleOf(texts []string) Style {
 			continue
 		}
 		var room [mostMarks]mark
-		plain, marks, _, ok := digits(body, room[:0])
+		var figures [maxNumber]byte
+		plain, marks, _, ok := digits(body, figures[:0], room[:0])
 		if !ok || len(marks) == 0 {
 			continue
 		}
@@ -275,7 +312,8 @@ func DotThousands(texts []string) bool {
 	for _, t := range texts {
 		body, _ := sign(t)
 		var room [mostMarks]mark
-		if _, marks, _, ok := digits(body, room[:0]); ok && len(body) <= maxNumber && len(marks) == 1 && marks[0].char == '.' {
+		var figures [maxNumber]byte
+		if _, marks, _, ok := digits(body, figures[:0], room[:0]); ok && len(body) <= maxNumber && len(marks) == 1 && marks[0].char == '.' {
 			n++
 		}
 	}
