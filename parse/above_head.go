@@ -61,7 +61,7 @@ func (d *doc) headOver(k record.Kind, lines []line, i int) (structure, bool) {
 
 // underHead tries a label below another as the rest of that: START below VOLUME. It
 // reports whether the two together name a field and its value stands here.
-func (s *scanner) underHead(i, j int, n name, marked bool, try tryFunc) bool {
+func (s *scanner) underHead(i, j int, n name, marked bool, try *ways) bool {
 	over := s.d.over
 	bag := withBag(over.bag, n.bag)
 	if n.unit == "" {
@@ -71,23 +71,16 @@ func (s *scanner) underHead(i, j int, n name, marked bool, try tryFunc) bool {
 	if !ok || cost > 0 || isHeader(field) || spec.Type != record.Number && spec.Type != record.Time || bag == n.bag {
 		return false
 	}
-	found := false
 	n.cost += over.cost
-	s.pair(i, j, n, field, marked, -0.4, func(used int, worth float64, facts ...fact) {
-		found = true
-		for k := range facts {
-			if facts[k].field == field {
-				facts[k].above = over.toks
-			}
-		}
-		try(used, worth, facts...)
-	})
-	return found
+	under := &ways{s: s, from: try.from, best: try.best, field: field, above: over.toks}
+	s.pair(i, j, n, field, marked, -0.4, under)
+	try.best = under.best
+	return under.offered
 }
 
 // measuredUnderHead tries a word without weight below a label as what that is of: MEASURED
 // -0.041 below LEAK RATE.
-func (s *scanner) measuredUnderHead(i int, try tryFunc) {
+func (s *scanner) measuredUnderHead(i int, try *ways) {
 	j := i
 	for j < len(s.toks) && !s.toks[j].number && !s.toks[j].letter {
 		if _, little := s.d.filler(s.toks[j]); !little {

@@ -71,7 +71,7 @@ func (s *scanner) classBehind(j int) (fact, int) {
 
 // countBehind tries a count or a date in one cell and the rate with its label in the next,
 // to the end of the line: 19   3.0 PASSES, 24 H.
-func (s *scanner) countBehind(try tryFunc) {
+func (s *scanner) countBehind(try *ways) {
 	for j := 1; j < len(s.toks); j++ {
 		class, used := s.classBehind(j)
 		if used == 0 || !starts(s.toks, j) {
@@ -88,7 +88,7 @@ func (s *scanner) countBehind(try tryFunc) {
 			if !ok || r.used != j || spec.Type != record.Number && !r.hasDate() {
 				continue
 			}
-			try(len(s.toks), float64(len(s.toks))*0.9+2*factWorth-n.cost*misreadCost, class, fact{field: field, read: r, label: s.toks[from:], cost: n.cost, printed: true})
+			try.with(len(s.toks), float64(len(s.toks))*0.9+2*factWorth-n.cost*misreadCost, class, fact{field: field, read: r, label: s.toks[from:], cost: n.cost, printed: true})
 		}
 	}
 }

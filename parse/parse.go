@@ -108,6 +108,7 @@ type doc struct {
 	grid         []cellStep      // of the row that is being read, with the readings it is made of
 	reads        []reading
 	steps        []step                   // of the run that is being scanned
+	factRoom     []fact                   // for the facts of its steps
 	nameRoom     []name                   // for names in the making
 	fields       map[string][]fieldAnswer // by the parts of a label
 	now          value.Day

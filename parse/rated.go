@@ -50,7 +50,7 @@ func (d *doc) ratedNames(k record.Kind, toks []token) []ratedName {
 }
 
 // rated tries a label with a rate among its words and the date of the pass behind it.
-func (s *scanner) rated(i int, try tryFunc) {
+func (s *scanner) rated(i int, try *ways) {
 	for _, n := range s.d.ratedNames(s.kind, s.toks[i:]) {
 		field, ok := s.d.field(s.kind, n.bag)
 		spec, known := specOf(s.kind, field)
@@ -66,6 +66,6 @@ func (s *scanner) rated(i int, try tryFunc) {
 		if marked {
 			worth += markWorth
 		}
-		try(j-i+r.used, worth, n.class, fact{field: field, read: r, label: s.toks[i : i+n.used], cost: n.cost, printed: true})
+		try.with(j-i+r.used, worth, n.class, fact{field: field, read: r, label: s.toks[i : i+n.used], cost: n.cost, printed: true})
 	}
 }

@@ -26,6 +26,7 @@ type scanner struct {
 	has    hasFields
 	toks   []token
 	best   []step
+	room   []fact // for those of the best steps
 	side   string // the start or end that labels behind its time go with: START 12:30 VOLUME 13
 	stroke bool   // a stroke stands in the run, of a summary
 	lead   string // the parts of a label at the beginning that its own labels follow: VOLUME START 12 END 13
@@ -63,7 +64,8 @@ func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 
 // scanAnew is scan without a memory.
 func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
-	s := &scanner{d: d, kind: k, has: fieldsOf[k], toks: toks, best: d.takeSteps(len(toks) + 1)}
+	s := &scanner{d: d, kind: k, has: fieldsOf[k], toks: toks, best: d.takeSteps(len(toks) + 1), room: d.factRoom[:0]}
+	d.factRoom = nil
 	s.stroke = k == record.LineSummary && slices.ContainsFunc(toks, func(t token) bool { return strings.Contains(t.text, "/") })
 	s.lead = d.leadLabel(toks)
 	s.side = d.sideLabel(toks)
@@ -74,7 +76,7 @@ func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
 	sideAmounts(k, out, d.qualifier)
 	out = clocksBeside(out)
 	worth := s.best[0].worth
-	d.steps = s.best
+	d.steps, d.factRoom = s.best, s.room
 	return out, worth
 }
 
@@ -105,12 +107,7 @@ func (s *scanner) facts() []fact {
 
 // at finds the best way to go on from token i.
 func (s *scanner) at(i int) step {
-	best := step{worth: s.best[i+1].worth - s.leftOver(i), used: 1}
-	try := func(used int, worth float64, facts ...fact) {
-		if w := worth + s.best[i+used].worth; used > 0 && w > best.worth {
-			best = step{w, used, facts}
-		}
-	}
+	try := &ways{s: s, from: i, best: step{worth: s.best[i+1].worth - s.leftOver(i), used: 1}}
 	s.pairs(i, try)
 	s.sides(i, try)
 	s.rated(i, try)
@@ -133,7 +130,7 @@ func (s *scanner) at(i int) step {
 	s.methods(i, try)
 	s.strokes(i, try)
 	s.remarks(i, try)
-	return best
+	return try.best
 }
 
 // leftOver is the cost of a token that has no place.
@@ -156,12 +153,40 @@ func (s *scanner) leftOver(i int) float64 {
 	return unknownCost
 }
 
-// tryFunc offers one way to go on: how many tokens it takes, what they are worth
-// and the facts in them.
-type tryFunc func(used int, worth float64, facts ...fact)
+// ways are those to go on from a token, of which the best is kept.
+type ways struct {
+	s    *scanner
+	from int
+	best step
+
+	field   string  // that is completed by a label above, "" for none
+	above   []token // that label
+	offered bool    // a way was offered
+}
+
+// with offers one way to go on: how many tokens it takes, what they are worth
+// and the facts in them, which are copied if it is the best so far.
+func (w *ways) with(used int, worth float64, facts ...fact) {
+	w.offered = true
+	worth += w.s.best[w.from+used].worth
+	if used <= 0 || worth <= w.best.worth {
+		return
+	}
+	w.best = step{worth: worth, used: used}
+	if len(facts) > 0 {
+		n := len(w.s.room)
+		w.s.room = append(w.s.room, facts...)
+		w.best.facts = w.s.room[n:len(w.s.room):len(w.s.room)]
+		for k := range w.best.facts {
+			if f := &w.best.facts[k]; w.field != "" && f.field == w.field {
+				f.above = w.above
+			}
+		}
+	}
+}
 
 // remarks passes over labelled remarks: they may hold any words.
-func (s *scanner) remarks(i int, try tryFunc) {
+func (s *scanner) remarks(i int, try *ways) {
 	_, cost, n := s.d.code(lexicon.Skip, s.toks[i:])
 	if n == 0 || cost > 0 || i+n >= len(s.toks) || s.toks[i+n-1].delim == 0 && !starts(s.toks, i+n) {
 		return
@@ -172,11 +197,11 @@ func (s *scanner) remarks(i int, try tryFunc) {
 			end = j
 		}
 	}
-	try(end-i, float64(end-i)*textWorth)
+	try.with(end-i, float64(end-i)*textWorth)
 }
 
 // moments tries dates and times without a label.
-func (s *scanner) moments(i int, try tryFunc) {
+func (s *scanner) moments(i int, try *ways) {
 	t := s.toks[i]
 	if len(t.text) == 0 || t.blank {
 		return
@@ -187,14 +212,14 @@ func (s *scanner) moments(i int, try tryFunc) {
 			if i == 0 && r.used == len(s.toks) && len(r.toks)+len(r.until.toks) < r.used && s.d.headsSection(s.toks[0].line) {
 				worth = float64(r.used)*wordWorth + factWorth // FEB 1 TO FEB 28
 			}
-			try(r.used, worth, fact{field: fieldPeriod, read: r, weak: true})
+			try.with(r.used, worth, fact{field: fieldPeriod, read: r, weak: true})
 		}
 	}
 	r, ok := s.d.readTime(s.toks[i:], false)
 	if !ok || r.hasDate() && !r.hasYear() && !r.hasClock() {
 		return
 	}
-	try(r.used, float64(r.used)*freeWorth-0.1, fact{field: "moment", read: r, weak: true})
+	try.with(r.used, float64(r.used)*freeWorth-0.1, fact{field: "moment", read: r, weak: true})
 }
 
 // clocksBeside puts a time of day without a label with the labelled date right before it on

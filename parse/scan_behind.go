@@ -8,7 +8,7 @@ import (
 
 // behind tries a value with its label behind it: 21 passes in 24 hours, 25 %
 // full, 6,287 gal gross.
-func (s *scanner) behind(i int, try tryFunc) {
+func (s *scanner) behind(i int, try *ways) {
 	if !s.toks[i].number || s.toks[i].delim != 0 {
 		return
 	}
@@ -53,14 +53,14 @@ func (s *scanner) behind(i int, try tryFunc) {
 			continue
 		}
 		worth := float64(j-i+n.used)*0.9 + factWorth - (n.cost+r.cost)*misreadCost - 0.2
-		try(j-i+n.used, worth, fact{field: field, read: r, label: s.toks[j : j+n.used], cost: n.cost, printed: true})
+		try.with(j-i+n.used, worth, fact{field: field, read: r, label: s.toks[j : j+n.used], cost: n.cost, printed: true})
 	}
 }
 
 // countedTests tries a count of passes with the rate of the test between it and
 // the time that it is for: 21 TESTS OF 3.0 GPH IN THE LAST 24 HOURS, 21 HOURLY TESTS
 // PASSED IN THE PAST DAY.
-func (s *scanner) countedTests(i int, try tryFunc) {
+func (s *scanner) countedTests(i int, try *ways) {
 	if s.kind != record.LineSummary || !s.toks[i].number {
 		return
 	}
@@ -90,7 +90,7 @@ func (s *scanner) countedTests(i int, try tryFunc) {
 		}
 		if r, ok := s.d.readField(s.kind, spec, s.toks[i:i+1], ""); ok {
 			end := at + n.used
-			try(end-i, float64(end-i)*0.9+2*factWorth-n.cost*misreadCost,
+			try.with(end-i, float64(end-i)*0.9+2*factWorth-n.cost*misreadCost,
 				fact{field: field, read: r, label: s.toks[at:end], cost: n.cost, printed: true}, fact{field: "test_rate", read: class, weak: true})
 		}
 	}
@@ -98,7 +98,7 @@ func (s *scanner) countedTests(i int, try tryFunc) {
 
 // valueFirst tries a line that is a value in one cell and its label in the
 // next: 37 854 L   Capacity.
-func (s *scanner) valueFirst(i int, try tryFunc) {
+func (s *scanner) valueFirst(i int, try *ways) {
 	if i > 0 {
 		return
 	}
@@ -132,9 +132,9 @@ func (s *scanner) valueFirst(i int, try tryFunc) {
 			f := fact{field: field, read: r, label: s.toks[j : j+n.used], cost: n.cost, printed: true}
 			switch {
 			case !classed:
-				try(len(s.toks), worth, f)
+				try.with(len(s.toks), worth, f)
 			case isPassField(field):
-				try(len(s.toks), worth+2*factWorth, class, f)
+				try.with(len(s.toks), worth+2*factWorth, class, f)
 			}
 		}
 	}
@@ -173,7 +173,7 @@ func (d *doc) fieldsBehind(k record.Kind, n name, toks []token) []string {
 
 // timeFirst tries a line that is a date with its time and its label right behind it:
 // 03/14/2025 12:30 LAST PASS.
-func (s *scanner) timeFirst(try tryFunc) {
+func (s *scanner) timeFirst(try *ways) {
 	r, ok := s.d.readTime(s.toks, false)
 	if !ok || s.toks[0].prose || !r.hasDate() || r.used >= len(s.toks) || starts(s.toks, r.used) || s.toks[r.used-1].delim != 0 || s.toks[r.used-1].stop != 0 {
 		return
@@ -195,9 +195,9 @@ func (s *scanner) timeFirst(try tryFunc) {
 		f := fact{field: field, read: r, label: s.toks[r.used:end], cost: n.cost, printed: true}
 		worth := float64(len(s.toks))*0.9 + factWorth - n.cost*misreadCost
 		if end == len(s.toks) {
-			try(len(s.toks), worth, f)
+			try.with(len(s.toks), worth, f)
 		} else if class, ok := s.classAtEnd(end); ok && isPassField(field) {
-			try(len(s.toks), worth+factWorth, class, f)
+			try.with(len(s.toks), worth+factWorth, class, f)
 		}
 	}
 }

@@ -10,7 +10,7 @@ import (
 // both tries two labels with a stroke between them before two values with one:
 //
 //	OPENING/CLOSING GAL  4255/7633        FUEL / WATER   23.5 / 1.2 IN
-func (s *scanner) both(i int, try tryFunc) {
+func (s *scanner) both(i int, try *ways) {
 	if s.kind == record.LineSummary || !starts(s.toks, i) || s.toks[i].number {
 		return // counts of passes have strokes of their own
 	}
@@ -44,7 +44,7 @@ func (s *scanner) both(i int, try tryFunc) {
 	if twice(facts) {
 		return
 	}
-	try(end-i, float64(end-i)*wordWorth+2*factWorth, facts...)
+	try.with(end-i, float64(end-i)*wordWorth+2*factWorth, facts...)
 }
 
 // labelsApart cuts a label at its stroke in two, and takes the unit off its end.
@@ -116,7 +116,7 @@ func (s *scanner) ofLabel(label []token, unit string, value token) (fact, bool) 
 
 // flows tries IN and OUT before an amount of an account: what came into the tank and what
 // went out.
-func (s *scanner) flows(i int, try tryFunc) {
+func (s *scanner) flows(i int, try *ways) {
 	if s.kind != record.Reconciliation || i+1 >= len(s.toks) || !s.toks[i+1].number || !starts(s.toks, i) && s.toks[i-1].stop == 0 && !s.d.isUnit(s.toks[i-1]) && !s.toks[i-1].number {
 		return
 	}
@@ -125,7 +125,7 @@ func (s *scanner) flows(i int, try tryFunc) {
 		return
 	}
 	if r, ok := s.d.readField(s.kind, specs[s.kind][field], s.toks[i+1:], ""); ok {
-		try(1+r.used, float64(1+r.used)*wordWorth+factWorth, fact{field: field, read: r, label: s.toks[i : i+1], printed: true})
+		try.with(1+r.used, float64(1+r.used)*wordWorth+factWorth, fact{field: field, read: r, label: s.toks[i : i+1], printed: true})
 	}
 }
 

@@ -12,7 +12,7 @@ import (
 //	    | label { label value [ unit ] }      HEIGHT: FUEL 23.5, WATER 1.2 IN
 //
 // Every word of the line must have its place.
-func (s *scanner) led(i int, try tryFunc) {
+func (s *scanner) led(i int, try *ways) {
 	if i > 0 || len(s.toks) < 5 || s.d.over.bag != "" || s.toks[0].number {
 		return
 	}
@@ -28,7 +28,7 @@ func (s *scanner) led(i int, try tryFunc) {
 		if !ok || len(facts) < 2 {
 			continue
 		}
-		try(len(s.toks), float64(len(s.toks))*wordWorth+float64(len(facts))*factWorth, facts...)
+		try.with(len(s.toks), float64(len(s.toks))*wordWorth+float64(len(facts))*factWorth, facts...)
 	}
 }
 

@@ -4,7 +4,7 @@ import "tankroll/record"
 
 // loose tries a number whose unit alone says what it is: a temperature or a
 // pressure where the record has one only.
-func (s *scanner) loose(i int, try tryFunc) {
+func (s *scanner) loose(i int, try *ways) {
 	if !s.toks[i].number {
 		return
 	}
@@ -14,7 +14,7 @@ func (s *scanner) loose(i int, try tryFunc) {
 	}
 	if spec, ok := specs[s.kind]["percent_full"]; ok && code == "percent" {
 		if r, ok := s.d.read(spec, s.toks[i:], ""); ok && r.used == 1+used {
-			try(r.used, float64(r.used)*freeWorth, fact{field: "percent_full", read: r, weak: true, guess: "no label stands with the percentage; it is taken for how full the tank is"})
+			try.with(r.used, float64(r.used)*freeWorth, fact{field: "percent_full", read: r, weak: true, guess: "no label stands with the percentage; it is taken for how full the tank is"})
 		}
 		return
 	}
@@ -35,7 +35,7 @@ func (s *scanner) loose(i int, try tryFunc) {
 		return
 	}
 	if r, ok := s.d.read(specs[s.kind][found], s.toks[i:], ""); ok {
-		try(r.used, float64(r.used)*freeWorth, fact{field: found, read: r, weak: true})
+		try.with(r.used, float64(r.used)*freeWorth, fact{field: found, read: r, weak: true})
 	}
 }
 
@@ -53,7 +53,7 @@ var looseFields = map[record.Kind]map[record.Quantity][]string{
 }
 
 // quantities tries an amount whose unit stands with it but no label.
-func (s *scanner) quantities(i int, try tryFunc) {
+func (s *scanner) quantities(i int, try *ways) {
 	if !s.toks[i].number || looseFields[s.kind] == nil {
 		return
 	}
@@ -63,7 +63,7 @@ func (s *scanner) quantities(i int, try tryFunc) {
 		return
 	}
 	if r, ok := s.d.readNumber(q, s.toks[i:], ""); ok && r.unitFrom == unitBeside {
-		try(r.used, float64(r.used)*0.5-0.2, fact{field: fieldLoose, read: r, weak: true, guess: "no label stands with it; its unit and place alone say what it is"})
+		try.with(r.used, float64(r.used)*0.5-0.2, fact{field: fieldLoose, read: r, weak: true, guess: "no label stands with it; its unit and place alone say what it is"})
 	}
 }
 

@@ -12,7 +12,7 @@ import (
 // which a mark or the word for a number tells from a part of the product:
 //
 //	(4) DIESEL    #4 DIESEL    4 - DIESEL    DIESEL (4)    DIESEL #4    DIESEL NO 4
-func (s *scanner) markedNames(i int, try tryFunc) {
+func (s *scanner) markedNames(i int, try *ways) {
 	own := ownName(s.kind)
 	if i > 0 || len(s.toks) < 2 || !s.has.product || own != "tank" && own != "line" || s.toks[0].ordinal {
 		return
@@ -55,7 +55,7 @@ func (s *scanner) markedNames(i int, try tryFunc) {
 		}
 		if last == 1 && s.d.recurs(s.toks) {
 			_, number, _, _ := splitIdent(s.toks[1].text)
-			try(2, 2*wordWorth+factWorth, fact{field: own, read: reading{used: 1, toks: s.toks[1:], value: number}, label: s.toks[:1], guess: unknownThing(s.toks[0], own), weak: true})
+			try.with(2, 2*wordWorth+factWorth, fact{field: own, read: reading{used: 1, toks: s.toks[1:], value: number}, label: s.toks[:1], guess: unknownThing(s.toks[0], own), weak: true})
 		}
 	}
 }
@@ -112,7 +112,7 @@ func (d *doc) recurs(toks []token) bool {
 }
 
 // markedName offers the line as a number and a product that is known.
-func (s *scanner) markedName(own, number string, at, product []token, guess string, try tryFunc) {
+func (s *scanner) markedName(own, number string, at, product []token, guess string, try *ways) {
 	_, number, fixed, ok := splitIdent(number)
 	for i, t := range product {
 		if t.blank || t.delim != 0 || t.prose || s.d.isDevice(t) || i == 0 && t.number || plainDigits(t.text, 1, 2) && t.text < "80" {
@@ -133,7 +133,7 @@ func (s *scanner) markedName(own, number string, at, product []token, guess stri
 	if !known || cost > 0 || !fits || r.used != len(product) {
 		return
 	}
-	try(len(s.toks), float64(len(s.toks))*wordWorth+factWorth,
+	try.with(len(s.toks), float64(len(s.toks))*wordWorth+factWorth,
 		fact{field: own, read: reading{used: 1, toks: at, value: number, fixed: fixed}, weak: true, guess: guess},
 		fact{field: "product", read: r, weak: true})
 }

@@ -10,7 +10,7 @@ import (
 const looseCost = 0.6
 
 // pairs tries every label that begins here with the value behind it.
-func (s *scanner) pairs(i int, try tryFunc) {
+func (s *scanner) pairs(i int, try *ways) {
 	if s.toks[i].norm == "in" && i > 0 && !starts(s.toks, i) && s.toks[i-1].delim == 0 && s.thingHere(i+1) {
 		return // REGULAR IN TANK 1 is no amount
 	}
@@ -90,7 +90,7 @@ func (s *scanner) unitBefore(j int) (code string, used int) {
 }
 
 // pair tries a label from i with a value from j as one field.
-func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64, try tryFunc) {
+func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64, try *ways) {
 	spec, ok := specOf(s.kind, field)
 	if !ok {
 		return
@@ -140,7 +140,7 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		s.d.signByWord(&f)
 	}
 	if spec.Type != record.Ident {
-		try(j-i+r.used, worth, s.d.classIn(s.kind, f, []fact{f})...)
+		try.with(j-i+r.used, worth, s.d.classIn(s.kind, f, []fact{f})...)
 		return
 	}
 	s.thing(i, j, r, f, worth, try)
@@ -148,7 +148,7 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 
 // ofThing tries a product whose label ends with the name of its tank or line: PRODUCT
 // OF LINE 4: UNL 87.
-func (s *scanner) ofThing(i, j int, n name, cost float64, try tryFunc) bool {
+func (s *scanner) ofThing(i, j int, n name, cost float64, try *ways) bool {
 	own := ownName(s.kind)
 	if own != "tank" && own != "line" || !labelTables().has(n.bag, own) || s.toks[j].delim != ':' || j+1 >= len(s.toks) {
 		return false
@@ -162,14 +162,14 @@ func (s *scanner) ofThing(i, j int, n name, cost float64, try tryFunc) bool {
 		return false
 	}
 	worth := float64(j+1-i)*wordWorth + float64(p.used)*labelTextWorth + 2*factWorth + markWorth - (n.cost+p.cost)*misreadCost - cost
-	try(j+1-i+p.used, worth, fact{field: own, read: r, label: s.toks[i : i+n.used], cost: n.cost, printed: true},
+	try.with(j+1-i+p.used, worth, fact{field: own, read: r, label: s.toks[i : i+n.used], cost: n.cost, printed: true},
 		fact{field: "product", read: p, label: s.toks[i : i+n.used], cost: n.cost, printed: true})
 	return true
 }
 
 // byUnit lets the unit behind the value say what an incomplete label means:
 // WATER 0.5 IN, WATER 12 GAL.
-func (s *scanner) byUnit(i, j int, n name, marked bool, try tryFunc) {
+func (s *scanner) byUnit(i, j int, n name, marked bool, try *ways) {
 	if !s.toks[j].number {
 		return
 	}

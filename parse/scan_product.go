@@ -158,12 +158,12 @@ func (s *scanner) known(run []token) bool {
 }
 
 // products tries product labels that stand alone.
-func (s *scanner) products(i int, try tryFunc) {
+func (s *scanner) products(i int, try *ways) {
 	if !starts(s.toks, i) && !s.toks[i].open && s.toks[i-1].stop != ',' && !(i == 1 && s.toks[0].number) {
 		return
 	}
 	if p, worth, ok := s.productAt(i, false); ok && (s.mostlyGrade(p.read.toks) || s.leadsThing(i+p.read.used)) {
-		try(p.read.used, worth-0.4, p)
+		try.with(p.read.used, worth-0.4, p)
 	}
 }
 

@@ -30,7 +30,7 @@ func (d *doc) sideLabel(toks []token) string {
 
 // sided tries a label behind the time of a start or an end as what it is of; a lone T is a
 // temperature there.
-func (s *scanner) sided(i, j int, n name, marked bool, try tryFunc) bool {
+func (s *scanner) sided(i, j int, n name, marked bool, try *ways) bool {
 	bag := n.bag
 	if bag == bagOf("tank") && n.used == 1 && s.toks[i].norm == "t" && starts(s.toks, i) {
 		bag = bagOf("temperature")
@@ -46,7 +46,7 @@ func (s *scanner) sided(i, j int, n name, marked bool, try tryFunc) bool {
 }
 
 // sides tries one label for two amounts, the first of the start and the second of the end.
-func (s *scanner) sides(i int, try tryFunc) {
+func (s *scanner) sides(i int, try *ways) {
 	if sideFields[s.kind] == nil {
 		return
 	}
@@ -67,7 +67,7 @@ func (s *scanner) sides(i int, try tryFunc) {
 
 // rising tries a label with what it rose or fell from and to: TEMPERATURE ROSE FROM 12 C TO
 // 14 C.
-func (s *scanner) rising(i int, n name, try tryFunc) bool {
+func (s *scanner) rising(i int, n name, try *ways) bool {
 	j := i + n.used
 	for j < len(s.toks) && j < i+n.used+2 && moves[s.toks[j].norm] {
 		j++
@@ -95,7 +95,7 @@ func (s *scanner) rising(i int, n name, try tryFunc) bool {
 	if a.read.unit == "" {
 		a.read.unit, a.read.unitFrom = b.read.unit, b.read.unitFrom // 47 TO 52 F
 	}
-	try(end-i, float64(end-i)*wordWorth+2*factWorth-n.cost*misreadCost, a, b)
+	try.with(end-i, float64(end-i)*wordWorth+2*factWorth-n.cost*misreadCost, a, b)
 	return true
 }
 
@@ -104,7 +104,7 @@ var moves = map[string]bool{"rose": true, "fell": true, "went": true, "changed":
 
 // atSides tries an amount with the side that it is of behind it, and a second one: VOLUME
 // 5123 L AT START, 5122 L AT END.
-func (s *scanner) atSides(i int, n name, try tryFunc) {
+func (s *scanner) atSides(i int, n name, try *ways) {
 	var facts []fact
 	j := i + n.used
 	for _, side := range []string{"start", "end"} {
@@ -124,7 +124,7 @@ func (s *scanner) atSides(i int, n name, try tryFunc) {
 		j = k + 2
 	}
 	if len(facts) > 0 {
-		try(j-i, float64(j-i)*wordWorth+float64(len(facts))*factWorth-n.cost*misreadCost, facts...)
+		try.with(j-i, float64(j-i)*wordWorth+float64(len(facts))*factWorth-n.cost*misreadCost, facts...)
 	}
 }
 
@@ -172,7 +172,7 @@ func (d *doc) sidesBelow(k record.Kind, lines []line, i int) (structure, bool) {
 }
 
 // span tries two amounts without a label, of which the second has the unit: 2584 TO 8036 GAL.
-func (s *scanner) span(i int, try tryFunc) {
+func (s *scanner) span(i int, try *ways) {
 	if i+3 >= len(s.toks) || !s.toks[i].number || s.toks[i+1].norm != "to" && s.toks[i+1].text != "-" || !s.toks[i+2].number || !starts(s.toks, i) {
 		return
 	}
@@ -189,7 +189,7 @@ func (s *scanner) span(i int, try tryFunc) {
 	}
 	const guess = "no label stands with it; its unit and place alone say what it is"
 	a.unit, a.unitFrom = b.unit, b.unitFrom
-	try(2+b.used, float64(2+b.used)*freeWorth, fact{field: "start_" + name, read: a, weak: true, guess: guess}, fact{field: "end_" + name, read: b, weak: true, guess: guess})
+	try.with(2+b.used, float64(2+b.used)*freeWorth, fact{field: "start_" + name, read: a, weak: true, guess: guess}, fact{field: "end_" + name, read: b, weak: true, guess: guess})
 }
 
 // sideAmount reports whether a kind has an amount of the start and one of the end.

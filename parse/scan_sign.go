@@ -20,7 +20,7 @@ func signedField(k record.Kind) string {
 }
 
 // signs tries an amount whose sign is a word: LOSS OF .004 GPH, SHORT BY 521.
-func (s *scanner) signs(i int, try tryFunc) {
+func (s *scanner) signs(i int, try *ways) {
 	field := signedField(s.kind)
 	if field == "" {
 		return
@@ -47,7 +47,7 @@ func (s *scanner) signs(i int, try tryFunc) {
 	}
 	worth := float64(j-i+r.used)*wordWorth + factWorth - float64(r.fixed)*0.3
 	f := fact{field: field, read: r, label: s.toks[i:j], printed: true}
-	try(j-i+r.used, worth, f)
+	try.with(j-i+r.used, worth, f)
 }
 
 // signLine reports whether a line of an account is no more than a word for a loss or gain and

@@ -12,7 +12,7 @@ import (
 // or between a count and its label.
 //
 //	24H/MIDN 22/7        PASSES 24 H / TODAY: 22/7        22/24H   7/MIDN
-func (s *scanner) strokes(i int, try tryFunc) {
+func (s *scanner) strokes(i int, try *ways) {
 	if s.kind != record.LineSummary {
 		return
 	}
@@ -53,7 +53,7 @@ func (s *scanner) strokes(i int, try tryFunc) {
 		for n, r := range []reading{a, b} {
 			facts = append(facts, fact{field: c.fields[n], read: r, label: s.toks[i : j+1], cost: c.cost, printed: true})
 		}
-		try(at+1-i, float64(at+1-i)*wordWorth+3*factWorth, facts...)
+		try.with(at+1-i, float64(at+1-i)*wordWorth+3*factWorth, facts...)
 		return
 	}
 }
@@ -67,7 +67,7 @@ func (d *doc) partAt(t token) bool {
 }
 
 // noPass tries words that say that a test has not passed: NO 0.2 GPH PASS THIS MONTH.
-func (s *scanner) noPass(i int, try tryFunc) {
+func (s *scanner) noPass(i int, try *ways) {
 	if s.toks[i].norm != "no" || i+2 >= len(s.toks) {
 		return
 	}
@@ -79,14 +79,14 @@ func (s *scanner) noPass(i int, try tryFunc) {
 	for _, n := range s.d.names(s.toks[at:]) {
 		if bag := withoutPart(withoutPart(n.bag, labelTables().parts["month"]), labelTables().parts["test"]); bag == bagOf("passes") {
 			used := at + n.used - i
-			try(used, float64(used)*wordWorth+2*factWorth, fact{field: "test_rate", read: class, weak: true},
+			try.with(used, float64(used)*wordWorth+2*factWorth, fact{field: "test_rate", read: class, weak: true},
 				fact{field: fieldNone, read: reading{used: n.used, toks: s.toks[at : at+n.used]}})
 		}
 	}
 }
 
 // countOfDay tries the count of a calendar day beside that of a day: 24H 22  DAY 7.
-func (s *scanner) countOfDay(i int, try tryFunc) {
+func (s *scanner) countOfDay(i int, try *ways) {
 	if i == 0 || i+1 >= len(s.toks) || s.toks[i].norm != "day" || !plainDigits(s.toks[i+1].text, 1, 3) {
 		return
 	}
@@ -95,7 +95,7 @@ func (s *scanner) countOfDay(i int, try tryFunc) {
 			if f, _ := s.d.field(s.kind, n.bag); f == "passes_24h" {
 				r, ok := s.d.readField(s.kind, specs[s.kind]["passes_since_midnight"], s.toks[i+1:], "")
 				if ok {
-					try(1+r.used, float64(1+r.used)*wordWorth+factWorth, fact{field: "passes_since_midnight", read: r, label: s.toks[i : i+1], printed: true})
+					try.with(1+r.used, float64(1+r.used)*wordWorth+factWorth, fact{field: "passes_since_midnight", read: r, label: s.toks[i : i+1], printed: true})
 				}
 				return
 			}
@@ -104,7 +104,7 @@ func (s *scanner) countOfDay(i int, try tryFunc) {
 }
 
 // countStroke tries a count with its label behind a stroke: 22/24H.
-func (s *scanner) countStroke(i int, try tryFunc) {
+func (s *scanner) countStroke(i int, try *ways) {
 	t := s.toks[i]
 	count, rest, ok := strings.Cut(t.text, "/")
 	if !ok || !plainDigits(count, 1, 3) || rest == "" {
@@ -118,7 +118,7 @@ func (s *scanner) countStroke(i int, try tryFunc) {
 		}
 		c := passColumn{toks: append([]token{half}, s.toks[i+1:i+used]...)}
 		if s.d.passFields(&c) {
-			try(used, float64(used)*wordWorth+factWorth, fact{field: c.fields[0], read: countOf(t, count), label: s.toks[i : i+used], cost: c.cost, printed: true})
+			try.with(used, float64(used)*wordWorth+factWorth, fact{field: c.fields[0], read: countOf(t, count), label: s.toks[i : i+used], cost: c.cost, printed: true})
 		}
 	}
 }

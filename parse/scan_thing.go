@@ -4,7 +4,7 @@ import "tankroll/record"
 
 // things tries equipment numbers that carry their letter: T2, SENSOR-04, or L 2 at the
 // beginning of a line.
-func (s *scanner) things(i int, try tryFunc) {
+func (s *scanner) things(i int, try *ways) {
 	if s.letterApart(i) {
 		field := identPrefixes[s.toks[i].norm]
 		if r, ok := s.d.readIdent(field, s.toks[i+1:]); ok {
@@ -34,20 +34,20 @@ func (s *scanner) letterApart(i int) bool {
 }
 
 // thing goes on from an equipment number to the product behind it.
-func (s *scanner) thing(i, j int, r reading, f fact, worth float64, try tryFunc) {
-	try(j-i+r.used, worth, f)
+func (s *scanner) thing(i, j int, r reading, f fact, worth float64, try *ways) {
+	try.with(j-i+r.used, worth, f)
 	at := j + r.used
 	for at < len(s.toks) && joinsProduct(s.toks[at]) {
 		at++
 	}
 	if p, more, ok := s.productAt(at, true); ok && (f.field == "tank" || f.field == "line") {
-		try(at+p.read.used-i, worth+more, f, p)
+		try.with(at+p.read.used-i, worth+more, f, p)
 	}
 }
 
 // bareNames tries a number in the first cell of a line as the name of what the
 // line is about.
-func (s *scanner) bareNames(i int, try tryFunc) {
+func (s *scanner) bareNames(i int, try *ways) {
 	own := ownName(s.kind)
 	if i > 0 || !s.has.own || own == "device" || s.toks[0].ordinal || len(s.toks) < 2 || !s.toks[0].number || s.toks[0].delim == '.' {
 		return
@@ -58,7 +58,7 @@ func (s *scanner) bareNames(i int, try tryFunc) {
 		}
 	}
 	if r, ok := s.d.readIdent(own, s.toks); ok && len(s.toks[0].text) <= 3 {
-		try(1, freeWorth, fact{field: own, read: r, weak: true})
+		try.with(1, freeWorth, fact{field: own, read: r, weak: true})
 	}
 }
 

@@ -9,7 +9,7 @@ import (
 )
 
 // verdicts tries result words that stand alone.
-func (s *scanner) verdicts(i int, try tryFunc) {
+func (s *scanner) verdicts(i int, try *ways) {
 	if !s.has.result && s.kind != record.LineSummary {
 		return
 	}
@@ -21,7 +21,7 @@ func (s *scanner) verdicts(i int, try tryFunc) {
 		return // half of what is said
 	}
 	if ok && !crosses(s.toks[i:], r.used) && (s.toks[i].norm != "leak" || s.endsWith(i)) {
-		try(r.used, float64(r.used)*freeWorth+0.3-r.cost*misreadCost, fact{field: "result", read: r, weak: true})
+		try.with(r.used, float64(r.used)*freeWorth+0.3-r.cost*misreadCost, fact{field: "result", read: r, weak: true})
 	}
 }
 
@@ -32,7 +32,7 @@ func (s *scanner) endsWith(i int) bool {
 }
 
 // classes tries the rate that names a test: 0.2 GAL/H TEST, HOURLY TEST.
-func (s *scanner) classes(i int, try tryFunc) {
+func (s *scanner) classes(i int, try *ways) {
 	if !s.has.class {
 		return
 	}
@@ -47,32 +47,32 @@ func (s *scanner) classes(i int, try tryFunc) {
 		alone = alone || r.unitFrom == unitBeside && i > 0 && s.methodHere(i-1)                                                                                                                                                                                                                                                                                                                                                   // STATIC 0.2 GPH
 		alone = alone || s.kind == record.LineSummary && i > 0 && r.num.Decimals > 0 && i+r.used < len(s.toks) && slices.ContainsFunc(s.d.names(s.toks[i+r.used:]), s.namesPasses)                                                                                                                                                                                                                                                // LINE 1 REGULAR 0.2 FIRST ...
 		if bare, ok := s.bareClass(i); ok {
-			try(bare.used, float64(bare.used)*freeWorth, fact{field: "test_rate", read: bare, weak: true})
+			try.with(bare.used, float64(bare.used)*freeWorth, fact{field: "test_rate", read: bare, weak: true})
 		}
 		if !alone && s.kind == record.LineSummary && r.unitFrom == unitBeside {
-			try(r.used, float64(r.used)*freeWorth, fact{field: "test_rate", read: r, weak: true}) // LINE 1 REGULAR 3.0 GPH
+			try.with(r.used, float64(r.used)*freeWorth, fact{field: "test_rate", read: r, weak: true}) // LINE 1 REGULAR 3.0 GPH
 		}
 		if (after || before) && (r.unitFrom == unitBeside || r.num.Decimals > 0) || alone {
 			n := r.used
 			for n < len(s.toks)-i && s.isTestWord(i+n) {
 				n++
 			}
-			try(n, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true})
+			try.with(n, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true})
 			if n > r.used && (after || s.thingHere(i+r.used)) {
-				try(r.used, float64(r.used)*wordWorth+0.2, fact{field: "test_rate", read: r, weak: true}) // THE 0.2 GPH TEST ENDED ...
+				try.with(r.used, float64(r.used)*wordWorth+0.2, fact{field: "test_rate", read: r, weak: true}) // THE 0.2 GPH TEST ENDED ...
 			}
 		}
 		return
 	}
 	code, cost, n := s.d.code(lexicon.TestClass, s.toks[i:])
 	if r, ok := s.d.readClass(s.kind, s.toks[i:], ""); ok && n > 0 && cost == 0 && r.used > n && starts(s.toks, i) && (r.unitFrom == unitBeside || s.kind == record.LineSummary && r.used == len(s.toks) && r.num.Decimals > 0) {
-		try(r.used, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true}) // MONTHLY 0.2 GPH
+		try.with(r.used, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true}) // MONTHLY 0.2 GPH
 	}
 	heads := s.kind == record.LineSummary && i == 0 && n > 0 && !s.d.severalTests(s.toks) && (n == len(s.toks) || s.toks[n-1].delim == ':' || s.toks[n].open || cellEnd(s.toks, 0) == n) // MONTHLY: FIRST ...
 	heads = heads || s.namesTest(i, n)
 	if n > 0 && cost == 0 && (heads || s.isTest(i+n) || s.isTest(i-1) || s.toks[i+n-1].norm == "test") {
 		r := reading{used: n, toks: s.toks[i : i+n], value: code, class: code}
-		try(n, float64(n)*freeWorth, fact{field: "test_class", read: r, weak: true})
+		try.with(n, float64(n)*freeWorth, fact{field: "test_class", read: r, weak: true})
 	}
 }
 
@@ -110,7 +110,7 @@ func (s *scanner) isTestWord(i int) bool {
 }
 
 // methods tries the word that says how a tank was tested.
-func (s *scanner) methods(i int, try tryFunc) {
+func (s *scanner) methods(i int, try *ways) {
 	if !s.has.method {
 		return
 	}
@@ -119,7 +119,7 @@ func (s *scanner) methods(i int, try tryFunc) {
 		return
 	}
 	r := reading{used: n, toks: s.toks[i : i+n], value: code}
-	try(n, float64(n)*freeWorth-0.1, fact{field: "method", read: r, weak: true})
+	try.with(n, float64(n)*freeWorth-0.1, fact{field: "method", read: r, weak: true})
 }
 
 // dated reports whether a date stands among the tokens.
