@@ -157,13 +157,13 @@ func (d *doc) wordsKind(toks []token) int {
 	if !ok || m == nil {
 		return d.wordsKindAnew(toks)
 	}
-	for _, a := range m.words {
-		if a.n == key.n {
-			return a.kind
+	for a := m.words; a != nil; a = a.before {
+		if a.is.n == key.n {
+			return a.is.kind
 		}
 	}
 	k := d.wordsKindAnew(toks)
-	m.words = append(m.words, wordsAnswer{key.n, k})
+	d.kept.words.keep(&m.words, wordsAnswer{key.n, k})
 	return k
 }
 

@@ -167,15 +167,15 @@ func (d *doc) names(toks []token) []name {
 	key, ok := run(toks)
 	m := d.memory(key.at)
 	if ok && m != nil {
-		for _, a := range m.names {
-			if a.key == key {
-				return a.names
+		for a := m.names; a != nil; a = a.before {
+			if a.is.key == key {
+				return a.is.names
 			}
 		}
 	}
 	out = d.namesAnew(toks)
 	if ok && m != nil {
-		m.names = append(m.names, namesAnswer{key, out})
+		d.kept.names.keep(&m.names, namesAnswer{key, out})
 	}
 	return out
 }

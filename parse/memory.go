@@ -12,14 +12,48 @@ type placeMemory struct {
 	senses  lexicon.Senses            // of phrases that begin here and have up to so many tokens
 	sensed  int8
 	most    int8 // tokens of a phrase that begins here, 0 when not known
-	names   []namesAnswer
-	moments []momentAnswer
-	scans   []scanAnswer
-	titles  []titleAnswer
-	words   []wordsAnswer
-	columns []columnsAnswer
+	names   *memo[namesAnswer]
+	moments *memo[momentAnswer]
+	scans   *memo[scanAnswer]
+	titles  *memo[titleAnswer]
+	words   *memo[wordsAnswer]
+	columns *memo[columnsAnswer]
+	grades  *memo[gradeAnswer]
 
-	passHeads []passHeadAnswer
+	passHeads *memo[passHeadAnswer]
+}
+
+// memo is one thing that was found out about runs that begin with a token, and the one
+// found out before it.
+type memo[T any] struct {
+	is     T
+	before *memo[T]
+}
+
+// memos is room for the memos of a slip, of one sort.
+type memos[T any] struct{ room []memo[T] }
+
+// keep puts a memo before those of a token.
+func (a *memos[T]) keep(of **memo[T], is T) {
+	const atOnce = 16 // a slip of few lines takes some dozens
+	if len(a.room) == cap(a.room) {
+		a.room = make([]memo[T], 0, atOnce)
+	}
+	a.room = append(a.room, memo[T]{is, *of})
+	*of = &a.room[len(a.room)-1]
+}
+
+// memories is room for what places remember.
+type memories struct {
+	names   memos[namesAnswer]
+	moments memos[momentAnswer]
+	scans   memos[scanAnswer]
+	titles  memos[titleAnswer]
+	words   memos[wordsAnswer]
+	columns memos[columnsAnswer]
+	grades  memos[gradeAnswer]
+
+	passHeads memos[passHeadAnswer]
 }
 
 // hitsPlace is where doc.hits has what the lexicon knows of a run. Most places know
@@ -72,6 +106,14 @@ type columnsAnswer struct {
 	cols   []column
 }
 
+// gradeAnswer is the grade that a run names.
+type gradeAnswer struct {
+	key  runKey
+	code string
+	cost float64
+	ok   bool
+}
+
 // wordsAnswer is what so many words of a header are.
 type wordsAnswer struct{ n, kind int }
 
@@ -115,6 +157,6 @@ func (d *doc) forgetRuns() {
 func (d *doc) forgetReadings() {
 	for i := range d.places {
 		p := &d.places[i]
-		p.scans, p.titles, p.words, p.names, p.columns, p.passHeads = nil, nil, nil, nil, nil, nil
+		p.scans, p.titles, p.words, p.names, p.columns, p.grades, p.passHeads = nil, nil, nil, nil, nil, nil, nil
 	}
 }

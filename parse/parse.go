@@ -102,6 +102,7 @@ type doc struct {
 	stateSense   lexicon.Sense
 	found        map[string][]lexicon.Hit
 	places       []placeMemory   // by the place of a token
+	kept         memories        // what they remember
 	hits         [][]lexicon.Hit // by hitsPlace
 	words        []string        // of the time that is being read
 	phrase       []byte          // that is being looked up

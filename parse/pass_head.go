@@ -30,13 +30,13 @@ func (d *doc) passHeading(toks []token) ([]passPhrase, bool) {
 	if !ok || m == nil {
 		return d.passHeadingAnew(toks)
 	}
-	for _, a := range m.passHeads {
-		if a.n == key.n {
-			return a.phrases, a.ok
+	for a := m.passHeads; a != nil; a = a.before {
+		if a.is.n == key.n {
+			return a.is.phrases, a.is.ok
 		}
 	}
 	phrases, ok := d.passHeadingAnew(toks)
-	m.passHeads = append(m.passHeads, passHeadAnswer{key.n, phrases, ok})
+	d.kept.passHeads.keep(&m.passHeads, passHeadAnswer{key.n, phrases, ok})
 	return phrases, ok
 }
 

@@ -249,9 +249,9 @@ func (d *doc) moment(toks []token, want bool) (*value.Moment, int) {
 	if m == nil || toks[n-1].at != toks[0].at+n-1 {
 		return parseMoment(texts(toks), d.timeNames, want)
 	}
-	for _, a := range m.moments {
-		if a.n == n && a.want == want {
-			return a.moment, a.used
+	for a := m.moments; a != nil; a = a.before {
+		if a.is.n == n && a.is.want == want {
+			return a.is.moment, a.is.used
 		}
 	}
 	d.words = d.words[:0]
@@ -259,7 +259,7 @@ func (d *doc) moment(toks []token, want bool) (*value.Moment, int) {
 		d.words = append(d.words, t.text)
 	}
 	found, used := parseMoment(d.words, d.timeNames, want)
-	m.moments = append(m.moments, momentAnswer{n, want, found, used})
+	d.kept.moments.keep(&m.moments, momentAnswer{n, want, found, used})
 	return found, used
 }
 

@@ -49,15 +49,15 @@ func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 	key, ok := run(toks)
 	m := d.memory(key.at)
 	if ok && m != nil {
-		for _, a := range m.scans {
-			if a.key == key && a.kind == k && a.qualifier == d.qualifier {
-				return a.facts, a.worth
+		for a := m.scans; a != nil; a = a.before {
+			if a.is.key == key && a.is.kind == k && a.is.qualifier == d.qualifier {
+				return a.is.facts, a.is.worth
 			}
 		}
 	}
 	facts, worth := d.scanAnew(k, toks)
 	if ok && m != nil {
-		m.scans = append(m.scans, scanAnswer{key, k, d.qualifier, facts, worth})
+		d.kept.scans.keep(&m.scans, scanAnswer{key, k, d.qualifier, facts, worth})
 	}
 	return facts, worth
 }

@@ -204,6 +204,21 @@ func (s *scanner) mostlyGrade(run []token) bool {
 }
 
 // grade finds the grade of a product label.
-func (d *doc) grade(run []token) (code string, cost float64, ok bool) {
-	return d.lex.GradeOf(textOf(run))
+func (d *doc) grade(toks []token) (code string, cost float64, ok bool) {
+	if len(toks) == 0 {
+		return "", 0, false
+	}
+	key, ok := run(toks)
+	m := d.memory(key.at)
+	if !ok || m == nil {
+		return d.lex.GradeOf(textOf(toks))
+	}
+	for a := m.grades; a != nil; a = a.before {
+		if a.is.key == key {
+			return a.is.code, a.is.cost, a.is.ok
+		}
+	}
+	code, cost, ok = d.lex.GradeOf(textOf(toks))
+	d.kept.grades.keep(&m.grades, gradeAnswer{key, code, cost, ok})
+	return code, cost, ok
 }

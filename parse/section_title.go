@@ -31,15 +31,15 @@ func (d *doc) title(l line) titleFinding {
 	key, ok := run(l.toks)
 	m := d.memory(key.at)
 	if ok && m != nil {
-		for _, a := range m.titles {
-			if a.key == key {
-				return a.title
+		for a := m.titles; a != nil; a = a.before {
+			if a.is.key == key {
+				return a.is.title
 			}
 		}
 	}
 	t := d.titleAnew(l)
 	if ok && m != nil {
-		m.titles = append(m.titles, titleAnswer{key, t})
+		d.kept.titles.keep(&m.titles, titleAnswer{key, t})
 	}
 	return t
 }

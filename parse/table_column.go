@@ -32,13 +32,13 @@ func (d *doc) columns(heading [][]token, cut headingCut, spread bool) []column {
 		return d.columnsAnew(heading, cut, spread)
 	}
 	m := d.memory(first[0].at)
-	for _, a := range m.columns {
-		if a.lines == len(heading) && a.cut == cut && a.spread == spread {
-			return a.cols
+	for a := m.columns; a != nil; a = a.before {
+		if a.is.lines == len(heading) && a.is.cut == cut && a.is.spread == spread {
+			return a.is.cols
 		}
 	}
 	cols := d.columnsAnew(heading, cut, spread)
-	m.columns = append(m.columns, columnsAnswer{len(heading), cut, spread, cols})
+	d.kept.columns.keep(&m.columns, columnsAnswer{len(heading), cut, spread, cols})
 	return cols
 }
 
