@@ -75,7 +75,7 @@ func (d *doc) headsTwice(toks []token) []float64 {
 func (d *doc) namesAbreast(k record.Kind, toks []token) []float64 {
 	var out []float64
 	own := ownName(k)
-	for _, c := range cells(toks) {
+	for c := range eachCell(toks) {
 		facts, worth := d.scan(k, c)
 		if worth <= 0 || len(facts) == 0 || facts[0].field != own || len(facts[0].label) == 0 && facts[0].weak {
 			return nil

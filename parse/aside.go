@@ -211,6 +211,9 @@ func (d *doc) request(toks []token) bool {
 
 // legend reports whether a line says which words stand for the same state: NEW=RAISED.
 func (d *doc) legend(toks []token) bool {
+	if !slices.ContainsFunc(toks, func(t token) bool { return t.delim == '=' || strings.IndexByte(t.norm, '=') >= 0 }) {
+		return false
+	}
 	words := strings.Fields(strings.ReplaceAll(legendText(toks), "=", " = "))
 	if len(words) < 3 || len(words)%3 != 0 {
 		return false

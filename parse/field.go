@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"tankroll/parse/lexicon"
+	"tankroll/parse/value"
 	"tankroll/record"
 )
 
@@ -205,11 +206,11 @@ func (d *doc) readClass(k record.Kind, toks []token, hint string) (reading, bool
 	if len(toks) == 0 {
 		return reading{}, false
 	}
-	if n, ok := d.number(toks[0]); ok && hasDigit(toks[0].text) {
+	if n, ok := d.figure(toks[0]); ok {
 		if k == record.LineSummary && n.Value < 0 && toks[0].text[0] == '(' {
 			n.Value = -n.Value // MONTHLY (0.2): a summary has no amounts below zero
 		}
-		r := reading{used: 1, toks: toks[:1], num: n, value: n.Value, fixed: n.Fixed}
+		r := reading{used: 1, toks: toks[:1], num: n, fixed: n.Fixed}
 		if code, cost, used := d.unitAfter(toks[1:]); used > 0 {
 			u := unitCodes[code]
 			if quantityOf(u) != record.Rate {
@@ -226,7 +227,7 @@ func (d *doc) readClass(k record.Kind, toks []token, hint string) (reading, bool
 		if r.unit == "" {
 			r.unit = u
 		}
-		r.class = class
+		r.class, r.value = class, n.Value
 		return r, true
 	}
 	code, cost, used := d.code(lexicon.TestClass, toks)
@@ -240,6 +241,14 @@ func (d *doc) readClass(k record.Kind, toks []token, hint string) (reading, bool
 		}
 	}
 	return reading{used: used, toks: toks[:used], value: code, class: code, cost: cost}, true
+}
+
+// figure is number for a token in which a figure stands.
+func (d *doc) figure(t token) (value.Number, bool) {
+	if !hasDigit(t.text) {
+		return value.Number{}, false
+	}
+	return d.number(t)
 }
 
 // numberTexts lists what looks like a number and is no part of a date or time.

@@ -155,7 +155,7 @@ func valuesUnder(labels, toks []token) [][]token {
 func (d *doc) labelLine(toks []token) []string {
 	var out []string
 	bare := false // a number that does not say of what
-	for _, c := range cells(toks) {
+	for c := range eachCell(toks) {
 		field := ""
 		for _, n := range d.names(c) {
 			if f, ok := d.field(headerKind, n.bag); ok && n.used == len(c) && n.cost == 0 {

@@ -8,16 +8,17 @@ import (
 // addressScore says how much a text looks like an address, 2 and more for yes.
 func addressScore(text string) int {
 	score := 0
-	if hasWay(text) || wayAbroad.matches(text) || text != "" && isDigit(rune(text[0])) && roadNumber.matches(text) {
+	way, coded := hasWay(text), postal.matches(text)
+	if way || waysAbroad.in(text) && wayAbroad.matches(text) || text != "" && isDigit(rune(text[0])) && roadNumber.matches(text) {
 		score += 2
 	}
-	if postal.matches(text) {
+	if coded {
 		score += 2
 	}
 	if houseWay.matches(text) || wayHouse.matches(text) && !equipmentFirst(text) || blockHouse.matches(text) || wayComma.matches(text) || countWays(text, 2) > 1 {
 		score++
 	}
-	if junction.matches(text) && (hasWay(text) || postal.matches(text)) {
+	if (way || coded) && junction.matches(text) {
 		score++
 	}
 	if postBox.matches(text) {

@@ -3,6 +3,7 @@ package parse
 import (
 	"regexp"
 	"strings"
+	"unicode/utf8"
 )
 
 // pattern is a regular expression with a quick test before it.
@@ -16,12 +17,63 @@ func (p pattern) matches(text string) bool {
 	return strings.ContainsAny(text, p.needs) && p.expr.MatchString(text)
 }
 
+// beginnings is a set of the first three characters of words, to tell fast of most texts
+// that none of them stands there.
+type beginnings [1 << 15 / 64]uint64
+
+// beginningsOf are those of words of three characters and more, parted by bars.
+func beginningsOf(words string) *beginnings {
+	b := &beginnings{}
+	for _, w := range strings.Split(words, "|") {
+		place := letterPlace(w[0])<<10 | letterPlace(w[1])<<5 | letterPlace(w[2])
+		b[place/64] |= 1 << (place % 64)
+	}
+	return b
+}
+
+// letterPlace is the place of a character among 32: a letter's own, or one for several marks
+// and figures.
+func letterPlace(c byte) uint {
+	switch {
+	case c >= 'a' && c <= 'z':
+		return uint(c - 'a')
+	case c >= 'A' && c <= 'Z':
+		return uint(c - 'A')
+	case c == '.':
+		return 26
+	case c == '-':
+		return 27
+	case c == ' ' || c >= '\t' && c <= '\r':
+		return 28
+	}
+	return 29
+}
+
+// in reports whether one of the words may stand in a text, in any case of its letters; a
+// text with other letters than ASCII may hold any.
+func (b *beginnings) in(text string) bool {
+	place := uint(0)
+	for i := 0; i < len(text); i++ {
+		c := text[i]
+		if c >= utf8.RuneSelf {
+			return true
+		}
+		place = (place<<5 | letterPlace(c)) & (1<<15 - 1)
+		if i >= 2 && b[place/64]&(1<<(place%64)) != 0 {
+			return true
+		}
+	}
+	return false
+}
+
 const figures = "0123456789"
 
 // What addresses are told by.
 var (
 	// A word for a way of other tongues: as the end of a word, before the way's name, behind it.
 	wayAbroad = pattern{letters, regexp.MustCompile(`(?i)(^|\s)(\S{2,}(strasse|straße|str\.|gasse|weg|platz|allee|gatan|gata|vagen|vägen|veien|vegen|straat|laan|kade|katu)|(via|viale|piazza|corso|strada|rang|chemin|ch\.|boul\.?|rte\.?|carr\.?|carretera|ruta|avda\.?|camino|paseo|plaza|praca|travessa|estrada|ulica|ul\.|largo)\s\S+|\S+-(cho|chome|dori|machi|ku|gun|ro|gil)\b)`)}
+	// How the words of wayAbroad begin.
+	waysAbroad = beginningsOf("strasse|str.|straße|gasse|weg|platz|allee|gatan|gata|vagen|veien|vegen|straat|laan|kade|katu|via|piazza|corso|strada|rang|chemin|ch.|boul|rte|carr|ruta|avda|camino|paseo|plaza|praca|travessa|estrada|ulica|ul.|largo|-cho|-dori|-machi|-ku|-gun|-ro|-gil")
 	// The number of a house or a kilometre behind the way.
 	wayHouse = pattern{figures, regexp.MustCompile(`(?i)^[a-z][a-z .'-]*[a-z]\.?\s(\d{1,3}[a-d]?$|\d{1,4}[a-d]?,\s)|\bkm\.?\s?\d`)}
 	// Numbers of blocks and houses put together, before the way's name.

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"maps"
 	"slices"
 	"strings"
 	"sync"
@@ -20,11 +21,12 @@ const headKind record.Kind = "head"
 type labelTable struct {
 	parts  map[string]byte // part -> number
 	fields map[record.Kind]map[string]string
+	names  map[record.Kind]map[string]string // fields, and those of the header with that before their names
 }
 
 // labelTables is made once from the default lexicon's patterns.
 var labelTables = sync.OnceValue(func() *labelTable {
-	t := &labelTable{map[string]byte{}, map[record.Kind]map[string]string{}}
+	t := &labelTable{map[string]byte{}, map[record.Kind]map[string]string{}, map[record.Kind]map[string]string{}}
 	lex := lexicon.Default()
 	for part := range lex.Terms(lexicon.Part) {
 		for _, p := range strings.Split(part, "+") {
@@ -46,6 +48,17 @@ var labelTables = sync.OnceValue(func() *labelTable {
 			}
 			t.enter(t.fields[k], p)
 		}
+	}
+	for _, k := range append(record.Kinds(), "", headerKind, headKind) {
+		t.names[k] = map[string]string{}
+		for _, of := range []record.Kind{headerKind, headKind} { // the last stands
+			for bag, f := range t.fields[of] {
+				if of == headerKind || k == "" {
+					t.names[k][bag] = "header." + f
+				}
+			}
+		}
+		maps.Copy(t.names[k], t.fields[k])
 	}
 	return t
 })
@@ -270,21 +283,16 @@ func (d *doc) filler(t token) (float64, bool) {
 // fields are found in every kind.
 func (d *doc) field(k record.Kind, bag string) (string, bool) {
 	t := labelTables()
-	if f, ok := t.fields[k][bag]; ok {
-		return f, true
-	}
 	if d.qualifier != "" {
+		if f, ok := t.fields[k][bag]; ok {
+			return f, true
+		}
 		if f, ok := t.fields[k][withPart(bag, t.parts[d.qualifier])]; ok {
 			return f, true
 		}
 	}
-	if f, ok := t.fields[headKind][bag]; ok && k == "" {
-		return "header." + f, true
-	}
-	if f, ok := t.fields[headerKind][bag]; ok {
-		return "header." + f, true
-	}
-	return "", false
+	f, ok := t.names[k][bag]
+	return f, ok
 }
 
 // namesField reports whether a set of parts names a field of a kind without what stands

@@ -58,18 +58,17 @@ func (d *doc) fieldOfAnew(k record.Kind, bag, unit string) (field string, spec r
 		}
 		return "", spec, 0, false
 	}
-	found := map[string]record.FieldSpec{}
+	only, several := "", false
+	var of record.FieldSpec
 	for i := range bag {
 		less := bag[:i] + bag[i+1:]
 		if less != "" && (fits(less) || part != "" && fits(withPart(less, labelTables().parts[part]))) {
-			found[field] = spec
+			several = several || only != "" && only != field
+			only, of = field, spec
 		}
 	}
-	if len(found) != 1 || isHeader(field) {
+	if only == "" || several || isHeader(only) {
 		return "", spec, 0, false
 	}
-	for f, s := range found {
-		field, spec = f, s
-	}
-	return field, spec, wordTooMany, true
+	return only, of, wordTooMany, true
 }

@@ -213,7 +213,7 @@ type matrixHead struct {
 
 func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 	var out []matrixHead
-	for _, c := range cells(toks) {
+	for c := range eachCell(toks) {
 		h := matrixHead{l: c[0].col, r: c[len(c)-1].end}
 		bag, unit, _ := d.bag(c)
 		if part := quantityPart[quantityOf(unitCodes[unit])]; bag == "" && part != "" && d.isHeading(c) {

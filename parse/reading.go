@@ -285,12 +285,30 @@ func (d *doc) mayBeginTime(toks []token) bool {
 	if t.norm == "the" {
 		return true // the 20th of September
 	}
+	if mayBeFigures(t.text) {
+		return true
+	}
 	for _, h := range d.find(toks[:1]) {
 		if h.Sense == lexicon.Month || h.Sense == lexicon.Weekday {
 			return true
 		}
 	}
-	return strings.ContainsAny(t.text, "/:-.") && strings.ContainsAny(t.text, "OolISBZ")
+	return false
+}
+
+// mayBeFigures reports whether a text has a mark of dates and times and a letter that looks
+// like a figure.
+func mayBeFigures(text string) bool {
+	mark, letter := false, false
+	for i := 0; i < len(text); i++ {
+		switch text[i] {
+		case '/', ':', '-', '.':
+			mark = true
+		case 'O', 'o', 'l', 'I', 'S', 'B', 'Z':
+			letter = true
+		}
+	}
+	return mark && letter
 }
 
 // namesOfTime finds months and weekdays in the slip's lexicon.

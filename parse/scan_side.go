@@ -148,10 +148,10 @@ func (d *doc) sidesBelow(k record.Kind, lines []line, i int) (structure, bool) {
 	if i == 0 || sideFields[k] == nil {
 		return structure{}, false
 	}
-	own, above := cells(lines[i].toks), cells(lines[i-1].toks)
-	if len(own) != 2 || len(above) != 2 {
+	if cellCount(lines[i].toks) != 2 || cellCount(lines[i-1].toks) != 2 {
 		return structure{}, false
 	}
+	own, above := cells(lines[i].toks), cells(lines[i-1].toks)
 	s := structure{lines: 1, entries: []entry{{}}}
 	for c, side := range []string{"start", "end"} {
 		names := d.names(above[c])

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"iter"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -177,6 +178,19 @@ func cells(toks []token) [][]token {
 		i = j
 	}
 	return out
+}
+
+// eachCell gives the cells of a line's tokens, one after the other.
+func eachCell(toks []token) iter.Seq[[]token] {
+	return func(yield func([]token) bool) {
+		for i := 0; i < len(toks); {
+			j := cellEnd(toks, i)
+			if !yield(toks[i:j]) {
+				return
+			}
+			i = j
+		}
+	}
 }
 
 // cellCount is how many cells a line's tokens have.
