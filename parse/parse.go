@@ -100,7 +100,7 @@ type doc struct {
 	inside       bool      // one of several blocks side by side is being read
 	marked       bool      // the value being read stands behind a label mark
 	stateSense   lexicon.Sense
-	found        map[string][]lexicon.Hit
+	found        map[string]known
 	places       []placeMemory   // by the place of a token
 	kept         memories        // what they remember
 	hits         [][]lexicon.Hit // by hitsPlace
@@ -163,7 +163,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 		tokens += len(l.toks)
 	}
 	d.places = make([]placeMemory, tokens)
-	d.found = make(map[string][]lexicon.Hit, tokens)
+	d.found = make(map[string]known, tokens)
 	if !h.Now.IsZero() {
 		d.now = value.Day{Year: h.Now.Year(), Month: int(h.Now.Month()), Day: h.Now.Day()}
 	}

@@ -47,19 +47,22 @@ func (d *doc) find(toks []token) []lexicon.Hit {
 
 func (d *doc) findAnew(toks []token) []lexicon.Hit {
 	p := toks[0].norm
+	if len(toks) > 1 && d.strayNumber(toks) {
+		return nil
+	}
 	if len(toks) > 1 {
 		d.phrase = appendPhrase(d.phrase[:0], toks)
-		if h, done := d.found[string(d.phrase)]; done {
-			return h
+		if k, done := d.found[string(d.phrase)]; done {
+			return k.hits
 		}
 		p = string(d.phrase)
-		if h, known := d.lex.Phrase(p); known {
-			d.found[p] = h
+		if h, ok := d.lex.Phrase(p); ok {
+			d.found[p] = known{hits: h}
 			return h
 		}
 		if d.allKnown(toks) {
 			hits := d.exactly(p)
-			d.found[p] = hits
+			d.found[p] = known{hits: hits}
 			d.lex.KeepPhrase(p, hits)
 			return hits
 		}
@@ -86,6 +89,16 @@ func (d *doc) findAnew(toks []token) []lexicon.Hit {
 		}
 	}
 	return hits
+}
+
+// strayNumber reports whether a word of a run is a number that stands in no phrase.
+func (d *doc) strayNumber(toks []token) bool {
+	for i := range toks {
+		if t := &toks[i]; t.number && len(t.seen.alts) == 0 && d.lex.StrayNumber(t.norm) {
+			return true
+		}
+	}
+	return false
 }
 
 // allKnown reports whether every word is spelt like a known one: such a run is
@@ -153,12 +166,25 @@ func appendPhrase(b []byte, toks []token) []byte {
 
 // lookup is the lexicon's Find with a memory for this slip.
 func (d *doc) lookup(p string) []lexicon.Hit {
-	if h, ok := d.found[p]; ok {
-		return h
+	return d.word(p).hits
+}
+
+// word is the lexicon's Word with a memory for this slip.
+func (d *doc) word(p string) known {
+	k, ok := d.found[p]
+	if !ok {
+		hits, most := d.lex.Word(p)
+		k = known{hits, min(max(1, most), maxPhraseWords)}
+		d.found[p] = k
 	}
-	h := d.lex.Find(p)
-	d.found[p] = h
-	return h
+	return k
+}
+
+// known is what the lexicon says of a word or a phrase, and how many words a phrase that
+// begins with the word may have, at least one; 0 for phrases.
+type known struct {
+	hits []lexicon.Hit
+	most int
 }
 
 // maxWords is how many words a phrase that begins with this token may have.
@@ -167,7 +193,7 @@ func (d *doc) maxWords(t *token) int {
 	if m != nil && m.most > 0 {
 		return int(m.most)
 	}
-	n := min(max(1, d.lex.MaxWords(t.norm)), maxPhraseWords)
+	n := max(1, d.word(t.norm).most)
 	if m != nil {
 		m.most = int8(n)
 	}

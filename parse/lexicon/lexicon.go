@@ -107,12 +107,12 @@ type Lexicon struct {
 	near     map[string][]int32 // Key or Key less one character -> entries
 	nears    *sieve             // of the keys of near
 	firsts   map[string]int     // Key of a first word, or less one character -> most words of a spelling that begins so
+	numbers  map[string]bool    // words of spellings that are numbers
 	patterns []Pattern
 	words    []entry // parts of labels that are one word, by spelling
 
-	found   *memory[[]Hit]    // what Find has found
+	found   *memory[known]    // what Word has found
 	phrases *memory[[]Hit]    // what readers have made of phrases
-	most    *memory[int]      // what MaxWords has found
 	grades  *memory[gradeHit] // what GradeOf has found
 }
 
@@ -218,16 +218,29 @@ func (l *Lexicon) Lookup(s Sense, phrase string) (code string, cost float64, ok 
 // each code of a sense once. An exact spelling in any sense rules out near ones:
 // a word that is right is seldom another one misread.
 func (l *Lexicon) Find(phrase string) []Hit {
-	p := Normal(phrase)
-	if p == "" || len(p) > maxPhrase {
-		return nil
-	}
-	if known, ok := l.found.get(p); ok {
-		return known
-	}
-	hits := slices.Clip(l.look(p))
-	l.found.put(p, hits)
+	hits, _ := l.Word(phrase)
 	return hits
+}
+
+// Word is Find, and how many words a spelling that begins with this word may have, 0
+// when none begins so; it saves trying longer phrases.
+func (l *Lexicon) Word(word string) (hits []Hit, most int) {
+	p := Normal(word)
+	if p == "" || len(p) > maxPhrase {
+		return nil, 0
+	}
+	k, ok := l.found.get(p)
+	if !ok {
+		k = known{slices.Clip(l.look(p)), l.mostWords(p)}
+		l.found.put(p, k)
+	}
+	return k.hits, k.most
+}
+
+// known is what Word has found.
+type known struct {
+	hits []Hit
+	most int
 }
 
 // look is Find for a phrase in its normal form.
@@ -236,14 +249,15 @@ func (l *Lexicon) look(p string) []Hit {
 	for _, i := range l.exact[p] {
 		hits = append(hits, l.hit(i, 0))
 	}
-	if limit := tolerance(p); limit > 0 && !known(hits) {
+	if limit := tolerance(p); limit > 0 && !means(hits) {
 		hits = l.addNear(hits, p, limit)
 	}
 	sort.SliceStable(hits, func(a, b int) bool { return hits[a].Cost < hits[b].Cost })
 	return dropRepeats(hits)
 }
 
-func known(hits []Hit) bool {
+// means reports whether there is a reading besides the name of a field.
+func means(hits []Hit) bool {
 	for _, h := range hits {
 		if h.Sense != FieldLabel {
 			return true
@@ -298,11 +312,27 @@ func sameFigures(p, spelling string) bool {
 	for len(p) > 0 {
 		w, rest, _ := strings.Cut(p, " ")
 		p = rest
-		if strings.Trim(w, "0123456789.,") == "" && w != "" && !hasWord(spelling, w) {
+		if isFigures(w) && !hasWord(spelling, w) {
 			return false
 		}
 	}
 	return true
+}
+
+// isFigures reports whether a word is a number by its characters.
+func isFigures(w string) bool {
+	for i := 0; i < len(w); i++ {
+		if (w[i] < '0' || w[i] > '9') && w[i] != '.' && w[i] != ',' {
+			return false
+		}
+	}
+	return w != ""
+}
+
+// StrayNumber reports whether a word is a number that stands in no spelling, so that no
+// phrase with that word, or another one misread, has a reading.
+func (l *Lexicon) StrayNumber(word string) bool {
+	return isFigures(word) && !isMark(word[0]) && !isMark(word[len(word)-1]) && !l.numbers[word]
 }
 
 func hasWord(s, word string) bool {
@@ -372,21 +402,12 @@ func (l *Lexicon) Cut(begin string) (code string, ok bool) {
 	return code, code != ""
 }
 
-// MaxWords is how many words a spelling that begins with this word may have,
-// 0 when none begins so; it saves trying longer phrases.
-func (l *Lexicon) MaxWords(first string) int {
-	p := Normal(first)
-	if p == "" || len(p) > maxPhrase {
-		return 0
-	}
-	if known, ok := l.most.get(p); ok {
-		return known
-	}
+// mostWords is how many words a spelling that begins with this word may have.
+func (l *Lexicon) mostWords(p string) int {
 	key := confuse.Key(p)
 	most := l.firsts[key]
 	for i := range key {
 		most = max(most, l.firsts[key[:i]+key[i+1:]])
 	}
-	l.most.put(p, most)
 	return most
 }

@@ -18,8 +18,8 @@ func parse(text string) (*Lexicon, error) {
 // empty is a vocabulary without words.
 func empty() *Lexicon {
 	return &Lexicon{
-		terms: map[Sense]map[string][]string{}, exact: map[string][]int32{}, near: map[string][]int32{}, firsts: map[string]int{},
-		nears: newSieve(), found: newMemory[[]Hit](), phrases: newMemory[[]Hit](), most: newMemory[int](), grades: newMemory[gradeHit](),
+		terms: map[Sense]map[string][]string{}, exact: map[string][]int32{}, near: map[string][]int32{}, firsts: map[string]int{}, numbers: map[string]bool{},
+		nears: newSieve(), found: newMemory[known](), phrases: newMemory[[]Hit](), grades: newMemory[gradeHit](),
 	}
 }
 
@@ -98,6 +98,11 @@ func (l *Lexicon) add(sense Sense, code, spelling string) {
 	}
 	if sense == FieldLabel {
 		return // made of parts, which are entered themselves
+	}
+	for w := range strings.SplitSeq(spelling, " ") {
+		if isFigures(w) {
+			l.numbers[w] = true
+		}
 	}
 	first, _, _ := strings.Cut(spelling, " ")
 	n := strings.Count(spelling, " ") + 1
