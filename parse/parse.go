@@ -72,7 +72,7 @@ import (
 //	   without a word for tank or line, in marks, in one word with their product; rows named
 //	   left of all columns; the year first in two figures; a name is not sure where nothing
 //	   of its record is
-const Version = 10
+const Version = 11
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
