@@ -11,7 +11,8 @@ import (
 // Lines that stand on a slip and say nothing of any record or of the head:
 //
 //	aside   = imprint | tally | request | legend
-//	imprint = [ "console" ] apparatus figures ...     S/N 20-11876   SW 4.07
+//	imprint = { count | "page" ... } part ...          S/N 20-11876   SW 4.07
+//	part    = [ "console" ] apparatus figures | "console" model
 //	        | "page" number [ "of" number ]
 //	tally   = number plural ...                       6 ENTRIES
 //	        | count { count }                         2 IN ALARM   1 FAULT
@@ -83,13 +84,39 @@ func (d *doc) explains(toks []token) bool {
 	return ok && cost == 0 && !slices.ContainsFunc(toks[at+1:], func(t token) bool { return t.delim != 0 || d.spelt(t, lexicon.Result) })
 }
 
-// imprint reports whether a line begins with a word for the console's make or its
-// version and a figure for it that no number of equipment looks like.
+// imprint reports whether a line speaks of the console's make, its version or the page: one
+// of its cells begins with the word for it and a figure that no number of equipment looks
+// like, and what stands before that cell only counts something.
 func (d *doc) imprint(toks []token) bool {
-	if d.pageOnly(toks) {
+	if d.pageOnly(toks) || d.madeAs(toks) {
 		return true
 	}
+	all := cells(toks)
+	for i := 1; i < len(all); i++ {
+		before := all[i-1]
+		if before[0].ordinal || !d.pageOnly(before) && !(plainDigits(before[0].text, 1, 3) && before[0].delim == 0 && len(before) > 1 && d.onlyCounts(before)) {
+			return false
+		}
+		if d.madeAs(all[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+// onlyCounts reports whether words behind a number speak of no equipment, time or way:
+// 8 OF 8 WATCHED.
+func (d *doc) onlyCounts(toks []token) bool {
+	return addressScore(textOf(toks)) < 2 && !d.numbersThing(toks) && len(d.withoutMoments(toks)) == len(toks) && !d.hasLabel(toks)
+}
+
+// madeAs reports whether tokens begin with a word for the console's make or version and a
+// figure for it, or with one for the console and its model: CONSOLE 4410/B.
+func (d *doc) madeAs(toks []token) bool {
 	if code, cost, n := d.code(lexicon.Device, toks); n > 0 && cost == 0 && code == "system" && n < len(toks) {
+		if d.modelOf(toks[n-1], toks[n]) {
+			return true
+		}
 		toks = toks[n:]
 	}
 	code, cost, n := d.code(lexicon.Apparatus, toks)
@@ -102,6 +129,25 @@ func (d *doc) imprint(toks []token) bool {
 	const least = 4 // characters that no number of a tank, line or sensor has
 	t := toks[n]
 	return strings.ContainsAny(t.text, "0123456789") && (len(t.text) >= least || strings.ContainsAny(t.text, ".,-"))
+}
+
+// modelOf reports whether a figure behind a word for the console is its number or model: it
+// is too long for one of equipment and no amount.
+func (d *doc) modelOf(word, figure token) bool {
+	switch word.norm {
+	case "console", "unit", "controller", "monitor", "cons", "main", "cpu":
+	default:
+		return false
+	}
+	const least = 3 // figures of a model with a letter or stroke
+	t := figure.text
+	digits := 0
+	for i := range len(t) {
+		if isDigit(rune(t[i])) {
+			digits++
+		}
+	}
+	return word.delim == 0 && figure.gap < farValue && figure.delim == 0 && (plainDigits(t, 5, 8) || digits >= least && digits < len(t) && !strings.ContainsAny(t, ".,:"))
 }
 
 // longTelephone are the characters of a telephone number with its area: no date has so many.
@@ -128,7 +174,7 @@ func telephoneFigures(toks []token) bool {
 // reports.
 func (d *doc) pageOnly(toks []token) bool {
 	if w := toks[0].norm; w != "page" && (w != "report" && w != "sheet" || len(toks) != 4 || toks[2].norm != "of") || len(toks) < 2 {
-		return false
+		return false // REPORT 1 OF 1
 	}
 	for _, t := range toks[1:] {
 		if !t.blank && t.norm != "of" && !plainDigits(t.text, 1, 3) && t.text != "/" && !plainDigits(strings.ReplaceAll(t.text, "/", ""), 2, 4) {

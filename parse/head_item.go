@@ -216,7 +216,9 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		if bare {
 			continue
 		}
-		marked := toks[i+n.used-1].delim != 0 || starts(toks, j)
+		// A word at the end of others in its cell is no label of what the next cell holds:
+		// NORTH STATION     SITE 415.
+		marked := toks[i+n.used-1].delim != 0 || starts(toks, j) && starts(toks, i)
 		label, rest := toks[i:i+n.used], toks[j:cellEnd(toks, j)]
 		address := addressScore(textOf(toComma(rest))) >= 3
 		switch {

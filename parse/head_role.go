@@ -276,6 +276,24 @@ func (r *headReader) address() {
 			return
 		}
 	}
+	r.townAlone()
+}
+
+// townAlone takes a town with its state for the address where no street was found: it has
+// the line below the first words of the slip, or of its foot, to itself.
+func (r *headReader) townAlone() {
+	for i := range r.lines {
+		a, l := r.above(i), &r.lines[i]
+		if a == nil || len(l.items) != 1 || l.items[0].field != itemWords || !r.besideName(i-1) || r.above(i-1) != nil {
+			continue
+		}
+		toks := l.items[0].toks
+		if text := textOf(toks); (townState.matches(text) || townProvince.matches(text)) && strings.Contains(text, ",") && r.d.wordsKind(toks) == wordsTown {
+			r.take(&r.out.address, "address", headItem{toks: toks, line: l.items[0].line})
+			l.items[0].field = itemOther
+			return
+		}
+	}
 }
 
 // streetOf parts a name from the address behind its comma, and a little word

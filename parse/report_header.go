@@ -98,7 +98,7 @@ func (d *doc) cutShort(toks []token) bool {
 
 // wholeAddress reports whether an address has a street or a town.
 func (d *doc) wholeAddress(text string) bool {
-	return addressScore(text) >= 2 || townState.matches(text) || premises.matches(text)
+	return addressScore(text) >= 2 || townState.matches(text) || townProvince.matches(text) || premises.matches(text)
 }
 
 // numberOnly reports whether words are a number with the word for it, and so no

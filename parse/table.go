@@ -31,6 +31,9 @@ func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 	if _, alone := d.stateAlone(lexicon.AlarmState, "state", lines[i].toks); alone && k == record.Alarm {
 		return structure{}, false // RAISED above a time is no heading
 	}
+	if _, alone := d.bareAlarmWord(lines[i].toks); alone && k == record.Alarm {
+		return structure{}, false
+	}
 	var best structure
 	ok := false
 	var tried [][][]column
