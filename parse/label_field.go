@@ -67,8 +67,8 @@ func (d *doc) fieldOfAnew(k record.Kind, bag, unit string) (field string, spec r
 			only, of = field, spec
 		}
 	}
-	if only == "" || several || isHeader(only) {
-		return "", spec, 0, false
+	if only == "" || several || isHeader(only) || k == record.Alarm && only == "at" {
+		return "", spec, 0, false // CARD FULL SINCE: what an alarm says stands before its time
 	}
 	return only, of, wordTooMany, true
 }

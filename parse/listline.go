@@ -96,8 +96,11 @@ func (l *listLine) device() {
 			continue
 		}
 		code, cost, used := l.d.code(lexicon.Device, l.toks[i:])
+		if n := i + used; used > 0 && n+1 < len(l.toks) && l.d.numberWord(l.toks[n]) && plainDigits(l.toks[n+1].text, 1, 3) && !crosses(l.toks[i:], used+2) {
+			used++ // TANK NO 2
+		}
 		if used > 0 && cost < 0.7 && i+used < len(l.toks) && !l.taken[i+used] && code != "system" {
-			if prefix, number, fixed, ok := l.toks[i+used].ident(); ok && prefix == "" && fixed == 0 {
+			if prefix, number, fixed, ok := l.toks[i+used].ident(); ok && identPrefixes[prefix] == "" && fixed == 0 {
 				l.takeDevice(i, used, code, cost, number, l.toks[i+used:i+used+1])
 				return
 			}

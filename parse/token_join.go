@@ -24,7 +24,7 @@ func joinSpaced(words []record.Word) []record.Word {
 			seen[w.Text] = true
 		}
 	}
-	if single < fewest || len(seen) < distinct || single*10 < len(words)*8 {
+	if single < fewest || len(seen) < distinct || single*10 < len(words)*7 {
 		return words
 	}
 	least := math.Inf(1)
