@@ -91,10 +91,15 @@ func (d *doc) blockHead(toks []token, stages bool) (head, event []fact, worth fl
 		n := len(l.facts) - 1
 		return l.facts[:n:n], l.facts[n:], l.worth, true
 	}
-	for n := range toks { // of what the equipment is, or where
-		if !l.taken[n] {
-			l.worth += textWorth
+	var about []token // what the equipment holds, or where it is
+	for n, t := range toks {
+		if !l.taken[n] && !t.blank {
+			about = append(about, t)
 		}
+	}
+	l.worth += float64(len(about)) * textWorth
+	if len(about) > 0 && d.endsInGrade(about) {
+		l.facts = append(l.facts, fact{read: reading{used: len(about), toks: about}})
 	}
 	return l.facts, nil, l.worth, true
 }

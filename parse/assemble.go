@@ -24,6 +24,7 @@ func (d *doc) assemble(r reads) []*draft {
 	dateApart(r)
 	d.dayHeads(&r)
 	d.alarmCells(r)
+	d.stateTimes(&r)
 	d.endsAlike(r)
 	soleAlarm(&r)
 	d.raisedLabels(r)

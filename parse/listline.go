@@ -125,8 +125,8 @@ func (l *listLine) device() {
 // standsAlone reports whether a device word without a number is the device: it
 // has a cell or a mark of its own, or is the system's name before the event.
 func (l *listLine) standsAlone(i, used int, code string) bool {
-	if l.toks[i+used-1].delim == ':' {
-		return true
+	if l.toks[i+used-1].delim == ':' || code == "system" && i+used+1 < len(l.toks) && l.toks[i+used].blank {
+		return true // SYSTEM - POWER FAILURE
 	}
 	if cellEnd(l.toks, i) == i+used {
 		return i > 0 || used < len(l.toks) || code == "system"
@@ -317,8 +317,8 @@ func (l *listLine) rest(field string) bool {
 	if field == "location" && len(l.facts) > 0 && (l.d.namesSensor(toks) || l.d.saysNothing(toks) && slices.ContainsFunc(toks, l.d.isDevice)) {
 		return false // the name of another, or the word for one, is no place
 	}
-	toks = l.d.inSentence(bracketed(l.untimed(toks)), field)
-	f := fact{field: field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}}
+	toks, guess := l.behindMark(l.d.inSentence(bracketed(l.untimed(toks)), field), field)
+	f := fact{guess: guess, field: field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}}
 	for i := 1; i < len(toks); i++ {
 		if toks[i].at != toks[i-1].at+1 || toks[i].gap >= wideGap && toks[i].line == toks[i-1].line {
 			f.guess = "pieced together from several places of the line"
@@ -330,6 +330,34 @@ func (l *listLine) rest(field string) bool {
 	l.facts = append(l.facts, f)
 	l.worth += float64(len(toks)) * textWorth
 	return true
+}
+
+// behindMark takes what an alarm says from behind a label mark, before which its equipment
+// stands and what that holds or where it is: TANK 4 DEF: LOW PRODUCT.
+func (l *listLine) behindMark(toks []token, field string) ([]token, string) {
+	at := slices.IndexFunc(toks, func(t token) bool { return t.delim == ':' })
+	if field != "event" || at < 0 || at+1 >= len(toks) || !hasField(l.facts, "device") {
+		return toks, ""
+	}
+	if first := slices.IndexFunc(l.toks, func(t token) bool { return t.at == toks[0].at }); first < 1 || !l.taken[first-1] {
+		return toks, ""
+	}
+	before := toks[:at+1]
+	if l.d.endsInGrade(before) {
+		l.facts = append(l.facts, fact{read: reading{used: len(before), toks: before}})
+		return toks[at+1:], ""
+	}
+	if slices.ContainsFunc(before, l.d.saysWrong) {
+		return toks, "" // WATER TOO HIGH: CAME
+	}
+	return toks[at+1:], "what stands before the mark was taken for where its equipment is"
+}
+
+// saysWrong reports whether a word says how a sensor is or what goes wrong: HIGH, LEAK.
+func (d *doc) saysWrong(t token) bool {
+	return slices.ContainsFunc(d.lookup(t.norm), func(h lexicon.Hit) bool {
+		return h.Cost == 0 && (h.Sense == lexicon.SensorState || h.Sense == lexicon.Part && (h.Code == "leak" || h.Code == "event"))
+	})
 }
 
 // bracketed takes only what stands in brackets, when the text begins with

@@ -25,23 +25,30 @@ func headSense(k record.Kind) (lexicon.Sense, string) {
 // stateHead reads a line that holds a state or result and nothing else but the
 // word for what is in that state:
 //
-//	head = state [ "alarms" | "sensors" | "tests" ] [ ":" ] [ newline "none" ]
+//	head  = state [ "alarms" | "sensors" | "tests" ] [ scope ] [ ":" ] [ newline "none" ]
+//	scope = "(" number ")" | "today" | "in the last" number "days" | "but not" state
 //
 // Whether it heads the records below it or ends the one above, assemble finds
 // out from its place among the others.
 func (d *doc) stateHead(k record.Kind, lines []line) (structure, bool) {
 	toks := lines[0].toks
 	sense, field := headSense(k)
-	if field == "" || len(toks) > maxPhraseWords {
+	const most = maxPhraseWords + 5 // words with those of a scope
+	if field == "" || len(toks) > most {
 		return structure{}, false
 	}
-	f, ok := d.stateAlone(sense, field, toks)
+	bare := toks[:len(toks)-d.scope(sense, toks)]
+	if len(bare) > maxPhraseWords {
+		return structure{}, false
+	}
+	f, ok := d.stateAlone(sense, field, bare)
 	if !ok && k == record.Alarm {
 		f, ok = d.bareAlarmWord(toks)
 	}
 	if !ok {
 		return structure{}, false
 	}
+	f.label = append(f.label[:len(f.label):len(f.label)], toks[len(bare):]...)
 	s := structure{float64(len(toks))*freeWorth + 1, 1, []entry{{facts: []fact{f}, head: true}}}
 	if toks[len(toks)-1].delim == ':' {
 		s.worth += float64(len(toks)) + factWorth // ALARM - FUEL: is no value behind its label
@@ -52,6 +59,86 @@ func (d *doc) stateHead(k record.Kind, lines []line) (structure, bool) {
 		}
 	}
 	return s, true
+}
+
+// headInTable reads a line among the rows of a table that says in which state those below it
+// are: it stands apart, below a rule or an empty line, or says what else holds of them.
+func (d *doc) headInTable(k record.Kind, sets [][]column, lines []line, i int) (structure, bool) {
+	sense, field := headSense(k)
+	if field != "state" || slices.ContainsFunc(sets, func(cols []column) bool {
+		return slices.ContainsFunc(cols, func(c column) bool { return c.field == field })
+	}) {
+		return structure{}, false
+	}
+	if i > 0 && !lines[i-1].rule && !lines[i].gap && d.scope(sense, lines[i].toks) == 0 {
+		return structure{}, false
+	}
+	s, ok := d.stateHead(k, lines[i:])
+	if !ok {
+		return structure{}, false
+	}
+	j := i + s.lines
+	for j < len(lines) && lines[j].rule {
+		j++
+	}
+	if j >= len(lines) {
+		return structure{}, false
+	}
+	_, _, used := d.oneRow(k, sets, lines, j)
+	s.entries[0].apart = true
+	return s, used > 0
+}
+
+// scope counts the tokens at the end of a heading that say of how many, of which time, or
+// what else holds of those in the state: CLEARED IN THE LAST 30 DAYS (2), ACKNOWLEDGED BUT NOT
+// CLEARED.
+func (d *doc) scope(sense lexicon.Sense, toks []token) int {
+	end := len(toks)
+	if end > 1 && bracketedNumber(toks[end-1]) {
+		end--
+	}
+	for i := 1; i < end; i++ {
+		if starts(toks, i) && !toks[i].open {
+			break
+		}
+		if d.timeScope(toks[i:end]) || d.notState(sense, toks[i:end]) {
+			return len(toks) - i
+		}
+	}
+	return len(toks) - end
+}
+
+// timeScope reports whether words only say of which time something is: TODAY, IN THE LAST 30
+// DAYS, SINCE MIDNIGHT.
+func (d *doc) timeScope(toks []token) bool {
+	says := false
+	for _, t := range toks {
+		switch t.norm {
+		case "today", "yesterday", "days", "day", "hours", "hour", "hrs", "h", "week", "weeks", "month", "months", "shift", "midnight", "year":
+			says = true
+		case "in", "the", "last", "past", "this", "within", "since", "during", "of", "recently":
+		default:
+			if !plainDigits(t.text, 1, 3) {
+				return false
+			}
+		}
+	}
+	return says && !toks[0].number
+}
+
+// notState reports whether words say in which state something is not: BUT NOT CLEARED.
+func (d *doc) notState(sense lexicon.Sense, toks []token) bool {
+	for len(toks) > 1 && (toks[0].norm == "but" || toks[0].norm == "and" || toks[0].norm == "yet" || toks[0].blank) {
+		toks = toks[1:]
+	}
+	if len(toks) < 2 || toks[0].norm != "not" {
+		return false
+	}
+	if toks = toks[1:]; len(toks) > 1 && toks[0].norm == "yet" {
+		toks = toks[1:]
+	}
+	_, cost, ok := d.whole(sense, toks)
+	return ok && cost == 0
 }
 
 // stateAlone reads tokens as a state with the noun that goes with it.
@@ -67,17 +154,20 @@ func (d *doc) stateAlone(sense lexicon.Sense, field string, toks []token) (fact,
 	if code, cost, ok := d.whole(sense, toks); ok && !(len(toks) == 1 && d.nounLike(toks[0])) {
 		return fact{field: field, read: reading{used: len(toks), toks: toks, value: code, cost: cost}}, true
 	}
-	for from, to := 0, len(toks); to-from > 1; {
-		switch {
-		case d.noun(toks[to-1]):
-			to--
-		case d.noun(toks[from]):
-			from++
-		default:
-			return fact{}, false
-		}
-		if code, cost, ok := d.whole(sense, toks[from:to]); ok && !d.noun(toks[from]) {
-			return fact{field: field, label: toks[to:], read: reading{used: to - from, toks: toks[from:to], value: code, cost: cost}}, true
+	// The nouns around it, as few as can be: one may be part of the state, as in STILL ON.
+	before, behind := 0, 0
+	for before < len(toks)-1 && d.noun(toks[before]) {
+		before++
+	}
+	for behind < len(toks)-1 && d.noun(toks[len(toks)-1-behind]) {
+		behind++
+	}
+	for n := 1; n < len(toks) && n <= before+behind; n++ {
+		for from := max(0, n-behind); from <= min(before, n); from++ {
+			to := len(toks) - (n - from)
+			if code, cost, ok := d.whole(sense, toks[from:to]); ok && (toks[from].norm == "current" || !d.noun(toks[from])) {
+				return fact{field: field, label: toks[to:], read: reading{used: to - from, toks: toks[from:to], value: code, cost: cost}}, true
+			}
 		}
 	}
 	return fact{}, false
@@ -138,7 +228,7 @@ func (d *doc) nounLike(t token) bool {
 // them: the first of them stands before all that is said of any record, and the
 // last of them is not the end.
 func heads(r reads) bool {
-	if slices.ContainsFunc(r.entries, func(e entry) bool { return e.head && marked(e) }) {
+	if slices.ContainsFunc(r.entries, func(e entry) bool { return e.head && (e.apart || marked(e)) }) {
 		return true
 	}
 	for i, e := range r.entries {

@@ -143,11 +143,14 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		if !ok {
 			g, ok = d.thingLine(k, sets, lines, i)
 		}
+		if !ok && rows > 0 {
+			g, ok = d.headInTable(k, sets, lines, i)
+		}
 		if ok {
 			s.add(between, false)
 			between, strange = structure{}, false
 			s.add(g, false)
-			i++
+			i += g.lines
 			continue
 		}
 		if rows == 0 || between.lines >= maxBetween {

@@ -218,6 +218,7 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 		}
 	}
 	momentColumns(k, cols)
+	d.stateColumns(k, cols)
 	flowColumns(k, cols, taken)
 	actualColumn(k, cols, taken)
 	d.unitColumns(k, cols, taken)

@@ -23,7 +23,7 @@ func (d *doc) headingLines(lines []line, i, h int) (next int, out [][]token) {
 		if len(out) > 0 && lines[j].gap {
 			return j, out // what stood between the two may be lost
 		}
-		if !d.isHeading(lines[j].toks) && (len(out) == 0 || !brokenBelow(out[len(out)-1], lines[j].toks) && !d.stackedBelow(out[len(out)-1], lines[j].toks)) {
+		if !d.isHeading(lines[j].toks) && (len(out) == 0 || !brokenBelow(out[len(out)-1], lines[j].toks) && !d.stackedBelow(out[len(out)-1], lines[j].toks) && !(withoutFigures(lines[j].toks) && d.statesAcross(lines[j].toks))) {
 			return j, out
 		}
 		out = append(out, lines[j].toks)
@@ -81,9 +81,13 @@ func (d *doc) isHeading(toks []token) bool {
 		return false
 	}
 	parts, little := 0, 0
+	states := cellCount(toks) > 2 && withoutFigures(toks) && d.statesAcross(toks)
 	for i := 0; i < len(toks); {
 		n := 1
-		if _, _, used := d.code(lexicon.Part, toks[i:]); used > 0 {
+		if states && starts(toks, i) && d.timeState(toks[i:cellEnd(toks, i)]) != "" {
+			n = cellEnd(toks, i) - i
+			parts += n
+		} else if _, _, used := d.code(lexicon.Part, toks[i:]); used > 0 {
 			parts += used
 			n = used
 		} else if _, cost, used := d.code(lexicon.Unit, toks[i:]); used > 0 && cost == 0 {

@@ -37,6 +37,9 @@ func joinSpaced(words []record.Word) []record.Word {
 	var out []record.Word
 	for i, w := range words {
 		if i == 0 || w.Col-words[i-1].Col > least+0.6 {
+			if n := len(out) - 1; n >= 0 && len(out[n].Text) > 1 && w.Col-words[i-1].Col < 2*least+0.6 {
+				out[n].Width = w.Col - 1 - out[n].Col // the space between its words is as wide
+			}
 			out = append(out, w)
 			continue
 		}

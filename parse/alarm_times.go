@@ -1,0 +1,116 @@
+package parse
+
+import (
+	"slices"
+
+	"tankroll/parse/lexicon"
+	"tankroll/record"
+)
+
+// Times of alarms whose heading or label says in which state the alarm was from then on:
+//
+//	DEVICE   ALARM       ON           OFF
+//	TANK 2   LOW LEVEL   08/09 13:22  08/09 13:25
+//
+// Each such time is an alarm of its own.
+
+// timeState is the state that the heading or label of a time speaks of, "" for none.
+func (d *doc) timeState(label []token) string {
+	var rest []token
+	for _, t := range label {
+		switch t.norm {
+		case "time", "date", "times", "dates", "at", "since", "when", "alarm", "event":
+		default:
+			rest = append(rest, t)
+		}
+	}
+	if len(rest) == 0 || len(rest) > maxPhraseWords {
+		return ""
+	}
+	if code, cost, ok := d.whole(lexicon.AlarmState, rest); ok && cost == 0 {
+		return code
+	}
+	return ""
+}
+
+// stateColumns names the columns of an alarm's times that are headed by states alone.
+func (d *doc) stateColumns(k record.Kind, cols []column) {
+	if k != record.Alarm {
+		return
+	}
+	for i := range cols {
+		c := &cols[i]
+		if c.field == "" && d.timeState(c.toks) != "" {
+			c.field, c.spec, c.cost = "at", specs[k]["at"], 0
+		}
+	}
+}
+
+// stateTimes makes an alarm of each time of an entry whose label speaks of a state, where the
+// entry has no other state.
+func (d *doc) stateTimes(r *reads) {
+	if r.kind != record.Alarm {
+		return
+	}
+	out := make([]entry, 0, len(r.entries))
+	under := false // a state among the rows heads those below it
+	for _, e := range r.entries {
+		under = under || e.head && e.apart
+		if each := d.eachTime(e); !under || len(each) > 1 {
+			out = append(out, each...)
+		} else {
+			out = append(out, e)
+		}
+	}
+	r.entries = out
+}
+
+// statesAcross reports whether several cells of a heading are states, two of them different:
+// the times of an alarm stand below them.
+func (d *doc) statesAcross(toks []token) bool {
+	first, other := "", false
+	for i := 0; i < len(toks); i = cellEnd(toks, i) {
+		s := d.timeState(toks[i:cellEnd(toks, i)])
+		if s == "" {
+			continue
+		}
+		other = other || first != "" && s != first
+		first = s
+	}
+	return other
+}
+
+// eachTime cuts an entry into one for each of its times that speak of a state.
+func (d *doc) eachTime(e entry) []entry {
+	var times []int
+	seen := map[string]bool{}
+	for n, f := range e.facts {
+		if f.field != "at" || len(f.label) == 0 {
+			continue
+		}
+		if s := d.timeState(f.label); s != "" && f.label[0].norm != "start" && !seen[s] {
+			times = append(times, n)
+			seen[s] = true
+		}
+	}
+	if !e.row || len(times) == 0 || hasField(e.facts, "state") || hasField(e.facts, fieldMoment) {
+		return []entry{e}
+	}
+	var rest []fact
+	for n, f := range e.facts {
+		if !slices.Contains(times, n) {
+			if f.field == "at" {
+				return []entry{e}
+			}
+			rest = append(rest, f)
+		}
+	}
+	out := make([]entry, 0, len(times))
+	for _, n := range times {
+		o, at := e, e.facts[n]
+		st := fact{field: "state", label: at.label, under: at.under, read: reading{used: len(at.label), toks: at.label, value: d.timeState(at.label)}}
+		o.facts = append(slices.Clone(rest), at, st)
+		out = append(out, o)
+	}
+	return out
+}
