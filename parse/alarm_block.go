@@ -12,6 +12,7 @@ import (
 //
 //	block = thing newline { event moment newline { stage } }
 //	      | [ thing ] event newline stage { newline stage }
+//	      | label ":" value { newline label ":" value } newline stage { newline stage }
 //	thing = device [ number ] [ "-" ] [ product | place ] [ ":" ]
 //	stage = state [ ":" ] ( moment | "not yet" )
 //
@@ -21,19 +22,27 @@ func (d *doc) alarmBlock(k record.Kind, lines []line, i int) (structure, bool) {
 		return structure{}, false
 	}
 	b := &blockReader{d: d, lines: lines, at: i + 1, in: lines[i].toks[0].col + 0.9}
+	said, saidWorth, n := d.labelledAlarm(lines[i:])
+	if n > 0 {
+		b.at, b.in = i+n, lines[i].toks[0].col-0.9
+	}
 	first, ok := b.next()
 	if !ok || len(first.when) == 0 && !(first.stage && first.none) {
 		return structure{}, false
 	}
-	head, event, worth, ok := d.blockHead(lines[i].toks, first.stage)
+	head, event, worth, ok := said, []fact{}, saidWorth, first.stage
+	if n == 0 {
+		n = 1
+		head, event, worth, ok = d.blockHead(lines[i].toks, first.stage)
+	}
 	if !ok {
 		return structure{}, false
 	}
-	s := structure{worth: worth, lines: 1}
+	s := structure{worth: worth, lines: n}
 	seen := map[any]bool{}
 	last := ""
 	for ; ok; first, ok = b.next() {
-		if first.stage && event == nil || !first.stage && len(first.when) == 0 {
+		if first.stage && event == nil || !first.stage && (len(first.when) == 0 || said != nil) {
 			break
 		}
 		if !first.stage {
@@ -64,7 +73,20 @@ func (d *doc) alarmBlock(k record.Kind, lines []line, i int) (structure, bool) {
 		}
 		s.entries = append(s.entries, entry{facts: facts, row: true})
 	}
+	if said != nil && (s.lines < n+2 || !d.endsBlock(lines, i+s.lines)) {
+		return structure{}, false
+	}
 	return s, len(s.entries) > 0
+}
+
+// endsBlock reports whether nothing that may be of the block above stands on a line: it is
+// apart from it, or begins with the labels of the next.
+func (d *doc) endsBlock(lines []line, i int) bool {
+	if i >= len(lines) || lines[i].rule || lines[i].gap || lines[i].head || len(lines[i].toks) == 0 {
+		return true
+	}
+	_, _, n := d.labelledAlarm(lines[i:])
+	return n > 0
 }
 
 // blockWorth speaks for a line below the head of its block, on the scale of fact.go.
@@ -102,6 +124,29 @@ func (d *doc) blockHead(toks []token, stages bool) (head, event []fact, worth fl
 		l.facts = append(l.facts, fact{read: reading{used: len(about), toks: about}})
 	}
 	return l.facts, nil, l.worth, true
+}
+
+// labelledAlarm reads the lines of labels with their values that say of which equipment an
+// alarm is and what it says, in whatever order. It returns how many there are, 0 for none.
+func (d *doc) labelledAlarm(lines []line) (said []fact, worth float64, n int) {
+	const most = 3 // equipment, its number, what the alarm says
+	for n < len(lines) && n < most {
+		l := lines[n]
+		if l.rule || l.head || len(l.toks) < 2 || n > 0 && l.gap {
+			break
+		}
+		facts, w := d.scan(record.Alarm, l.toks)
+		if w <= 0 || len(facts) == 0 || !d.complete(facts, l.toks) || slices.ContainsFunc(facts, func(f fact) bool {
+			return !f.printed || f.field != "event" && f.field != "device" && f.field != "device_number" || hasField(said, f.field)
+		}) {
+			break
+		}
+		said, worth, n = append(said, facts...), worth+w, n+1
+	}
+	if !hasField(said, "event") {
+		return nil, 0, 0
+	}
+	return said, worth, n
 }
 
 // blockReader reads the lines below the head of a block.
@@ -189,10 +234,10 @@ func timeWord(t token) bool {
 func (d *doc) notYet(toks []token) int {
 	for n := 1; n < len(toks) && n <= maxPhraseWords; n++ {
 		rest := toks[n:]
-		if toks[n-1].delim == 0 && !starts(toks, n) {
+		word := rest[0].norm
+		if toks[n-1].delim == 0 && !starts(toks, n) && !noYet(rest) && !(len(rest) == 1 && word == "pending") {
 			continue
 		}
-		word := rest[0].norm
 		if !slices.ContainsFunc(rest, func(t token) bool { return !t.blank }) || noYet(rest) || len(rest) == 1 && (noValue(rest[0]) || word == "no" || word == "pending" || word == "open") {
 			return n
 		}

@@ -33,6 +33,34 @@ func (d *doc) timeState(label []token) string {
 	return ""
 }
 
+// headsTimes reports whether a cell of a line of several is a state and heads the time that the
+// next line has below it: ON SINCE   ALARM.
+func (d *doc) headsTimes(i int) bool {
+	toks := d.lines[i].toks
+	if cellCount(toks) < 2 || hasFigures(toks) {
+		return false
+	}
+	j := i + 1
+	for j < len(d.lines) && d.lines[j].rule {
+		j++
+	}
+	if j >= len(d.lines) {
+		return false
+	}
+	below := d.lines[j].toks
+	for _, c := range cells(toks) {
+		if d.timeState(c) == "" {
+			continue
+		}
+		for k, t := range below {
+			if r, ok := d.readTime(below[k:], false); ok && r.hasDate() && t.col < c[len(c)-1].end && r.toks[len(r.toks)-1].end > c[0].col {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // stateColumns names the columns of an alarm's times that are headed by states alone.
 func (d *doc) stateColumns(k record.Kind, cols []column) {
 	if k != record.Alarm {

@@ -189,7 +189,8 @@ func (d *doc) tally(toks []token) bool {
 	if len(toks) < 2 || !plainDigits(toks[0].text, 1, 3) || toks[0].ordinal || toks[0].delim != 0 || toks[0].stop != 0 || toks[0].paren {
 		return false
 	}
-	if toks[0].text != "1" && !starts(toks, 1) && strings.HasSuffix(toks[1].norm, "s") && toks[1].delim == 0 && (toks[1].norm == "entries" || d.noun(toks[1]) && d.spelt(toks[1], lexicon.Topic)) {
+	counts := toks[1].delim == 0 || len(toks) > 3 && plainDigits(toks[2].text, 1, 3) && !d.numbersThing(toks[2:]) // 10 SENSORS: 5 NORMAL, ...
+	if toks[0].text != "1" && !starts(toks, 1) && strings.HasSuffix(toks[1].norm, "s") && counts && (toks[1].norm == "entries" || d.noun(toks[1]) && d.spelt(toks[1], lexicon.Topic)) {
 		return len(d.withoutMoments(toks)) == len(toks) && !d.countsPasses(toks)
 	}
 	return d.countsStates(toks)
@@ -255,41 +256,28 @@ func (d *doc) request(toks []token) bool {
 	return true
 }
 
-// legend reports whether a line says which words stand for the same state: NEW=RAISED.
+// legend reports whether a line says of each of its short words what it stands for, in words
+// for the same state, result or equipment: NEW=RAISED ACK=ACKNOWLEDGED, TK=TANK LN=LINE.
 func (d *doc) legend(toks []token) bool {
-	if !slices.ContainsFunc(toks, func(t token) bool { return t.delim == '=' || strings.IndexByte(t.norm, '=') >= 0 }) {
+	if len(toks) < 2 || len(toks)%2 != 0 {
 		return false
 	}
-	words := strings.Fields(strings.ReplaceAll(legendText(toks), "=", " = "))
-	if len(words) < 3 || len(words)%3 != 0 {
-		return false
-	}
-	for i := 0; i < len(words); i += 3 {
-		if words[i+1] != "=" || !d.sameState(words[i], words[i+2]) {
+	for i := 0; i < len(toks); i += 2 {
+		if toks[i].colon != '=' || toks[i+1].delim != 0 || !d.sameWord(toks[i].norm, toks[i+1].norm) {
 			return false
 		}
 	}
 	return true
 }
 
-// legendText is the text of tokens with the marks of equality between them.
-func legendText(toks []token) string {
-	var b strings.Builder
-	for _, t := range toks {
-		b.WriteString(t.norm)
-		if t.delim == '=' {
-			b.WriteString(" =")
-		}
-		b.WriteByte(' ')
+// sameWord reports whether two words are one state or result, or stand for the same equipment.
+func (d *doc) sameWord(a, b string) bool {
+	if p := identPrefixes[a]; p != "" && p == identPrefixes[b] {
+		return true
 	}
-	return b.String()
-}
-
-// sameState reports whether two words are one state or result.
-func (d *doc) sameState(a, b string) bool {
 	for _, x := range d.lookup(a) {
 		for _, y := range d.lookup(b) {
-			if x.Cost == 0 && y.Cost == 0 && x.Sense == y.Sense && x.Code == y.Code && (x.Sense == lexicon.AlarmState || x.Sense == lexicon.SensorState || x.Sense == lexicon.Result) {
+			if x.Cost == 0 && y.Cost == 0 && x.Sense == y.Sense && x.Code == y.Code && (x.Sense == lexicon.AlarmState || x.Sense == lexicon.SensorState || x.Sense == lexicon.Result || x.Sense == lexicon.Device) {
 				return true
 			}
 		}

@@ -81,7 +81,7 @@ func (d *doc) assemble(r reads) []*draft {
 			continue
 		}
 		if a.cur != nil && a.cur.has("state") && !a.cur.has("event") && !hasField(e.facts, "device") {
-			e.facts = withoutEnding(e.facts)
+			e.facts = withoutEnding(e.facts, "event")
 		}
 		if a.leads {
 			nameFirst(e.facts, leader, r.kind)
@@ -281,7 +281,7 @@ func (a *assembler) add(f fact) {
 		a.cur = newDraft(a.kind, a.from)
 	}
 	if f.field == "state" && !f.ending {
-		a.cur.facts = withoutEnding(a.cur.facts) // its last words were no state
+		a.cur.facts = withoutEnding(a.cur.facts, "event") // its last words were no state
 	}
 	a.d.tankVolume(a.cur, &f)
 	if f.field == a.leader && a.complete(f) || !a.cur.put(f) {

@@ -236,7 +236,7 @@ func (d *doc) allTrade(toks []token) bool {
 // tradeWord reports whether a word is one that titles and labels are made of.
 func (d *doc) tradeWord(t token) bool {
 	const near = 0.35 // a word so like one of the trade's is that one misread
-	if t.blank || !strings.ContainsAny(t.text, letters) {
+	if t.blank || t.norm == "not" || !strings.ContainsAny(t.text, letters) {
 		return true
 	}
 	for _, h := range d.find([]token{t}) {

@@ -96,6 +96,11 @@ func (l *listLine) device() {
 			continue
 		}
 		code, cost, used := l.d.code(lexicon.Device, l.toks[i:])
+		if cost > 0 && used > 1 {
+			if c, k, ok := l.d.whole(lexicon.Device, l.toks[i:i+1]); ok && k == 0 {
+				code, cost, used = c, k, 1 // SYSTEM - POWER FAILURE
+			}
+		}
 		if n := i + used; used > 0 && n+1 < len(l.toks) && l.d.numberWord(l.toks[n]) && plainDigits(l.toks[n+1].text, 1, 3) && !crosses(l.toks[i:], used+2) {
 			used++ // TANK NO 2
 		}
@@ -126,7 +131,7 @@ func (l *listLine) device() {
 // has a cell or a mark of its own, or is the system's name before the event.
 func (l *listLine) standsAlone(i, used int, code string) bool {
 	if l.toks[i+used-1].delim == ':' || code == "system" && i+used+1 < len(l.toks) && l.toks[i+used].blank {
-		return true // SYSTEM - POWER FAILURE
+		return true
 	}
 	if cellEnd(l.toks, i) == i+used {
 		return i > 0 || used < len(l.toks) || code == "system"
@@ -200,6 +205,9 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 	for n := min(4, end-1); n > 0; n-- {
 		if at := end - n; n > 1 && at > 0 && l.toks[at].norm == "alarm" && !l.taken[at-1] && !l.begins(at) {
 			continue // HIGH PRODUCT ALARM   CLEARED
+		}
+		if sense == lexicon.SensorState && slices.ContainsFunc(l.toks[end-n+1:end], func(t token) bool { return !t.prose && (t.gap >= wideGap || t.bar) }) {
+			continue // ISLAND A   DRY
 		}
 		if !l.taken[end-n] && l.takeState(sense, field, end-n, end, 0) {
 			return true

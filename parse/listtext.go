@@ -34,7 +34,7 @@ func (d *doc) inSentence(toks []token, field string) []token {
 	for len(best) > 1 && d.littleWord(best[0]) {
 		best = best[1:]
 	}
-	for len(best) > 1 && d.littleWord(best[len(best)-1]) {
+	for n := len(best) - 1; n > 0 && d.littleWord(best[n]) && best[n].norm != "a"; n-- { // ISLAND A
 		best = best[:len(best)-1]
 	}
 	return best

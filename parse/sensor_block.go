@@ -142,7 +142,9 @@ func (l *listLine) sensorNumber() bool {
 		return false
 	}
 	n := 0
-	if cost, used := l.d.sensorWord(l.toks[i:]); used > 0 && cost < 0.7 {
+	if prefix, _, _, ok := l.toks[i].ident(); ok && identPrefixes[prefix] == "sensor" {
+		// SN5 is no misread word for a sensor
+	} else if cost, used := l.d.sensorWord(l.toks[i:]); used > 0 && cost < 0.7 {
 		n = used
 	} else if name, used := letterDevice(l.toks[i:]); used > 0 && name == "sensor" {
 		n = 1

@@ -49,7 +49,7 @@ func (d *doc) stateHead(k record.Kind, lines []line) (structure, bool) {
 		return structure{}, false
 	}
 	f.label = append(f.label[:len(f.label):len(f.label)], toks[len(bare):]...)
-	s := structure{float64(len(toks))*freeWorth + 1, 1, []entry{{facts: []fact{f}, head: true}}}
+	s := structure{float64(len(toks))*freeWorth + 1, 1, []entry{{facts: []fact{f}, head: true, apart: len(bare) < len(toks)}}}
 	if toks[len(toks)-1].delim == ':' {
 		s.worth += float64(len(toks)) + factWorth // ALARM - FUEL: is no value behind its label
 	}
@@ -295,7 +295,7 @@ func endings(r reads) {
 			for t := range e.facts {
 				if e.facts[t].ending {
 					for u := range e.facts {
-						if f := &e.facts[u]; f.field == "event" || f.field == "state" {
+						if f := &e.facts[u]; f.field == "event" || f.field == "location" || f.field == "state" {
 							f.guess = "its last words may be its state or a part of what it says"
 						}
 					}
@@ -303,13 +303,13 @@ func endings(r reads) {
 			}
 			continue
 		}
-		e.facts = withoutEnding(e.facts)
+		e.facts = withoutEnding(withoutEnding(e.facts, "event"), "location")
 	}
 }
 
-// withoutEnding gives the last words of an event that were taken for its state
-// back to it.
-func withoutEnding(facts []fact) []fact {
+// withoutEnding gives the last words of an event or a place, whose field is of, that were
+// taken for its state back to it.
+func withoutEnding(facts []fact, of string) []fact {
 	for s, f := range facts {
 		if !f.ending || f.field != "state" {
 			continue
@@ -317,7 +317,7 @@ func withoutEnding(facts []fact) []fact {
 		for t := range facts {
 			text := &facts[t]
 			last := len(text.read.toks) - 1
-			if text.field != "event" || last < 0 || text.read.toks[last].at+1 != f.read.toks[0].at {
+			if text.field != of || last < 0 || text.read.toks[last].at+1 != f.read.toks[0].at {
 				continue
 			}
 			text.read.toks = append(text.read.toks[:last+1:last+1], f.read.toks...)

@@ -20,7 +20,7 @@ type entry struct {
 	more  bool // goes on with the row above
 	head  bool // a line that says only in which state or with which result the records below it are
 	none  bool // a head below which none are
-	apart bool // a head that stands apart among the rows of a table
+	apart bool // a head by what it says or where it stands: it ends no record
 	table int  // of a row: one more than the line where its table begins, 0 for none
 
 	strange bool // of a row: a line right above it among the rows was not understood

@@ -81,11 +81,12 @@ func (d *doc) isHeading(toks []token) bool {
 		return false
 	}
 	parts, little := 0, 0
-	states := cellCount(toks) > 2 && withoutFigures(toks) && d.statesAcross(toks)
+	words := cellCount(toks) > 1 && withoutFigures(toks)
+	states := words && cellCount(toks) > 2 && d.statesAcross(toks)
 	for i := 0; i < len(toks); {
 		n := 1
-		if states && starts(toks, i) && d.timeState(toks[i:cellEnd(toks, i)]) != "" {
-			n = cellEnd(toks, i) - i
+		if c := toks[i:cellEnd(toks, i)]; words && starts(toks, i) && (states || slices.ContainsFunc(c[1:], timeWord)) && d.timeState(c) != "" {
+			n = len(c) // ON SINCE
 			parts += n
 		} else if _, _, used := d.code(lexicon.Part, toks[i:]); used > 0 {
 			parts += used

@@ -58,6 +58,9 @@ func (d *doc) row(k record.Kind, cols []column, toks []token) ([]fact, float64, 
 	if facts, worth, ok := d.rowOfTest(k, cols, toks); ok {
 		return facts, worth, true
 	}
+	if facts, worth, ok := d.rowOfSensor(k, cols, toks); ok {
+		return facts, worth, true
+	}
 	return d.rowBehind(k, cols, toks, 0)
 }
 
@@ -157,6 +160,26 @@ func (d *doc) rowOfThing(k record.Kind, cols []column, toks []token) ([]fact, fl
 		return nil, 0, false
 	}
 	return append(slices.Clone(name), facts...), worth + more, true
+}
+
+// rowOfSensor reads a row that begins with the number of a sensor, left of all columns, of
+// which none is headed by the word for it:
+//
+//	    PLACE         KIND    STATE
+//	1   TANK 1 SUMP   FLOAT   NORMAL
+func (d *doc) rowOfSensor(k record.Kind, cols []column, toks []token) ([]fact, float64, bool) {
+	if k != record.SensorStatus || len(toks) < 2 || !plainDigits(toks[0].text, 1, 3) || toks[0].ordinal || toks[0].end > cols[0].l || !starts(toks, 1) || slices.ContainsFunc(cols, func(c column) bool { return c.field == "sensor" }) {
+		return nil, 0, false
+	}
+	name, ok := d.readIdent("sensor", toks[:1])
+	if !ok {
+		return nil, 0, false
+	}
+	facts, worth, ok := d.rowBehind(k, cols, toks[1:], 1)
+	if !ok {
+		return nil, 0, false
+	}
+	return append([]fact{{field: "sensor", read: name}}, facts...), worth + wordWorth + factWorth, true
 }
 
 // rowOfTest reads a row of passes that begins with the rate of its test, left of all columns:
