@@ -42,6 +42,12 @@ func (d *doc) assemble(r reads) []*draft {
 			r.entries[i].head = false
 		}
 	}
+	if d.takenBelow(r) {
+		n := len(r.entries) - 1
+		f := r.entries[n].facts[0]
+		f.field, f.inherited = "at", true
+		d.front.taken, r.entries = &f, r.entries[:n]
+	}
 	leader := d.leads(r)
 	a := &assembler{d: d, kind: r.kind, from: r.from, leader: leader, leads: leader == ownName(r.kind)}
 	tests := wholeTests(r)

@@ -48,6 +48,22 @@ func (r *headReader) takenAt() {
 	}
 }
 
+// takenBelow reports whether the last entry of a list is no more than when all above it were
+// read, none of which has a time: READ AT 03/14/25 12:30, apart from them.
+func (d *doc) takenBelow(r reads) bool {
+	n := len(r.entries) - 1
+	if r.kind != record.Inventory && r.kind != record.SensorStatus || n < 1 || d.front.taken != nil || d.front.printed == nil || dated(r.entries[:n]) {
+		return false
+	}
+	e := r.entries[n]
+	if e.row || e.more || len(e.facts) != 1 || !e.facts[0].read.hasDate() || !e.facts[0].read.hasClock() {
+		return false
+	}
+	at := e.facts[0].read.toks[0].line
+	l := d.lines[at]
+	return (l.gap || at > 0 && d.lines[at-1].rule) && (l.toks[0].norm == "read" || l.toks[0].norm == "taken" || l.toks[0].norm == "readings" || l.toks[0].norm == "measured")
+}
+
 // giveTaken gives the time of the readings to the records that have none.
 func (d *doc) giveTaken(drafts []*draft) {
 	if d.front.taken == nil {
