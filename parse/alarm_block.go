@@ -90,7 +90,7 @@ func (d *doc) endsBlock(lines []line, i int) bool {
 }
 
 // blockWorth speaks for a line below the head of its block, on the scale of fact.go.
-const blockWorth = 2.0
+const blockWorth = 1.0
 
 // hasMoment reports whether a date or a time of day stands among tokens.
 func hasMoment(d *doc, toks []token) bool {
@@ -196,7 +196,10 @@ func (b *blockReader) next() (blockLine, bool) {
 		}
 	}
 	for len(rest) > 1 && timeWord(rest[len(rest)-1]) {
+		out.when[0].label = append([]token{rest[len(rest)-1]}, out.when[0].label...)
 		rest = rest[:len(rest)-1]
+		line.worth += wordWorth
+		out.worth += wordWorth
 	}
 	if len(rest) == 0 || rest[len(rest)-1].at-rest[0].at != len(rest)-1 {
 		return blockLine{}, false

@@ -107,7 +107,8 @@ func (d *doc) imprint(toks []token) bool {
 // onlyCounts reports whether words behind a number speak of no equipment, time or way:
 // 8 OF 8 WATCHED.
 func (d *doc) onlyCounts(toks []token) bool {
-	return addressScore(textOf(toks)) < 2 && !d.numbersThing(toks) && len(d.withoutMoments(toks)) == len(toks) && !d.hasLabel(toks)
+	return addressScore(textOf(toks)) < 2 && !d.numbersThing(toks) && len(d.withoutMoments(toks)) == len(toks) &&
+		!slices.ContainsFunc(toks, func(t token) bool { return t.delim != 0 })
 }
 
 // madeAs reports whether tokens begin with a word for the console's make or version and a

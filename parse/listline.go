@@ -325,7 +325,12 @@ func (l *listLine) rest(field string) bool {
 	if field == "location" && len(l.facts) > 0 && (l.d.namesSensor(toks) || l.d.saysNothing(toks) && slices.ContainsFunc(toks, l.d.isDevice)) {
 		return false // the name of another, or the word for one, is no place
 	}
-	toks, guess := l.behindMark(l.d.inSentence(bracketed(l.untimed(toks)), field), field)
+	words := l.untimed(toks)
+	if lead := toks[len(words):]; len(lead) > 0 && lead[0].norm == "since" {
+		l.facts = append(l.facts, fact{read: reading{used: len(lead), toks: lead}})
+		l.worth += float64(len(lead)) * wordWorth
+	}
+	toks, guess := l.behindMark(l.d.inSentence(bracketed(words), field), field)
 	f := fact{guess: guess, field: field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}}
 	for i := 1; i < len(toks); i++ {
 		if toks[i].at != toks[i-1].at+1 || toks[i].gap >= wideGap && toks[i].line == toks[i-1].line {
