@@ -2,6 +2,7 @@ package parse
 
 import (
 	"slices"
+	"strings"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -82,9 +83,10 @@ func (d *doc) stateTimes(r *reads) {
 	}
 	out := make([]entry, 0, len(r.entries))
 	under := false // a state among the rows heads those below it
+	pairs := slices.ContainsFunc(r.entries, func(e entry) bool { return len(d.eachTime(e, true)) > 1 })
 	for _, e := range r.entries {
 		under = under || e.head && e.apart
-		if each := d.eachTime(e); !under || len(each) > 1 {
+		if each := d.eachTime(e, pairs); !under || len(each) > 1 {
 			out = append(out, each...)
 		} else {
 			out = append(out, e)
@@ -108,15 +110,16 @@ func (d *doc) statesAcross(toks []token) bool {
 	return other
 }
 
-// eachTime cuts an entry into one for each of its times that speak of a state.
-func (d *doc) eachTime(e entry) []entry {
+// eachTime cuts an entry into one for each of its times that speak of a state; START does
+// where it stands beside END in the list, and pairs says so.
+func (d *doc) eachTime(e entry, pairs bool) []entry {
 	var times []int
 	seen := map[string]bool{}
 	for n, f := range e.facts {
 		if f.field != "at" || len(f.label) == 0 {
 			continue
 		}
-		if s := d.timeState(f.label); s != "" && f.label[0].norm != "start" && !seen[s] {
+		if s := d.timeState(f.label); s != "" && (pairs || !strings.HasPrefix(f.label[0].norm, "start")) && !seen[s] {
 			times = append(times, n)
 			seen[s] = true
 		}

@@ -29,7 +29,7 @@ func (r *headReader) takenAt() {
 	for i, l := range r.lines {
 		for _, it := range l.items {
 			says := r.d.saysTaken(it.label)
-			if l.foot && (!says || !r.d.lines[l.at].gap && (l.at == 0 || !r.d.lines[l.at-1].rule)) || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
+			if l.foot && (!says || !r.d.saidOnce(it.label) || !r.d.lines[l.at].gap && (l.at == 0 || !r.d.lines[l.at-1].rule)) || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
 				continue
 			}
 			if !says && !l.title {
@@ -46,6 +46,18 @@ func (r *headReader) takenAt() {
 			r.taken[it.line] = true
 		}
 	}
+}
+
+// saidOnce reports whether one line alone begins with the words of a label: no record has
+// such a one of its own.
+func (d *doc) saidOnce(label []token) bool {
+	word, n := phraseOf(label), 0
+	for _, l := range d.lines {
+		if k := len(label); len(l.toks) >= k && phraseOf(l.toks[:k]) == word {
+			n++
+		}
+	}
+	return n == 1
 }
 
 // takenBelow reports whether the last entry of a list is no more than when all above it were

@@ -202,6 +202,8 @@ func cutAt(r []rune, lex *lexicon.Lexicon) int {
 			return len(r)
 		case r[i] == '=' || r[i] == '|' && i > 0 || r[i] == ':' && (!isDigit(r[i-1]) || !isDigit(r[i+1])):
 			return i + 1
+		case r[i] == ']' && i > 1 && !isDigit(r[i-1]):
+			return i + 1 // [TANK TEST]1995/08/17
 		case r[i] == '.' && r[i+1] == '.' && i+2 < len(r):
 			for i < len(r) && r[i] == '.' {
 				i++
