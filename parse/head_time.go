@@ -25,7 +25,9 @@ func (r *headReader) printed() {
 		func(l headLine, it headItem) bool {
 			return !it.firm && !l.title && (!l.under && !l.foot && l.at < taken || l.foot && r.withSite(l.at))
 		},
-		func(l headLine, it headItem) bool { return !it.firm && l.title && !l.foot && taken < len(r.d.lines) && l.at < taken },
+		func(l headLine, it headItem) bool {
+			return !it.firm && l.title && !l.foot && taken < len(r.d.lines) && l.at < taken
+		},
 		func(_ headLine, it headItem) bool { return it.firm },
 		func(headLine, headItem) bool { return true },
 	} {
