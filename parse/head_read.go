@@ -127,6 +127,10 @@ func (d *doc) headish(items []headItem) bool {
 	if len(items) == 0 {
 		return false
 	}
+	const fewest = 3 // cells of the heading of a table whose words are not all known
+	if l := d.lines[items[0].line].toks; len(items) >= fewest && cellCount(l) >= fewest && withoutFigures(l) && d.isHeading(l) {
+		return false
+	}
 	trade, dates, all := 0, 0, []token(nil)
 	for _, it := range items {
 		if it.field == fieldMoment && it.read.hasDate() {

@@ -98,6 +98,9 @@ func (d *doc) sensorWord(toks []token) (cost float64, used int) {
 	return 0, 0
 }
 
+// countsLines is the doubt about a number that begins a line of a list.
+const countsLines = "its number stands as those do that only count the lines"
+
 func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 	l := &listLine{d: d, toks: toks, taken: make([]bool, len(toks))}
 	l.moments("at")
@@ -109,7 +112,7 @@ func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 	if !id && st && len(toks) > 2 && toks[0].ordinal && plainDigits(toks[0].text, 1, 3) {
 		_, number, _, _ := toks[0].ident()
 		l.at, id = len(l.facts), true
-		l.take(0, 1, fact{field: "sensor", read: reading{used: 1, toks: toks[:1], value: number}, guess: "its number stands as those do that only count the lines"}, 1)
+		l.take(0, 1, fact{field: "sensor", read: reading{used: 1, toks: toks[:1], value: number}, guess: countsLines}, 1)
 	}
 	for i := 1; !id && st && i < len(toks); i++ {
 		if t := toks[i]; !l.taken[i] && bracketedNumber(t) && len(t.text) <= 5 {

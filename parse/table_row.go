@@ -168,7 +168,7 @@ func (d *doc) rowOfThing(k record.Kind, cols []column, toks []token) ([]fact, fl
 //	    PLACE         KIND    STATE
 //	1   TANK 1 SUMP   FLOAT   NORMAL
 func (d *doc) rowOfSensor(k record.Kind, cols []column, toks []token) ([]fact, float64, bool) {
-	if k != record.SensorStatus || len(toks) < 2 || !plainDigits(toks[0].text, 1, 3) || toks[0].ordinal || toks[0].end > cols[0].l || !starts(toks, 1) || slices.ContainsFunc(cols, func(c column) bool { return c.field == "sensor" }) {
+	if k != record.SensorStatus || len(toks) < 2 || !plainDigits(toks[0].text, 1, 3) || toks[0].end > cols[0].l || !starts(toks, 1) || slices.ContainsFunc(cols, func(c column) bool { return c.field == "sensor" }) {
 		return nil, 0, false
 	}
 	name, ok := d.readIdent("sensor", toks[:1])
@@ -179,7 +179,11 @@ func (d *doc) rowOfSensor(k record.Kind, cols []column, toks []token) ([]fact, f
 	if !ok {
 		return nil, 0, false
 	}
-	return append([]fact{{field: "sensor", read: name}}, facts...), worth + wordWorth + factWorth, true
+	guess := ""
+	if toks[0].ordinal {
+		guess = countsLines
+	}
+	return append([]fact{{field: "sensor", read: name, guess: guess}}, facts...), worth + wordWorth + factWorth, true
 }
 
 // rowOfTest reads a row of passes that begins with the rate of its test, left of all columns:

@@ -56,7 +56,7 @@ func fragments(t *testing.T, path string) []fragment {
 
 // wildLeast guards against going back: the share of right fields of each file.
 func wildLeast() map[string]float64 {
-	return map[string]float64{"alarm": 0.9, "delivery": 0.9, "inventory": 0.965, "reconciliation": 0.99, "sensor_status": 0.895, "tank_limits": 0.955, "tank_test": 0.99}
+	return map[string]float64{"alarm": 0.945, "delivery": 0.9, "inventory": 0.965, "reconciliation": 0.99, "sensor_status": 0.91, "tank_limits": 0.955, "tank_test": 0.99}
 }
 
 // TestWild counts how well fragments are read that were made up, most of them before anyone
