@@ -113,12 +113,7 @@ func (d *doc) blockHead(toks []token, stages bool) (head, event []fact, worth fl
 		n := len(l.facts) - 1
 		return l.facts[:n:n], l.facts[n:], l.worth, true
 	}
-	var about []token // what the equipment holds, or where it is
-	for n, t := range toks {
-		if !l.taken[n] && !t.blank {
-			about = append(about, t)
-		}
-	}
+	about := l.left() // what the equipment holds, or where it is
 	l.worth += float64(len(about)) * textWorth
 	if len(about) > 0 && d.endsInGrade(about) {
 		l.facts = append(l.facts, fact{read: reading{used: len(about), toks: about}})
@@ -189,12 +184,7 @@ func (b *blockReader) next() (blockLine, bool) {
 		return blockLine{}, false
 	}
 	out := blockLine{when: line.facts[:1:1], worth: line.worth}
-	var rest []token
-	for n, t := range l.toks {
-		if !line.taken[n] && !t.blank {
-			rest = append(rest, t)
-		}
-	}
+	rest := line.left()
 	for len(rest) > 1 && timeWord(rest[len(rest)-1]) {
 		out.when[0].label = append([]token{rest[len(rest)-1]}, out.when[0].label...)
 		rest = rest[:len(rest)-1]

@@ -3,8 +3,6 @@ package parse
 import (
 	"fmt"
 	"slices"
-
-	"tankroll/record"
 )
 
 // joinApart puts records of one part of a slip together that are of one thing and say nothing in
@@ -44,11 +42,7 @@ func joinApart(drafts []*draft) []*draft {
 
 // isPiece reports whether two records of one thing say nothing in common.
 func isPiece(a, b *draft) bool {
-	switch b.kind {
-	case record.Alarm, record.SensorStatus, record.LineSummary:
-		return false
-	}
-	if a.onlySays(b, "result") || b.onlySays(a, "result") || a.namedAbove() && a.wideRow() || b.namedAbove() && b.wideRow() || b.own() == 0 || a.own() == 0 {
+	if !inBlocks(b.kind) || a.onlySays(b, "result") || b.onlySays(a, "result") || a.namedAbove() && a.wideRow() || b.namedAbove() && b.wideRow() || b.own() == 0 || a.own() == 0 {
 		return false
 	}
 	return !slices.ContainsFunc(b.facts, func(o fact) bool {

@@ -39,11 +39,7 @@ func (d *doc) mendTorn(drafts []*draft) []*draft {
 
 // isRest reports whether a draft is the rest of the one above it.
 func (d *doc) isRest(above, dr *draft) bool {
-	switch dr.kind {
-	case record.Alarm, record.SensorStatus, record.LineSummary:
-		return false
-	}
-	if !dr.split || dr.row || above.row || dr.kind != above.kind || !above.hasOwn(ownName(dr.kind)) {
+	if !inBlocks(dr.kind) || !dr.split || dr.row || above.row || dr.kind != above.kind || !above.hasOwn(ownName(dr.kind)) {
 		return false
 	}
 	const (
@@ -69,6 +65,12 @@ func (d *doc) isRest(above, dr *draft) bool {
 		return false
 	}
 	return again <= fresh && again*little <= fresh+above.own()
+}
+
+// inBlocks reports whether records of a kind say so much that they can be torn: an alarm, a
+// sensor or a line of a summary is a line or two.
+func inBlocks(k record.Kind) bool {
+	return k != record.Alarm && k != record.SensorStatus && k != record.LineSummary
 }
 
 // standsApart reports whether an empty line or a rule stands above what a draft says itself.

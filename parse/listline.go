@@ -310,6 +310,17 @@ func besideState(t token) bool {
 	return false
 }
 
+// left are the tokens that nothing has taken yet.
+func (l *listLine) left() []token {
+	var out []token
+	for i, t := range l.toks {
+		if !l.taken[i] && !t.blank {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
 // rest takes what is left as free text, strokes between left out.
 func (l *listLine) rest(field string) bool {
 	var toks []token
