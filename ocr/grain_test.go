@@ -64,3 +64,46 @@ func TestStandAllGrain(t *testing.T) {
 		}
 	}
 }
+
+// TestStandAllSizes: print is looked at beside a slip whose print is three times as
+// large; of its size is ground only what does not plainly look like print.
+func TestStandAllSizes(t *testing.T) {
+	r := testReader(t, Options{})
+	c := kept(t, "0101-scan-white-lid")
+	page, err := decodeOne(c.Raw)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const times = 3
+	small := raster.FromGray(page.Luma)
+	quad := paper.Quad(c.Slips[0].Corners)
+	for i, top := range []int{0: 3, 1: 2} { // its head will do
+		quad[top].Y = quad[i].Y + (quad[top].Y-quad[i].Y)/3
+	}
+	small.H = int(max(quad[2].Y, quad[3].Y)) + 1
+	small.Pix = small.Pix[:small.W*small.H]
+	large := small.Resize(times*small.W, times*small.H)
+	both := raster.New(small.W+large.W, large.H)
+	for y := range both.H {
+		copy(both.Row(y)[small.W:], large.Row(y))
+		if y < small.H {
+			copy(both.Row(y), small.Row(y))
+		}
+	}
+	wide := quad
+	for i := range wide {
+		wide[i].X, wide[i].Y = times*wide[i].X+float64(small.W), times*wide[i].Y
+	}
+	set, err := r.standAll(context.Background(), raster.NewPyramid(both), []paper.Candidate{{Quad: quad, Confidence: 0.3}, {Quad: wide, Confidence: 0.9}}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(set) != 2 {
+		t.Fatalf("%d stand, want 2", len(set))
+	}
+	for i, u := range set {
+		if !u.surelyUpright() {
+			t.Errorf("slip %d reads at %.2f only", i, u.legible)
+		}
+	}
+}

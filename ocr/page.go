@@ -61,7 +61,8 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 
 // standAll stands the slips that were found on their feet. Outlines that are not
 // clear and hold nothing but soft grain are left out, unless there is nothing else; so are
-// those whose marks are far smaller or larger than the print of a slip that surely is one.
+// those whose marks, not plainly print, are far smaller or larger than the print of a slip
+// that surely is one.
 func (r *Reader) standAll(ctx context.Context, original raster.Pyramid, found []paper.Candidate, t *trace) ([]upright, error) {
 	order := make([]int, len(found))
 	for i := range order {
@@ -123,6 +124,9 @@ func (r *Reader) standOne(ctx context.Context, original raster.Pyramid, c paper.
 	first := firstLook(original, m, t)
 	if only.lines != nil && first.grain() {
 		return upright{}, nil
+	}
+	if only.capital != nil && first.plainPrint() {
+		only.capital = nil
 	}
 	u, err := r.setUprightFrom(ctx, original, first, only, t)
 	u.found, u.outlined = m, c.Confidence

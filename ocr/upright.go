@@ -95,18 +95,31 @@ const groundRise = 0.22
 // tile with print has one vote, and print has some in large tiles too. Whoever reads
 // such an outline reads as many lines as fit on it, and none of them is one.
 func (v view) grain() bool {
-	rise := func(tile int) float64 {
-		const step = 2 // pixels, a seventeenth of a character's height
-		var all []image.Rectangle
-		for y := 0; y < v.dens.H; y += tile {
-			for x := 0; x < v.dens.W; x += tile {
-				all = append(all, image.Rect(x, y, x+tile, y+tile))
-			}
+	return v.firstRise(firstTile) < groundRise || v.firstRise(2*firstTile) == 0
+}
+
+// plainPrint is whether the marks of a first look rise too steeply for grain, of
+// whatever size they are.
+func (v view) plainPrint() bool { return v.firstRise(firstTile) >= plainRise }
+
+const (
+	// plainRise is what print on sharp pictures rises by at the first look: 109 slips of
+	// binder pages by 0.41 or more.
+	plainRise = 0.4
+	firstTile = 34 // height of a character at the first look, in pixels
+)
+
+// firstRise is how steeply marks rise at the first look, by the vote of tiles of so many
+// pixels.
+func (v view) firstRise(tile int) float64 {
+	const step = 2 // pixels, a seventeenth of a character's height
+	var all []image.Rectangle
+	for y := 0; y < v.dens.H; y += tile {
+		for x := 0; x < v.dens.W; x += tile {
+			all = append(all, image.Rect(x, y, x+tile, y+tile))
 		}
-		return v.dens.Rise(step, all)
 	}
-	const height = 34 // of a character, in pixels
-	return rise(height) < groundRise || rise(2*height) == 0
+	return v.dens.Rise(step, all)
 }
 
 // setUpright finds how the print of one slip lies and stands it on its feet.
