@@ -40,3 +40,66 @@ func TestParted(t *testing.T) {
 		}
 	}
 }
+
+// sideways is q with its top at the right: what is drawn on it lies on its side.
+func sideways(q Quad) Quad { return Quad{q[1], q[2], q[3], q[0]} }
+
+// Slips side by side in one outline are parted where brightness steps all along the edge,
+// a column of one slip where a fold runs is not. Slips below each other are parted at a
+// fainter edge where lines run the other way below it.
+func TestPartedByStepAndTurn(t *testing.T) {
+	line := func(s *scene, q Quad) {
+		s.paint(q, func(_, _ float64, x, y int) { s.luma.Pix[y*s.luma.Stride+x] = 150 })
+	}
+	other := rectangle(300, 30, 440, 300)
+	for _, c := range []struct {
+		name  string
+		whole Quad
+		draw  func(s *scene)
+		want  int
+	}{
+		{"two slips, one whiter", rectangle(40, 30, 246, 300), func(s *scene) {
+			s.slip(rectangle(40, 30, 143, 300), 225)
+			s.slip(rectangle(143, 30, 246, 300), 212)
+		}, 3},
+		{"one slip with a fold between its columns", rectangle(40, 30, 246, 300), func(s *scene) {
+			s.slip(rectangle(40, 30, 143, 300), 225)
+			s.slip(rectangle(143, 30, 246, 300), 225)
+			line(s, rectangle(142, 30, 144, 300))
+		}, 2},
+		{"one on its side below another", rectangle(40, 30, 200, 400), func(s *scene) {
+			s.slip(rectangle(40, 30, 200, 200), 225)
+			s.slip(sideways(rectangle(40, 200, 200, 400)), 225)
+			line(s, rectangle(40, 199, 200, 201))
+		}, 3},
+		{"one slip with a fold", rectangle(40, 30, 200, 400), func(s *scene) {
+			s.slip(rectangle(40, 30, 200, 200), 225)
+			s.slip(rectangle(40, 200, 200, 400), 225)
+			line(s, rectangle(40, 199, 200, 201))
+		}, 2},
+	} {
+		s := newScene(470, 470, plainGround(190))
+		s.slip(other, 225)
+		c.draw(s)
+		f := newFinder(s.planes())
+		if got := f.parted([]Candidate{f.candidateOf(c.whole), f.candidateOf(other)}); len(got) != c.want {
+			t.Errorf("%s: %d slips, want %d: %v", c.name, len(got), c.want, got)
+		}
+	}
+}
+
+// Two blocks of print on a white sheet, of which one lies on its side, are two slips;
+// two that lie alike may be parts of one.
+func TestTwoUnseen(t *testing.T) {
+	for want, below := range map[int]func(Quad) Quad{2: sideways, 0: func(q Quad) Quad { return q }} {
+		s := newScene(470, 470, plainGround(228))
+		s.slip(rectangle(60, 30, 260, 210), 228)
+		s.slip(below(rectangle(60, 240, 260, 440)), 228)
+		f := newFinder(s.planes())
+		vague := f.candidateOf(rectangle(40, 20, 300, 450))
+		vague.Confidence = 0.4
+		if got := f.unseen([]Candidate{vague}); len(got) != want {
+			t.Errorf("%d slips, want %d: %v", len(got), want, got)
+		}
+	}
+}

@@ -91,7 +91,7 @@ func (f *finder) unseen(chosen []Candidate) []Candidate {
 		}
 	}
 	blocks := f.residue(nil)
-	if len(chosen) == 0 || len(blocks) < leastBlocks || len(blocks) <= len(chosen) || !f.onSheet(blocks) {
+	if len(chosen) == 0 || len(blocks) < leastBlocks && !f.crossedBlocks(blocks) || len(blocks) <= len(chosen) || !f.onSheet(blocks) {
 		return nil
 	}
 	var out []Candidate
@@ -99,6 +99,15 @@ func (f *finder) unseen(chosen []Candidate) []Candidate {
 		out = append(out, Candidate{Quad: boxQuad(b.Inset(-blockRoom), f.print.W, f.print.H), Confidence: leastConfidence})
 	}
 	return out
+}
+
+// crossedBlocks says whether these are two blocks, neither much smaller, of which one lies
+// on its side: parts of one slip do not.
+func (f *finder) crossedBlocks(b []block) bool {
+	if len(b) != 2 || float64(min(b[0].marks, b[1].marks)) < leastOfTwo*float64(b[0].marks+b[1].marks) {
+		return false
+	}
+	return f.crossed(boxQuad(b[0].Rectangle, f.print.W, f.print.H), boxQuad(b[1].Rectangle, f.print.W, f.print.H))
 }
 
 // onSheet says whether what lies around blocks, up to the picture's border, is as bright
