@@ -86,6 +86,24 @@ func expanded(q Quad, d float64) Quad {
 	return out
 }
 
+// within is the part of the line from a to b that lies in q; not ok when it is shorter
+// than a tenth of the line.
+func within(a, b record.Point, q Quad) (p, r record.Point, ok bool) {
+	from, to := 0.0, 1.0
+	for s := range 4 {
+		da, db := outward(a, q[s], q[(s+1)%4]), outward(b, q[s], q[(s+1)%4])
+		switch {
+		case da > 0 && db > 0:
+			return a, b, false
+		case da > 0:
+			from = max(from, da/(da-db))
+		case db > 0:
+			to = min(to, da/(da-db))
+		}
+	}
+	return along(a, b, from), along(a, b, to), to-from > 0.1
+}
+
 func middleOf(q Quad) (x, y float64) {
 	for _, p := range q {
 		x, y = x+p.X/4, y+p.Y/4
