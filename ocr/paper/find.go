@@ -60,6 +60,7 @@ func Find(p Planes) []Candidate {
 		chosen = f.joined(chosen, f.residue(chosen))
 	}
 	chosen = f.parted(f.withStripes(chosen))
+	f.pastPrint(chosen) // of two slips that one outline held, one may be the wider
 	for i := range chosen {
 		chosen[i].Quad = f.toBorder(f.snapped(chosen[i].Quad))
 	}

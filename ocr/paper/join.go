@@ -16,11 +16,17 @@ const (
 	// of the searched picture: 3 mm on a sheet of letter paper. Print that is
 	// nearer to a side belongs to the same paper.
 	bareEdge = 5
+	// nearMark is from how many pixels off a side on a mark is print, and not the side's own
+	// shadow.
+	nearMark = 2.0
 	// besideIt is the share of the shorter of two extents along a side that
 	// print and slip must have in common.
 	besideIt = 0.6
 	// cutShare is the share of a side along which print must lie on both sides.
 	cutShare = 0.12
+	// fewestCut is how many lines are cut, and mostCut of how much of the side at most: a fold
+	// or shadow is marks all along it.
+	fewestCut, mostCut = 3, 0.85
 	// partingStrip is the width, as a share of the side along it, up to which a
 	// fold, a stripe or a strip of tape may part two pieces of one paper.
 	partingStrip = 0.12
@@ -84,8 +90,12 @@ func (f *finder) pastPrint(chosen []Candidate) {
 	for i, c := range chosen {
 		for s := range 4 {
 			p, q := c.Quad[s], c.Quad[(s+1)%4]
+			least := asLight
 			if !f.cutsPrint(p, q) {
-				continue
+				// On darker ground a side this near to the end of print is the paper's.
+				if least = asBright; !f.cutsLines(p, q) {
+					continue
+				}
 			}
 			out, ok := f.printEnds(p, q)
 			if !ok {
@@ -93,7 +103,7 @@ func (f *finder) pastPrint(chosen []Candidate) {
 			}
 			wide := movedOut(chosen[i].Quad, s, out)
 			// A torn edge is marks too, with dark ground beyond.
-			if _, light := f.beyond(c, Candidate{Quad: wide}); light < asLight {
+			if _, light := f.beyond(c, Candidate{Quad: wide}); light < least {
 				continue
 			}
 			if clearOf(wide, chosen, i) {
@@ -324,7 +334,7 @@ func (f *finder) cutsPrint(p, q record.Point) bool {
 
 // marked is 1 when a mark lies near x, y in the direction dx, dy, else 0.
 func (f *finder) marked(x, y, dx, dy float64) int {
-	for d := 2.0; d <= bareEdge+1; d++ {
+	for d := nearMark; d <= bareEdge+1; d++ {
 		px, py := int(x+d*dx), int(y+d*dy)
 		if px >= 0 && py >= 0 && px < f.print.W && py < f.print.H && f.print.At(px, py) > 0 {
 			return 1
@@ -346,8 +356,31 @@ func (f *finder) endsInPrint(p, q record.Point) bool {
 		}
 		in, last = in+m, m
 	}
-	const fewest, mostShare = 3, 0.85 // lines that are cut; of the side
-	return float64(in) > cutShare*l && float64(in) < mostShare*l && runs >= fewest
+	return float64(in) > cutShare*l && float64(in) < mostCut*l && runs >= fewestCut
+}
+
+// cutsLines says whether several lines of print run over a slip's side from p to q by
+// however little: of letters that stand out of it hardly one pixel shows.
+func (f *finder) cutsLines(p, q record.Point) bool {
+	l := math.Hypot(q.X-p.X, q.Y-p.Y)
+	ux, uy := (q.X-p.X)/l, (q.Y-p.Y)/l
+	at := func(x, y float64) bool {
+		px, py := int(x), int(y)
+		return px >= 0 && py >= 0 && px < f.print.W && py < f.print.H && f.print.At(px, py) > 0
+	}
+	over, runs, last := 0, 0, false
+	for t := 0.5; t < l; t++ {
+		x, y := p.X+t*ux, p.Y+t*uy
+		now := at(x+uy, y-ux) && at(x, y) && at(x-nearMark*uy, y+nearMark*ux)
+		if now {
+			over++
+			if !last {
+				runs++
+			}
+		}
+		last = now
+	}
+	return runs >= fewestCut && float64(over) < mostCut*l && f.endsInPrint(p, q)
 }
 
 // stretched moves the sides of c out until b lies inside with some room.

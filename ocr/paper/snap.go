@@ -17,11 +17,30 @@ const (
 	snapMost  = 4.5  // pixels that a corner may move
 )
 
-// snapped is q with its sides on the steps near by, or where they were.
+// snapped is q with its sides on the steps near by, or where they were. The step of a line
+// of print that runs along a side is none: it leaves print outside that was inside.
 func (f *finder) snapped(q Quad) Quad {
+	out := f.onSteps(q, [4]bool{})
+	var print [4]bool
+	for s := range q {
+		a, b := out[s], out[(s+1)%4]
+		print[s] = outward(q[s], a, b)+outward(q[(s+1)%4], a, b) > 2*nearMark &&
+			f.cutsPrint(a, b) && !f.cutsPrint(q[s], q[(s+1)%4])
+	}
+	if print != [4]bool{} {
+		return f.onSteps(q, print)
+	}
+	return out
+}
+
+// onSteps is q with its sides but some on the steps near by, or where they were.
+func (f *finder) onSteps(q Quad, but [4]bool) Quad {
 	var base, dir [4]record.Point
 	for s := range q {
-		base[s], dir[s] = f.stepAlong(q[s], q[(s+1)%4])
+		base[s], dir[s] = q[s], record.Point{X: q[(s+1)%4].X - q[s].X, Y: q[(s+1)%4].Y - q[s].Y}
+		if !but[s] {
+			base[s], dir[s] = f.stepAlong(q[s], q[(s+1)%4])
+		}
 	}
 	var out Quad
 	for s := range q {
