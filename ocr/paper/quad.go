@@ -75,13 +75,13 @@ func cutRow(q Quad, y float64) (l, r float64) {
 	return l, r
 }
 
-// expanded moves every side of q out by d pixels, corner by corner.
+// expanded moves every side of q out by d pixels, corner by corner; in, where d is below 0.
 func expanded(q Quad, d float64) Quad {
 	cx, cy := middleOf(q)
 	out := q
 	for i, p := range q {
-		out[i].X += math.Copysign(d, p.X-cx)
-		out[i].Y += math.Copysign(d, p.Y-cy)
+		out[i].X += d * math.Copysign(1, p.X-cx)
+		out[i].Y += d * math.Copysign(1, p.Y-cy)
 	}
 	return out
 }
