@@ -11,7 +11,7 @@ import (
 // slip decide, or its units, with a doubt.
 func (d *doc) octane91(toks []token) (grade, doubt string, ok bool) {
 	i := slices.IndexFunc(toks, func(t token) bool { return t.text == "91" })
-	if i < 0 {
+	if i < 0 || slices.ContainsFunc(toks, func(t token) bool { return lexicon.SaysRegular(t.norm) }) {
 		return "", "", false
 	}
 	rest := slices.Delete(slices.Clone(toks), i, i+1)

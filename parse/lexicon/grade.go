@@ -35,8 +35,14 @@ func (l *Lexicon) gradeOf(label string) (code string, cost float64, ok bool) {
 	const most = 6 // words of a product label that are worth looking at
 	words = words[:min(len(words), most)]
 	found := map[string]float64{}
+	named := false
 	for i := 0; i < len(words); {
+		if named && isNumber(words[i]) {
+			i++ // the octane of what one country calls regular is premium's of another
+			continue
+		}
 		i += l.gradeAt(words[i:], found)
+		named = named || i <= len(words) && SaysRegular(words[i-1])
 	}
 	for _, g := range gradeOrder {
 		if c, ok := found[g]; ok {
@@ -76,5 +82,9 @@ func (l *Lexicon) gradeAt(words []string, found map[string]float64) int {
 	}
 	return 1
 }
+
+// SaysRegular reports whether a word of a product label is that for the regular grade itself,
+// beside which an octane figure names no other: unleaded, gas and petrol may be of any.
+func SaysRegular(word string) bool { return word == "regular" || word == "reg" }
 
 func isNumber(s string) bool { return strings.Trim(s, "0123456789.") == "" }
