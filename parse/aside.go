@@ -16,7 +16,7 @@ import (
 //	        | "page" number [ "of" number ]
 //	tally   = number plural ...                       6 ENTRIES
 //	        | count { count }                         2 IN ALARM   1 FAULT
-//	request = "please" ... | "see" ... | ...          no figures
+//	request = "please" ... | "see" ... | ...          no figures but for how long, or a telephone's
 //	legend  = { word "=" word }                       the same state in two words
 //	        | verdict "=" words                       NO RESULT = TOO LITTLE QUIET TIME
 //	notes   = { note "." }                            ULLAGE IS TO 90 % OF CAPACITY. NET AT 60 F.
@@ -88,7 +88,7 @@ func (d *doc) explains(toks []token) bool {
 // of its cells begins with the word for it and a figure that no number of equipment looks
 // like, and what stands before that cell only counts something.
 func (d *doc) imprint(toks []token) bool {
-	if d.pageOnly(toks) || d.madeAs(toks) {
+	if d.pageOnly(toks) || d.madeAs(toks) || d.makeByPage(toks) {
 		return true
 	}
 	all := cells(toks)
@@ -249,8 +249,9 @@ func (d *doc) request(toks []token) bool {
 	if n == 0 {
 		return false
 	}
-	for _, t := range toks[n:] {
-		if t.number {
+	rest := toks[n:]
+	for i, t := range rest {
+		if t.number && !spanOfTime(rest[i:]) && !telephoneFigures(rest[i:]) {
 			return false
 		}
 	}

@@ -8,6 +8,7 @@ import (
 // A slip may say when its readings were taken and, elsewhere, when it was printed:
 //
 //	taken = "as of" moment | "readings of" moment | title [ "at" ] moment
+//	      | title / [ "at" ] moment [ ":" ], where the slip says elsewhere when it was printed
 //
 // The time stands once, above all records that have none of their own.
 
@@ -32,12 +33,13 @@ func (r *headReader) takenAt() {
 			if l.foot && (!says || !r.d.saidOnce(it.label) || !r.d.lines[l.at].gap && (l.at == 0 || !r.d.lines[l.at-1].rule)) || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
 				continue
 			}
-			if !says && !l.title {
+			intro := !l.foot && r.introduces(i)
+			if !says && !l.title && !intro {
 				continue
 			}
 			f := &fact{field: "at", read: r.overLine(i, len(l.items), it.read), label: it.label, printed: says, inherited: true}
 			if !says && len(it.label) == 0 {
-				f.guess = "it stands beside the title; it is taken for the time of the readings"
+				f.guess = "it stands by the title; it is taken for the time of the readings"
 			}
 			if l.foot {
 				f.guess = "it stands below the records; it is taken for the time of all readings"
@@ -46,6 +48,24 @@ func (r *headReader) takenAt() {
 			r.taken[it.line] = true
 		}
 	}
+}
+
+// introduces reports whether line i of the head says nothing but a date with its time of day
+// right below the title of states or stocks, which then are of it: the slip says in words when it was printed.
+func (r *headReader) introduces(i int) bool {
+	m, ok := r.lineMoment(i)
+	if !ok || !m.HasDate || !m.HasClock || len(r.lines[i].items) > 1 || !saysPrint(r.out.printed.label) {
+		return false
+	}
+	k := i - 1
+	for k > 0 && r.lines[k].rule {
+		k--
+	}
+	if k < 0 || !r.lines[k].title || r.lines[i].at-r.lines[k].at > 2 {
+		return false
+	}
+	kind := r.d.title(r.d.lines[r.lines[k].at]).kind
+	return kind == record.Inventory || kind == record.SensorStatus // events have times of their own
 }
 
 // saidOnce reports whether one line alone begins with the words of a label: no record has

@@ -130,6 +130,9 @@ func (r *headReader) free(i int) bool {
 	if !l.foot && r.overNames(i) {
 		return true
 	}
+	if l.under && !l.foot && r.partedFromList(i) {
+		return true
+	}
 	if l.foot && !r.opens(i) || l.under && !l.foot && !r.closes(i) {
 		return false
 	}
