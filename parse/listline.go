@@ -174,6 +174,9 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 			return true
 		}
 	}
+	if sense == lexicon.AlarmState && l.behindStroke(sense, field) {
+		return true
+	}
 	for i := range l.toks {
 		if l.taken[i] || !l.begins(i) && !l.taken[i-1] && l.toks[i-1].stop == 0 && !l.toks[i-1].shut {
 			continue
