@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -43,6 +44,11 @@ func (d *doc) headItems(l line) []headItem {
 	for i := 0; i < len(toks); {
 		if toks[i].blank {
 			i++
+			continue
+		}
+		if n := houseApart(toks[i:]); n > 0 && starts(toks, i) {
+			out = append(out, headItem{field: itemWords, toks: toks[i : i+n]})
+			i += n
 			continue
 		}
 		it, n := d.headItem(toks, i)
@@ -206,6 +212,9 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		}
 		if j >= len(toks) {
 			continue
+		}
+		if !starts(toks, i) && slices.ContainsFunc(toks[i+1:j+1], func(t token) bool { return t.open }) {
+			continue // NAME OF A STATION (No. 715)
 		}
 		if bare && toks[i].open && toks[j].shut && j == i+n.used && plainNumber(toks[j]) {
 			return headItem{field: itemNumber, toks: toks[j : j+1], label: toks[i : i+n.used]}, j + 1 - i

@@ -65,7 +65,8 @@ func (d *doc) region(from, step int) []headLine {
 				out = append(out, hl)
 				continue
 			}
-			hl.title = d.announces(i) || d.loosely(i, hl.items)
+			labelled := step < 0 && len(hl.items) == 1 && hl.items[0].firm && hl.items[0].field == "printed_at" // CHECK TIME 07:15
+			hl.title = !labelled && (d.announces(i) || d.loosely(i, hl.items))
 			if !hl.title && d.inSentences(d.lines[i].toks) || !hl.title && !d.ofLabels(i) && !d.headish(hl.items) || hl.title && step < 0 {
 				break
 			}
@@ -177,7 +178,7 @@ func (d *doc) wordsKindAnew(toks []token) int {
 	switch {
 	case d.namesMonth(toks) && !hasWay(text):
 		return wordsNone // 01-31 MAR 2025
-	case addressScore(text) >= 3:
+	case addressScore(text) >= 3 || d.inTown(toks) || houseApart(toks) > 0:
 		return wordsStreet
 	case postal.matches(text) || (townState.matches(text) || townProvince.matches(text)) && !d.allTrade(toks):
 		return wordsTown

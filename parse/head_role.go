@@ -263,7 +263,7 @@ func (r *headReader) address() {
 			n := r.next(i)
 			townBelow := n != nil && n.wordsFirst() && r.d.wordsKind(n.items[0].toks) == wordsTown && strings.ContainsAny(textOf(n.items[0].toks), letters)
 			score := addressScore(text)
-			if score < 3 && !(townBelow && (hasWay(text) || houseWay.matches(text) || r.goesIntoTown(i))) && !r.d.blockInTown(street) || r.lines[i].title {
+			if score < 3 && !(townBelow && (hasWay(text) || houseWay.matches(text) || r.goesIntoTown(i))) && !r.d.inTown(street) && houseApart(street) == 0 || r.lines[i].title {
 				continue
 			}
 			street = r.withTown(i, r.withHouse(i, street))

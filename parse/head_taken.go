@@ -30,7 +30,7 @@ func (r *headReader) takenAt() {
 	for i, l := range r.lines {
 		for _, it := range l.items {
 			says := r.d.saysTaken(it.label)
-			if l.foot && (!says || !r.d.saidOnce(it.label) || !r.d.lines[l.at].gap && (l.at == 0 || !r.d.lines[l.at-1].rule)) || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
+			if l.foot && (!says || !r.d.saidOnce(it.label) || !r.d.apartFromRecords(l.at)) || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
 				continue
 			}
 			intro := !l.foot && r.introduces(i)
@@ -48,6 +48,16 @@ func (r *headReader) takenAt() {
 			r.taken[it.line] = true
 		}
 	}
+}
+
+// apartFromRecords reports whether an empty line or a rule parts a line from the records above it,
+// or it stands no further in than they do and is parted from what follows: with its label
+// alone on the slip it is no part of the last record.
+func (d *doc) apartFromRecords(i int) bool {
+	if d.lines[i].gap || i > 0 && d.lines[i-1].rule {
+		return true
+	}
+	return i > 0 && len(d.lines[i-1].toks) > 0 && d.lines[i].toks[0].col < d.lines[i-1].toks[0].col+0.6 && d.partedBelow(i)
 }
 
 // introduces reports whether line i of the head says nothing but a date with its time of day

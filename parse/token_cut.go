@@ -217,6 +217,9 @@ func cutAt(r []rune, lex *lexicon.Lexicon) int {
 			return i
 		}
 	}
+	if n := numberAt(r); n > 0 {
+		return n
+	}
 	if n := clockAt(r); n > 0 {
 		return n
 	}
