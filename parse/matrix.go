@@ -104,7 +104,7 @@ const fewestInRow = 3
 // leadsRow reports whether a label is set off from what stands behind it, as from the
 // values of its row.
 func leadsRow(n name, toks []token) bool {
-	return n.used < len(toks) && (toks[n.used].gap >= 1.5 || toks[n.used-1].delim != 0)
+	return n.used < len(toks) && (toks[n.used].gap >= 1.5 || toks[n.used].bar || toks[n.used-1].delim != 0)
 }
 
 // leadsColumns are the fields that say what each column of a matrix is about.
