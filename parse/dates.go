@@ -25,6 +25,7 @@ type seenDate struct {
 	moment value.Moment
 	half   bool // a 12 hour clock goes with it
 	dots   bool // points stand between its figures
+	from   bool // the word for the beginning of a time stands before it
 }
 
 // findDates settles the order of day, month and year from all dates of the
@@ -74,7 +75,7 @@ func (d *doc) allDates() []seenDate {
 				continue
 			}
 			if m.Date.HasYear() || m.HasClock {
-				out = append(out, seenDate{m.Date, m, m.Clock.Half != "", dotted(words[i : i+n])})
+				out = append(out, seenDate{m.Date, m, m.Clock.Half != "", dotted(words[i : i+n]), i > 0 && beginsTime(l.toks[i-1])})
 			}
 			i += n
 		}
@@ -288,7 +289,7 @@ func (d *doc) closest(seen []seenDate, fit []value.Order, prior value.Order) dat
 		}
 	}
 	for _, o := range fit {
-		if o != best.order && (d.span(seen, o)+1)*muchCloser < d.span(seen, best.order)+1 {
+		if o != best.order && (d.span(seen, o)+1)*muchCloser < d.span(seen, best.order)+1 && !d.wholeMonths(seen, best.order) {
 			best.order = o
 		}
 	}

@@ -106,6 +106,13 @@ func (d *doc) takenBelow(r reads) bool {
 	return (l.gap || at > 0 && d.lines[at-1].rule) && (l.toks[0].norm == "read" || l.toks[0].norm == "taken" || l.toks[0].norm == "readings" || l.toks[0].norm == "measured")
 }
 
+// takenInRecord reports whether a line says when values were taken and is none that the head or
+// foot of the slip was found to say it with: it is of the record that it stands in.
+func (d *doc) takenInRecord(i int) bool {
+	facts, _ := d.scan("", d.lines[i].toks)
+	return len(facts) > 0 && d.saysTaken(facts[0].label) && !anyOn(i, d.front.taken, d.front.printed)
+}
+
 // giveTaken gives the time of the readings to the records that have none.
 func (d *doc) giveTaken(drafts []*draft) {
 	if d.front.taken == nil {

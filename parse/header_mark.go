@@ -28,7 +28,7 @@ func (d *doc) markHead() {
 		}
 		text := textOf(l.toks)
 		switch {
-		case d.labelled(l.toks) && d.labelBehindTitle(*l):
+		case d.labelled(l.toks) && (d.labelBehindTitle(*l) || d.takenInRecord(i)):
 		case d.labelled(l.toks):
 			l.head = true
 			if facts, _ := d.scan("", l.toks); hasField(facts, "header.printed_at") {

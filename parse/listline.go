@@ -212,7 +212,7 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 		if sense == lexicon.SensorState && slices.ContainsFunc(l.toks[end-n+1:end], func(t token) bool { return !t.prose && (t.gap >= wideGap || t.bar) }) {
 			continue // ISLAND A   DRY
 		}
-		if !l.taken[end-n] && l.takeState(sense, field, end-n, end, 0) {
+		if !l.taken[end-n] && !(sense == lexicon.SensorState && l.stateBelow()) && l.takeState(sense, field, end-n, end, 0) {
 			return true
 		}
 	}

@@ -240,6 +240,9 @@ func (d *doc) besideTitle(toks []token, i int) bool {
 	if t.blank || t.norm == "since" && i > 0 {
 		return true
 	}
+	if i > 0 && i+1 < len(toks) && t.delim == 0 && plainDigits(toks[i+1].text, 1, 2) && toks[i+1].gap < wideGap && d.isDevice(t) {
+		return true // STOCK, TANK 4
+	}
 	if t.number {
 		r, ok := d.readClass(record.TankTest, toks[i:], "")
 		return ok && r.used > 0 || counted(toks, i) || i > 0 && len(t.text) <= 2 && d.isDevice(toks[i-1])

@@ -18,3 +18,18 @@ func (l *listLine) behindStroke(sense lexicon.Sense, field string) bool {
 	}
 	return l.exact(sense, at+1, end) && l.takeState(sense, field, at+1, end, 0.3)
 }
+
+// stateBelow reports whether the next line is a state alone, set in below this one: the last words
+// of this one then say where the sensor sits, as STP SUMP DIESEL.
+func (l *listLine) stateBelow() bool {
+	first, last := l.toks[0], l.toks[len(l.toks)-1]
+	if first.line != last.line || last.line+1 >= len(l.d.lines) {
+		return false
+	}
+	next := l.d.lines[last.line+1]
+	if next.rule || next.gap || len(next.toks) == 0 || next.toks[0].col < first.col+0.9 {
+		return false
+	}
+	_, cost, ok := l.d.whole(lexicon.SensorState, next.toks)
+	return ok && cost == 0
+}
