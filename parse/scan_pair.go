@@ -103,6 +103,9 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if field == "product" && s.ofThing(i, j, n, cost, try) {
 		return
 	}
+	if spec.Type == record.Number && !marked && s.numbersThingAt(i, j, n) {
+		return // STOCK, TANK 4
+	}
 	s.d.marked = marked
 	r, ok := s.d.readLabelled(s.kind, spec, n.bag, s.toks[j:], n.unit)
 	s.d.marked = false

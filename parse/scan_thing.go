@@ -74,3 +74,16 @@ func ownName(k record.Kind) string {
 	}
 	return "tank"
 }
+
+// numbersThingAt reports whether a label of several words ends in the one for a tank, line or sensor
+// and no more than its number stands right behind: STOCK, TANK 4 holds no amount.
+func (s *scanner) numbersThingAt(i, j int, n name) bool {
+	last := i + n.used - 1
+	if n.used < 2 || j != last+1 || !plainDigits(s.toks[j].text, 1, 2) || starts(s.toks, j) || s.toks[last].delim != 0 || n.unit != "" || s.unitAt(j+1) {
+		return false
+	}
+	return s.d.isDevice(s.toks[last])
+}
+
+// unitAt reports whether a unit stands at a place.
+func (s *scanner) unitAt(j int) bool { return j < len(s.toks) && s.d.isUnit(s.toks[j]) }
