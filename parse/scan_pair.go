@@ -17,6 +17,7 @@ func (s *scanner) pairs(i int, try *ways) {
 	if s.d.over.bag != "" {
 		s.measuredUnderHead(i, try)
 	}
+	s.cameIn(i, try)
 	for _, n := range s.d.names(s.toks[i:]) {
 		if n.bag == "" || i == 0 && s.namesTest(0, 1) {
 			continue

@@ -198,3 +198,18 @@ func sideAmount(k record.Kind, name string) bool {
 	_, end := specs[k]["end_"+name]
 	return start && end
 }
+
+// cameIn tries IN with a label mark and a volume for what was delivered: IN : 20,012 L.
+func (s *scanner) cameIn(i int, try *ways) {
+	if s.kind != record.Delivery || s.toks[i].norm != "in" || s.toks[i].delim != ':' || i+2 >= len(s.toks) || !starts(s.toks, i) || !s.toks[i+1].number {
+		return
+	}
+	spec, ok := specOf(s.kind, "delivered")
+	if !ok {
+		return
+	}
+	if r, ok := s.d.readLabelled(s.kind, spec, bagOf("delivered"), s.toks[i+1:], ""); ok && r.unit != "" && quantityOf(r.unit) == record.Volume {
+		f := fact{field: "delivered", read: r, label: s.toks[i : i+1], printed: true}
+		try.with(1+r.used, float64(1+r.used)*wordWorth+factWorth+markWorth, f)
+	}
+}

@@ -85,6 +85,6 @@ func (l *Lexicon) gradeAt(words []string, found map[string]float64) int {
 
 // SaysRegular reports whether a word of a product label is that for the regular grade itself,
 // beside which an octane figure names no other: unleaded, gas and petrol may be of any.
-func SaysRegular(word string) bool { return word == "regular" || word == "reg" }
+func SaysRegular(word string) bool { return word == "regular" || word == "reg" || word == "normal" }
 
 func isNumber(s string) bool { return strings.Trim(s, "0123456789.") == "" }
