@@ -3,9 +3,9 @@ package parse
 import "tankroll/record"
 
 // readLabelled is readField for a value whose label is known: behind a label that asks
-// whether something is WITHIN ALLOWED, a yes is a pass and a no is a fail.
+// whether something is WITHIN ALLOWED or asks OK?, a yes is a pass and a no is a fail.
 func (d *doc) readLabelled(k record.Kind, spec record.FieldSpec, bag string, toks []token, hint string) (reading, bool) {
-	if spec.Name == "result" && labelTables().has(bag, "within") {
+	if spec.Name == "result" && (labelTables().has(bag, "within") || labelTables().has(bag, "asks")) {
 		return answer(toks)
 	}
 	return d.readField(k, spec, toks, hint)

@@ -50,3 +50,17 @@ func (d *doc) besideOctanes() (below, above bool) {
 	}
 	return below, above
 }
+
+// octaneAgainst is the doubt about a grade that a label names in words while its octane
+// figure alone would name another: REGULAR 93.
+func (d *doc) octaneAgainst(grade string, toks []token) string {
+	if grade != "regular" || len(toks) < 2 {
+		return ""
+	}
+	for _, t := range toks {
+		if code, cost, ok := d.whole(lexicon.Grade, []token{t}); t.number && t.text != "91" && ok && cost == 0 && code == "premium" {
+			return "its words name one grade and its octane figure another"
+		}
+	}
+	return ""
+}

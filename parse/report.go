@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/record"
+import (
+	"slices"
+
+	"tankroll/record"
+)
 
 // built is a record with what the checks need to know about its fields.
 type built struct {
@@ -201,6 +205,9 @@ func (d *doc) placeGrade(b *built, f *fact) {
 		if code = c; why != "" {
 			b.doubts["grade"] = append(b.doubts["grade"], why)
 		}
+	}
+	if why := d.octaneAgainst(code, f.read.toks); why != "" && !slices.Contains(b.doubts["grade"], why) {
+		b.doubts["grade"] = append(b.doubts["grade"], why)
 	}
 	g := *f
 	g.read.cost = cost

@@ -67,14 +67,14 @@ func (d *doc) titleAnew(l line) titleFinding {
 		}
 	}
 	all := len(l.toks)
-	l.toks = d.withoutSorting(d.withoutTaken(d.withoutMoments(l.toks), all))
+	l.toks = d.withoutSorting(d.withoutSite(d.withoutTaken(d.withoutMoments(l.toks), all)))
 	if len(l.toks) == 0 || len(l.toks) == 1 && all > 1 && d.spelt(l.toks[0], lexicon.AlarmState) {
 		return best // the state of a dated alarm
 	}
 	full := d.written(l.toks)
 	for i := 0; i < len(l.toks); i++ {
 		code, cost, n := d.kindAt(l.toks, full, i)
-		if n == 1 && cost > 0 && d.numbersThing(l.toks) {
+		if cost > 0 && (n == 1 || d.isDevice(l.toks[0])) && d.numbersThing(l.toks) {
 			continue // TANK 1 NO LEAD: no LOAD misread, the name of a thing says the more
 		}
 		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (!slices.ContainsFunc(l.toks[:i], titleBreak) || d.saysTitle(l.toks[:i])) {

@@ -223,6 +223,9 @@ func cutAt(r []rune, lex *lexicon.Lexicon) int {
 	if n := clockAt(r); n > 0 {
 		return n
 	}
+	if n := spanAt(r); n > 0 {
+		return n
+	}
 	if n := dateAt(r); n > 0 {
 		return n
 	}

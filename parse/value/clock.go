@@ -190,6 +190,9 @@ func ParseDuration(words []string, style Style, unit func(string) string) (Durat
 		}
 		return c, used
 	}
+	if c, ok := hourMark(words[0]); ok {
+		return c, 1
+	}
 	var d Duration
 	used := 0
 	for used < len(words) && used < 6 {
@@ -231,6 +234,15 @@ func colon(w string) (Duration, bool) {
 	}
 	d.Unit, d.Hours = true, round(d.Hours)
 	return d, true
+}
+
+// hourMark reads 4h30 and 04H30: hours, their unit and two figures of minutes.
+func hourMark(w string) (Duration, bool) {
+	i := strings.IndexAny(w, "hH")
+	if i < 1 || len(w) != i+3 {
+		return Duration{}, false
+	}
+	return colon(w[:i] + ":" + w[i+1:])
 }
 
 // amount reads a number and its time unit, in one word or two.
