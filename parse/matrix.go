@@ -67,9 +67,12 @@ func (d *doc) headsInTitle(k record.Kind, lines []line, i int) (structure, bool)
 // rowBelow reports whether the next line that is no rule may be a row of a matrix: one
 // must stand there, below the heads of the columns or below the first row.
 func (d *doc) rowBelow(k record.Kind, lines []line, i int) bool {
-	for _, l := range lines[i+1:] {
+	for j, l := range lines[i+1:] {
 		if l.rule {
 			continue
+		}
+		if _, ok := d.leadOfRows(k, lines, i+1+j); ok && j < 3 {
+			continue // VOLUMES, L
 		}
 		if k == record.LineSummary {
 			if _, ok := d.classHead(k, l.toks); ok {
@@ -153,12 +156,17 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 			strange -= float64(len(lines[j].toks)) * wordWorth
 			continue
 		}
-		if lead.bag != "" && len(lines[j].toks) > 0 && lines[j].toks[0].col < leadCol+0.9 {
+		if len(lines[j].toks) > 0 && lines[j].toks[0].col < leadCol+0.9 {
 			lead = name{}
 		}
 		d.lead = lead
 		r, ok := d.matrixRow(k, lines[j].toks, heads, bounds)
 		d.lead = name{}
+		if !ok && len(rows) > 0 {
+			if r, ok = d.brokenLabel(k, lines, j, heads, bounds); ok {
+				j++
+			}
+		}
 		if ok && r.class == nil {
 			r.class = class
 		}

@@ -43,7 +43,7 @@ func (d *doc) productsAbove(k record.Kind, lines []line, i int) (structure, bool
 // nothing else: one that is known, or beside such words that are nothing else. Every head
 // must name a tank or line.
 func (d *doc) productCells(toks []token, heads []matrixHead) bool {
-	parts := cells(toks)
+	parts := byHeads(toks, heads)
 	if len(toks) == 0 || len(parts) != len(heads) {
 		return false
 	}
@@ -212,7 +212,7 @@ func (d *doc) productsGoOn(lines []line, i int, heads []matrixHead) ([]matrixHea
 func (d *doc) withProducts(k record.Kind, heads []matrixHead, toks []token) []matrixHead {
 	out := make([]matrixHead, len(heads))
 	copy(out, heads)
-	for i, c := range cells(toks) {
+	for i, c := range byHeads(toks, heads) {
 		if r, ok := d.readField(k, specs[k]["product"], c, ""); ok && r.used == len(c) {
 			out[i].product = &fact{field: "product", read: r, printed: true, under: true}
 		}

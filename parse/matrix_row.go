@@ -81,7 +81,7 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		if part := quantityPart[quantityOf(unitCodes[n.unit])]; n.bag == "" && len(heads) > 0 && heads[0].bag != "" && part != "" {
 			n.bag = bagOf(part) // GAL   5200   8100
 		}
-		full := n.unit != "" && n.used < len(toks) && toks[n.used].number && cellCount(toks[n.used:]) == max(len(heads), len(bounds)) // HIGH PROD. L 28.500   14.250
+		full := n.unit != "" && n.used < len(toks) && toks[n.used].number && (cellCount(toks[n.used:]) == max(len(heads), len(bounds)) || fillColumns(toks[n.used:], heads, bounds)) // HIGH PROD. L 28.500   14.250
 		if n.bag == "" || !leadsRow(n, toks) && !full {
 			continue
 		}
@@ -175,7 +175,7 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 		switch n := max(len(heads), len(bounds)); {
 		case spec.Type == record.Label:
 			cell = toks[:inColumn(toks, bounds, col)]
-		case spec.Type == record.Time && cellCount(toks) == n-col:
+		case (spec.Type == record.Time || spec.Quantity == record.Hours) && cellCount(toks) == n-col:
 			cell = toks[:cellEnd(toks, 0)] // 03-14   03-10
 		}
 		got, ok := d.readLabelled(k, spec, bag, cell, r.unit)
@@ -217,7 +217,10 @@ func (d *doc) leadOfRows(k record.Kind, lines []line, j int) (name, bool) {
 	if j+1 >= len(lines) || len(lines[j].toks) == 0 || len(lines[j].toks) > 4 || len(lines[j+1].toks) < fewestInRow || lines[j+1].toks[0].col < lines[j].toks[0].col+0.9 || hasFigures(lines[j].toks) {
 		return name{}, false
 	}
-	return d.headParts(k, lines[j].toks)
+	if n, ok := d.headParts(k, lines[j].toks); ok {
+		return n, true
+	}
+	return d.unitOfRows(lines[j].toks)
 }
 
 // headParts are the parts of labels that a heading is made of.
@@ -240,7 +243,7 @@ func (d *doc) headParts(k record.Kind, head []token) (name, bool) {
 // fieldUnder is fieldOf for the label of a row below a part of labels that goes with it,
 // which may have the unit.
 func (d *doc) fieldUnder(k record.Kind, bag string, unit *string) (string, record.FieldSpec, float64, bool) {
-	if d.lead.bag == "" {
+	if d.lead.bag == "" && d.lead.unit == "" {
 		return d.fieldOf(k, bag, *unit)
 	}
 	u := *unit

@@ -67,7 +67,7 @@ func (d *doc) titleAnew(l line) titleFinding {
 		}
 	}
 	all := len(l.toks)
-	l.toks = d.withoutSorting(d.withoutSite(d.withoutTaken(d.withoutMoments(l.toks), all)))
+	l.toks = d.withoutSorting(d.withoutUnits(d.withoutSite(d.withoutTaken(d.withoutMoments(l.toks), all))))
 	if len(l.toks) == 0 || len(l.toks) == 1 && all > 1 && d.spelt(l.toks[0], lexicon.AlarmState) {
 		return best // the state of a dated alarm
 	}

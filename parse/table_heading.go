@@ -61,7 +61,7 @@ func (d *doc) stackedBelow(above, toks []token) bool {
 		if t.number || t.blank || t.delim != 0 {
 			return false
 		}
-		if _, cost, n := d.code(lexicon.Part, toks[i:i+1]); n > 0 && cost == 0 || d.isUnit(t) {
+		if _, cost, n := d.code(lexicon.Part, toks[i:i+1]); n > 0 && cost == 0 || d.isUnit(t) || belowBroken(upper, t) {
 			parts++
 		}
 	}
@@ -98,7 +98,7 @@ func (d *doc) isHeading(toks []token) bool {
 			parts++ // END 2011
 		} else if toks[i].number && !toks[i].paren {
 			return false
-		} else if d.spelt(toks[i], lexicon.Filler) {
+		} else if d.spelt(toks[i], lexicon.Filler) || words && brokenWord(toks[i]) {
 			little++
 		}
 		i += n

@@ -109,6 +109,9 @@ func parts(r []rune, i int, mark rune) bool {
 		for to < len(r) && isDigit(r[to]) {
 			to++
 		}
+		if len(strings.TrimLeft(string(r[:i]), "|+-")) == i-from && (to == len(r) || r[to] == '|') && to-i <= 3 {
+			return false // 14205,3 alone: a comma before the decimals
+		}
 		thousands := to-i == 4 && i-from <= 3 && (from == 0 || r[from-1] != '.')
 		return !before || !behind || !thousands && (i-from > 3 || from > 0 && r[from-1] == '.' || to < len(r) && r[to] == '.')
 	case '/':
