@@ -13,6 +13,7 @@ const (
 	maxColumns      = 14
 	maxHeadingLines = 4
 	maxRowLines     = 4
+	maxUnitLines    = 2 // of a heading besides
 )
 
 // table reads the lines from i as a heading of one to four lines and rows of
@@ -54,11 +55,14 @@ func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 			}
 		}
 	}
-	for h := 1; h <= maxHeadingLines; h++ {
+	for h, units := 1, 0; h <= maxHeadingLines+units; h++ {
 		tried = tried[:0]
 		n, heading := d.headingLines(lines, i, h)
 		if len(heading) < h {
 			break
+		}
+		if h > 1 && units < maxUnitLines && d.onlyUnits(heading[h-1]) {
+			units++
 		}
 		if n >= len(lines) || d.isHeading(lines[n].toks) {
 			continue // rows of values must follow
@@ -67,7 +71,7 @@ func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 			if h > 1 {
 				try([][]column{d.columns(heading, cut, true)}, n)
 			}
-			for _, groups := range groupings(heading) {
+			for _, groups := range d.groupings(heading) {
 				sets := make([][]column, 0, maxRowLines)
 				for _, g := range groups {
 					sets = append(sets, d.columns(g, cut, false))

@@ -120,11 +120,20 @@ func (d *doc) yearIn(toks []token, i int) bool {
 }
 
 // groupings lists the ways to give the lines of a heading to the lines of a
-// row: all to one, or in order to several.
-func groupings(heading [][]token) [][][][]token {
+// row: all to one, or in order to several. A line of units belongs to that above it.
+func (d *doc) groupings(heading [][]token) [][][][]token {
 	h := len(heading)
+	never := 0 // cuts above a line of units
+	for i := 1; i < h; i++ {
+		if d.onlyUnits(heading[i]) {
+			never |= 1 << (i - 1)
+		}
+	}
 	var out [][][][]token
 	for cuts := 0; cuts < 1<<(h-1); cuts++ {
+		if cuts&never != 0 {
+			continue
+		}
 		var groups [][][]token
 		from := 0
 		for i := 1; i <= h; i++ {
