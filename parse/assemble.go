@@ -37,10 +37,14 @@ func (d *doc) assemble(r reads) []*draft {
 	dateSpans(r)
 	endings(r)
 	namesFirst(r)
+	partUllage(&r)
 	if !heads(r) {
 		for i := range r.entries {
 			r.entries[i].head = false
 		}
+	}
+	for n := len(r.entries) - 1; n > 0 && len(r.entries[n].facts) == 0 && !r.entries[n].head; n-- {
+		r.entries = r.entries[:n] // sums
 	}
 	if d.takenBelow(r) {
 		n := len(r.entries) - 1

@@ -113,6 +113,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if d.totals(l.toks) && ownName(k) != "" && !d.totalsOf(k, l.toks) {
 		return structure{best[i+1].worth, 1, []entry{{}}}
 	}
+	if n := d.totalsBelow(k, lines, i); n > 0 {
+		return structure{best[i+n].worth, n, []entry{{}}}
+	}
 	d.several(k, l.toks, try)
 	if s, ok := d.sidesBelow(k, lines, i); ok {
 		try(s)

@@ -127,6 +127,9 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			i++
 			continue
 		}
+		if rows > 0 && d.totalsBelow(k, lines, i) > 0 {
+			break
+		}
 		e, worth, used := d.oneRow(k, sets, lines, i)
 		if used > 0 {
 			s.add(between, false)

@@ -11,6 +11,9 @@ func (d *doc) totals(toks []token) bool {
 	if len(toks) < 2 {
 		return false
 	}
+	if d.manifolded(toks) {
+		return true
+	}
 	n := 0
 	for n < len(toks) && n < 3 && !toks[n].number && toks[n].delim == 0 && (d.isTotal(toks[n]) || d.noun(toks[n])) {
 		n++
