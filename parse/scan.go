@@ -116,6 +116,7 @@ func (s *scanner) at(i int) step {
 	s.classes(i, try)
 	s.moments(i, try)
 	s.products(i, try)
+	s.amountsOf(i, try)
 	s.bareNames(i, try)
 	s.markedNames(i, try)
 	s.led(i, try)

@@ -23,6 +23,11 @@ func (d *doc) withoutSite(toks []token) []token {
 // withoutUnits leaves out what stands in brackets at the end of a title and begins with a
 // unit: TANK LIMITS (gal, water in inches).
 func (d *doc) withoutUnits(toks []token) []token {
+	for i := cellEnd(toks, 0); i < len(toks); i = cellEnd(toks, i) {
+		if d.unitsAlone(toks[i:]) {
+			return toks[:i] // INVENTORY            gal   in   deg F
+		}
+	}
 	for i := 1; i < len(toks); i++ {
 		if !toks[i].open {
 			continue
@@ -55,4 +60,16 @@ func (d *doc) headsFigures(i int) bool {
 		}
 	}
 	return true
+}
+
+// unitsAlone reports whether tokens are units and nothing else.
+func (d *doc) unitsAlone(toks []token) bool {
+	for i := 0; i < len(toks); {
+		_, cost, n := d.code(lexicon.Unit, toks[i:])
+		if n == 0 || cost > 0 {
+			return false
+		}
+		i += n
+	}
+	return len(toks) > 0
 }
