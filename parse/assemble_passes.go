@@ -103,6 +103,9 @@ func (dr *draft) summary() bool {
 func (dr *draft) passes() []*draft {
 	var out []*draft
 	for _, f := range dr.facts {
+		if f.field == "first_pass_of_month" && dr.alsoLast(f) {
+			continue // one test, printed twice
+		}
 		if !f.read.hasTime() || !f.read.hasDate() || f.field != "first_pass_of_month" && f.field != "last_pass_at" && f.field != fieldMoment && f.field != "ended_at" {
 			continue
 		}
@@ -133,6 +136,17 @@ func (dr *draft) passes() []*draft {
 		out = append(out, t)
 	}
 	return out
+}
+
+// alsoLast reports whether the first pass of a month is the last one as well: to the minute,
+// in the same words.
+func (dr *draft) alsoLast(first fact) bool {
+	for _, f := range dr.facts {
+		if f.field == "last_pass_at" && f.read.hasDate() && f.read.hasClock() && first.read.hasClock() && textOf(f.read.toks) == textOf(first.read.toks) {
+			return true
+		}
+	}
+	return false
 }
 
 // passWord is the part of a label that says that the test passed, if any.
