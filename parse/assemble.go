@@ -34,6 +34,7 @@ func (d *doc) assemble(r reads) []*draft {
 	listedFirsts(r)
 	classesBelow(r)
 	ratesApart(r)
+	ratesInColumn(r)
 	dateSpans(r)
 	endings(r)
 	namesFirst(r)

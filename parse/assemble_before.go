@@ -21,12 +21,12 @@ func ratesApart(r reads) {
 			case f.field == "test_rate" || f.field == "test_class" || f.field == fieldType:
 				return
 			case f.field != "leak_rate":
-			case len(f.label) == 1 && f.read.unitFrom == unitBeside:
+			case len(f.label) == 1 && f.label[0].norm == "rate" && f.read.unitFrom == unitBeside:
 				if _, _, ok := classOf(f.read.num.Value, f.read.unit); !ok {
 					return
 				}
 				bare = append(bare, f)
-			case len(f.label) > 1:
+			case len(f.label) > 1 || len(f.label) == 1 && f.label[0].norm != "rate":
 				if measured++; measured > len(bare) {
 					return
 				}

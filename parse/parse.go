@@ -173,6 +173,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 		}
 	}
 	d.markLetters()
+	key := d.spellResults()
 	texts := d.numberTexts()
 	d.style = value.StyleOf(texts)
 	d.units = d.findUnits()
@@ -192,5 +193,8 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.forgetReadings() // the tokens are marked anew
 	d.readHead()
 	d.markHead()
+	if key >= 0 {
+		d.lines[key].head = true
+	}
 	return d
 }
