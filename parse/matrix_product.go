@@ -181,6 +181,9 @@ func (d *doc) productsGoOn(lines []line, i int, heads []matrixHead) ([]matrixHea
 	if i >= len(lines) || lines[i].rule || lines[i].head || len(lines[i].toks) == 0 {
 		return nil, false
 	}
+	if _, ok := d.unitOfRows(lines[i].toks); ok {
+		return nil, false
+	}
 	parts := cells(lines[i].toks)
 	if len(parts) > len(heads) {
 		return nil, false

@@ -179,7 +179,7 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 			cell = toks[:cellEnd(toks, 0)] // 03-14   03-10
 		}
 		got, ok := d.readLabelled(k, spec, bag, cell, r.unit)
-		if !ok || col > 0 && toks[0].gap < 0.5 || spec.Type == record.Label && got.used < len(cell) {
+		if !ok || col > 0 && toks[0].gap < 0.5 && !toks[0].bar || spec.Type == record.Label && got.used < len(cell) {
 			return false
 		}
 		r.field, r.spec = f, spec
