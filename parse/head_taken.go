@@ -61,10 +61,15 @@ func (d *doc) apartFromRecords(i int) bool {
 }
 
 // introduces reports whether line i of the head says nothing but a date with its time of day
-// right below the title of states or stocks, which then are of it: the slip says in words when it was printed.
+// right below the title of states or stocks, which then are of it: the slip says in words when
+// it was printed, or AT stands before this time and the other stands alone.
 func (r *headReader) introduces(i int) bool {
 	m, ok := r.lineMoment(i)
-	if !ok || !m.HasDate || !m.HasClock || len(r.lines[i].items) > 1 || !saysPrint(r.out.printed.label) {
+	if !ok || !m.HasDate || !m.HasClock || len(r.lines[i].items) > 1 {
+		return false
+	}
+	label := r.lines[i].items[0].label
+	if at := len(label) == 1 && label[0].norm == "at"; !saysPrint(r.out.printed.label) && !(at && len(r.out.printed.label) == 0) {
 		return false
 	}
 	k := i - 1
