@@ -376,13 +376,18 @@ func (d *doc) findUnits() unitSystem {
 
 // onlyUnits reports whether a line of a heading holds the units of its columns
 // and nothing else.
-func (d *doc) onlyUnits(toks []token) bool {
-	for _, t := range toks {
-		if !d.spelt(t, lexicon.Unit) {
+func (d *doc) onlyUnits(toks []token) bool { return len(toks) > 1 && d.unitsAlone(toks) }
+
+// unitsAlone reports whether tokens are units and nothing else.
+func (d *doc) unitsAlone(toks []token) bool {
+	for i := 0; i < len(toks); {
+		_, cost, n := d.code(lexicon.Unit, toks[i:])
+		if n == 0 || cost > 0 {
 			return false
 		}
+		i += n
 	}
-	return len(toks) > 1
+	return len(toks) > 0
 }
 
 func (d *doc) countUnit(u *unitSystem, toks []token, i int, certain bool) int {

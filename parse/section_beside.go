@@ -61,15 +61,3 @@ func (d *doc) headsFigures(i int) bool {
 	}
 	return true
 }
-
-// unitsAlone reports whether tokens are units and nothing else.
-func (d *doc) unitsAlone(toks []token) bool {
-	for i := 0; i < len(toks); {
-		_, cost, n := d.code(lexicon.Unit, toks[i:])
-		if n == 0 || cost > 0 {
-			return false
-		}
-		i += n
-	}
-	return len(toks) > 0
-}
