@@ -72,7 +72,11 @@ import (
 //	   without a word for tank or line, in marks, in one word with their product; rows named
 //	   left of all columns; the year first in two figures; a name is not sure where nothing
 //	   of its record is
-const Version = 11
+//	11 records that begin with their time or share nothing, several values behind one label
+//	12 titles with the site or the units beside them, places without a word for a way, rows of
+//	   a start and an end, letters of verdicts, rates of a column, sums of products; REGULAR
+//	   beside any octane is regular
+const Version = 12
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
