@@ -8,7 +8,15 @@ func (d *doc) readLabelled(k record.Kind, spec record.FieldSpec, bag string, tok
 	if spec.Name == "result" && (labelTables().has(bag, "within") || labelTables().has(bag, "asks")) {
 		return answer(toks)
 	}
+	if spec.Name == "result" && k == record.Reconciliation && over(toks) {
+		return reading{used: 1, toks: toks[:1], value: "fail"}, true
+	}
 	return d.readField(k, spec, toks, hint)
+}
+
+// over reports whether a cell is no more than OVER: more is missing than is allowed.
+func over(toks []token) bool {
+	return len(toks) > 0 && toks[0].norm == "over" && toks[0].delim == 0 && (len(toks) == 1 || cellEnd(toks, 0) == 1)
 }
 
 // answer reads a yes or a no.

@@ -37,6 +37,7 @@ func (d *doc) assemble(r reads) []*draft {
 	ratesInColumn(r)
 	dateSpans(r)
 	endings(r)
+	d.sidesAbove(r)
 	namesFirst(r)
 	partUllage(&r)
 	if !heads(r) {

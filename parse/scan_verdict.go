@@ -20,9 +20,16 @@ func (s *scanner) verdicts(i int, try *ways) {
 	if s.toks[i].blank || i > 0 && (s.toks[i-1].norm == "not" || s.toks[i-1].norm == "no" && s.toks[i-1].delim == 0 && !starts(s.toks, i)) {
 		return // half of what is said
 	}
-	if ok && !crosses(s.toks[i:], r.used) && (s.toks[i].norm != "leak" || s.endsWith(i)) {
+	if ok && !crosses(s.toks[i:], r.used) && (s.toks[i].norm != "leak" || s.endsWith(i) || s.saysLeak(i, r)) {
 		try.with(r.used, float64(r.used)*freeWorth+0.3-r.cost*misreadCost, fact{field: "result", read: r, weak: true})
 	}
+}
+
+// saysLeak reports whether a verdict that begins with LEAK is a sentence of several words: LEAK
+// INDICATED. Else it may be a label, as of LEAK FOUND 0.1.
+func (s *scanner) saysLeak(i int, r reading) bool {
+	end := i + r.used
+	return r.used > 1 && r.cost == 0 && s.toks[end-1].stop == '.' && (i == 0 || s.toks[i-1].stop == '.')
 }
 
 // endsWith reports whether token i is the last of the line and set off from what
