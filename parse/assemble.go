@@ -122,6 +122,7 @@ func (d *doc) assemble(r reads) []*draft {
 		out = a.withPasses()
 	}
 	for _, dr := range out {
+		d.lasted(dr)
 		dr.led = leader != ""
 	}
 	doubtShared(out)
