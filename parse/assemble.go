@@ -40,6 +40,7 @@ func (d *doc) assemble(r reads) []*draft {
 	d.sidesAbove(r)
 	namesFirst(r)
 	partUllage(&r)
+	fullAtMost(r)
 	if !heads(r) {
 		for i := range r.entries {
 			r.entries[i].head = false

@@ -12,6 +12,8 @@ import (
 // which a mark or the word for a number tells from a part of the product:
 //
 //	(4) DIESEL    #4 DIESEL    4 - DIESEL    DIESEL (4)    DIESEL #4    DIESEL NO 4
+//
+// A label with its amount may stand apart behind the first of these.
 func (s *scanner) markedNames(i int, try *ways) {
 	own := ownName(s.kind)
 	if i > 0 || len(s.toks) < 2 || !s.has.product || own != "tank" && own != "line" || s.toks[0].ordinal {
@@ -23,7 +25,7 @@ func (s *scanner) markedNames(i int, try *ways) {
 		for at = n + 1; at < last && s.toks[at].blank; at++ {
 		}
 		if number := strings.Trim(s.toks[n].text, "#():,"); at <= last && plainDigits(number, 1, 2) {
-			s.markedName(own, number, s.toks[n:n+1], s.toks[at:], "", try) // TANK/PRODUCT: 4 DIESEL
+			s.markedName(own, number, s.toks[n:n+1], s.toks[at:], len(s.toks), "", try) // TANK/PRODUCT: 4 DIESEL
 		}
 		return
 	}
@@ -34,23 +36,27 @@ func (s *scanner) markedNames(i int, try *ways) {
 		if number == "" {
 			number = s.toks[0].text
 		}
-		s.markedName(own, number, s.toks[:1], s.toks[at:], "", try)
+		end := cellEnd(s.toks, at)
+		if end > last || !s.labelledHere(end) {
+			end = len(s.toks)
+		}
+		s.markedName(own, number, s.toks[:1], s.toks[at:end], end, "", try)
 		return
 	}
 	if number, ok := markedNumber(s.toks[last], own); ok {
-		s.markedName(own, number, s.toks[last:], s.toks[:last], "", try)
+		s.markedName(own, number, s.toks[last:], s.toks[:last], len(s.toks), "", try)
 	} else if last > 1 && plainDigits(s.toks[last].text, 1, 2) {
 		if word := s.toks[last-1]; s.d.numberWord(word) || len(word.text) == 1 && identPrefixes[word.norm] == own {
-			s.markedName(own, s.toks[last].text, s.toks[last:], s.toks[:last-1], "", try)
+			s.markedName(own, s.toks[last].text, s.toks[last:], s.toks[:last-1], len(s.toks), "", try)
 		} else if s.d.thingWord(word) {
-			s.markedName(own, s.toks[last].text, s.toks[last:], s.toks[:last-1], unknownThing(word, own), try)
+			s.markedName(own, s.toks[last].text, s.toks[last:], s.toks[:last-1], len(s.toks), unknownThing(word, own), try)
 		}
 	}
 	if s.d.thingWord(s.toks[0]) && plainDigits(s.toks[1].text, 1, 2) && !starts(s.toks, 1) {
 		for at = 2; at < last && joinsProduct(s.toks[at]); at++ {
 		}
 		if at <= last {
-			s.markedName(own, s.toks[1].text, s.toks[1:2], s.toks[at:], unknownThing(s.toks[0], own), try)
+			s.markedName(own, s.toks[1].text, s.toks[1:2], s.toks[at:], len(s.toks), unknownThing(s.toks[0], own), try)
 			return
 		}
 		if last == 1 && s.d.recurs(s.toks) {
@@ -111,8 +117,9 @@ func (d *doc) recurs(toks []token) bool {
 	})
 }
 
-// markedName offers the line as a number and a product that is known.
-func (s *scanner) markedName(own, number string, at, product []token, guess string, try *ways) {
+// markedName offers so many tokens from the beginning of the line as a number and a product that
+// is known.
+func (s *scanner) markedName(own, number string, at, product []token, used int, guess string, try *ways) {
 	_, number, fixed, ok := splitIdent(number)
 	for i, t := range product {
 		if t.blank || t.delim != 0 || t.prose || s.d.isDevice(t) || i == 0 && t.number || plainDigits(t.text, 1, 2) && t.text < "80" {
@@ -122,7 +129,7 @@ func (s *scanner) markedName(own, number string, at, product []token, guess stri
 			return // T4 DIESEL #2
 		}
 	}
-	if _, cost, known := s.d.whole(lexicon.Grade, s.toks); known && cost == 0 {
+	if _, cost, known := s.d.whole(lexicon.Grade, s.toks[:used]); known && cost == 0 {
 		return // DIESEL #2
 	}
 	if !ok || !s.mostlyGrade(product) || !s.plausibleProduct(product) {
@@ -133,7 +140,7 @@ func (s *scanner) markedName(own, number string, at, product []token, guess stri
 	if !known || cost > 0 || !fits || r.used != len(product) {
 		return
 	}
-	try.with(len(s.toks), float64(len(s.toks))*wordWorth+factWorth,
+	try.with(used, float64(used)*wordWorth+factWorth,
 		fact{field: own, read: reading{used: 1, toks: at, value: number, fixed: fixed}, weak: true, guess: guess},
 		fact{field: "product", read: r, weak: true})
 }
