@@ -38,6 +38,7 @@ func (d *doc) assemble(r reads) []*draft {
 	dateSpans(r)
 	endings(r)
 	d.sidesAbove(r)
+	d.dataUpTo(r)
 	namesFirst(r)
 	partUllage(&r)
 	fullAtMost(r)

@@ -222,7 +222,7 @@ func (dr *draft) substance() bool {
 			if dr.kind != record.Alarm {
 				return true
 			}
-		case "tank", "line", "product", "test_rate", "test_class", fieldType, "method", "device_number":
+		case "", "tank", "line", "product", "test_rate", "test_class", fieldType, "method", "device_number":
 		default:
 			return true
 		}
