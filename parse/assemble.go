@@ -35,7 +35,7 @@ func (d *doc) assemble(r reads) []*draft {
 	classesBelow(r)
 	ratesApart(r)
 	ratesInColumn(r)
-	dateSpans(r)
+	d.dateSpans(r)
 	endings(r)
 	d.sidesAbove(r)
 	d.dataUpTo(r)

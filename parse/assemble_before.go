@@ -82,17 +82,36 @@ func dateApart(r reads) {
 }
 
 // dateSpans takes a date without a label before TO and another date for the beginning of the
-// time that an account is of.
-func dateSpans(r reads) {
+// time that an account is of. TO may begin the next line.
+func (d *doc) dateSpans(r reads) {
 	if r.kind != record.Reconciliation {
 		return
 	}
-	for _, e := range r.entries {
-		for i := 1; i < len(e.facts); i++ {
-			a, b := &e.facts[i-1], e.facts[i]
-			if a.field == fieldMoment && len(a.label) == 0 && a.read.hasDate() && b.field == "to" && b.read.hasDate() && !hasField(e.facts, "from") {
+	for n, e := range r.entries {
+		for i := range e.facts {
+			a, b, more := &e.facts[i], fact{}, []fact(nil)
+			switch {
+			case i+1 < len(e.facts):
+				b = e.facts[i+1]
+			case n+1 < len(r.entries) && len(r.entries[n+1].facts) > 0 && !e.row && !r.entries[n+1].row:
+				more = r.entries[n+1].facts
+				if b = more[0]; !nextLine(a.read.toks, b.label) {
+					continue
+				}
+			}
+			if a.field == fieldMoment && len(a.label) == 0 && a.read.hasDate() && b.field == "to" && b.read.hasDate() && !hasField(e.facts, "from") && !hasField(more, "from") {
 				a.field = "from"
+				if l := d.lines[a.read.toks[0].line].toks; len(l) > 1 && l[1].at == a.read.toks[0].at {
+					if bag, _, cost := d.bag(l[:1]); cost == 0 && bag == bagOf("period") {
+						a.label = l[:1]
+					}
+				}
 			}
 		}
 	}
+}
+
+// nextLine reports whether some tokens stand on the line below others.
+func nextLine(above, below []token) bool {
+	return len(above) > 0 && len(below) > 0 && below[0].line == above[len(above)-1].line+1
 }
