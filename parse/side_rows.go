@@ -122,10 +122,9 @@ func (d *doc) sideRow(toks []token) (sideRow, bool) {
 func (d *doc) sideEntry(k record.Kind, heading []line, rows []sideRow) (structure, bool) {
 	cols := make([]sideColumn, len(rows[0].amounts))
 	for c := range cols {
-		cols[c].bound = bound{math.Inf(1), math.Inf(-1)}
+		cols[c].bound = noBound()
 		for _, r := range rows {
-			toks := r.amounts[c]
-			cols[c].l, cols[c].r = math.Min(cols[c].l, toks[0].col), math.Max(cols[c].r, toks[len(toks)-1].end)
+			cols[c].widen(r.amounts[c])
 		}
 	}
 	worth := 0.0
@@ -160,33 +159,41 @@ func (d *doc) sideEntry(k record.Kind, heading []line, rows []sideRow) (structur
 		worth += float64(len(r.label)) * freeWorth
 	}
 	for c, col := range cols {
-		if len(col.head) == 0 {
-			return structure{}, false
-		}
-		bag, unit, cost := d.bag(col.head)
-		if bag == "" {
-			bag = bagOf(quantityPart[quantityOf(unitCodes[unit])])
-		}
-		if cost > 0 || bag == "" || bag == bagOf("") {
-			return structure{}, false
-		}
 		for _, r := range rows {
-			toks := r.amounts[c]
-			worth += float64(len(toks)) * freeWorth
-			field, spec, off, ok := d.fieldOf(k, withBag(bag, r.name.bag), unit)
-			if !ok || toks[0].blank {
-				continue
-			}
-			got, ok := d.readLabelled(k, spec, bag, toks, unit)
-			if !ok || got.used < len(toks) || spec.Type != record.Number || hasField(facts, field) {
+			worth += float64(len(r.amounts[c])) * freeWorth
+			f, ok := d.sideFact(k, r.name.bag, col, r.amounts[c])
+			if !ok || f.field != "" && hasField(facts, f.field) {
 				return structure{}, false
 			}
-			facts = append(facts, fact{field: field, read: got, label: col.head, cost: off, printed: true, under: true})
-			worth += factWorth
-			used++
+			if f.field != "" {
+				facts = append(facts, f)
+				worth += factWorth
+				used++
+			}
 		}
 	}
 	return structure{worth: worth, entries: []entry{{facts: facts}}}, used > 0
+}
+
+// sideFact reads an amount of a column as of a start, an end or what else the row is of; without a
+// field where there is none for it.
+func (d *doc) sideFact(k record.Kind, side string, col sideColumn, toks []token) (fact, bool) {
+	bag, unit, cost := d.bag(col.head)
+	if bag == "" {
+		bag = bagOf(quantityPart[quantityOf(unitCodes[unit])])
+	}
+	if len(col.head) == 0 || cost > 0 || bag == "" {
+		return fact{}, false
+	}
+	field, spec, off, ok := d.fieldOf(k, withBag(bag, side), unit)
+	if !ok || toks[0].blank {
+		return fact{}, true
+	}
+	got, ok := d.readLabelled(k, spec, bag, toks, unit)
+	if !ok || got.used < len(toks) || spec.Type != record.Number {
+		return fact{}, false
+	}
+	return fact{field: field, read: got, label: col.head, cost: off, printed: true, under: true}, true
 }
 
 // timeHead reports whether a word may stand above dates and times of day.

@@ -174,6 +174,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.sideRows(k, lines, i); ok {
 		try(s)
 	}
+	if s, ok := d.sideGroups(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.abreast(k, lines, i); ok {
 		try(s)
 	}
