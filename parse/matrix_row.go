@@ -25,6 +25,11 @@ type matrixRow struct {
 // like reports whether two rows stand in the same columns.
 func (r matrixRow) like(o matrixRow) bool { return len(r.values) == len(o.values) }
 
+// skip leaves a column of the row empty.
+func (r *matrixRow) skip(field string) {
+	r.values, r.blanks, r.fields = append(r.values, reading{}), append(r.blanks, true), append(r.fields, field)
+}
+
 // bound is where a column of a matrix stands.
 type bound struct{ l, r float64 }
 
@@ -81,7 +86,7 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 		if part := quantityPart[quantityOf(unitCodes[n.unit])]; n.bag == "" && len(heads) > 0 && heads[0].bag != "" && part != "" {
 			n.bag = bagOf(part) // GAL   5200   8100
 		}
-		full := n.unit != "" && n.used < len(toks) && toks[n.used].number && (cellCount(toks[n.used:]) == max(len(heads), len(bounds)) || fillColumns(toks[n.used:], heads, bounds)) // HIGH PROD. L 28.500   14.250
+		full := n.unit != "" && n.used < len(toks) && toks[n.used].number && (cellCount(toks[n.used:]) == max(len(heads), len(bounds)) || fillColumns(toks[n.used:], heads, bounds) || soleValue(toks[n.used:], heads)) // HIGH PROD. L 28.500   14.250
 		if n.bag == "" || !leadsRow(n, toks) && !full {
 			continue
 		}
@@ -101,12 +106,19 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 //	 THIS MONTH  02:41 AM   03:15 AM
 func (d *doc) clocksUnder(r *matrixRow, l line) bool {
 	parts := cells(l.toks)
-	if n := len(parts) - len(r.values); n < 0 || n > 1 || n == 1 && (hasFigures(parts[0]) || !d.isHeading(parts[0])) {
+	var dated []int // the columns that have a date
+	for i, blank := range r.blanks {
+		if !blank {
+			dated = append(dated, i)
+		}
+	}
+	if n := len(parts) - len(dated); n < 0 || n > 1 || n == 1 && (hasFigures(parts[0]) || !d.isHeading(parts[0])) {
 		return false
 	}
-	parts = parts[len(parts)-len(r.values):]
+	parts = parts[len(parts)-len(dated):]
 	values := slices.Clone(r.values)
-	for i, c := range parts {
+	for n, c := range parts {
+		i := dated[n]
 		v := values[i]
 		clock, ok := d.readTime(c, true)
 		if !ok || clock.used != len(c) || clock.hasDate() || !clock.hasClock() || !v.hasTime() || !v.hasDate() || v.hasClock() || math.Min(c[len(c)-1].end, v.toks[len(v.toks)-1].end) <= math.Max(c[0].col, v.toks[0].col) {
@@ -158,7 +170,7 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 		}
 		if !ok && col > 0 && col < len(heads) && heads[col].bag != "" && toks[0].number {
 			// The amount of a start or an end that no record has.
-			r.values, r.blanks, r.fields = append(r.values, reading{}), append(r.blanks, true), append(r.fields, "")
+			r.skip("")
 			toks = toks[1:]
 			continue
 		}
@@ -166,9 +178,18 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 			return false // the heads say nothing of it
 		}
 		r.cost = max(r.cost, cost)
+		if headsTests(heads) && col+1 < len(heads) && toks[0].col > heads[col].r && overlaps(toks[0], bound{heads[col+1].l, heads[col+1].r}) {
+			r.skip(f)
+			continue // nothing stands below this one
+		}
 		if toks[0].blank {
-			r.values, r.blanks, r.fields = append(r.values, reading{}), append(r.blanks, true), append(r.fields, f)
+			r.skip(f)
 			toks = toks[1:]
+			continue
+		}
+		if n := noTest(toks); n > 0 && spec.Name == "result" {
+			r.skip(f)
+			toks = toks[n:]
 			continue
 		}
 		cell := toks
@@ -187,12 +208,35 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 		r.worth += float64(got.used)*wordWorth + factWorth - got.cost*misreadCost
 		toks = toks[got.used:]
 	}
-	if n := len(r.values); n >= 2 && n < len(heads) && heads[0].bag != "" && under(r.values, heads) {
-		for ; len(r.values) < len(heads); r.values = append(r.values, reading{}) {
-			r.blanks, r.fields = append(r.blanks, true), append(r.fields, "") // the last cells are empty
+	if n := len(r.values); n < len(heads) && (n >= 2 && heads[0].bag != "" || n == 1 && headsTests(heads)) && under(r.values, heads) {
+		for len(r.values) < len(heads) {
+			r.skip("") // the last cells are empty
 		}
 	}
 	return len(r.values) >= 2 && (len(heads) == 0 || len(r.values) == len(heads))
+}
+
+// noTest counts the tokens of a cell that say in the place of a result that there was no test: NO
+// TEST, NOT TESTED, NONE.
+func noTest(toks []token) int {
+	n := cellEnd(toks, 0)
+	switch {
+	case n == noneYet(toks):
+		return n
+	case n == 2 && (toks[0].norm == "no" && (toks[1].norm == "test" || toks[1].norm == "tests") || toks[0].norm == "not" && toks[1].norm == "tested"):
+		return n
+	}
+	return 0
+}
+
+// soleValue reports whether a row has no more than a value below one of several tests.
+func soleValue(toks []token, heads []matrixHead) bool {
+	return len(toks) == 1 && headsTests(heads) && slices.ContainsFunc(heads, func(h matrixHead) bool { return overlaps(toks[0], bound{h.l, h.r}) })
+}
+
+// headsTests reports whether the columns are each of a test, of which some may never have been made.
+func headsTests(heads []matrixHead) bool {
+	return len(heads) > 1 && !slices.ContainsFunc(heads, func(h matrixHead) bool { return h.fact == nil || h.fact.read.class == "" })
 }
 
 // under reports whether values stand below the first heads, one each.

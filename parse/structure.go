@@ -171,6 +171,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.matrix(k, lines, i); ok {
 		try(s)
 	}
+	if s, ok := d.testMatrix(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.sideRows(k, lines, i); ok {
 		try(s)
 	}
