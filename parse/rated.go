@@ -28,7 +28,7 @@ func (d *doc) ratedNames(k record.Kind, toks []token) []ratedName {
 		if !ok {
 			continue
 		}
-		if class.unitFrom == unitBeside && (from == len(toks) || toks[from-1].delim != 0 || starts(toks, from) || d.littleWord(toks[from]) && from+1 < len(toks) && hasDigit(toks[from+1].text)) {
+		if class.unitFrom == unitBeside && (from == len(toks) || toks[from-1].delim != 0 || starts(toks, from) || d.littleThen(toks[from:])) {
 			at := n
 			at.used = from
 			out = append(out, ratedName{at, fact{field: "test_rate", read: class, weak: true}}) // LAST 0.2 GPH ... 03/14/25
@@ -47,6 +47,15 @@ func (d *doc) ratedNames(k record.Kind, toks []token) []ratedName {
 		}
 	}
 	return out
+}
+
+// littleThen reports whether one or two little words and then a figure come first: WAS AT 02:10.
+func (d *doc) littleThen(toks []token) bool {
+	n := 0
+	for n < 2 && n < len(toks) && d.littleWord(toks[n]) {
+		n++
+	}
+	return n > 0 && n < len(toks) && hasDigit(toks[n].text)
 }
 
 // rated tries a label with a rate among its words and the date of the pass behind it.
