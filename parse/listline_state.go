@@ -1,6 +1,10 @@
 package parse
 
-import "tankroll/parse/lexicon"
+import (
+	"slices"
+
+	"tankroll/parse/lexicon"
+)
 
 // behindStroke takes the words between the last stroke that stands alone on the line and its end, or
 // the time there, for the state when they are one to the letter: TANK 4 HIGH WATER - ON.
@@ -29,6 +33,12 @@ func (l *listLine) stateBelow() bool {
 	next := l.d.lines[last.line+1]
 	if next.rule || next.gap || len(next.toks) == 0 || next.toks[0].col < first.col+0.9 {
 		return false
+	}
+	for n := 1; n <= 2 && n < len(l.toks); n++ {
+		both := slices.Concat(l.toks[len(l.toks)-n:], next.toks)
+		if _, cost, ok := l.d.whole(lexicon.SensorState, both); ok && cost == 0 {
+			return false // LOW, and below it LIQUID
+		}
 	}
 	_, cost, ok := l.d.whole(lexicon.SensorState, next.toks)
 	return ok && cost == 0

@@ -82,6 +82,9 @@ func (s *scanner) numbersThingAt(i, j int, n name) bool {
 	if n.used < 2 || j != last+1 || !plainDigits(s.toks[j].text, 1, 2) || starts(s.toks, j) || s.toks[last].delim != 0 || n.unit != "" || s.unitAt(j+1) {
 		return false
 	}
+	if j+1 < len(s.toks) && plainDigits(s.toks[j+1].text, 3, 3) && !starts(s.toks, j+1) {
+		return false // FULL TANK 56 781 L
+	}
 	return s.d.isDevice(s.toks[last])
 }
 

@@ -240,7 +240,7 @@ func (d *doc) besideTitle(toks []token, i int) bool {
 	if t.blank || t.norm == "since" && i > 0 {
 		return true
 	}
-	if i > 0 && i+1 < len(toks) && t.delim == 0 && plainDigits(toks[i+1].text, 1, 2) && toks[i+1].gap < wideGap && d.isDevice(t) {
+	if i > 0 && i+2 == len(toks) && toks[i-1].delim == 0 && t.delim == 0 && plainDigits(toks[i+1].text, 1, 2) && toks[i+1].gap < wideGap && d.isDevice(t) {
 		return true // STOCK, TANK 4
 	}
 	if t.number {
