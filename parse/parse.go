@@ -74,7 +74,8 @@ import (
 //	   of its record is
 //	11 records that begin with their time or share nothing, several values behind one label
 //	12 titles with the site or the units beside them, places without a word for a way, rows of
-//	   a start and an end, letters of verdicts, rates of a column, sums of products; REGULAR
+//	   a start and an end, lines of each tank below words for what they are of, blocks of tests
+//	   below several rates, letters of verdicts, rates of a column, sums of products; REGULAR
 //	   beside any octane is regular
 const Version = 12
 

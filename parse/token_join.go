@@ -117,7 +117,7 @@ func (d *doc) joinThousands() bool {
 // parted by a space: 18 204. It is 1 or less when token i is a number by itself.
 func (d *doc) thousands(toks []token, i int) int {
 	t := toks[i]
-	if digits := strings.TrimLeft(t.text, "+-"); !plainDigits(digits, 1, 3) || digits[0] == '0' || i > 0 && !starts(toks, i) && toks[i-1].delim == 0 && (toks[i-1].number || isThing(toks[i-1].norm)) {
+	if digits := strings.TrimLeft(t.text, "+-"); !plainDigits(digits, 1, 3) || digits[0] == '0' || i > 0 && !starts(toks, i) && toks[i-1].delim == 0 && (toks[i-1].number || isThing(toks[i-1].norm) && !d.labelsAmount(toks, i)) {
 		return 1
 	}
 	j := i + 1
@@ -130,6 +130,20 @@ func (d *doc) thousands(toks []token, i int) int {
 		return 1 // at the beginning of a line the first may be a number of its own
 	}
 	return j - i
+}
+
+// labelsAmount reports whether the words before a place are a label that only ends in the word for
+// equipment: FULL TANK.
+func (d *doc) labelsAmount(toks []token, i int) bool {
+	const most = 3 // words of such a label
+	for from := i - 2; from >= max(0, i-most) && !starts(toks, from+1); from-- {
+		for _, n := range d.names(toks[from:i]) {
+			if t := labelTables(); n.used == i-from && n.cost == 0 && n.bag != "" && !t.has(n.bag, "tank") && !t.has(n.bag, "line") && !t.has(n.bag, "sensor") && !t.has(n.bag, "number") {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // lastGroup reports whether a text is the last group of a number with its decimals:
