@@ -19,7 +19,7 @@ import (
 
 // testMatrix reads such a matrix from the line of the rates on.
 func (d *doc) testMatrix(k record.Kind, lines []line, i int) (structure, bool) {
-	if k != record.TankTest && k != record.LineTest {
+	if k != record.TankTest && k != record.LineTest || i+2 >= len(lines) || !hasFigures(lines[i].toks) {
 		return structure{}, false
 	}
 	heads, n := d.matrixHead(k, lines[i].toks)

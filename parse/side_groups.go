@@ -2,6 +2,7 @@ package parse
 
 import (
 	"math"
+	"slices"
 
 	"tankroll/record"
 )
@@ -34,7 +35,7 @@ type sideAmountAt struct {
 // sideGroups reads such a table from the line of its heading on.
 func (d *doc) sideGroups(k record.Kind, lines []line, i int) (structure, bool) {
 	const most = 2 // lines of a heading
-	if sideFields[k] == nil || lines[i].rule || hasFigures(lines[i].toks) || !d.isHeading(lines[i].toks) {
+	if sideFields[k] == nil || lines[i].rule || hasFigures(lines[i].toks) || !numberSoon(lines[i+1:]) || !d.isHeading(lines[i].toks) {
 		return structure{}, false
 	}
 	first, heads := i, 0
@@ -75,6 +76,12 @@ func (d *doc) sideGroups(k record.Kind, lines []line, i int) (structure, bool) {
 	s, ok := d.groupEntries(k, lines[i:first], groups)
 	s.lines = end - i
 	return s, ok
+}
+
+// numberSoon reports whether one of the next lines begins with a number that a tank may have.
+func numberSoon(lines []line) bool {
+	const within = 4 // lines of a heading and rules
+	return slices.ContainsFunc(lines[:min(len(lines), within)], func(l line) bool { return len(l.toks) > 2 && plainDigits(l.toks[0].text, 1, 2) })
 }
 
 // sideGroup reads the first line of a group: the number of a tank, what the line is of, amounts

@@ -117,6 +117,9 @@ func (d *doc) joinThousands() bool {
 // parted by a space: 18 204. It is 1 or less when token i is a number by itself.
 func (d *doc) thousands(toks []token, i int) int {
 	t := toks[i]
+	if i+1 >= len(toks) || !plainDigits(toks[i+1].text, 3, 3) && !lastGroup(toks[i+1].text) {
+		return 1
+	}
 	if digits := strings.TrimLeft(t.text, "+-"); !plainDigits(digits, 1, 3) || digits[0] == '0' || i > 0 && !starts(toks, i) && toks[i-1].delim == 0 && (toks[i-1].number || isThing(toks[i-1].norm) && !d.labelsAmount(toks, i)) {
 		return 1
 	}
