@@ -14,6 +14,7 @@ func (f *finder) choose(all []Candidate) []Candidate {
 		c.Confidence *= 1 - 0.5/float64(c.votes)
 		c.Confidence *= min(0.6+c.print*20, 1)
 	}
+	f.dropPrinted(all)
 	f.dropCutting(all)
 	f.dropPairs(all)
 	f.preferWholes(all)

@@ -62,7 +62,7 @@ func Find(p Planes) []Candidate {
 	chosen = f.parted(f.withStripes(chosen))
 	f.pastPrint(chosen) // of two slips that one outline held, one may be the wider
 	for i := range chosen {
-		chosen[i].Quad = f.toBorder(f.snapped(chosen[i].Quad))
+		chosen[i].Quad = f.toBorder(f.offPrint(f.snapped(chosen[i].Quad)))
 	}
 	return inReadingOrder(scaled(chosen, p.Step))
 }

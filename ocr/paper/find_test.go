@@ -200,7 +200,32 @@ func TestSlipsUnseen(t *testing.T) {
 	if got := f.unseen([]Candidate{clear}); got != nil {
 		t.Errorf("with a clear outline: %v", got)
 	}
-	if got := f.unseen(nil); got != nil {
-		t.Errorf("where nothing looks like a slip the whole picture is one: %v", got)
+	if got := f.unseen(nil); len(got) != 4 {
+		t.Errorf("without any outline: %d slips, want 4: %v", len(got), got)
+	}
+}
+
+// Where no outline was found at all blocks of print are slips where a side of paper is seen
+// between them; else they are parts of one.
+func TestOnlyPrint(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		paper float64
+		want  int
+	}{{"two slips a little whiter than the sheet", 233, 2}, {"one slip with room between its parts", 228, 0}} {
+		s := newScene(900, 900, func(_, _ int, rng *rand.Rand) float64 { return 228 + 1.5*rng.NormFloat64() })
+		upper, lower := rectangle(120, 60, 420, 340), rectangle(110, 360, 420, 700)
+		s.slip(upper, c.paper)
+		s.slip(lower, c.paper)
+		f := newFinder(s.planes())
+		got := f.unseen(nil)
+		if len(got) != c.want {
+			t.Errorf("%s: %d slips, want %d: %v", c.name, len(got), c.want, got)
+			continue
+		}
+		if c.want > 0 {
+			near(t, scaled(got, s.planes().Step)[0].Quad, upper, 8)
+			near(t, got[1].Quad, lower, 8)
+		}
 	}
 }

@@ -45,6 +45,10 @@ const (
 	mostBare                  = 0.22
 	printedRow                = 0.03
 	printedRows, printedLeast = 12, 5
+	// mostBareEnds is how much is bare, in pixels, where a strip of tape or a fold runs across
+	// lines of print: no more than between two words. The ends of lines of two slips keep the
+	// margins of both.
+	mostBareEnds = 2.0 * bareEdge
 	// abut is how many pixels sides may lie apart that meet, or run on in one line.
 	abut = 3.0
 	// widestStrip is the width, as a share of the side along it, up to which a strip
@@ -76,6 +80,9 @@ func (f *finder) joined(chosen []Candidate, blocks []block) []Candidate {
 	n := len(chosen)
 	for _, b := range rest {
 		q := boxQuad(b.Inset(-blockRoom), f.print.W, f.print.H)
+		if wide, seen := f.grown(b); count(seen) >= leastSides && clearOf(wide, chosen, -1) {
+			q = wide
+		}
 		// Marks all around a slip are its shadow and the ground's.
 		if clearOf(q, chosen[:n], -1) {
 			chosen = append(chosen, Candidate{Quad: q, Confidence: leastConfidence})
@@ -213,12 +220,27 @@ func inLine(a Quad, s int, b Quad, t int) bool {
 }
 
 // printGoesOn says whether no more is bare on either side of where a's side s meets b's
-// side t than a few lines: a slip begins and ends with more, and those of one console are
-// of one width.
+// side t than a few lines, or than parts words where lines run across: a slip begins and
+// ends with more, and those of one console are of one width.
 func (f *finder) printGoesOn(a Quad, s int, b Quad, t int) bool {
 	above, okA := f.bareFrom(a[s], a[(s+1)%4], a)
 	below, okB := f.bareFrom(b[t], b[(t+1)%4], b)
-	return !okA || !okB || above+below <= mostBare*math.Hypot(a[s].X-a[(s+1)%4].X, a[s].Y-a[(s+1)%4].Y)
+	if !okA || !okB {
+		return true
+	}
+	if above+below > mostBare*length(a, s) {
+		return false
+	}
+	return above+below <= mostBareEnds || !f.endOn(a, s) || !f.endOn(b, t)
+}
+
+// endOn says whether lines of print plainly run towards the side s of q and end there.
+func (f *finder) endOn(q Quad, s int) bool {
+	run := f.linesAcross(q)
+	if s%2 == 1 {
+		run = -run
+	}
+	return run < -plainlyAcross
 }
 
 // bareFrom is how far inward of q's side from p to r print begins; not ok when there is
@@ -312,11 +334,18 @@ func (f *finder) continues(c, b Quad) bool {
 			near, far, t0, t1 = min(near, d), max(far, d), min(t0, t), max(t1, t)
 		}
 		common := min(t1, l) - max(t0, 0)
-		if near < bareEdge && far > farMarks && common > besideIt*min(t1-t0, l) && f.cutsPrint(p, q) {
+		if near < bareEdge && far > farMarks && common > besideIt*min(t1-t0, l) && (f.cutsPrint(p, q) || f.closeTo(c, s)) {
 			return true
 		}
 	}
 	return false
+}
+
+// closeTo says whether print of a slip on a sheet comes closer to its side s than that of
+// two slips does which meet there.
+func (f *finder) closeTo(c Quad, s int) bool {
+	bare, ok := f.bareFrom(c[s], c[(s+1)%4], c)
+	return ok && bare < mostBareEnds && f.onWhite(c)
 }
 
 // cutsPrint says whether print lies close along both sides of a line from p to

@@ -27,22 +27,25 @@ const (
 	// lines are.
 	surelyStep = 0.75
 	apartSides = 3.0 * bareEdge
+	// leastOfPage is the share of its picture that a slip has which was scanned by itself.
+	leastOfPage = 0.45
 	// plainlyAcross is how clearly lines run one way: of 579 slips on pages of the fit part 482
 	// upright ones are above 0.8, and 97 on their side below -0.8 but one.
 	plainlyAcross = 0.5
 )
 
 // parted cuts slips in two where another one begins. Of one slip alone on its picture
-// nothing is cut off.
+// nothing is cut off, unless it is a small part of it on a sheet and no fold.
 func (f *finder) parted(chosen []Candidate) []Candidate {
-	if len(chosen) < 2 {
+	if len(chosen) == 1 && !f.smallOnSheet(chosen[0]) {
 		return chosen
 	}
+	alone := len(chosen) == 1
 	var out []Candidate
 	for len(chosen) > 0 {
 		c := chosen[0]
 		chosen = chosen[1:]
-		if a, b, ok := f.twoIn(c); ok {
+		if a, b, ok := f.twoIn(c, alone); ok {
 			chosen = append([]Candidate{a, b}, chosen...)
 			continue
 		}
@@ -51,8 +54,14 @@ func (f *finder) parted(chosen []Candidate) []Candidate {
 	return out
 }
 
-// twoIn are the two slips that one outline holds.
-func (f *finder) twoIn(c Candidate) (first, second Candidate, ok bool) {
+// smallOnSheet says whether c is a small part of the picture, on a sheet as white.
+func (f *finder) smallOnSheet(c Candidate) bool {
+	return area(c.Quad) < leastOfPage*float64(len(f.print.Pix)) && f.onWhite(c.Quad)
+}
+
+// twoIn are the two slips that one outline holds; surely says that what may be a fold does
+// not count.
+func (f *finder) twoIn(c Candidate, surely bool) (first, second Candidate, ok bool) {
 	best := edgeAcross
 	for _, turn := range []int{0, 1} { // along the sides, and across
 		q := Quad{c.Quad[turn], c.Quad[1+turn], c.Quad[2+turn], c.Quad[(3+turn)%4]}
@@ -70,7 +79,7 @@ func (f *finder) twoIn(c Candidate) (first, second Candidate, ok bool) {
 				above, okA := f.bareFrom(r, l, upper)
 				below, okB := f.bareFrom(l, r, lower)
 				if !okA || !okB || above+below < min(apartPrint*wide, apartSides) ||
-					above+below < apartPrint*wide && seen < surelyStep && !f.crossed(upper, lower) {
+					(surely || above+below < apartPrint*wide) && seen < surelyStep && !f.crossed(upper, lower) {
 					continue
 				}
 				best, ok = seen, true

@@ -103,3 +103,30 @@ func TestTwoUnseen(t *testing.T) {
 		}
 	}
 }
+
+// Of a slip alone on its picture another one is cut off where it is a small part of a sheet
+// as white and a step shows; a fold, or a slip on other ground, is left whole.
+func TestPartedAlone(t *testing.T) {
+	column := rectangle(40, 30, 160, 440)
+	for _, c := range []struct {
+		name          string
+		ground, lower float64
+		fold          bool
+		want          int
+	}{
+		{"two slips on a sheet", 228, 210, false, 2},
+		{"a fold across one", 228, 225, true, 1},
+		{"on a dark ground", 120, 210, false, 1},
+	} {
+		s := newScene(470, 470, plainGround(c.ground))
+		s.slip(rectangle(40, 30, 160, 235), 225)
+		s.slip(rectangle(40, 235, 160, 440), c.lower)
+		if c.fold {
+			s.paint(rectangle(40, 234, 160, 236), func(_, _ float64, x, y int) { s.luma.Pix[y*s.luma.Stride+x] = 190 })
+		}
+		f := newFinder(s.planes())
+		if got := f.parted([]Candidate{f.candidateOf(column)}); len(got) != c.want {
+			t.Errorf("%s: %d slips, want %d: %v", c.name, len(got), c.want, got)
+		}
+	}
+}

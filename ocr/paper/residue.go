@@ -25,6 +25,7 @@ const (
 	// seenOutline is the confidence from which an outline is a slip's.
 	leastBlocks = 3
 	seenOutline = 0.55
+	leastSides  = 3    // of the paper, seen around a block of print that is a slip, on the whole
 	sheetEven   = 0.06 // by how much a sheet may be darker or brighter around its slips
 	calmGround  = 0.02 // share of marks beyond which the ground is textured and holds no blocks
 )
@@ -41,7 +42,7 @@ func (f *finder) residue(chosen []Candidate) []block {
 	copy(marks.Pix, f.print.Pix)
 	bright := 0.0
 	for _, c := range chosen {
-		erase(marks, expanded(c.Quad, 4))
+		erase(marks, expanded(f.snapped(c.Quad), 4))
 		bright = max(bright, f.light.density(c.Quad, -3))
 	}
 	var total float64
@@ -57,6 +58,7 @@ func (f *finder) residue(chosen []Candidate) []block {
 	for i, v := range near.Pix {
 		mask[i] = marks.Pix[i] > 0 && v > 0.15
 	}
+	wipeHoles(mask, marks.W, marks.H)
 	if few {
 		wipeEdges(mask, marks.W, marks.H)
 	}
@@ -75,7 +77,7 @@ func (f *finder) residue(chosen []Candidate) []block {
 		// Paper that does not stand out from its ground is as bright as it.
 		q := boxQuad(box, marks.W, marks.H)
 		if f.light.density(q, 0) > asBright*bright {
-			out = append(out, block{box, n})
+			out = append(out, f.split(block{box, n}, mask)...)
 		}
 	}
 	return out
@@ -91,7 +93,10 @@ func (f *finder) unseen(chosen []Candidate) []Candidate {
 		}
 	}
 	blocks := f.residue(nil)
-	if len(chosen) == 0 || len(blocks) < leastBlocks && !f.crossedBlocks(blocks) || len(blocks) <= len(chosen) || !f.onSheet(blocks) {
+	if len(chosen) == 0 {
+		return f.onlyPrint(blocks)
+	}
+	if len(blocks) < leastBlocks && !f.crossedBlocks(blocks) || len(blocks) <= len(chosen) || !f.onSheet(blocks) {
 		return nil
 	}
 	var out []Candidate
@@ -99,6 +104,48 @@ func (f *finder) unseen(chosen []Candidate) []Candidate {
 		out = append(out, Candidate{Quad: boxQuad(b.Inset(-blockRoom), f.print.W, f.print.H), Confidence: leastConfidence})
 	}
 	return out
+}
+
+// onlyPrint are blocks of print as slips where no outline was found at all. Parts of one
+// slip lie apart as well, but hardly with a side of paper seen between any two of them.
+func (f *finder) onlyPrint(blocks []block) []Candidate {
+	if len(blocks) < 2 || !f.onSheet(blocks) {
+		return nil
+	}
+	var out []Candidate
+	var seen [][4]bool
+	sides := 0
+	for i, b := range blocks {
+		q, s := f.grown(b)
+		for k, o := range blocks[:i] {
+			if !sideBetween(o, b, seen[k], s) {
+				return nil
+			}
+		}
+		out, seen, sides = append(out, Candidate{Quad: q, Confidence: leastConfidence}), append(seen, s), sides+count(s)
+	}
+	if sides < leastSides*len(blocks) {
+		return nil
+	}
+	return out
+}
+
+// sideBetween says whether a side of paper is seen between two blocks of which these sides
+// are seen, or neither lies above nor beside the other.
+func sideBetween(a, b block, seenA, seenB [4]bool) bool {
+	wide, high := min(a.Max.X, b.Max.X)-max(a.Min.X, b.Min.X), min(a.Max.Y, b.Max.Y)-max(a.Min.Y, b.Min.Y)
+	top, right, bottom, left := 0, 1, 2, 3
+	switch {
+	case wide > 0 && a.Min.Y < b.Min.Y:
+		return seenA[bottom] || seenB[top]
+	case wide > 0:
+		return seenA[top] || seenB[bottom]
+	case high > 0 && a.Min.X < b.Min.X:
+		return seenA[right] || seenB[left]
+	case high > 0:
+		return seenA[left] || seenB[right]
+	}
+	return true
 }
 
 // crossedBlocks says whether these are two blocks, neither much smaller, of which one lies
@@ -140,6 +187,30 @@ func wipeEdges(mask []bool, w, h int) {
 		part = raster.Flood(left, w, h, i, part[:0])
 		pw, ph := extent(part, w)
 		if l := max(pw, ph); l < long || float64(len(part)) > thin*float64(l) {
+			continue
+		}
+		for _, k := range part {
+			mask[k] = false
+		}
+	}
+}
+
+// wipeHoles takes the rims of punched holes out of mask, which would draw print near by
+// out to them: they lie along the picture's border, and are as high as they are wide, and
+// higher than print.
+func wipeHoles(mask []bool, w, h int) {
+	const least, most, border, together = 7, 17, 40, 2
+	rims := dilate(mask, w, h, together)
+	var part []int32
+	for i := range rims {
+		if !rims[i] {
+			continue
+		}
+		part = raster.Flood(rims, w, h, i, part[:0])
+		box, _ := markBox(part, mask, w)
+		bw, bh := box.Dx(), box.Dy()
+		if min(bw, bh) < least || max(bw, bh) > most || 4*min(bw, bh) < 3*max(bw, bh) ||
+			min(box.Min.X, box.Min.Y, w-box.Max.X, h-box.Max.Y) > border {
 			continue
 		}
 		for _, k := range part {

@@ -18,19 +18,25 @@ const (
 )
 
 // snapped is q with its sides on the steps near by, or where they were. The step of a line
-// of print that runs along a side is none: it leaves print outside that was inside.
+// of print that runs along a side is none, nor of the ends of lines: it leaves print outside
+// that was inside.
 func (f *finder) snapped(q Quad) Quad {
 	out := f.onSteps(q, [4]bool{})
 	var print [4]bool
 	for s := range q {
 		a, b := out[s], out[(s+1)%4]
 		print[s] = outward(q[s], a, b)+outward(q[(s+1)%4], a, b) > 2*nearMark &&
-			f.cutsPrint(a, b) && !f.cutsPrint(q[s], q[(s+1)%4])
+			(f.cutsPrint(a, b) && !f.cutsPrint(q[s], q[(s+1)%4]) || f.onEnds(a, b) && !f.onEnds(q[s], q[(s+1)%4]))
 	}
 	if print != [4]bool{} {
 		return f.onSteps(q, print)
 	}
 	return out
+}
+
+// onEnds says whether a side from a to b runs over the ends of lines.
+func (f *finder) onEnds(a, b record.Point) bool {
+	return f.endsInPrint(a, b) && (f.printedAt(a, b, 0) || f.printedAt(a, b, 1))
 }
 
 // onSteps is q with its sides but some on the steps near by, or where they were.
