@@ -14,20 +14,21 @@ import (
 // each keeps bare at its side.
 const leastGutter = 2 * bareEdge
 
-// split parts a block of the marks in mask where the side of a slip lies in it.
+// split parts a block of the marks in mask where the side of a slip lies in it, with print
+// enough for two.
 func (f *finder) split(b block, mask []bool) []block {
 	for _, upright := range []bool{true, false} {
 		for _, g := range gutters(b, mask, f.print.W, upright) {
-			if !f.sideIn(b, g, upright) {
-				continue
-			}
 			first, second := b.Rectangle, b.Rectangle
 			if upright {
 				first.Max.X, second.Min.X = g[0], g[1]
 			} else {
 				first.Max.Y, second.Min.Y = g[0], g[1]
 			}
-			return append(f.split(marksIn(first, mask, f.print.W), mask), f.split(marksIn(second, mask, f.print.W), mask)...)
+			before, after := marksIn(first, mask, f.print.W), marksIn(second, mask, f.print.W)
+			if min(before.marks, after.marks) >= leastMarks && f.sideIn(b, g, upright) {
+				return append(f.split(before, mask), f.split(after, mask)...)
+			}
 		}
 	}
 	return []block{b}
