@@ -47,7 +47,7 @@ func (f *finder) offPrint(q Quad) Quad {
 	out := q
 	for s := range q {
 		a, b := q[s], q[(s+1)%4]
-		if f.onPicture(a) && f.onPicture(b) && f.onEnds(a, b) && f.onWhite(q) {
+		if f.onPicture(a) && f.onPicture(b) && f.onEnds(a, b) && f.side(a, b) < surelyStep && f.onWhite(q) {
 			out = movedOut(out, s, bareEdge)
 		}
 	}

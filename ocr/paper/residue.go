@@ -199,8 +199,8 @@ func wipeEdges(mask []bool, w, h int) {
 // out to them: they lie along the picture's border, and are as high as they are wide, and
 // higher than print.
 func wipeHoles(mask []bool, w, h int) {
-	const least, most, border, together = 7, 17, 40, 2
-	rims := dilate(mask, w, h, together)
+	const least, most, border = 7, 17, 40
+	rims := slices.Clone(mask)
 	var part []int32
 	for i := range rims {
 		if !rims[i] {
