@@ -18,10 +18,13 @@ func Baseline(p raster.Plane, b lines.Band, l lines.Layout) (base, cap float64) 
 	pad := int(0.3 * cap)
 	y0, y1 := max(b.Y0-pad, 0), min(b.Y1+pad, p.H)
 	col := raster.New(1, y1-y0)
+	flat := strokesAlong(p, b, y0, y1, cap)
 	for y := y0; y < y1; y++ {
 		var s float32
-		for _, v := range p.Row(y)[b.X0:b.X1] {
-			s += v
+		for x, v := range p.Row(y)[b.X0:b.X1] {
+			if !flat[x] {
+				s += v
+			}
 		}
 		col.Pix[y-y0] = s
 	}
@@ -43,4 +46,53 @@ func Baseline(p raster.Plane, b lines.Band, l lines.Layout) (base, cap float64) 
 		}
 	}
 	return best, cap
+}
+
+// strokesAlong tells the columns of a band, from its first on, in which there is nothing but
+// a stroke along the line that is longer than a letter: the underline to sign on is darker
+// than the letters before it, and no letter stands on it. Of a line of nothing else none is
+// told.
+func strokesAlong(p raster.Plane, b lines.Band, y0, y1 int, cap float64) []bool {
+	const (
+		inked   = 0.4
+		highest = 0.3 // of a stroke, in capitals
+		longest = 1.5 // that one of a letter is, in capitals
+		between = 0.3 // two of them, at most, in capitals
+	)
+	thin := make([]bool, b.X1-b.X0)
+	bare := make([]bool, b.X1-b.X0)
+	for x := range thin {
+		top, foot := y1, y0
+		for y := y0; y < y1; y++ {
+			if p.Row(y)[b.X0+x] > inked {
+				top, foot = min(top, y), max(foot, y+1)
+			}
+		}
+		bare[x], thin[x] = foot <= top, foot > top && float64(foot-top) < highest*cap
+	}
+	out := make([]bool, len(thin))
+	letters := false
+	for x := 0; x < len(thin); x++ {
+		if !thin[x] {
+			letters = letters || !bare[x]
+			continue
+		}
+		from, last := x, x
+		for x < len(thin) && (thin[x] || bare[x]) && float64(x-last) <= between*cap {
+			if thin[x] {
+				last = x
+			}
+			x++
+		}
+		x = last
+		if float64(last-from) > longest*cap {
+			for k := from; k <= last; k++ {
+				out[k] = true
+			}
+		}
+	}
+	if !letters {
+		clear(out)
+	}
+	return out
 }

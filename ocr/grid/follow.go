@@ -13,8 +13,9 @@ const (
 )
 
 // follow lets the borders drift to where the line is barest: the cheapest path
-// through the drifts, border by border.
-func (l *Line) follow(gaps []float64) {
+// through the drifts, border by border. told, unless nil, is where other lines say that
+// they lie, in pixels; of some nothing is said, which is NaN.
+func (l *Line) follow(gaps []float64, told []float64) {
 	n := l.Cells + 1
 	if n < 3 {
 		return
@@ -25,6 +26,10 @@ func (l *Line) follow(gaps []float64) {
 		for s := range states {
 			x := l.X0 + (float64(k)+float64(s-side)*driftStep)*l.Step
 			gain := at(gaps, x) - 0.5*at(gaps, x+0.5*l.Step)
+			if told != nil && !math.IsNaN(told[k]) {
+				beside := (x - told[k]) / l.Step
+				gain -= pull * beside * beside
+			}
 			if k == 0 {
 				best[k][s] = gain - 0.01*math.Abs(float64(s-side))
 				continue

@@ -30,6 +30,8 @@ type Line struct {
 	Sure      float64 // how far the line's own print is in step with the grid, 0 to 1
 
 	off []float64 // how far each border lies beside its even place, in pixels; nil for nowhere
+
+	first int // which of the slip's columns the line begins in; of use within Fit only
 }
 
 // Border is where cell k begins, and where the cell before it ends.
@@ -139,6 +141,7 @@ func fit(p raster.Plane, l lines.Layout, well float64) []Fitted {
 				f.Lines[i].Base, f.Lines[i].Cap = Baseline(p, b, l)
 			}
 		}
+		agree(f.Lines, t)
 		out = append(out, f)
 	}
 	return out
@@ -236,10 +239,9 @@ func at(v []float64, x float64) float64 {
 // settle gives a line its own place near the shared grid: print shifts by
 // fractions of a cell where paper is bent.
 func (w *wave) settle(g shared, b lines.Band, l lines.Layout) Line {
-	step := g.step(w.y)
-	x0 := w.origin + g.phase + g.slant*w.y
-	step, x0, sure := w.nudge(step, x0)
+	step, x0, sure := w.nudge(g.step(w.y), w.start(g))
 	out := Line{X0: x0, Step: step, Sure: sure}
+	column := func(x float64) int { return int(math.Round((x - x0) / step)) }
 	if wide, odd := w.wide(x0, step, b); wide {
 		out.Wide = true
 		if odd {
@@ -252,14 +254,19 @@ func (w *wave) settle(g shared, b lines.Band, l lines.Layout) Line {
 		first := math.Ceil((float64(b.X0) - 0.2*step - out.X0) / out.Step)
 		out.X0 += first * out.Step
 		out.Cells = max(int(math.Floor((float64(b.X1)+0.2*step-out.X0)/out.Step)), 0)
+		out.first = column(out.X0)
 		return out
 	}
 	// The first cell is the one in which print begins.
 	out.X0 += math.Floor((float64(b.X0)+0.3*step-out.X0)/out.Step) * out.Step
 	out.Cells = int(math.Ceil((float64(b.X1) - 0.1*step - out.X0) / out.Step))
-	out.follow(w.gaps)
+	out.first = column(out.X0)
+	out.follow(w.gaps, nil)
 	return out
 }
+
+// start is where column 0 of a shared grid begins on the line.
+func (w *wave) start(g shared) float64 { return w.origin + g.phase + g.slant*w.y }
 
 // nudge tries small changes of step and place and keeps the one most in step;
 // the shared grid wins near a tie, the more so the less print a line has.
