@@ -42,7 +42,7 @@ const (
 
 // Lift measures the density of luma (0 to 255) for characters em pixels high.
 func Lift(luma raster.Plane, em float64) Density {
-	paper := paperOf(luma, em)
+	paper, tall := paperOf(luma, em)
 	d := raster.New(luma.W, luma.H)
 	table := logTable()
 	for i, v := range luma.Pix {
@@ -50,7 +50,7 @@ func Lift(luma raster.Plane, em float64) Density {
 	}
 	out := Density{Plane: d}
 	out.settle(em)
-	out.takeStains(em)
+	out.takeStains(em, tall)
 	if share := out.Noise / out.Level; share > grainy {
 		// Grain is finer than strokes: smoothing by less than a stroke's width
 		// takes more of the grain than of the print.
@@ -67,8 +67,9 @@ const (
 
 // paperOf estimates the bare paper under the print: at a small scale, dark
 // marks narrower than a cell are filled from around, then what is still dark
-// and no taller than a bar of inverse print.
-func paperOf(luma raster.Plane, em float64) raster.Plane {
+// and no taller than a bar of inverse print. tall, at the small scale, is what is left of
+// the paper once nothing that is no taller than a bar darkens it.
+func paperOf(luma raster.Plane, em float64) (paper, tall raster.Plane) {
 	f := max(int(em/smallHeight), 1)
 	small := luma.Reduce(f).Blur(0.8)
 	h := em / float64(f)
@@ -83,7 +84,24 @@ func paperOf(luma raster.Plane, em float64) raster.Plane {
 			near.Pix[i] = far.Pix[i]
 		}
 	}
-	return near.Blur(0.35*h).Resize(luma.W, luma.H)
+	return alongEdges(near, h).Resize(luma.W, luma.H), far
+}
+
+// alongEdges smooths the paper, but not across a sharp edge of it, such as that of a stripe
+// or of tape: within half a character of one the paper would be taken for much too bright
+// or dark, and print on it for a stain.
+func alongEdges(paper raster.Plane, h float64) raster.Plane {
+	const (
+		wide, slight = 0.35, 0.1 // standard deviations, in character heights
+		edge         = 0.06      // share by which paper changes within the wide one at an edge
+	)
+	out, fine := paper.Blur(wide*h), paper.Blur(slight*h)
+	for i, v := range out.Pix {
+		off := math.Abs(float64(fine.Pix[i]-v)) / (edge * max(float64(v), 1))
+		share := float32(min(max(off-1, 0), 1)) // none up to an edge, all from twice that on
+		out.Pix[i] = v + share*(fine.Pix[i]-v)
+	}
+	return out
 }
 
 // settle finds the paper's own density, its noise and the level of print, and

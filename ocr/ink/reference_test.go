@@ -48,7 +48,7 @@ func share(n int, holds func(i int) bool) float64 {
 func TestReferencePaper(t *testing.T) {
 	least := map[string]float64{"0108": 0.96}
 	for _, p := range pages(t) {
-		got := paperOf(reference.Plane(t, "page-"+p.Picture), p.em())
+		got, _ := paperOf(reference.Plane(t, "page-"+p.Picture), p.em())
 		against := []string{"local-"}
 		if p.Drawn {
 			against = append(against, "bare-")
@@ -75,7 +75,8 @@ func TestReferencePaper(t *testing.T) {
 func TestReferenceThreshold(t *testing.T) {
 	for _, p := range pages(t) {
 		luma := reference.Plane(t, "page-"+p.Picture)
-		soft, paper := luma.Blur(0.6), paperOf(luma, p.em())
+		soft := luma.Blur(0.6)
+		paper, _ := paperOf(luma, p.em())
 		left := make([]float32, len(luma.Pix)) // the share of the light that is left
 		for i, v := range soft.Pix {
 			left[i] = v / paper.Pix[i]

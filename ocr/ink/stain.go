@@ -18,11 +18,17 @@ const (
 	stainLevel = 0.15 // and darker than this share of print
 	barFill    = 0.45 // a bar fills this share of its frame, letters left out
 	barTall    = 3.2  // and is no taller than this, in character heights
+	// darkPaper is the share of the slip's own paper below which paper is a stripe or a
+	// shade: a stripe is mottled in marks of any size.
+	darkPaper = 0.8
+	// mottleMost is how dark they are at most, as a share of print: what is darker are the
+	// corners of bold letters.
+	mottleMost = 0.35
 )
 
-// takeStains takes broad marks off d. A stain as dark as ink itself hides what is
-// under it; there nothing is won.
-func (d *Density) takeStains(em float64) {
+// takeStains takes broad marks off d, large ones, and all that lie where paper is dark, by tall of paperOf. A
+// stain as dark as ink itself hides what is under it; there nothing is won.
+func (d *Density) takeStains(em float64, tall raster.Plane) {
 	f := max(int(em/smallHeight), 1)
 	h := em / float64(f)
 	r := max(int(stainReach*h+0.5), 1)
@@ -40,19 +46,29 @@ func (d *Density) takeStains(em float64) {
 			longest, marks = max(longest, w, t), append(marks, m)
 		}
 	}
-	if longest < stainSize*h {
+	found := longest >= stainSize*h
+	if found {
+		for _, m := range marks {
+			for _, k := range m.Places {
+				stain.Pix[k] = broad.Pix[k]
+			}
+		}
+		withRims(stain, small, r, max(int(rimReach*h+0.5), 1))
+	}
+	if !mottled(stain, broad, tall, float32(mottleMost*d.Level)) && !found {
 		return
 	}
-	for _, m := range marks {
-		for _, k := range m.Places {
-			stain.Pix[k] = broad.Pix[k]
-		}
+	stain = stain.Resize(d.W, d.H)
+	for i, v := range stain.Pix {
+		d.Pix[i] -= v
 	}
-	// Around the mark what is less broad belongs to it too: its soft edge, and what
-	// of a bent mark the square does not fit into. It is hardly darker than the mark,
-	// which leaves what strokes have beyond it.
+}
+
+// withRims adds what is less broad around marks and belongs to them too: a soft edge, and
+// what of a bent mark the square of half side r does not fit into. It is hardly darker than
+// the mark, which leaves what strokes have beyond it.
+func withRims(stain, small raster.Plane, r, rim int) {
 	near := stain.Max(3*r/2, 3*r/2)
-	rim := max(int(rimReach*h+0.5), 1)
 	fine := small.Min(rim, rim).Max(rim, rim)
 	for i, v := range fine.Pix {
 		stain.Pix[i] = 0
@@ -60,8 +76,17 @@ func (d *Density) takeStains(em float64) {
 			stain.Pix[i] = max(min(v, rimShare*near.Pix[i]), 0)
 		}
 	}
-	stain = stain.Resize(d.W, d.H)
-	for i, v := range stain.Pix {
-		d.Pix[i] -= v
+}
+
+// mottled adds to stain what broad marks, no darker than most, lie where paper is dark, and
+// says whether there are any. They are given no rims: there are letters on all of them.
+func mottled(stain, broad, tall raster.Plane, most float32) bool {
+	dark := darkPaper * raster.Quantile(tall.Sample(10_000), 0.5)
+	found := false
+	for i, v := range broad.Pix {
+		if v > stain.Pix[i] && v < most && tall.Pix[i] < dark {
+			stain.Pix[i], found = v, true
+		}
 	}
+	return found
 }
