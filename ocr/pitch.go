@@ -18,8 +18,8 @@ const (
 )
 
 // missedBases is by how many capitals each line's base line lies higher or lower
-// than its neighbours above and below would have it; 0 where it lies well or they do
-// not agree.
+// than its neighbours would have it, those above and below or, of the first and the last
+// line, two on one side; 0 where it lies well or they do not agree.
 func missedBases(set []grid.Line, l lines.Layout) []float64 {
 	out := make([]float64, len(set))
 	plain := func(i int) bool {
@@ -37,12 +37,18 @@ func missedBases(set []grid.Line, l lines.Layout) []float64 {
 		if !plain(i) {
 			continue
 		}
-		above, okA := from(i, i-1)
-		below, okB := from(i, i+1)
-		if !okA || !okB || math.Abs(above-below) > stepsAgree*g.Cap {
+		one, other := i-1, i+1
+		if one < 0 {
+			one = i + 2
+		} else if other == len(set) {
+			other = i - 2
+		}
+		a, okA := from(i, one)
+		b, okB := from(i, other)
+		if !okA || !okB || math.Abs(a-b) > stepsAgree*g.Cap {
 			continue
 		}
-		if d := ((above+below)/2 - g.Base) / g.Cap; math.Abs(d) > leastMissed && math.Abs(d) < mostMissed {
+		if d := ((a+b)/2 - g.Base) / g.Cap; math.Abs(d) > leastMissed && math.Abs(d) < mostMissed {
 			out[i] = d
 		}
 	}

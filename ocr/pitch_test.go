@@ -41,3 +41,26 @@ func TestMissedBases(t *testing.T) {
 		t.Errorf("beside a line of double height: missed by %.2f, want 0", got)
 	}
 }
+
+// The first and the last line have neighbours on one side, two of which tell.
+func TestMissedBasesAtEnds(t *testing.T) {
+	for name, c := range map[string]struct {
+		bases []float64
+		line  int
+		want  float64
+	}{
+		"first":                   {[]float64{112, 150, 200, 250}, 0, -0.4},
+		"last":                    {[]float64{100, 150, 200, 240}, 3, 1.0 / 3},
+		"first of two":            {[]float64{112, 150}, 0, 0},
+		"first, the others apart": {[]float64{112, 150, 212, 250}, 0, 0},
+	} {
+		l := lines.Layout{Pitch: 50, Bands: make([]lines.Band, len(c.bases))}
+		set := make([]grid.Line, len(c.bases))
+		for i, b := range c.bases {
+			set[i] = grid.Line{Base: b, Cap: 30, Cells: 10}
+		}
+		if got := missedBases(set, l)[c.line]; math.Abs(got-c.want) > 1e-6 {
+			t.Errorf("%s: missed by %.2f capitals, want %.2f", name, got, c.want)
+		}
+	}
+}
