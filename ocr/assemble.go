@@ -140,6 +140,7 @@ func (r *Reader) chars(c cellLine, syms []symbolAt, legible float64) []char {
 	}
 	chars := make([]char, len(c.cells))
 	probs := inContext(scores)
+	inWords(r.list, probs)
 	matchBrackets(probs)
 	for k, p := range probs {
 		chars[k] = best(p)

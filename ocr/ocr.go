@@ -35,6 +35,7 @@ import (
 	"tankroll/ocr/recognise"
 	"tankroll/ocr/slipnet"
 	"tankroll/ocr/stance"
+	"tankroll/ocr/wordlist"
 	"tankroll/record"
 )
 
@@ -127,9 +128,10 @@ type Reader struct {
 	opts  Options
 	files *decode.Decoder
 	pool  *recognise.Pool
-	net   *glyph.Net   // reads one cell
-	whole *slipnet.Net // reads all cells of a slip
-	stand *stance.Net  // tells print on its feet from print on its head
+	net   *glyph.Net     // reads one cell
+	whole *slipnet.Net   // reads all cells of a slip
+	list  *wordlist.List // tells letters by the words that they make
+	stand *stance.Net    // tells print on its feet from print on its head
 	mix   mix
 	room  room
 
@@ -160,7 +162,7 @@ func NewReader(opts Options) (*Reader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("ocr: %w", err)
 	}
-	return &Reader{opts: opts, files: decode.New(), pool: pool, net: net, whole: whole, stand: stand, mix: defaultMix, room: newRoom(opts.Room)}, nil
+	return &Reader{opts: opts, files: decode.New(), pool: pool, net: net, whole: whole, stand: stand, mix: defaultMix, list: wordlist.Load(), room: newRoom(opts.Room)}, nil
 }
 
 // Close ends the child processes; reads that are under way fail.

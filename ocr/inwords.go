@@ -1,0 +1,36 @@
+package ocr
+
+import (
+	"slices"
+	"strings"
+
+	"tankroll/ocr/glyph"
+	"tankroll/ocr/wordlist"
+)
+
+// partsWords are the signs between which words of the list are looked for, and blanks.
+const partsWords = " -/&+|_"
+
+// longestWord bounds the runs of cells that words are looked for in.
+const longestWord = 24
+
+// inWords weighs the characters of a line, given as probabilities in the order of the
+// alphabet, by the words that they make.
+func inWords(list *wordlist.List, probs [][]float64) {
+	parts := func(row []float64) bool {
+		i := likeliestOf(row)
+		return strings.ContainsRune(partsWords, glyph.Alphabet[i])
+	}
+	for k := 0; k < len(probs); k++ {
+		from := k
+		for k < len(probs) && !parts(probs[k]) {
+			k++
+		}
+		if n := k - from; n > 0 && n <= longestWord {
+			list.Weigh(probs[from:k], glyph.Alphabet)
+		}
+	}
+}
+
+// likeliestOf is the place of the greatest.
+func likeliestOf(row []float64) int { return slices.Index(row, slices.Max(row)) }
