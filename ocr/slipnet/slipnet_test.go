@@ -51,8 +51,11 @@ func TestAsTrained(t *testing.T) {
 		lines, b = append(lines, l), b[len(l.Pix):]
 	}
 	right := 0
-	for i, l := range load(t).Read(lines) {
-		for k, p := range l {
+	scores := load(t).scores(lines, &room{})
+	for i := range lines {
+		for k := range cells {
+			p := scores.row(i*cells + k)
+			glyph.Probabilities(p)
 			printed, best, want := b[0], int(b[1]), math.Float32frombits(binary.LittleEndian.Uint32(b[2:]))
 			b = b[6:]
 			if d := p[best] - want; d > 0.02 || d < -0.02 {
@@ -163,5 +166,24 @@ func BenchmarkRead(b *testing.B) {
 	}
 	for b.Loop() {
 		n.Read(lines)
+	}
+}
+
+// Moved lines are the same print, and nothing of it comes back at the other side.
+func TestMoved(t *testing.T) {
+	l := noise(rand.New(rand.NewPCG(7, 8)), 3, func(int) bool { return true })
+	for _, by := range []int{0, 1, -2} {
+		m := l.moved(by)
+		for y := range H {
+			for x := range 3 * W {
+				want := float32(0)
+				if from := x - by; from >= 0 && from < 3*W {
+					want = l.Pix[y*3*W+from]
+				}
+				if got := m.Pix[y*3*W+x]; got != want {
+					t.Fatalf("moved by %d: %v at %d, %d, want %v", by, got, x, y, want)
+				}
+			}
+		}
 	}
 }
