@@ -18,6 +18,7 @@ const (
 	leastOfTwo   = 0.2  // of the area of two slips together that each has
 	mostOfTwo    = 0.75 // of that area that both have
 	mostlyIn     = 0.8  // of each that lies in it
+	clearVotes   = 2    // times as many thresholds cut out the whole as either of two parts
 	alikePrint   = 0.4  // of the print on one that the other has: a folded heading is no slip
 	printedPart  = 0.02 // of marks, from which a part may be a slip of its own
 	grainPrint   = 0.3  // of the print on one, that the grain of a dark ground and the edge beside it seem to hold
@@ -83,12 +84,19 @@ func (f *finder) dropPairs(all []Candidate) {
 		}
 		for i, a := range within {
 			for _, b := range within[:i] {
-				if a.area+b.area > mostOfTwo*all[l].area && covered(a.Quad, b.Quad) < 0.05 && min(a.print, b.print) > alikePrint*max(a.print, b.print) {
+				if !f.isClear(all[l], a, b) && a.area+b.area > mostOfTwo*all[l].area && covered(a.Quad, b.Quad) < 0.05 && min(a.print, b.print) > alikePrint*max(a.print, b.print) {
 					all[l].Confidence = 0
 				}
 			}
 		}
 	}
+}
+
+// isClear says whether l stands out all around, surer than what may be two parts of it and
+// by far more thresholds than either: a fold or the edge of yellowed paper parts it for some.
+func (f *finder) isClear(l, a, b Candidate) bool {
+	return l.votes >= clearVotes*max(a.votes, b.votes) && l.Confidence >= max(a.Confidence, b.Confidence) &&
+		f.sidesSeen(l.Quad, -1) >= allSeen
 }
 
 // bareWithin says whether c keeps bare of print along those of its sides that are not

@@ -31,6 +31,33 @@ func (f *finder) candidateOf(q Quad) Candidate {
 	return Candidate{Quad: q, area: area(q), print: f.marks.density(q, -5)}
 }
 
+// TestDropPairsClear: a strip of yellowed paper has bare edges as two slips have, yet far
+// more thresholds cut out the whole slip than its parts.
+func TestDropPairsClear(t *testing.T) {
+	upper, lower, whole := rectangle(40, 30, 380, 220), rectangle(40, 230, 380, 410), rectangle(40, 30, 380, 410)
+	s := newScene(420, 440, plainGround(60))
+	s.slip(upper, 222)
+	s.slip(lower, 222)
+	s.paint(rectangle(40, 220, 380, 230), func(_, _ float64, x, y int) { s.luma.Pix[y*s.luma.Stride+x] = 200 })
+	f := newFinder(s.planes())
+	for _, c := range []struct {
+		name       string
+		votes      int // of the whole; 10 are of either part
+		confidence float64
+		kept       bool
+	}{{"cut out by most", 40, 0.95, true}, {"hardly more often than a part", 15, 0.95, false}, {"less sure than a part", 40, 0.85, false}} {
+		all := []Candidate{f.candidateOf(upper), f.candidateOf(lower), f.candidateOf(whole)}
+		for i := range all {
+			all[i].Confidence, all[i].votes = 0.9, 10
+		}
+		all[2].Confidence, all[2].votes = c.confidence, c.votes
+		f.dropPairs(all)
+		if got := all[2].Confidence > 0; got != c.kept {
+			t.Errorf("%s: the whole is kept: %v", c.name, got)
+		}
+	}
+}
+
 // TestDropPairs: the outline around two slips side by side is none, that around the
 // halves of a folded one is.
 func TestDropPairs(t *testing.T) {
@@ -49,7 +76,7 @@ func TestDropPairs(t *testing.T) {
 		f := newFinder(s.planes())
 		all := []Candidate{f.candidateOf(rectangle(30, 40, 220, 380)), f.candidateOf(rectangle(220+c.gap, 40, 410+c.gap, 380)), f.candidateOf(rectangle(30, 40, 410+c.gap, 380))}
 		for i := range all {
-			all[i].Confidence = 0.9
+			all[i].Confidence, all[i].votes = 0.9, 10
 		}
 		f.dropPairs(all)
 		if got := all[2].Confidence == 0; got != c.want {
