@@ -31,7 +31,7 @@ func workedPictures() []workedPicture {
 		{name: "2-ink.png", step: "straight-ink.png", part: image.Rect(80, 330, 860, 830)},
 		{name: "3-grid.png", step: "grid.png", part: image.Rect(490, 545, 860, 775), zoom: 2},
 		{name: "4-line-11.png", step: "line.png", n: 10},
-		{name: "5-line-8.png", step: "line.png", n: 7},
+		{name: "5-line-3.png", step: "line.png", n: 2},
 	}
 }
 
