@@ -12,6 +12,7 @@ import (
 
 	"tankroll/fixtures/console"
 	"tankroll/fixtures/scenario"
+	"tankroll/internal/score"
 	"tankroll/parse"
 	"tankroll/record"
 )
@@ -175,8 +176,13 @@ func TestDoubts(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				want := readWanted(t, strings.TrimSuffix(f, ".txt")+".want")
-				c.add(string(raw), want.report, want.asWanted(readTyped(string(raw), parse.Hints{})))
+				want, err := score.ReadWanted(strings.TrimSuffix(f, ".txt") + ".want")
+				if err != nil {
+					t.Fatal(err)
+				}
+				got := readTyped(string(raw), parse.Hints{})
+				got.Records = want.AsWanted(got.Records)
+				c.add(string(raw), want.Report, got)
 			}
 		case "fit":
 			printouts("fit", 3, func(p console.Printout, _ record.Kind, _ uint64) {

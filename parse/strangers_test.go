@@ -1,8 +1,6 @@
 package parse_test
 
 import (
-	"bufio"
-	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -10,90 +8,9 @@ import (
 	"strings"
 	"testing"
 
+	"tankroll/internal/score"
 	"tankroll/parse"
-	"tankroll/record"
 )
-
-// wantedSlip is what an author says a printout holds.
-type wantedSlip struct {
-	report record.Report
-	either [][]string // of each record: fields that may be read or not
-}
-
-// wantLine is one line of a file of wanted values: the header, or a record.
-type wantLine struct {
-	Header map[string]any `json:"header"`
-	Kind   record.Kind    `json:"kind"`
-	Fields map[string]any `json:"fields"`
-	Either []string       `json:"either"`
-}
-
-func readWanted(t *testing.T, path string) wantedSlip {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	var out wantedSlip
-	for lines := bufio.NewScanner(f); lines.Scan(); {
-		if strings.TrimSpace(lines.Text()) == "" {
-			continue
-		}
-		var l wantLine
-		if err := json.Unmarshal(lines.Bytes(), &l); err != nil {
-			t.Fatalf("%s: %v", path, err)
-		}
-		if l.Kind == "" {
-			h := &out.report.Header
-			for name, to := range map[string]**record.Field{"site": &h.Site, "site_number": &h.SiteNumber, "address": &h.Address, "printed_at": &h.PrintedAt} {
-				if v, ok := l.Header[name]; ok {
-					*to = &record.Field{Value: v}
-				}
-			}
-			continue
-		}
-		r := record.Record{Kind: l.Kind, Fields: map[string]record.Field{}}
-		for name, v := range l.Fields {
-			if _, ok := record.Spec(l.Kind, name); !ok {
-				t.Fatalf("%s: %s has no field %s", path, l.Kind, name)
-			}
-			r.Fields[name] = record.Field{Value: v}
-		}
-		out.report.Records, out.either = append(out.report.Records, r), append(out.either, l.Either)
-	}
-	return out
-}
-
-// asWanted gives the fields that were read the units of the wanted ones, which name
-// none, and leaves out those that may be read or not.
-func (w wantedSlip) asWanted(got record.Report) record.Report {
-	pairs := matchRecords(w.report.Records, plain(got.Records))
-	out := got
-	out.Records = plain(got.Records)
-	for i, j := range pairs {
-		if j >= 0 {
-			for _, name := range w.either[i] {
-				delete(out.Records[j].Fields, name)
-			}
-		}
-	}
-	return out
-}
-
-func plain(records []record.Record) []record.Record {
-	var out []record.Record
-	for _, r := range records {
-		fields := map[string]record.Field{}
-		for name, f := range r.Fields {
-			f.Unit = ""
-			fields[name] = f
-		}
-		r.Fields = fields
-		out = append(out, r)
-	}
-	return out
-}
 
 // strangersLeast guards against going back: a folder's share of right fields, of wrong
 // ones among those that are sure, and of sure fields.
@@ -121,12 +38,16 @@ func TestStrangers(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			want := readWanted(t, strings.TrimSuffix(f, ".txt")+".want")
+			want, err := score.ReadWanted(strings.TrimSuffix(f, ".txt") + ".want")
+			if err != nil {
+				t.Fatal(err)
+			}
 			var notes []string
 			s.note = func(f string, a ...any) { notes = append(notes, fmt.Sprintf(f, a...)) }
 			before := s.total()
-			got := want.asWanted(readTyped(string(raw), parse.Hints{}))
-			s.report(want.report, got)
+			got := readTyped(string(raw), parse.Hints{})
+			got.Records = want.AsWanted(got.Records)
+			s.report(want.Report, got)
 			d := minus(s.total(), before)
 			if d.missing+d.wrong+d.extra == 0 {
 				whole++

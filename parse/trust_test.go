@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"tankroll/internal/score"
@@ -14,6 +15,7 @@ import (
 
 var (
 	fitFields = flag.String("fit-fields", "", "fit the trust in fields to a folder that the evaluation of package ocr wrote with -fit-slips, and print weights and tables")
+	fitWanted = flag.String("fit-wanted", "", "a folder of typed slips with what they say: slips drawn of them, NAME-LEVEL, are judged by it")
 	fitCheck  = flag.String("fit-check", "", "another such folder, of other pictures, to check the weights on")
 )
 
@@ -23,7 +25,8 @@ var (
 //	go test ./ocr -run TestEval -fit DIR -fit-slips SLIPS
 //	go test ./parse -run TestFitFields -v -fit-fields SLIPS -fit-check OTHERS
 //
-// It asserts nothing and is skipped unless asked for.
+// Slips that gen -typed drew say no records; NAME.want in -fit-wanted does. It asserts
+// nothing and is skipped unless asked for.
 func TestFitFields(t *testing.T) {
 	if *fitFields == "" {
 		t.Skip("give -fit-fields with a folder of slips")
@@ -77,6 +80,9 @@ func fieldExamples(t *testing.T, dir string) (out []score.Example) {
 			d.testOnlyField = func(e evidence) { known = append(known, e) }
 			read = append(read, d.understand(s).Records...)
 		}
+		if *fitWanted != "" {
+			printed, read, known = asWanted(t, f, read, known)
+		}
 		for i, j := range score.JudgeFields(printed, read) {
 			features := known[i].features()
 			out = append(out, score.Example{Level: filepath.Base(filepath.Dir(f)), Features: features[:], Right: j.Right})
@@ -90,6 +96,28 @@ func fieldExamples(t *testing.T, dir string) (out []score.Example) {
 	}
 	fmt.Printf("%s: %d fields, %d sure, %d of them wrong\n", dir, len(out), sure, wrong)
 	return out
+}
+
+// asWanted is what a slip drawn from a typed one says, and what was read of it and known
+// of that, without units and what may be read or not.
+func asWanted(t *testing.T, file string, read []record.Record, known []evidence) (printed, rest []record.Record, of []evidence) {
+	t.Helper()
+	name := strings.TrimSuffix(filepath.Base(file), ".json")
+	name = name[:max(strings.LastIndex(name, "-"), 0)]
+	want, err := score.ReadWanted(filepath.Join(*fitWanted, name+".want"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	rest = want.AsWanted(read)
+	for k, r := range read {
+		for _, field := range r.FieldNames() {
+			if _, ok := rest[k].Fields[field]; ok {
+				of = append(of, known[0])
+			}
+			known = known[1:]
+		}
+	}
+	return want.Report.Records, rest, of
 }
 
 // TestTrust: the more speaks against a field, the less it is trusted, and a number

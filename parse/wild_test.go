@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"tankroll/internal/score"
 	"tankroll/parse"
 	"tankroll/record"
 )
@@ -74,7 +75,7 @@ func TestWild(t *testing.T) {
 			var notes []string
 			s.note = func(f string, a ...any) { notes = append(notes, fmt.Sprintf(f, a...)) }
 			got := readTyped(f.text, parse.Hints{})
-			s.report(f.want, record.Report{Records: plain(got.Records)})
+			s.report(f.want, record.Report{Records: score.Plain(got.Records)})
 			if os.Getenv("WILD_SHOW") == kind && len(notes) > 0 {
 				fmt.Printf("--- %s\n%s\n\n%s\n", f.name, f.text, strings.Join(notes, "\n"))
 			}
