@@ -178,21 +178,11 @@ func (f *finder) onSheet(blocks []block) bool {
 // which would draw print that is the rest of a slip out to it and beyond.
 func wipeEdges(mask []bool, w, h int) {
 	const long, thin = 100, 3.0
-	left := slices.Clone(mask)
-	var part []int32
-	for i := range left {
-		if !left[i] {
-			continue
-		}
-		part = raster.Flood(left, w, h, i, part[:0])
+	wipe(mask, w, h, func(part []int32) bool {
 		pw, ph := extent(part, w)
-		if l := max(pw, ph); l < long || float64(len(part)) > thin*float64(l) {
-			continue
-		}
-		for _, k := range part {
-			mask[k] = false
-		}
-	}
+		l := max(pw, ph)
+		return l >= long && float64(len(part)) <= thin*float64(l)
+	})
 }
 
 // wipeHoles takes the rims of punched holes out of mask, which would draw print near by
@@ -200,17 +190,24 @@ func wipeEdges(mask []bool, w, h int) {
 // higher than print.
 func wipeHoles(mask []bool, w, h int) {
 	const least, most, border = 7, 17, 40
-	rims := slices.Clone(mask)
-	var part []int32
-	for i := range rims {
-		if !rims[i] {
-			continue
-		}
-		part = raster.Flood(rims, w, h, i, part[:0])
+	wipe(mask, w, h, func(part []int32) bool {
 		box, _ := markBox(part, mask, w)
 		bw, bh := box.Dx(), box.Dy()
-		if min(bw, bh) < least || max(bw, bh) > most || 4*min(bw, bh) < 3*max(bw, bh) ||
-			min(box.Min.X, box.Min.Y, w-box.Max.X, h-box.Max.Y) > border {
+		return min(bw, bh) >= least && max(bw, bh) <= most && 4*min(bw, bh) >= 3*max(bw, bh) &&
+			min(box.Min.X, box.Min.Y, w-box.Max.X, h-box.Max.Y) <= border
+	})
+}
+
+// wipe takes those parts that hang together out of mask of which it is said.
+func wipe(mask []bool, w, h int, said func(part []int32) bool) {
+	left := slices.Clone(mask)
+	var part []int32
+	for i := range left {
+		if !left[i] {
+			continue
+		}
+		part = raster.Flood(left, w, h, i, part[:0])
+		if !said(part) {
 			continue
 		}
 		for _, k := range part {
