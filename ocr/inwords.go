@@ -1,10 +1,8 @@
 package ocr
 
 import (
-	"slices"
 	"strings"
 
-	"tankroll/ocr/glyph"
 	"tankroll/ocr/wordlist"
 )
 
@@ -17,20 +15,14 @@ const longestWord = 24
 // inWords weighs the characters of a line, given as probabilities in the order of the
 // alphabet, by the words that they make.
 func inWords(list *wordlist.List, probs [][]float64) {
-	parts := func(row []float64) bool {
-		i := likeliestOf(row)
-		return strings.ContainsRune(partsWords, glyph.Alphabet[i])
-	}
+	parts := func(row []float64) bool { return strings.ContainsRune(partsWords, best(row).r) }
 	for k := 0; k < len(probs); k++ {
 		from := k
 		for k < len(probs) && !parts(probs[k]) {
 			k++
 		}
 		if n := k - from; n > 0 && n <= longestWord {
-			list.Weigh(probs[from:k], glyph.Alphabet)
+			list.Weigh(probs[from:k])
 		}
 	}
 }
-
-// likeliestOf is the place of the greatest.
-func likeliestOf(row []float64) int { return slices.Index(row, slices.Max(row)) }

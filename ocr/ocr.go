@@ -163,7 +163,7 @@ func NewReader(opts Options) (*Reader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("ocr: %w", err)
 	}
-	return &Reader{opts: opts, files: decode.New(), pool: pool, net: net, whole: whole, stand: stand, mix: defaultMix, list: wordlist.Load(), room: newRoom(opts.Room)}, nil
+	return &Reader{opts: opts, files: decode.New(), pool: pool, net: net, whole: whole, stand: stand, mix: defaultMix, list: wordlist.Load(glyph.Alphabet), room: newRoom(opts.Room)}, nil
 }
 
 // Close ends the child processes; reads that are under way fail.

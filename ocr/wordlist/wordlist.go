@@ -21,6 +21,9 @@ var list string
 type List struct {
 	root  *node
 	words int
+	of    [2][26]int // where small and capital letters stand in the alphabet
+	lead  []int      // and the signs before a word
+	trail []int      // and those behind it
 }
 
 // node is a beginning of words.
@@ -29,10 +32,9 @@ type node struct {
 	word bool
 }
 
-// Load returns the list of the project.
-func Load() *List {
-	return New(strings.FieldsFunc(uncommented(list), func(r rune) bool { return r == '\n' }))
-}
+// Load returns the list of the project, for cells that may hold the characters of an
+// alphabet.
+func Load(alphabet []rune) *List { return New(strings.Fields(uncommented(list)), alphabet) }
 
 func uncommented(text string) string {
 	for strings.HasPrefix(text, "#") {
@@ -41,24 +43,40 @@ func uncommented(text string) string {
 	return text
 }
 
-// New makes a list of words in small letters a to z; others are left out.
-func New(all []string) *List {
-	l := &List{root: &node{}}
+// New makes a list of words in small letters a to z; others are left out. All letters must
+// be in the alphabet.
+func New(all []string, alphabet []rune) *List {
+	l := &List{root: &node{}, lead: placesOf(before, alphabet), trail: placesOf(behind, alphabet)}
+	for i := range l.of[0] {
+		l.of[0][i] = slices.Index(alphabet, 'a'+rune(i))
+		l.of[1][i] = slices.Index(alphabet, 'A'+rune(i))
+	}
 	for _, w := range all {
 		if w != "" && strings.IndexFunc(w, func(r rune) bool { return r < 'a' || r > 'z' }) < 0 {
-			l.add(w)
+			l.insert(w)
 			l.words++
 		}
 	}
 	for _, w := range all {
 		if len(w) >= takesS && !strings.HasSuffix(w, "s") {
-			l.add(w + "s")
+			l.insert(w + "s")
 		}
 	}
 	return l
 }
 
-func (l *List) add(w string) {
+// placesOf is where those signs that are in the alphabet stand in it.
+func placesOf(signs string, alphabet []rune) []int {
+	var out []int
+	for _, r := range signs {
+		if i := slices.Index(alphabet, r); i >= 0 {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+func (l *List) insert(w string) {
 	at := l.root
 	for _, r := range w {
 		next := &at.next[r-'a']
@@ -98,12 +116,12 @@ const (
 )
 
 // Weigh weighs what the cells of a run without blanks hold: probs[k][i] is the
-// probability that cell k holds alphabet[i], and is changed. It returns how likely it is
+// probability that cell k holds the alphabet's character i, and is changed. It returns how likely it is
 // that the run is of the list.
-func (l *List) Weigh(probs [][]float64, alphabet []rune) float64 {
-	s := newSearch(l, probs, alphabet)
+func (l *List) Weigh(probs [][]float64) float64 {
+	s := newSearch(l, probs)
 	for from := 0; from <= min(mostAt, len(probs)-shortest); from++ {
-		led := s.signs(0, from, before)
+		led := s.signs(0, from, l.lead)
 		for _, c := range []letters{small, capital, title} {
 			s.follow(l.root, c, from, from, led)
 		}
@@ -131,9 +149,8 @@ const (
 
 // search looks for words of the list in a run of cells.
 type search struct {
+	*List
 	probs [][]float64
-	of    [2][26]int // where small and capital letters stand in the alphabet
-	sign  map[rune]int
 	most  []float64   // the likeliest reading from a cell on
 	odds  []float64   // of a word of the list against any string, by its length
 	path  []int       // places in the alphabet, from the word's first cell
@@ -141,23 +158,13 @@ type search struct {
 	total float64     // their weight together
 }
 
-func newSearch(l *List, probs [][]float64, alphabet []rune) *search {
+func newSearch(l *List, probs [][]float64) *search {
 	n := len(probs)
-	s := &search{probs: probs, sign: map[rune]int{}, most: make([]float64, n+1), odds: make([]float64, n+1), path: make([]int, n), add: make([][]float64, n)}
-	for i, r := range alphabet {
-		switch {
-		case r >= 'a' && r <= 'z':
-			s.of[0][r-'a'] = i
-		case r >= 'A' && r <= 'Z':
-			s.of[1][r-'A'] = i
-		default:
-			s.sign[r] = i
-		}
-	}
+	s := &search{List: l, probs: probs, most: make([]float64, n+1), odds: make([]float64, n+1), path: make([]int, n), add: make([][]float64, n)}
 	s.most[n] = 1
 	for k := n - 1; k >= 0; k-- {
 		s.most[k] = s.most[k+1] * max(slices.Max(probs[k]), 1e-9)
-		s.add[k] = make([]float64, len(alphabet))
+		s.add[k] = make([]float64, len(probs[k]))
 	}
 	odds := listed / (1 - listed) / float64(max(l.words, 1))
 	for k := range s.odds {
@@ -167,11 +174,11 @@ func newSearch(l *List, probs [][]float64, alphabet []rune) *search {
 	return s
 }
 
-// signs is how likely cells from..to hold nothing but such signs.
-func (s *search) signs(from, to int, which string) float64 {
+// signs is how likely cells from..to hold nothing but such signs, given by their places.
+func (s *search) signs(from, to int, which []int) float64 {
 	p := 1.0
 	for k := from; k < to; k++ {
-		v := s.of1(k, which)
+		v := s.any(k, which)
 		if v < 0.5 { // as good a letter, of a word that is not of the list
 			return 0
 		}
@@ -180,12 +187,11 @@ func (s *search) signs(from, to int, which string) float64 {
 	return p
 }
 
-func (s *search) of1(k int, which string) float64 {
+// any is how likely cell k holds one of some characters.
+func (s *search) any(k int, which []int) float64 {
 	sum := 0.0
-	for _, r := range which {
-		if i, ok := s.sign[r]; ok {
-			sum += s.probs[k][i]
-		}
+	for _, i := range which {
+		sum += s.probs[k][i]
 	}
 	return sum
 }
@@ -197,7 +203,7 @@ func (s *search) follow(at *node, c letters, start, k int, p float64) {
 	}
 	if at.word && k-start >= shortest {
 		if behindAll := len(s.probs) - k; behindAll <= mostAt {
-			s.found(start, k, p*s.signs(k, len(s.probs), behind))
+			s.found(start, k, p*s.signs(k, len(s.probs), s.trail))
 		}
 	}
 	if k == len(s.probs) {
@@ -226,20 +232,20 @@ func (s *search) found(start, end int, p float64) {
 	for k := range s.probs {
 		switch {
 		case k < start:
-			s.spread(k, before, w)
+			s.spread(k, s.lead, w)
 		case k < end:
 			s.add[k][s.path[k]] += w
 		default:
-			s.spread(k, behind, w)
+			s.spread(k, s.trail, w)
 		}
 	}
 }
 
 // spread adds w to the signs that cell k may hold.
-func (s *search) spread(k int, which string, w float64) {
-	all := s.of1(k, which)
-	for _, r := range which {
-		if i, ok := s.sign[r]; ok && all > 0 {
+func (s *search) spread(k int, which []int, w float64) {
+	all := s.any(k, which)
+	for _, i := range which {
+		if all > 0 {
 			s.add[k][i] += w * s.probs[k][i] / all
 		}
 	}

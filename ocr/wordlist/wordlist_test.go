@@ -29,7 +29,7 @@ func run(t *testing.T, text string, others map[int]map[rune]float64) [][]float64
 
 func TestWeigh(t *testing.T) {
 	type m = map[int]map[rune]float64
-	list := Load()
+	list := Load(glyph.Alphabet)
 	for _, c := range []struct {
 		name, text string
 		others     m
@@ -47,7 +47,7 @@ func TestWeigh(t *testing.T) {
 		{"too short to tell", "NQ", m{1: {'O': 0.4}}, "NQ"},
 	} {
 		probs := run(t, c.text, c.others)
-		list.Weigh(probs, glyph.Alphabet)
+		list.Weigh(probs)
 		var got strings.Builder
 		for k, row := range probs {
 			sum := 0.0
@@ -68,7 +68,7 @@ func TestWeigh(t *testing.T) {
 // The other reading keeps a probability: nothing is wrong in silence.
 func TestWeighKeepsTheOther(t *testing.T) {
 	probs := run(t, "PVMP", map[int]map[rune]float64{1: {'U': 0.3}})
-	likely := Load().Weigh(probs, glyph.Alphabet)
+	likely := Load(glyph.Alphabet).Weigh(probs)
 	if v := probs[1][slices.Index(glyph.Alphabet, 'V')]; v < 0.005 || v > 0.3 {
 		t.Errorf("V is left with %v", v)
 	}
@@ -92,7 +92,7 @@ func TestList(t *testing.T) {
 
 // A long run that may be anything takes no longer than one that is plain.
 func BenchmarkWeigh(b *testing.B) {
-	l := Load()
+	l := Load(glyph.Alphabet)
 	row := make([]float64, len(glyph.Alphabet))
 	for i := range row {
 		row[i] = 1 / float64(len(row))
@@ -102,6 +102,6 @@ func BenchmarkWeigh(b *testing.B) {
 		for k := range probs {
 			probs[k] = slices.Clone(row)
 		}
-		l.Weigh(probs, glyph.Alphabet)
+		l.Weigh(probs)
 	}
 }
