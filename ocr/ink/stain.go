@@ -26,8 +26,9 @@ const (
 	mottleMost = 0.35
 )
 
-// takeStains takes broad marks off d, large ones, and all that lie where paper is dark, by tall of paperOf. A
-// stain as dark as ink itself hides what is under it; there nothing is won.
+// takeStains takes broad marks off d, large ones, and all that lie where paper is dark, by
+// tall of paperOf. A stain as dark as ink itself hides what is under it; there nothing is
+// won.
 func (d *Density) takeStains(em float64, tall raster.Plane) {
 	f := max(int(em/smallHeight), 1)
 	h := em / float64(f)

@@ -30,11 +30,4 @@ func (f *finder) cutsInto(c, o Quad) bool {
 }
 
 // cutsAny says whether a side of q goes through print.
-func (f *finder) cutsAny(q Quad) bool {
-	for s := range 4 {
-		if f.cutsPrint(q[s], q[(s+1)%4]) {
-			return true
-		}
-	}
-	return false
-}
+func (f *finder) cutsAny(q Quad) bool { return anySide(q, f.cutsPrint) }

@@ -32,14 +32,7 @@ func (f *finder) onWhite(q Quad) bool {
 }
 
 // runsThrough says whether a side of q goes through print or over the ends of its lines.
-func (f *finder) runsThrough(q Quad) bool {
-	for s := range 4 {
-		if a, b := q[s], q[(s+1)%4]; f.cutsPrint(a, b) || f.cutsLines(a, b) {
-			return true
-		}
-	}
-	return false
-}
+func (f *finder) runsThrough(q Quad) bool { return f.cutsAny(q) || anySide(q, f.cutsLines) }
 
 // offPrint is q, on a sheet, with sides that run along the ends of lines moved out a
 // little: what is beyond is as white, and what stands right at a side is cut easily.

@@ -104,6 +104,16 @@ func within(a, b record.Point, q Quad) (p, r record.Point, ok bool) {
 	return along(a, b, from), along(a, b, to), to-from > 0.1
 }
 
+// anySide says whether something is so of a side of q, given by its ends.
+func anySide(q Quad, so func(a, b record.Point) bool) bool {
+	for s := range q {
+		if so(q[s], q[(s+1)%4]) {
+			return true
+		}
+	}
+	return false
+}
+
 func middleOf(q Quad) (x, y float64) {
 	for _, p := range q {
 		x, y = x+p.X/4, y+p.Y/4
