@@ -22,6 +22,7 @@ func (r *headReader) read() {
 	r.labelled()
 	r.address()
 	r.site()
+	r.townLeft()
 	r.printed()
 	r.takenAt()
 	for _, l := range r.lines {
@@ -90,7 +91,7 @@ func (r *headReader) labelled() {
 				r.take(&r.out.number, "site_number", it)
 			case it.field == "address" && it.firm && r.out.address == nil:
 				it.toks = r.withTown(i, it.toks)
-				r.take(&r.out.address, "address", it)
+				r.takeAddress(it)
 			}
 		}
 	}
@@ -190,22 +191,23 @@ func (r *headReader) above(i int) *headLine {
 	return nil
 }
 
-// withTown adds the town or postal code on the next line to an address that has
-// none yet, and what is set in below it.
+// withTown adds the town, county, country or postal code on the next line to an address that
+// has none yet, what is set in below it, and words that the site's name above leaves no other
+// role.
 func (r *headReader) withTown(i int, toks []token) []token {
 	n := r.next(i)
 	if n == nil || !n.wordsFirst() {
 		return toks
 	}
 	words := n.items[0].toks
-	kind := r.d.wordsKind(words)
+	kind := r.townKind(words)
 	if postal.matches(textOf(toks)) && !(kind == wordsTown && junction.matches(textOf(toks)) && townState.matches(textOf(words))) {
 		return toks // but HWY 59 & FM 1960 ends in no postal code
 	}
 	if postalFirst.matches(textOf(words)) {
 		kind = wordsTown
 	}
-	goesOn := toks[len(toks)-1].stop == ',' || words[0].col > r.d.lines[r.lines[i].at].toks[0].col+1.5
+	goesOn := toks[len(toks)-1].stop == ',' || words[0].col > r.d.lines[r.lines[i].at].toks[0].col+1.5 || r.townBelowName(i, toks)
 	if kind == wordsTown || goesOn && kind == wordsName && !hasDigit(textOf(words)) {
 		r.taken[n.at] = true
 		n.items = n.items[1:]
@@ -255,19 +257,19 @@ func (r *headReader) address() {
 	for i := range r.lines {
 		for k := range r.lines[i].items {
 			it := r.lines[i].items[k]
-			if it.field != itemWords || r.d.saysState(it.toks[len(it.toks)-1:]) {
+			if it.field != itemWords || r.d.saysState(it.toks[len(it.toks)-1:]) && !endsInState(it.toks) {
 				continue
 			}
 			name, street := streetOf(it.toks)
 			text := textOf(street)
 			n := r.next(i)
-			townBelow := n != nil && n.wordsFirst() && r.d.wordsKind(n.items[0].toks) == wordsTown && strings.ContainsAny(textOf(n.items[0].toks), letters)
+			townBelow := n != nil && n.wordsFirst() && r.townKind(n.items[0].toks) == wordsTown && strings.ContainsAny(textOf(n.items[0].toks), letters)
 			score := addressScore(text)
 			if score < 3 && !(townBelow && (hasWay(text) || houseWay.matches(text) || r.goesIntoTown(i))) && !r.d.inTown(street) && houseApart(street) == 0 || r.lines[i].title {
 				continue
 			}
 			street = r.withTown(i, r.withHouse(i, street))
-			r.take(&r.out.address, "address", headItem{toks: street, line: it.line})
+			r.takeAddress(headItem{toks: street, line: it.line})
 			if len(name) > 0 {
 				r.lines[i].items[k].toks = name
 			} else {
@@ -276,7 +278,9 @@ func (r *headReader) address() {
 			return
 		}
 	}
-	r.townAlone()
+	if !r.wayBelowName() {
+		r.townAlone()
+	}
 }
 
 // townAlone takes a town with its state for the address where no street was found: it has
