@@ -24,6 +24,9 @@ func (d *doc) markLabelled() {
 	d.markCounted(func(toks []token) bool {
 		return len(toks) >= 2 && (toks[0].shut || toks[0].stop == '.' || bracketedNumber(toks[0])) && plainDigits(countText(toks[0]), 1, 2)
 	}, func(toks []token) bool {
+		if _, cost, words := d.code(lexicon.Kind, toks[1:]); words > 1 && cost == 0 {
+			return false // 1. TANK LEAK TESTS counts a part of the slip
+		}
 		_, cost, used := d.code(lexicon.Part, toks[1:])
 		return used > 0 && cost == 0 && !d.spelt(toks[1], lexicon.Grade)
 	}, func(n, labels int) bool { return labels*3 >= n*2 })
