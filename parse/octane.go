@@ -1,54 +1,104 @@
 package parse
 
 import (
+	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"tankroll/parse/lexicon"
 )
 
-// octane91 is the grade of a product that says no more than unleaded and 91 octane, which is
-// the premium of some countries and the regular of others. The other octane numbers of the
-// slip decide, or its units, with a doubt.
-func (d *doc) octane91(toks []token) (grade, doubt string, ok bool) {
-	i := slices.IndexFunc(toks, func(t token) bool { return t.text == "91" })
+// Octane numbers mean other grades in other countries: where numbers of research are printed
+// 91 and 92 are regular, and where those of the pump are, below 90 for regular, all from 91 on
+// are premium. What other numbers stand on the slip decides, or its units, with a doubt.
+const (
+	lowestOpen  = 91
+	highestOpen = 95
+)
+
+// octaneGrade is the grade of a product that says no more than unleaded and an octane number
+// that is open to doubt; ok is false for any other.
+func (d *doc) octaneGrade(toks []token) (grade, doubt string, ok bool) {
+	toks = octanesApart(toks)
+	i := slices.IndexFunc(toks, func(t token) bool { return openOctane(t) > 0 })
 	if i < 0 || slices.ContainsFunc(toks, func(t token) bool { return lexicon.SaysRegular(t.norm) }) {
 		return "", "", false
 	}
+	n := openOctane(toks[i])
 	rest := slices.Delete(slices.Clone(toks), i, i+1)
+	rest = slices.DeleteFunc(rest, func(t token) bool { return t.norm == "octane" || t.norm == "oct" })
 	if code, _, known := d.grade(rest); len(rest) > 0 && (!known || code != "regular") {
 		return "", "", false
 	}
 	if _, cost, known := d.whole(lexicon.Grade, toks); len(rest) > 0 && known && cost == 0 {
 		return "", "", false // ULP 91
 	}
-	below, above := d.besideOctanes()
+	pump, lower, higher := d.besideOctanes(n)
+	doubt = fmt.Sprintf("%d octane is regular in some countries and premium in others", n)
 	switch {
-	case above && !below:
-		return "regular", "", true
-	case below && !above:
+	case n == highestOpen && lower:
+		return "premium", doubt, true
+	case n == highestOpen:
+		return "", "", false
+	case pump && !higher:
 		return "premium", "", true
-	case d.units.metric > d.units.us:
-		return "regular", "91 octane is regular in some countries and premium in others", true
+	case n <= 92 && higher && !pump:
+		return "regular", "", true
+	case n == 93 && higher || n <= 92 && d.units.metric > d.units.us:
+		return "regular", doubt, true
+	case n >= 93 && d.units.us > d.units.metric:
+		return "premium", "", true
 	}
-	return "premium", "91 octane is regular in some countries and premium in others", true
+	return "premium", doubt, true
 }
 
-// besideOctanes reports whether products of less and of more than 91 octane stand on the slip.
-func (d *doc) besideOctanes() (below, above bool) {
+// octanesApart parts the octane number of each token from the letters before it: UNL92.
+func octanesApart(toks []token) []token {
+	const fewest = 2 // letters: E85 and B20 are names
+	for i, t := range toks {
+		n := len(strings.TrimRight(t.text, "0123456789"))
+		if len(t.text) != n+2 || n < fewest || len(t.norm) != len(t.text) {
+			continue
+		}
+		word, number := t, t
+		word.at, number.at = -1, -1
+		word.text, word.norm = t.text[:n], t.norm[:n]
+		number.text, number.norm, number.number = t.text[n:], t.norm[n:], true
+		return slices.Concat(toks[:i], []token{word, number}, octanesApart(toks[i+1:]))
+	}
+	return toks
+}
+
+// openOctane is the octane number that a token is, where it is one that leaves the grade open,
+// or 0.
+func openOctane(t token) int {
+	if n, err := strconv.Atoi(t.text); err == nil && n >= lowestOpen && n <= highestOpen {
+		return n
+	}
+	return 0
+}
+
+// besideOctanes reports whether products of pump numbers below 90 stand on the slip, and of
+// research numbers lower and higher than an octane number.
+func (d *doc) besideOctanes(than int) (pump, lower, higher bool) {
 	for _, l := range d.lines {
-		for i, t := range l.toks {
-			if i == 0 || !d.spelt(l.toks[i-1], lexicon.Grade) {
+		toks := octanesApart(l.toks)
+		for i, t := range toks {
+			if i == 0 || !d.spelt(toks[i-1], lexicon.Grade) {
 				continue
 			}
 			switch t.text {
 			case "85", "85.5", "86", "87", "88", "89":
-				below = true
+				pump = true
+			case "90", "91", "92", "93":
+				lower = lower || t.text < strconv.Itoa(than)
 			case "95", "97", "98":
-				above = true
+				higher = higher || t.text > strconv.Itoa(than)
 			}
 		}
 	}
-	return below, above
+	return pump, lower, higher
 }
 
 // octaneAgainst is the doubt about a grade that a label names in words while its octane

@@ -201,12 +201,13 @@ func (d *doc) placeGrade(b *built, f *fact) {
 	if f.guess != "" {
 		b.doubts["grade"] = append(b.doubts["grade"], f.guess)
 	}
-	if c, why, is := d.octane91(f.read.toks); is {
-		if code = c; why != "" {
-			b.doubts["grade"] = append(b.doubts["grade"], why)
-		}
+	open, why, is := d.octaneGrade(f.read.toks)
+	if is {
+		code = open
+	} else {
+		why = d.octaneAgainst(code, f.read.toks)
 	}
-	if why := d.octaneAgainst(code, f.read.toks); why != "" && !slices.Contains(b.doubts["grade"], why) {
+	if why != "" && !slices.Contains(b.doubts["grade"], why) {
 		b.doubts["grade"] = append(b.doubts["grade"], why)
 	}
 	g := *f

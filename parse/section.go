@@ -11,6 +11,7 @@ import (
 type section struct {
 	from, to int // lines, to is behind the last
 	title    titleFinding
+	things   string // "tank" or "line" where what it names says that it is of those alone
 }
 
 // sections reads the slip section by section. It returns the drafts of records
@@ -25,7 +26,7 @@ func (d *doc) sections() ([]*draft, []int) {
 			part = d.splitAt(s.from, s.to, d.ownWordsTitle())
 		}
 		for _, s := range part {
-			for _, s := range d.cutAtLines(s) {
+			for _, s := range d.cut(s) {
 				drafts, rest := d.bestKind(s)
 				out = append(out, drafts...)
 				left = append(left, rest...)

@@ -69,6 +69,7 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			bonus[also] = titleWorth
 		}
 	}
+	kinds = s.ofThings(kinds)
 	var best, second reads
 	for i, k := range kinds {
 		r := d.readAs(k, s)

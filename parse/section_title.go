@@ -99,13 +99,13 @@ func (d *doc) titleAnew(l line) titleFinding {
 }
 
 // leadIn is how many tokens before a title only say that one follows: REPORT: TANK
-// TESTS, 1. TANK TESTS.
+// TESTS, 1. TANK TESTS, 1) TANK TESTS.
 func leadIn(toks []token) int {
 	if len(toks) < 2 {
 		return 0
 	}
 	t := toks[0]
-	if t.norm == "report" && t.delim == ':' || t.number && t.stop == '.' && !t.ordinal && plainDigits(t.text, 1, 2) && toks[1].gap < wideGap && !toks[1].number {
+	if t.norm == "report" && t.delim == ':' || t.number && (t.stop == '.' || t.shut) && !t.ordinal && plainDigits(countText(t), 1, 2) && toks[1].gap < wideGap && !toks[1].number {
 		return 1
 	}
 	return 0
@@ -312,7 +312,14 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 		}
 	}
 	facts = d.spanInTitle(k, facts)
+	figure := slices.ContainsFunc(facts, rateInFigures)
 	for _, f := range facts {
+		if figure && f.read.class != "" && !rateInFigures(f) {
+			continue // TANK TIGHTNESS TESTS, 0.2 GPH
+		}
+		if f.field == fieldType && rateInFigures(f) {
+			f.field, f.label, f.cost = "test_rate", nil, 0 // LATEST TESTS OF 0.2 GPH
+		}
 		switch f.field {
 		case "from", "to":
 			keep = append(keep, f)
@@ -333,6 +340,11 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 		return structure{}
 	}
 	return structure{0.1, 1, []entry{{facts: keep}}}
+}
+
+// rateInFigures reports whether a fact is the rate of a test that is said in figures.
+func rateInFigures(f fact) bool {
+	return f.read.class != "" && len(f.read.toks) > 0 && f.read.toks[0].number
 }
 
 // spanInTitle takes a date before TO and another in the title of an account for the beginning of
