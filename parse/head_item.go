@@ -150,7 +150,7 @@ func (d *doc) momentItem(toks []token, i int) (headItem, int) {
 		}
 		it := headItem{field: fieldMoment, toks: r.toks, label: toks[i : i+n], read: r}
 		bag, _, _ := d.bag(it.label)
-		if (labelTables().has(bag, "printed") || d.saysTaken(it.label)) && (it.label[0].norm != "report" || n > 1) {
+		if (labelTables().has(bag, "printed") || d.saysTaken(it.label) || saysPrint(it.label)) && (it.label[0].norm != "report" || n > 1) {
 			it.field, it.firm = "printed_at", true
 		}
 		return it, d.withWeekday(toks, j+r.used) - i
@@ -180,7 +180,7 @@ func (d *doc) momentLabels(toks []token) []int {
 			out = append(out, names[i].used)
 		}
 	}
-	if toks[0].norm == "readings" || toks[0].norm == "read" && d.beginsLine(toks[0]) || (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
+	if saysPrint(toks[:1]) && !slices.Contains(out, 1) || toks[0].norm == "readings" || toks[0].norm == "read" && d.beginsLine(toks[0]) || (joint[toks[0].norm] || toks[0].norm == "d" || toks[0].norm == "t") && len(toks) > 1 {
 		out = append(out, 1)
 	}
 	return out
