@@ -11,9 +11,12 @@ import (
 // Lines that stand on a slip and say nothing of any record or of the head:
 //
 //	aside   = imprint | tally | request | legend
-//	imprint = { count | "page" ... } part ...          S/N 20-11876   SW 4.07
+//	imprint = { count | "page" ... | "console" ... } part ...     S/N 20-11876   SW 4.07
 //	part    = [ "console" ] apparatus figures | "console" model
+//	        | "console" ( "type" | "no" ) figures
 //	        | "page" number [ "of" number ]
+//	closing = { "page" ... | part | [ "(" number ")" ] closing words }     in cells
+//	form    = words "DD/MM/YYYY"
 //	tally   = number plural ...                       6 ENTRIES
 //	        | count { count }                         2 IN ALARM   1 FAULT
 //	request = "please" ... | "see" ... | ...          no figures but for how long, or a telephone's
@@ -21,7 +24,7 @@ import (
 //	        | verdict "=" words                       NO RESULT = TOO LITTLE QUIET TIME
 //	notes   = { note "." }                            ULLAGE IS TO 90 % OF CAPACITY. NET AT 60 F.
 func (d *doc) aside(toks []token) bool {
-	return len(toks) > 0 && (d.imprint(toks) || d.baseNote(toks) || d.notes(toks) || d.tally(toks) || d.request(toks) || d.legend(toks) || d.explains(toks))
+	return len(toks) > 0 && (d.imprint(toks) || d.closingCells(toks) || dateForm(toks) || d.baseNote(toks) || d.notes(toks) || d.tally(toks) || d.request(toks) || d.legend(toks) || d.explains(toks))
 }
 
 // baseNote reports whether a line says to which temperature net volumes are brought, and
@@ -94,7 +97,7 @@ func (d *doc) imprint(toks []token) bool {
 	all := cells(toks)
 	for i := 1; i < len(all); i++ {
 		before := all[i-1]
-		if before[0].ordinal || !d.pageOnly(before) && !(plainDigits(before[0].text, 1, 3) && before[0].delim == 0 && len(before) > 1 && d.onlyCounts(before)) {
+		if before[0].ordinal || !d.pageOnly(before) && consoleNumber(before) < len(before) && !(plainDigits(before[0].text, 1, 3) && before[0].delim == 0 && len(before) > 1 && d.onlyCounts(before)) {
 			return false
 		}
 		if d.madeAs(all[i]) {
@@ -119,6 +122,9 @@ func (d *doc) madeAs(toks []token) bool {
 			return true
 		}
 		toks = toks[n:]
+	}
+	if n := consoleNumber(toks); n > 0 && (plainDigits(toks[n-1].text, 5, 12) || len(toks[n-1].text) > 5 && strings.Contains(toks[n-1].text, "-")) {
+		return true
 	}
 	code, cost, n := d.code(lexicon.Apparatus, toks)
 	if n > 0 && cost == 0 && code == "contact" && n < len(toks) && telephoneFigures(toks[n:]) || len(toks) == 1 && strings.Count(toks[0].text, "-") == 2 && len(toks[0].text) >= longTelephone && telephone.matches(toks[0].text) {

@@ -36,3 +36,74 @@ func (d *doc) makeByPage(toks []token) bool {
 	}
 	return pages == 1 && makes > 0
 }
+
+// consoleNumber is how many tokens begin with a word for the console, one for its type or number
+// and a figure: CONTROLLER TYPE 3, DEVICE NO. 0311-7745; 0 for none.
+func consoleNumber(toks []token) int {
+	if len(toks) < 3 || toks[0].delim != 0 || toks[1].delim != 0 && !toks[2].number {
+		return 0
+	}
+	switch toks[0].norm {
+	case "console", "unit", "controller", "monitor", "gauge", "device", "equipment", "system", "apparatus", "instrument":
+	default:
+		return 0
+	}
+	switch strings.Trim(toks[1].norm, ".:") {
+	case "type", "model", "no", "number", "serial", "id", "nr", "ser":
+	default:
+		return 0
+	}
+	if !hasDigit(toks[2].text) || toks[2].gap >= wideGap && toks[1].delim == 0 {
+		return 0
+	}
+	return 3
+}
+
+// closingCells reports whether each cell of a line says which page it is, what the console is, or
+// no more than a usual closing line, which a number in brackets may stand before: PAGE 1 OF 1
+// beside THANK YOU, (1121) END OF REPORT.
+func (d *doc) closingCells(toks []token) bool {
+	n := 0
+	for c := range eachCell(toks) {
+		numbered := len(c) > 1 && bracketedNumber(c[0])
+		if numbered {
+			c = c[1:]
+		}
+		code, cost, ok := d.whole(lexicon.Skip, c)
+		closes := ok && cost == 0 && code == "closing"
+		if !closes && (numbered || !d.pageOnly(c) && !d.madeAs(c)) {
+			return false
+		}
+		if n++; len(c) == len(toks) {
+			return false // courtesy and imprint tell a line that says no more
+		}
+	}
+	return n > 0
+}
+
+// dateForm reports whether a line says how dates are written on the slip, and holds no figure:
+// DATE FORMAT DD/MM/YYYY.
+func dateForm(toks []token) bool {
+	found := false
+	for _, t := range toks {
+		if hasDigit(t.text) {
+			return false
+		}
+		found = found || writesDates(t.norm)
+	}
+	return found && len(toks) > 1
+}
+
+// writesDates reports whether a word is letters for day, month and year between marks, in any
+// order: DD/MM/YYYY, M-D-Y.
+func writesDates(word string) bool {
+	parts := strings.FieldsFunc(word, func(r rune) bool { return r == '/' || r == '-' || r == '.' })
+	seen := 0
+	for _, p := range parts {
+		if p == "" || strings.Trim(p, p[:1]) != "" || !strings.Contains("dmy", p[:1]) {
+			return false
+		}
+		seen |= 1 << strings.IndexByte("dmy", p[0])
+	}
+	return len(parts) == 3 && seen == 7
+}
