@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"math"
 	"slices"
 
 	"tankroll/parse/lexicon"
@@ -53,38 +54,92 @@ func (d *doc) alarmCells(r reads) {
 }
 
 // endsAlike takes the last word of what an alarm says for its state where others of the list
-// end with the other state, and none has one elsewhere: LOW LEVEL ON, LOW LEVEL OFF.
+// end with the other state, and none has one elsewhere: LOW LEVEL ON, LOW LEVEL OFF. Where
+// others have a cell for it, the word is its own that stands in their column.
 func (d *doc) endsAlike(r reads) {
-	others := false
-	for _, e := range r.entries {
-		for _, f := range e.facts {
-			if f.field == "state" && !f.ending {
-				return
-			}
-			others = others || f.field == "state" && f.read.value != "raised"
-		}
-	}
-	if r.kind != record.Alarm || !others {
+	if r.kind != record.Alarm {
 		return
 	}
+	others, apart := false, []token(nil)
+	for _, e := range r.entries {
+		for _, f := range e.facts {
+			if f.field == "state" && !f.ending && !e.row && len(f.read.toks) == 1 && !e.head {
+				apart = append(apart, f.read.toks[0])
+			}
+			others = others || f.field == "state" && (f.read.value != "raised" && f.ending)
+		}
+	}
+	const least = 2 // states that make a column
 	for i := range r.entries {
 		e := &r.entries[i]
-		at := slices.IndexFunc(e.facts, func(f fact) bool { return f.field == "event" })
-		if at < 0 || hasField(e.facts, "state") || !hasField(e.facts, "at") || len(e.facts[at].read.toks) < 2 {
-			continue
+		switch at := slices.IndexFunc(e.facts, func(f fact) bool { return f.field == "event" }); {
+		case at < 0 || hasField(e.facts, "state") || len(e.facts[at].read.toks) < 2:
+		case len(apart) == 0 && others && hasField(e.facts, "at"):
+			d.lastIsState(e, at, "raised")
+		case len(apart) >= least && inOneColumn(apart, lastOf(e.facts[at].read.toks)):
+			d.lastIsState(e, at, "")
 		}
-		f := &e.facts[at]
-		last := len(f.read.toks) - 1
-		code, cost, ok := d.whole(lexicon.AlarmState, f.read.toks[last:])
-		if !ok || cost > 0 || code != "raised" || f.read.toks[last].at != f.read.toks[last-1].at+1 {
-			continue
-		}
-		state := fact{field: "state", read: reading{used: 1, toks: f.read.toks[last:], value: code}, ending: true}
-		f.read.toks = f.read.toks[:last:last]
-		f.read.used, f.read.value = last, textOf(f.read.toks)
-		e.facts = append(e.facts[:len(e.facts):len(e.facts)], state)
 	}
 }
+
+// lastOf is the last of some tokens.
+func lastOf(toks []token) token { return toks[len(toks)-1] }
+
+// inOneColumn reports whether a token ends where each of the others does, or begins where each
+// of them does.
+func inOneColumn(others []token, t token) bool {
+	ends, begins := true, true
+	for _, o := range others {
+		ends = ends && math.Abs(o.end-t.end) <= stateSlack
+		begins = begins && math.Abs(o.col-t.col) <= stateSlack
+	}
+	return ends || begins
+}
+
+// lastIsState takes the last word of what an alarm says, which is a fact of its entry, for its
+// state, where it is the wanted one, "" for any.
+func (d *doc) lastIsState(e *entry, at int, want string) {
+	f := &e.facts[at]
+	last := len(f.read.toks) - 1
+	code, cost, ok := d.whole(lexicon.AlarmState, f.read.toks[last:])
+	if !ok || cost > 0 || want != "" && code != want || f.read.toks[last].at != f.read.toks[last-1].at+1 {
+		return
+	}
+	state := fact{field: "state", read: reading{used: 1, toks: f.read.toks[last:], value: code}, ending: true}
+	f.read.toks = f.read.toks[:last:last]
+	f.read.used, f.read.value = last, textOf(f.read.toks)
+	e.facts = append(e.facts[:len(e.facts):len(e.facts)], state)
+}
+
+// stateByTime gives the last word of what an alarm says, which was taken for its state, back to
+// it where the line above has a time and the state beside it:
+//
+//	03/13/25 10:47   CLEARED
+//	  SYSTEM  PAPER OUT
+func stateByTime(r reads) {
+	if r.kind != record.Alarm {
+		return
+	}
+	pairs := 0
+	for _, back := range []bool{false, true} {
+		for i := 1; i < len(r.entries); i++ {
+			above, e := r.entries[i-1], &r.entries[i]
+			stated := slices.ContainsFunc(above.facts, func(f fact) bool { return f.field == "state" && !f.ending })
+			if !stated || hasField(above.facts, "event") || !timed(above.facts) || timed(e.facts) || !hasField(e.facts, "event") {
+				continue
+			}
+			if pairs++; back {
+				e.facts = withoutEnding(e.facts, "event")
+			}
+		}
+		if pairs < 2 {
+			return
+		}
+	}
+}
+
+// timed reports whether a time is among facts.
+func timed(facts []fact) bool { return hasField(facts, "at") || hasField(facts, fieldMoment) }
 
 // soleAlarm gives the one alarm of a section the date and time that stand with labels among
 // what is said of it, where it has no other.
@@ -235,4 +290,9 @@ func statesAlarm(toks []token) bool {
 		}
 		return false
 	})
+}
+
+// leadsAlarm reports whether the first of some entries is an alarm without a time of its own.
+func leadsAlarm(entries []entry) bool {
+	return len(entries) > 0 && !entries[0].row && hasField(entries[0].facts, "event") && !timed(entries[0].facts)
 }

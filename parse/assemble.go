@@ -25,6 +25,7 @@ func (d *doc) assemble(r reads) []*draft {
 	d.dayHeads(&r)
 	d.alarmCells(r)
 	d.stateTimes(&r)
+	stateByTime(r)
 	d.endsAlike(r)
 	soleAlarm(&r)
 	d.raisedLabels(r)
@@ -90,7 +91,7 @@ func (d *doc) assemble(r reads) []*draft {
 			a.line(e)
 			continue
 		}
-		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && (d.isMoment(e.facts[0]) || d.amongWords(e.facts[0]) && e.facts[0].field == fieldMoment) && (r.kind != record.LineSummary || leader == "line") && (r.kind != record.Alarm || dated(r.entries[i+1:]) && !d.momentsBelow(e.facts[0].read.toks[0].line+1)) {
+		if a.cur == nil && len(a.out) == 0 && len(e.facts) == 1 && (d.isMoment(e.facts[0]) || d.amongWords(e.facts[0]) && e.facts[0].field == fieldMoment) && (r.kind != record.LineSummary || leader == "line") && (r.kind != record.Alarm || dated(r.entries[i+1:]) && !(len(a.under) > 0 && a.under[0].read.cost == 0 && leadsAlarm(r.entries[i+1:])) && !d.momentsBelow(e.facts[0].read.toks[0].line+1)) {
 			d.headFacts = append(d.headFacts, e.facts[0]) // a date between the title and the records
 			continue
 		}

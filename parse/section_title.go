@@ -67,6 +67,7 @@ func (d *doc) titleAnew(l line) titleFinding {
 		}
 	}
 	all := len(l.toks)
+	l.toks = d.withoutCount(l.toks)
 	l.toks = d.withoutSorting(d.withoutUnits(d.withoutSite(d.withoutTaken(d.withoutMoments(l.toks), all))))
 	if len(l.toks) == 0 || len(l.toks) == 1 && all > 1 && d.spelt(l.toks[0], lexicon.AlarmState) {
 		return best // the state of a dated alarm
@@ -99,16 +100,44 @@ func (d *doc) titleAnew(l line) titleFinding {
 }
 
 // leadIn is how many tokens before a title only say that one follows: REPORT: TANK
-// TESTS, 1. TANK TESTS, 1) TANK TESTS.
+// TESTS, 1. TANK TESTS, 1) TANK TESTS, A. TANK TESTS.
 func leadIn(toks []token) int {
 	if len(toks) < 2 {
 		return 0
 	}
 	t := toks[0]
-	if t.norm == "report" && t.delim == ':' || t.number && (t.stop == '.' || t.shut) && !t.ordinal && plainDigits(countText(t), 1, 2) && toks[1].gap < wideGap && !toks[1].number {
+	counted := t.number && (t.stop == '.' || t.shut) && !t.ordinal && plainDigits(countText(t), 1, 2)
+	lettered := len(t.text) == 1 && isLetter(t.text[0]) && t.stop == '.' && len(toks) > 2 && len(toks[1].text) > 1
+	if t.norm == "report" && t.delim == ':' || (counted || lettered) && toks[1].gap < wideGap && !toks[1].number {
 		return 1
 	}
 	return 0
+}
+
+// withoutCount leaves out how many alarms there are behind a title in words: PAST ALARMS: 3.
+func (d *doc) withoutCount(toks []token) []token {
+	n := d.countOfAlarms(toks)
+	if n == 0 || len(toks)-n < 2 {
+		return toks
+	}
+	toks = slices.Clone(toks[:len(toks)-n])
+	toks[len(toks)-1].delim = 0
+	return toks
+}
+
+// countOfAlarms is how many tokens behind the words of a line and a mark say no more than how
+// many alarms follow: ACTIVE ALARMS: 2.
+func (d *doc) countOfAlarms(toks []token) int {
+	n := len(toks) - 1
+	if n < 1 || !plainDigits(toks[n].text, 1, 3) || toks[n-1].delim != ':' && toks[n-1].delim != '=' || hasFigures(toks[:n]) {
+		return 0
+	}
+	if w := toks[n-1]; !strings.HasSuffix(w.norm, "s") || !d.spelt(w, lexicon.Topic) || !slices.ContainsFunc(d.lookup(w.norm), func(h lexicon.Hit) bool {
+		return h.Cost == 0 && h.Sense == lexicon.Topic && h.Code == "alarm"
+	}) {
+		return 0
+	}
+	return 1
 }
 
 // past reports whether a word of a title speaks of what several tests came to.

@@ -26,14 +26,19 @@ func headSense(k record.Kind) (lexicon.Sense, string) {
 // word for what is in that state:
 //
 //	head  = state [ "alarms" | "sensors" | "tests" ] [ scope ] [ ":" ] [ newline "none" ]
-//	scope = "(" number ")" | "today" | "in the last" number "days" | "but not" state
+//	      | "past" [ "alarms" ]                        the state above holds no longer
+//	scope = "(" number ")" | ":" number | "today" | "in the last" number "days" | "but not" state
 //
 // Whether it heads the records below it or ends the one above, assemble finds
 // out from its place among the others.
 func (d *doc) stateHead(k record.Kind, lines []line) (structure, bool) {
 	toks := lines[0].toks
+	toks = toks[leadIn(toks):]
 	sense, field := headSense(k)
 	const most = maxPhraseWords + 5 // words with those of a scope
+	if k == record.Alarm && d.pastAlone(toks[:len(toks)-d.scope(sense, toks)]) {
+		return structure{float64(len(toks))*freeWorth + 1, 1, []entry{{head: true}}}, true
+	}
 	if field == "" || len(toks) > most {
 		return structure{}, false
 	}
@@ -59,6 +64,24 @@ func (d *doc) stateHead(k record.Kind, lines []line) (structure, bool) {
 		}
 	}
 	return s, true
+}
+
+// pastAlone reports whether a line says no more than that what stands below it is over: it heads
+// alarms whose state each says for itself.
+func (d *doc) pastAlone(toks []token) bool {
+	said := false
+	for i, t := range toks {
+		if t.number || t.blank || i > 0 && starts(toks, i) {
+			return false
+		}
+		code, cost, ok := d.whole(lexicon.Part, []token{t})
+		if earlier := ok && cost == 0 && code == "earlier"; !earlier && !d.noun(t) {
+			return false
+		} else if earlier {
+			said = true
+		}
+	}
+	return said
 }
 
 // headInTable reads a line among the rows of a table that says in which state those below it
@@ -96,6 +119,9 @@ func (d *doc) scope(sense lexicon.Sense, toks []token) int {
 	end := len(toks)
 	if end > 1 && bracketedNumber(toks[end-1]) {
 		end--
+	}
+	if sense == lexicon.AlarmState {
+		end -= d.countOfAlarms(toks)
 	}
 	for i := 1; i < end; i++ {
 		if starts(toks, i) && !toks[i].open {
@@ -244,6 +270,9 @@ func heads(r reads) bool {
 
 // marked reports whether a label mark stands behind a lone state: LIQUID: ends nothing.
 func marked(e entry) bool {
+	if len(e.facts) == 0 {
+		return false
+	}
 	f := e.facts[0]
 	toks := append(f.read.toks[:len(f.read.toks):len(f.read.toks)], f.label...)
 	return len(toks) > 0 && toks[len(toks)-1].delim == ':'
