@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -219,11 +220,61 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 	}
 	momentColumns(k, cols)
 	d.stateColumns(k, cols)
+	thingColumn(k, cols, taken)
 	flowColumns(k, cols, taken)
 	actualColumn(k, cols, taken)
 	d.unitColumns(k, cols, taken)
 	dayColumn(k, cols)
 	d.passColumns(k, cols)
+}
+
+// thingColumn names the one column of a table of alarms that is headed by a word for equipment,
+// whose numbers stand below it: TANK, SENSOR NO.
+func thingColumn(k record.Kind, cols []column, taken map[string]bool) {
+	if k != record.Alarm || taken["device"] || taken["device_number"] || len(cols) < 3 {
+		return
+	}
+	at := -1
+	for i := range cols {
+		if cols[i].field == "" && thingOf(cols[i].bag) != "" {
+			if at >= 0 {
+				return // TANK   SENSOR
+			}
+			at = i
+		}
+	}
+	if at >= 0 {
+		c := &cols[at]
+		c.field, c.spec = "device", specs[k]["device"]
+		taken["device"] = true
+	}
+}
+
+// thingOf is the equipment that a label means, which names no more than it and its number; ""
+// for none.
+func thingOf(bag string) string { return thingBags()[bag] }
+
+var thingBags = sync.OnceValue(func() map[string]string {
+	out := map[string]string{}
+	for _, thing := range []string{"tank", "line", "sensor"} {
+		out[bagOf(thing)], out[bagOf(thing, "number")] = thing, thing
+	}
+	return out
+})
+
+// numberUnder reads the number of equipment in a cell below the word for it.
+func numberUnder(c column, toks []token) (reading, bool) {
+	if c.field != "device" || len(toks) != 1 || !plainDigits(toks[0].text, 1, 3) {
+		return reading{}, false
+	}
+	thing := thingOf(c.bag)
+	number := strings.TrimLeft(toks[0].text, "0")
+	if thing == "" || number == "" {
+		return reading{}, false
+	}
+	r := reading{used: 1, toks: toks, value: thing}
+	r.also = &fact{field: "device_number", read: reading{used: 1, toks: toks, value: number}}
+	return r, true
 }
 
 // flowColumns names the columns IN and OUT of an account that stand side by side.

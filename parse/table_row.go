@@ -265,7 +265,10 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		if c.spec.Type == record.Label && (crosses(run, n) || run[n-1].end > c.next+1.5) {
 			continue
 		}
-		r, ok := d.readLabelled(k, c.spec, c.bag, run, c.unit)
+		r, ok := numberUnder(c, run)
+		if !ok {
+			r, ok = d.readLabelled(k, c.spec, c.bag, run, c.unit)
+		}
 		if !ok || r.used != n || c.spec.Type == record.Number && r.unitFrom != unitBeside && d.otherUnit(c.spec, toks[t+n:]) {
 			continue
 		}
