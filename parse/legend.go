@@ -23,8 +23,8 @@ func (d *doc) legendProducts(drafts []*draft) {
 	placed := d.newPlaces()
 	for _, dr := range drafts {
 		for i := range dr.facts {
-			if !dr.facts[i].inherited {
-				markPlaced(placed, &dr.facts[i])
+			if f := &dr.facts[i]; !f.inherited && !dr.namesAlone(f) {
+				markPlaced(placed, f)
 			}
 		}
 	}
@@ -44,6 +44,23 @@ func (d *doc) legendProducts(drafts []*draft) {
 			return
 		}
 	}
+}
+
+// namesAlone reports whether a fact of a draft names its thing or its product on a line that
+// says nothing else of it: what stands there may be a legend for the records below it too.
+func (dr *draft) namesAlone(f *fact) bool {
+	names := func(o *fact) bool {
+		return o.field == ownName(dr.kind) || o.field == "product" || o.field == ""
+	}
+	if !names(f) || len(f.read.toks) == 0 {
+		return false
+	}
+	for i := range dr.facts {
+		if o := &dr.facts[i]; !names(o) && len(o.read.toks) > 0 && o.read.toks[0].line == f.read.toks[0].line {
+			return false
+		}
+	}
+	return true
 }
 
 // lacksProduct reports whether a record of a numbered tank or line has no product.
