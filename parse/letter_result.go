@@ -1,18 +1,23 @@
 package parse
 
-import "tankroll/parse/lexicon"
+import (
+	"strings"
 
-// spellResults writes out the letters that stand for verdicts, where a line of the slip says
-// what they mean, and returns that line, -1 for none:
+	"tankroll/parse/lexicon"
+)
+
+// spellResults writes out the letters and short forms that stand for verdicts, where a line of
+// the slip says what they mean, and returns that line, -1 for none:
 //
 //	key = { letter "=" verdict }     P = pass  F = fail  A = aborted
+//	    | { short "=" verdict }      Inconc = inconclusive
 //
-// A letter is written out at the end of a line of several cells, where the verdict is.
+// One letter alone is no key. A letter or short form is written out at the end of a line of several cells, where the verdict is.
 func (d *doc) spellResults() int {
 	var says map[string]string
 	key := -1
 	for i, l := range d.lines {
-		if m := d.resultKey(l.toks); len(m) > 1 {
+		if m := d.resultKey(l.toks); len(m) > 1 || len(m) == 1 && len(l.toks[0].text) > 1 {
 			says, key = m, i
 			break
 		}
@@ -33,13 +38,16 @@ func (d *doc) spellResults() int {
 	return key
 }
 
-// resultKey reads a line that says which verdict each of some letters stands for; none where
-// it says anything else.
+// resultKey reads a line that says which verdict each of some letters or short forms stands
+// for; none where it says anything else.
 func (d *doc) resultKey(toks []token) map[string]string {
 	out := map[string]string{}
 	for i := 0; i < len(toks); {
 		t := toks[i]
-		if len(t.text) != 1 || !isLetter(t.text[0]) || t.delim != ':' && !(i+1 < len(toks) && toks[i+1].blank) {
+		if i > 0 && (toks[i-1].stop == ',' || toks[i-1].stop == '.') && onlyWords(toks[i:]) {
+			break // INCONC = INCONCLUSIVE, TEST AGAIN
+		}
+		if !isLetter(t.text[0]) || t.delim != ':' && !(i+1 < len(toks) && toks[i+1].blank) {
 			return nil
 		}
 		i++
@@ -52,11 +60,28 @@ func (d *doc) resultKey(toks []token) map[string]string {
 				best = n
 			}
 		}
-		if best == 0 {
+		if best == 0 || len(t.text) > 1 && !d.shortFor(t, toks[i]) {
 			return nil
 		}
 		out[t.text] = toks[i].norm
 		i += best
 	}
 	return out
+}
+
+// shortFor reports whether a token is the beginning of a word of a verdict and none itself:
+// INCONC = INCONCLUSIVE, but not RESULT: PASS.
+func (d *doc) shortFor(t, word token) bool {
+	const fewest = 2 // letters
+	return len(t.norm) >= fewest && len(t.norm) < len(word.norm) && strings.HasPrefix(word.norm, t.norm) && !d.spelt(t, lexicon.Result)
+}
+
+// onlyWords reports whether tokens are words that no mark follows.
+func onlyWords(toks []token) bool {
+	for _, t := range toks {
+		if t.number || t.delim != 0 || t.blank {
+			return false
+		}
+	}
+	return true
 }
