@@ -36,7 +36,7 @@ func (d *doc) clockAfter(toks []token) bool {
 			switch {
 			case t.at > last && t.at <= last+most && !t.bar && (isClock(l.toks[i:], false) || isClock(l.toks[i:min(i+2, n)], false)) && d.onlyJoints(l.toks, last, t.at):
 				return true
-			case t.at < first && t.at >= first-2 && isClock(l.toks[i:i+1], t.at < first-1 || t.stop == ';') && d.onlyJoints(l.toks, t.at, first):
+			case t.at < first && t.at >= first-2 && isClock(l.toks[i:i+1], t.at < first-1 || t.stop == ';') && d.onlyJoints(l.toks, t.at, first) && !d.inDate(l.toks, i):
 				return true
 			}
 		}
@@ -94,6 +94,18 @@ func (d *doc) clockBelow(toks []token) bool {
 		}
 		r, ok := d.readTime(d.lines[k].toks[i:], true)
 		return ok && r.hasClock() && !r.hasDate() && starts(d.lines[k].toks, i)
+	}
+	return false
+}
+
+// inDate reports whether a token belongs to a date that begins before it: the year of 1 SEP 2005
+// TO 30 SEP 2005 is no time of day of the second.
+func (d *doc) inDate(toks []token, i int) bool {
+	const most = 3 // tokens of a date before its last
+	for back := 1; back <= min(i, most); back++ {
+		if r, ok := d.readTime(toks[i-back:], false); ok && r.hasDate() && r.used > back {
+			return true
+		}
 	}
 	return false
 }

@@ -36,6 +36,9 @@ func (p *placing) markClass() {
 		for row := p.rows[f.read.toks[0].at] + 1; row < begins; row++ {
 			l := p.d.lines[row]
 			if c := p.d.namesClass(p.dr.kind, l.toks); c != "" && c != f.read.class {
+				if p.d.namesThreshold(p.dr.kind, l.toks) {
+					continue
+				}
 				f.danger = fmt.Sprintf("a line between it and the record speaks of the %s gal/h test", c)
 			} else if c == "" && f.inherited && !l.rule && !l.head && len(l.toks) > 0 && !p.holds(l) && !p.d.courtesy(l.toks) {
 				f.danger = "taken from above; a line between could not be read and may name another"
@@ -65,6 +68,15 @@ func (p *placing) markClassWithin(f *fact) {
 			}
 		}
 	}
+}
+
+// namesThreshold reports whether a line is the rate that a test fails by and its label, which
+// may be as large as the rate that another test is for: THRESHOLD 0.1 GAL/H.
+func (d *doc) namesThreshold(k record.Kind, toks []token) bool {
+	facts, _ := d.scan(k, toks)
+	return d.complete(facts, toks) && !slices.ContainsFunc(facts, func(f fact) bool {
+		return f.field != "threshold" || len(f.label) == 0 || f.cost > sureLabelCost
+	})
 }
 
 // namesClass is the rate of a test that a line names with its unit or in a word; "" for
