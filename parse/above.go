@@ -104,7 +104,11 @@ func (d *doc) qualifiers(k record.Kind, lines []line) []qualifier {
 		if cur.word != "" && d.namesOwn(k, l.toks) {
 			out[i] = qualifier{} // what stands above is of another
 		}
-		if word := d.qualifierOf(l.toks, cur.word); word != cur.word {
+		word := d.spanEnd(k, l.toks)
+		if word == "" {
+			word = d.qualifierOf(l.toks, cur.word)
+		}
+		if word != cur.word {
 			ends := i+1 < len(lines) && len(lines[i+1].toks) > 0 && d.wholeMoment(lines[i+1].toks) // END TIME, below it when
 			cur = qualifier{word, ends || !d.onlyLabel(l.toks), l.toks[0].col, i}
 		}
@@ -143,6 +147,18 @@ type qualifier struct {
 func (d *doc) onlyLabel(toks []token) bool {
 	names := d.names(toks)
 	return len(names) > 0 && names[len(names)-1].used == len(toks)
+}
+
+// spanEnd is the qualifier that a line of a delivery or a test is which says no more than from or
+// to when it went on, with the date and the time of day: FROM 03/14/25 12:30; "" for none.
+func (d *doc) spanEnd(k record.Kind, toks []token) string {
+	if sideFields[k] == nil || len(toks) < 2 || toks[0].norm != "from" && toks[0].norm != "to" || !d.wholeMoment(toks[1:]) {
+		return ""
+	}
+	if toks[0].norm == "from" {
+		return "start"
+	}
+	return "end"
 }
 
 // qualifierOf is what a line makes of the qualifier that stands above it.

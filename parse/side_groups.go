@@ -16,7 +16,7 @@ import (
 //	    DELIVERED      8035
 //
 //	sidegroups = heading [ heading ] group { group }
-//	group      = number siderow [ product ] { siderow | label amount }
+//	group      = number [ product ] siderow [ product ] { siderow | label amount }
 
 // sideGroup is what is printed of one tank.
 type sideGroup struct {
@@ -84,8 +84,8 @@ func numberSoon(lines []line) bool {
 	return slices.ContainsFunc(lines[:min(len(lines), within)], func(l line) bool { return len(l.toks) > 2 && plainDigits(l.toks[0].text, 1, 2) })
 }
 
-// sideGroup reads the first line of a group: the number of a tank, what the line is of, amounts
-// and the product.
+// sideGroup reads the first line of a group: the number of a tank, what the line is of and amounts,
+// with the product before or behind them.
 func (d *doc) sideGroup(k record.Kind, toks []token) (sideGroup, bool) {
 	if len(toks) < 3 || !plainDigits(toks[0].text, 1, 2) || !starts(toks, 1) {
 		return sideGroup{}, false
@@ -103,8 +103,29 @@ func (d *doc) sideGroup(k record.Kind, toks []token) (sideGroup, bool) {
 	if end < len(toks) && cellEnd(toks, end) < len(toks) {
 		return sideGroup{}, false
 	}
-	r, ok := d.sideRow(toks[1:end])
-	return sideGroup{number: fact{field: ownName(k), read: id, printed: true, under: true}, product: toks[end:], rows: []sideRow{r}}, ok
+	from, product := 1, toks[end:]
+	if n := d.productBefore(toks[1:end]); n > 0 && len(product) == 0 {
+		from, product = 1+n, toks[1:1+n]
+	}
+	r, ok := d.sideRow(toks[from:end])
+	return sideGroup{number: fact{field: ownName(k), read: id, printed: true, under: true}, product: product, rows: []sideRow{r}}, ok
+}
+
+// productBefore is how many tokens name a product before the word for a start or an end: DERV
+// START; 0 where that word comes first, or what stands before it is no known product and has no
+// cell of its own.
+func (d *doc) productBefore(toks []token) int {
+	const most = 4 // words of a product
+	for n := 1; n <= min(most, len(toks)-1); n++ {
+		if d.sideName(toks[n:]).bag == "" {
+			continue
+		}
+		if _, _, known := d.grade(toks[:n]); d.sideName(toks).bag == "" && (known || starts(toks, n) && !hasFigures(toks[:n])) {
+			return n
+		}
+		return 0
+	}
+	return 0
 }
 
 // sideOrSum reads a line as a row of a start or an end, or as an amount with its own label.
