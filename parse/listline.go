@@ -328,7 +328,7 @@ func (l *listLine) left() []token {
 func (l *listLine) rest(field string) bool {
 	var toks []token
 	for i, t := range l.toks {
-		if l.taken[i] || t.blank || t.ordinal || i == 0 && t.number && len(t.text) <= 3 && len(l.toks) > 1 && l.taken[1] {
+		if l.taken[i] || t.blank && !l.strokeAmong(i) || t.ordinal || i == 0 && t.number && len(t.text) <= 3 && len(l.toks) > 1 && l.taken[1] {
 			continue // a list's running number is no text
 		}
 		toks = append(toks, t)
@@ -357,6 +357,15 @@ func (l *listLine) rest(field string) bool {
 	l.facts = append(l.facts, f)
 	l.worth += float64(len(toks)) * textWorth
 	return true
+}
+
+// strokeAmong reports whether token i is a stroke between the numbers of two things that text
+// speaks of: DISPENSER 1 / 2.
+func (l *listLine) strokeAmong(i int) bool {
+	if l.toks[i].text != "/" || i < 2 || i+1 >= len(l.toks) || l.taken[i-1] || l.taken[i-2] || l.taken[i+1] {
+		return false
+	}
+	return plainDigits(l.toks[i-1].text, 1, 2) && plainDigits(l.toks[i+1].text, 1, 2) && !starts(l.toks, i) && !starts(l.toks, i+1)
 }
 
 // behindMark takes what an alarm says from behind a label mark, before which its equipment

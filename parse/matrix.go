@@ -170,7 +170,7 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 		if ok && r.class == nil {
 			r.class = class
 		}
-		if !ok && n >= 2 && len(rows) > 0 && strangeRow(lines[j].toks, bounds) {
+		if named := n >= 2 || len(rows) > 1 && leadsColumns[rows[0].field]; !ok && named && len(rows) > 0 && strangeRow(lines[j].toks, bounds) {
 			strange += leaveCost * float64(len(lines[j].toks))
 			continue // a row of something that no field is for
 		}

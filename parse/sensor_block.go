@@ -156,7 +156,7 @@ func (l *listLine) sensorNumber() bool {
 		return false
 	}
 	prefix, number, fixed, ok := l.toks[i+n].ident()
-	if p := identPrefixes[prefix]; p == "tank" || p == "line" && prefix != "l" || n > 0 && prefix != "" {
+	if p := identPrefixes[prefix]; p == "tank" || p == "line" && prefix != "l" || n > 0 && prefix != "" && prefix != "no" && prefix != "nr" {
 		return false
 	}
 	if !ok || n == 0 && l.toks[i].number && i+1 >= len(l.toks) && i == 0 {
@@ -183,7 +183,7 @@ func (l *listLine) sensorAmong() bool {
 			continue
 		}
 		prefix, number, fixed, ok := l.toks[i+n].ident()
-		if !ok || n == 0 && identPrefixes[prefix] != "sensor" || n > 0 && prefix != "" {
+		if !ok || n == 0 && identPrefixes[prefix] != "sensor" || n > 0 && prefix != "" && prefix != "no" && prefix != "nr" {
 			continue
 		}
 		l.at = len(l.facts)
