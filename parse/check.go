@@ -14,6 +14,7 @@ import (
 // firm; one that does not puts a doubt on all of them, unless putting one
 // character right makes it hold in exactly one way.
 func (d *doc) check(all []*built, printed string) {
+	d.groupsShown = showsGroups(all)
 	for _, b := range all {
 		switch b.rec.Kind {
 		case record.TankTest:

@@ -119,6 +119,7 @@ type doc struct {
 	fields       map[string][]fieldAnswer // by the parts of a label
 	now          value.Day
 	dotThousands bool    // 37.854 is most likely 37854
+	groupsShown  bool    // and stands among amounts below a thousand that have no mark
 	width        float64 // right edge of the longest line
 	hasClocks    bool    // most dates have a time of day
 	hasHalves    bool    // most times have am or pm

@@ -419,7 +419,7 @@ func (d *doc) sizeDoubts(name string, f record.Field, fact *fact) []string {
 	if text := textOf(fact.read.toks); plainDigits(text, 4, 4) && (strings.HasPrefix(text, "20") || strings.HasPrefix(text, "19")) && fact.read.unitFrom != unitBeside && len(fact.label) > 0 && fact.read.toks[0].line == fact.label[0].line && d.dateFrom(fact.read.toks[0]) {
 		why = append(why, fmt.Sprintf("%q may be the year of a date", text))
 	}
-	if len(fact.read.num.Others) > 0 {
+	if len(fact.read.num.Others) > 0 && !(d.groupsShown && fact.read.num.Decimals == 0) {
 		why = append(why, fmt.Sprintf("%q could also mean %g; the slip does not show whether it writes decimals with a point or a comma", textOf(fact.read.toks), fact.read.num.Others[0]))
 	}
 	return why
