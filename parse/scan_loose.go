@@ -6,6 +6,7 @@ import "tankroll/record"
 // pressure where the record has one only.
 func (s *scanner) loose(i int, try *ways) {
 	if !s.toks[i].number {
+		s.timeTaken(i, try)
 		return
 	}
 	code, _, used := s.d.unitAfter(s.toks[i+1:])
@@ -124,5 +125,19 @@ func placeLoose(dr *draft) {
 				break
 			}
 		}
+	}
+}
+
+// timeTaken tries TIME before hours, which is how long a test took and no time of day: TIME 4.0 H.
+func (s *scanner) timeTaken(i int, try *ways) {
+	spec, ok := specs[s.kind]["duration"]
+	if !ok || s.toks[i].norm != "time" || i+1 >= len(s.toks) || !s.toks[i+1].number {
+		return
+	}
+	if code, _, used := s.d.unitAfter(s.toks[i+2:]); used == 0 || quantityOf(unitCodes[code]) != record.Hours {
+		return
+	}
+	if r, ok := s.d.read(spec, s.toks[i+1:], ""); ok && r.used > 1 {
+		try.with(1+r.used, factWorth+wordWorth, fact{field: "duration", read: r, label: s.toks[i : i+1], printed: true})
 	}
 }
