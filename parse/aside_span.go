@@ -97,6 +97,9 @@ func dateForm(toks []token) bool {
 // writesDates reports whether a word is letters for day, month and year between marks, in any
 // order: DD/MM/YYYY, M-D-Y.
 func writesDates(word string) bool {
+	if strings.Trim(word, "dmy/-.") != "" {
+		return false // most words, without cutting them
+	}
 	parts := strings.FieldsFunc(word, func(r rune) bool { return r == '/' || r == '-' || r == '.' })
 	seen := 0
 	for _, p := range parts {

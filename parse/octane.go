@@ -20,6 +20,9 @@ const (
 // octaneGrade is the grade of a product that says no more than unleaded and an octane number
 // that is open to doubt; ok is false for any other.
 func (d *doc) octaneGrade(toks []token) (grade, doubt string, ok bool) {
+	if !slices.ContainsFunc(toks, endsInOctane) {
+		return "", "", false
+	}
 	toks = octanesApart(toks)
 	i := slices.IndexFunc(toks, func(t token) bool { return openOctane(t) > 0 })
 	if i < 0 || slices.ContainsFunc(toks, func(t token) bool { return lexicon.SaysRegular(t.norm) }) {
@@ -68,6 +71,12 @@ func octanesApart(toks []token) []token {
 		return slices.Concat(toks[:i], []token{word, number}, octanesApart(toks[i+1:]))
 	}
 	return toks
+}
+
+// endsInOctane reports whether a token ends in an octane number that leaves the grade open.
+func endsInOctane(t token) bool {
+	n := len(t.text)
+	return n >= 2 && t.text[n-2] == '9' && t.text[n-1] >= '0'+lowestOpen%10 && t.text[n-1] <= '0'+highestOpen%10
 }
 
 // openOctane is the octane number that a token is, where it is one that leaves the grade open,
