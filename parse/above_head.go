@@ -72,10 +72,10 @@ func (s *scanner) underHead(i, j int, n name, marked bool, try *ways) bool {
 		return false
 	}
 	n.cost += over.cost
-	under := &ways{s: s, from: try.from, best: try.best, field: field, above: over.toks}
-	s.pair(i, j, n, field, marked, -0.4, under)
-	try.best = under.best
-	return under.offered
+	try.field, try.above, try.offered = field, over.toks, false
+	s.pair(i, j, n, field, marked, -0.4, try)
+	try.field, try.above = "", nil
+	return try.offered
 }
 
 // measuredUnderHead tries a word without weight below a label as what that is of: MEASURED

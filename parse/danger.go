@@ -82,7 +82,7 @@ func pointers(facts []fact) []*fact {
 
 // rowsOfTokens says for every token in which line it stands now.
 func (d *doc) rowsOfTokens() map[int]int {
-	out := map[int]int{}
+	out := make(map[int]int, len(d.places))
 	for i, l := range d.lines {
 		for _, t := range l.toks {
 			out[t.at] = i

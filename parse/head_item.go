@@ -68,8 +68,11 @@ func (d *doc) headItems(l line) []headItem {
 		i += n
 	}
 	for k := range out {
-		if t := append(out[k].label[:len(out[k].label):len(out[k].label)], out[k].toks...); len(t) > 0 {
-			out[k].line = t[0].line
+		switch it := &out[k]; {
+		case len(it.label) > 0:
+			it.line = it.label[0].line
+		case len(it.toks) > 0:
+			it.line = it.toks[0].line
 		}
 	}
 	if len(out) == 1 && len(out[0].toks) == 1 && bracketedNumber(out[0].toks[0]) && len(out[0].label) == 0 {

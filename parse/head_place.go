@@ -40,7 +40,7 @@ func houseApart(toks []token) int {
 	if len(name) > 2 && !isDigit(rune(name[len(name)-1])) {
 		name = name[:len(name)-2] // 50th
 	}
-	if !plainDigits(name, 1, 3) || !wayWords[firstWord(toks[3].text)] || starts(toks, 2) || starts(toks, 3) {
+	if !plainDigits(name, 1, 3) || !beginsWay(toks[3].text) || starts(toks, 2) || starts(toks, 3) {
 		return 0
 	}
 	return cellEnd(toks, 0)

@@ -119,7 +119,7 @@ func hasWay(text string) bool { return countWays(text, 1) > 0 }
 func countWays(text string, most int) int {
 	n := 0
 	for word := range strings.FieldsFuncSeq(text, isSpace) {
-		if wayWords[firstWord(word)] {
+		if beginsWay(word) {
 			if n++; n == most {
 				break
 			}
@@ -128,18 +128,38 @@ func countWays(text string, most int) int {
 	return n
 }
 
-// firstWord is what stands before the first mark of a text, in lower case; "" when it is
-// longer than any word for a way.
+// beginsWay reports whether a text begins with a word for a way.
+func beginsWay(text string) bool {
+	var room [longestWay]byte
+	return wayWords[string(appendLower(room[:0], firstWord(text)))]
+}
+
+// longestWay is how many letters the longest words for a way have: boulevard, esplanade.
+const longestWay = 9
+
+// firstWord is what stands before the first mark of a text; "" when it is longer than any
+// word for a way.
 func firstWord(text string) string {
-	const longest = 9 // boulevard, esplanade
 	end := 0
-	for end < len(text) && end <= longest && isWordByte(text[end]) {
+	for end < len(text) && end <= longestWay && isWordByte(text[end]) {
 		end++
 	}
-	if end > longest {
+	if end > longestWay {
 		return ""
 	}
-	return strings.ToLower(text[:end])
+	return text[:end]
+}
+
+// appendLower puts an ASCII text in lower case behind b.
+func appendLower(b []byte, text string) []byte {
+	for i := 0; i < len(text); i++ {
+		c := text[i]
+		if c >= 'A' && c <= 'Z' {
+			c += 'a' - 'A'
+		}
+		b = append(b, c)
+	}
+	return b
 }
 
 func isSpace(r rune) bool { return r == ' ' || r >= '\t' && r <= '\r' && r != '\v' }

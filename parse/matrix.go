@@ -143,7 +143,8 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 			continue
 		}
 		if f, ok := d.classHead(k, lines[j].toks); ok && (n >= 2 || len(rows) > 0) {
-			class = &f
+			head := f
+			class = &head
 			strange -= float64(len(lines[j].toks)) * wordWorth
 			continue
 		}

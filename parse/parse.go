@@ -115,6 +115,7 @@ type doc struct {
 	reads        []reading
 	steps        []step                   // of the run that is being scanned
 	factRoom     []fact                   // for the facts of its steps
+	rowRoom      []fact                   // for those of the row that is being read
 	nameRoom     []name                   // for names in the making
 	fields       map[string][]fieldAnswer // by the parts of a label
 	now          value.Day

@@ -60,15 +60,17 @@ func (d *doc) passHeadingAnew(toks []token) ([]passPhrase, bool) {
 					out = append(out, p)
 					p = passPhrase{l: c[i].col}
 				}
-				p.class, p.toks, p.atoms = &f, append(p.toks, words...), append(p.atoms, words)
+				class := f
+				p.class, p.toks, p.atoms = &class, append(p.toks, words...), append(p.atoms, words)
 				p.spans = append(p.spans, [2]float64{c[i].col, c[i].end})
 				i++
 				continue
 			}
 			if f, n := d.passClass(c, i); n > 0 {
+				class := f
 				if p.class != nil && p.class.read.class == f.read.class {
 					if p.class.field == "test_class" {
-						p.class = &f // HOURLY 3.0 GPH: the figure says it
+						p.class = &class // HOURLY 3.0 GPH: the figure says it
 					}
 					i += n
 					continue
@@ -78,7 +80,7 @@ func (d *doc) passHeadingAnew(toks []token) ([]passPhrase, bool) {
 					out = append(out, p)
 					p = passPhrase{l: c[i].col}
 				}
-				p.class = &f
+				p.class = &class
 				i += n
 				continue
 			}

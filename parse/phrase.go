@@ -180,6 +180,15 @@ func (d *doc) word(p string) known {
 	return k
 }
 
+// lookupLower is lookup for a word as printed.
+func (d *doc) lookupLower(w string) []lexicon.Hit {
+	var room [maxWordRunes]byte
+	if k, ok := d.found[string(appendLower(room[:0], w))]; ok {
+		return k.hits
+	}
+	return d.lookup(strings.ToLower(w))
+}
+
 // known is what the lexicon says of a word or a phrase, and how many words a phrase that
 // begins with the word may have, at least one; 0 for phrases.
 type known struct {

@@ -15,7 +15,6 @@ type reading struct {
 	toks     []token // tokens of the value itself
 	value    any
 	unit     string
-	unitFrom int           // where the unit was found: unitNone, unitLabel or unitBeside
 	when     *value.Moment // of a time, else nil; copies share it, so it is never changed
 	num      value.Number
 	fixed    int      // characters put right
@@ -24,6 +23,7 @@ type reading struct {
 	until    *reading // the end of a period
 	also     *fact    // a second field in the same words
 	none     bool     // the words say that there is none: NONE YET
+	unitFrom uint8    // where the unit was found: unitNone, unitLabel or unitBeside
 }
 
 func (r *reading) hasTime() bool  { return r.when != nil }
@@ -315,7 +315,7 @@ func mayBeFigures(text string) bool {
 func (d *doc) namesOfTime() value.Names {
 	return value.Names{
 		Month: func(w string) (string, float64, bool) {
-			for _, h := range d.lookup(strings.ToLower(w)) {
+			for _, h := range d.lookupLower(w) {
 				if h.Sense == lexicon.Month {
 					return h.Code, h.Cost, true
 				}
@@ -323,7 +323,7 @@ func (d *doc) namesOfTime() value.Names {
 			return "", 0, false
 		},
 		Weekday: func(w string) bool {
-			for _, h := range d.lookup(strings.ToLower(w)) {
+			for _, h := range d.lookupLower(w) {
 				if h.Sense == lexicon.Weekday {
 					return true
 				}
@@ -346,23 +346,34 @@ func splitIdent(text string) (prefix, number string, fixed int, ok bool) {
 		return "", "", 0, false // .2, a rate
 	}
 	s := withoutMarks(text)
-	if !hasDigit(s) && len(s) > utf8.UTFMax {
-		return "", "", 0, false // a word of several letters
-	}
-	s = strings.ToLower(s)
-	i := 0
-	for i < len(s) && s[i] >= 'a' && s[i] <= 'z' {
-		i++
-	}
-	if i == len(s) && len(s) == 1 {
+	if !hasDigit(s) {
+		if len(s) != 1 || !isLetter(s[0]) {
+			return "", "", 0, false // a word
+		}
 		if c, _, isLike := value.Digit(rune(text[len(text)-1])); isLike {
 			return "", string(c), 1, true // TANK l
 		}
 		return "", "", 0, false
 	}
-	prefix = s[:i]
-	if _, known := identPrefixes[prefix]; !known {
-		return "", "", 0, false
+	for i := 0; i < len(s); i++ {
+		if s[i] >= utf8.RuneSelf {
+			s = strings.ToLower(s) // letters of other alphabets may have lower ones of this
+			break
+		}
+	}
+	i := 0
+	for i < len(s) && isLetter(s[i]) {
+		i++
+	}
+	if i > 0 {
+		const longest = len("sensor")
+		if i > longest {
+			return "", "", 0, false
+		}
+		prefix = strings.ToLower(s[:i])
+		if _, known := identPrefixes[prefix]; !known {
+			return "", "", 0, false
+		}
 	}
 	s = strings.TrimLeft(s[i:], "-#.: ")
 	j := 0
@@ -370,7 +381,7 @@ func splitIdent(text string) (prefix, number string, fixed int, ok bool) {
 		j++
 	}
 	tail := s[j:]
-	if j == 0 || j > 4 || len(tail) > 1 || tail != "" && (tail[0] < 'a' || tail[0] > 'd') {
+	if j == 0 || j > 4 || len(tail) > 1 || tail != "" && (tail[0]|0x20 < 'a' || tail[0]|0x20 > 'd') {
 		return "", "", 0, false
 	}
 	number = strings.TrimLeft(s[:j], "0")

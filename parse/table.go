@@ -235,8 +235,8 @@ func (s *structure) clocksBelow(d *doc, l line) bool {
 		return false
 	}
 	last := &s.entries[len(s.entries)-1]
-	facts := slices.Clone(last.facts)
-	for _, c := range cells(l.toks) {
+	facts := last.facts
+	for c := range eachCell(l.toks) {
 		clock, ok := d.readTime(c, true)
 		if !ok || clock.used != len(c) || clock.hasDate() || !clock.hasClock() {
 			return false
@@ -247,9 +247,14 @@ func (s *structure) clocksBelow(d *doc, l line) bool {
 		if n < 0 {
 			return false
 		}
-		if facts[n].read, ok = joinMoments(facts[n].read, clock); !ok {
+		both, ok := joinMoments(facts[n].read, clock)
+		if !ok {
 			return false
 		}
+		if &facts[0] == &last.facts[0] {
+			facts = slices.Clone(facts) // they may be remembered elsewhere
+		}
+		facts[n].read = both
 	}
 	last.facts = facts
 	return true

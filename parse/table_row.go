@@ -92,7 +92,8 @@ func (d *doc) rowBehind(k record.Kind, cols []column, toks []token, before int) 
 			grid[c*width+t] = best
 		}
 	}
-	facts := make([]fact, 0, len(cols)+1)
+	facts := d.rowRoom[:0]
+	defer func() { d.rowRoom = facts }()
 	left := 0
 	var stray, unnamed []token
 	for c, t := 0, 0; c < len(cols) || t < len(toks); {
@@ -139,7 +140,10 @@ func (d *doc) rowBehind(k record.Kind, cols []column, toks []token, before int) 
 			}
 		}
 	}
-	return facts, worth, worth > 0 && len(facts) > 0 && 2*(len(facts)+before) >= min(len(cols), 4) && !d.onlyText(cols, facts)
+	if worth <= 0 || len(facts) == 0 || 2*(len(facts)+before) < min(len(cols), 4) || d.onlyText(cols, facts) {
+		return nil, 0, false
+	}
+	return slices.Clone(facts), worth, true
 }
 
 // rowOfThing reads a row that begins with the name of what it is about, left of all columns:
