@@ -63,22 +63,24 @@ func consoleNumber(toks []token) int {
 // no more than a usual closing line, which a number in brackets may stand before: PAGE 1 OF 1
 // beside THANK YOU, (1121) END OF REPORT.
 func (d *doc) closingCells(toks []token) bool {
-	n := 0
+	asks := len(toks) > 1 && bracketedNumber(toks[0])
+	for i := range toks {
+		asks = asks || toks[i].norm == "page" && starts(toks, i)
+	}
+	if !asks {
+		return false // most lines
+	}
 	for c := range eachCell(toks) {
 		numbered := len(c) > 1 && bracketedNumber(c[0])
 		if numbered {
 			c = c[1:]
 		}
 		code, cost, ok := d.whole(lexicon.Skip, c)
-		closes := ok && cost == 0 && code == "closing"
-		if !closes && (numbered || !d.pageOnly(c) && !d.madeAs(c)) {
-			return false
-		}
-		if n++; len(c) == len(toks) {
+		if closes := ok && cost == 0 && code == "closing"; !closes && (numbered || !d.pageOnly(c) && !d.madeAs(c)) || len(c) == len(toks) {
 			return false // courtesy and imprint tell a line that says no more
 		}
 	}
-	return n > 0
+	return true
 }
 
 // dateForm reports whether a line says how dates are written on the slip, and holds no figure:
