@@ -211,7 +211,12 @@ func (r *headReader) withTown(i int, toks []token) []token {
 	if kind == wordsTown || goesOn && kind == wordsName && !hasDigit(textOf(words)) {
 		r.taken[n.at] = true
 		n.items = n.items[1:]
-		return append(toks[:len(toks):len(toks)], words...)
+		toks = append(toks[:len(toks):len(toks)], words...)
+		if m := r.next(i + 1); kind == wordsName && len(n.items) == 0 && m != nil && m.wordsFirst() && r.townKind(m.items[0].toks) == wordsTown {
+			toks = append(toks, m.items[0].toks...) // a village, below it its town or country
+			r.taken[m.at] = true
+			m.items = m.items[1:]
+		}
 	}
 	return toks
 }

@@ -66,7 +66,22 @@ func (r *headReader) takeAddress(it headItem) {
 		from--
 	}
 	town := it.toks[from:]
+	if townLand.matches(textOf(town)) && r.d.wordsKind(town) == wordsName {
+		f.weak = !r.nameAbove(it.toks[0].line) // FUELS, JAMAICA may be the name
+		return
+	}
 	f.weak = r.townKind(town) == wordsName && it.toks[from-1].stop != ',' && town[0].col <= r.d.lines[it.toks[0].line].toks[0].col+1.5
+}
+
+// nameAbove reports whether words that may be the site's name stand right above a line, or the
+// name is known.
+func (r *headReader) nameAbove(line int) bool {
+	for i := range r.lines {
+		if r.lines[i].at == line {
+			return r.out.site != nil || r.above(i) != nil && r.besideName(i-1)
+		}
+	}
+	return false
 }
 
 // townLeft doubts an address that goes on, for all that is known, on the next line: words that have
