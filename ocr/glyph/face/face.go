@@ -41,7 +41,7 @@ type Letter struct {
 
 // left out: the designs that faces of the fixtures are made from, kept for judging now
 // or once, and styles that no head prints.
-var leftOut = []string{"liberation", "lmmono", "inconsolata", "overpass", "plexmono", "sharetech", "dmmono", "dm-mono", "azeret", "italic", "oblique", "ultralight", "monofurx", "nerd", " i.ttf", " bi.ttf", "monof56", "largelinespacing", "nolooped",
+var leftOut = []string{"liberation", "lmmono", "inconsolata", "overpass", "plexmono", "sharetech", "dmmono", "dm-mono", "azeret", "martian", "cutive", "spacemono", "space-mono", "victormono", "victor-mono", "italic", "oblique", "ultralight", "monofurx", "nerd", " i.ttf", " bi.ttf", "monof56", "largelinespacing", "nolooped",
 	"x13o", "couro", "courbo", "/cli", "clr4x6", "clr5x6", "clr6x6", "thin", "extralight", "black", "mplus2", "light.", "mplus1-", "condit"}
 
 // Load reads every monospaced font, console font and squeezable font below dirs
