@@ -181,6 +181,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 	}
 	d.markLetters()
 	key := d.spellResults()
+	d.cutRowNumbers()
 	texts := d.numberTexts()
 	d.style = value.StyleOf(texts)
 	d.units = d.findUnits()
