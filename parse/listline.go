@@ -196,7 +196,7 @@ func (l *listLine) state(sense lexicon.Sense, field string) bool {
 		}
 		if i > 0 && l.taken[i-1] {
 			// Right behind the name, with the place behind it: SENSOR 1 DRY IN SUMP.
-			if code, cost, n := l.d.code(sense, l.toks[i:j]); n > 0 && cost == 0 && code != "" && i+n < j && l.d.littleWord(l.toks[i+n]) && l.takeState(sense, field, i, i+n, 0.3) {
+			if code, cost, n := l.d.code(sense, l.toks[i:j]); n > 0 && cost == 0 && code != "" && i+n < j && l.d.littleWord(l.toks[i+n]) && l.toks[i+n].norm != "of" && l.takeState(sense, field, i, i+n, 0.3) {
 				return true
 			}
 		}
@@ -333,7 +333,7 @@ func (l *listLine) rest(field string) bool {
 		}
 		toks = append(toks, t)
 	}
-	if len(toks) == 0 || len(l.facts) > 0 && field == "event" && len(toks) == 1 && toks[0].norm == "at" {
+	if len(toks) == 0 || (len(l.facts) > 1 || field == "event") && l.onlyLeads(toks) {
 		return false // at 14:48
 	}
 	if field == "location" && len(l.facts) > 0 && (l.d.namesSensor(toks) || l.d.saysNothing(toks) && slices.ContainsFunc(toks, l.d.isDevice)) {

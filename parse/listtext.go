@@ -113,3 +113,25 @@ func (l *listLine) untimed(toks []token) []token {
 	}
 	return toks
 }
+
+// onlyLeads reports whether all that is left is a word that leads over to a time: NORMAL    SINCE
+// 03/14/25 07:15. It goes with the time then.
+func (l *listLine) onlyLeads(toks []token) bool {
+	if len(toks) != 1 {
+		return false
+	}
+	switch toks[0].norm {
+	case "at", "since", "from", "on":
+	default:
+		return false
+	}
+	for n := range l.facts {
+		f := &l.facts[n]
+		if f.field == "at" && len(f.label) == 0 && len(f.read.toks) > 0 && f.read.toks[0].at == toks[0].at+1 {
+			f.label = toks
+			l.worth += wordWorth
+			return true
+		}
+	}
+	return false
+}
