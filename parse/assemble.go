@@ -43,6 +43,7 @@ func (d *doc) assemble(r reads) []*draft {
 	namesFirst(r)
 	partUllage(&r)
 	fullAtMost(r)
+	mostBelowFull(r)
 	if !heads(r) {
 		for i := range r.entries {
 			r.entries[i].head = false
