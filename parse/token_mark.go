@@ -64,6 +64,7 @@ func adorned(words []record.Word) bool {
 // nameApart cuts the product from the number of its tank or line: TANK 1/REGULAR, or
 // 1-REGULAR and 1/REGULAR where a cell begins with it.
 func (c *cutter) nameApart() {
+	c.bracketApart()
 	c.productApart()
 	for i := 1; i < len(c.out) && i < 3; i++ {
 		t := c.out[i]
