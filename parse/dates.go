@@ -26,10 +26,11 @@ type seenDate struct {
 	half   bool // a 12 hour clock goes with it
 	dots   bool // points stand between its figures
 	from   bool // the word for the beginning of a time stands before it
+	mark   bool // an apostrophe stands before it
 }
 
 // findDates settles the order of day, month and year from all dates of the
-// slip. One date whose day is above 12 settles it, then a hint; else the
+// slip. What the slip says of it does, one date whose day is above 12, then a hint; else the
 // order that brings the dates closest together, or is usual with the slip's
 // units, is taken for want of better and left unsettled.
 func (d *doc) findDates() dateFinding {
@@ -47,7 +48,10 @@ func (d *doc) findDates() dateFinding {
 			}
 		}
 	}
-	f := d.chooseOrder(seen, counts, open)
+	f := dateFinding{order: d.saidOrder(seen), settled: true}
+	if f.order == value.NoOrder || float64(counts[f.order]) < float64(open)*(1-mostMisread) {
+		f = d.chooseOrder(seen, counts, open)
+	}
 	f.near = d.latest(seen, f.order)
 	for _, s := range seen {
 		f.moments = append(f.moments, s.moment)
@@ -75,7 +79,7 @@ func (d *doc) allDates() []seenDate {
 				continue
 			}
 			if m.Date.HasYear() || m.HasClock {
-				out = append(out, seenDate{m.Date, m, m.Clock.Half != "", dotted(words[i : i+n]), i > 0 && beginsTime(l.toks[i-1])})
+				out = append(out, seenDate{m.Date, m, m.Clock.Half != "", dotted(words[i : i+n]), i > 0 && beginsTime(l.toks[i-1]), words[i][0] == '\''})
 			}
 			i += n
 		}
