@@ -225,6 +225,9 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		if bare && starts(toks, i) && cellEnd(toks, j) == j+1 && (toks[i+n.used-1].delim != 0 || i == 0 && toks[n.used-1].stop == '.') && plainNumber(toks[j]) {
 			return headItem{field: itemNumber, toks: toks[j : j+1], label: toks[i : i+n.used]}, j + 1 - i
 		}
+		if bare && starts(toks, i) && plainDigits(toks[j].text, leastSite, 6) && toks[j].stop == 0 && d.nameBehind(toks[j:end]) {
+			return headItem{field: itemNumber, toks: toks[j : j+1], label: toks[i : i+n.used]}, j + 1 - i // NO. 562 NAME
+		}
 		if bare {
 			continue
 		}
@@ -247,6 +250,14 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		}
 	}
 	return headItem{}, 0
+}
+
+// leastSite are the figures of a site's number that are no part of its name: NO. 1 FUELS.
+const leastSite = 3
+
+// nameBehind reports whether words that may be a name stand behind the first token of a cell.
+func (d *doc) nameBehind(toks []token) bool {
+	return len(toks) > 1 && hasLetters(toks[1:]) && d.wordsKind(toks[1:]) == wordsName
 }
 
 // numberWord reports whether a token is no more than the word for a number.
