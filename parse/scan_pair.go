@@ -116,6 +116,11 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if spec.Type == record.Label && !marked && s.d.isHeading(r.toks) && (field != "header.site" && field != "header.address" || labelTables().has(n.bag, "location") || labelTables().has(n.bag, "name")) {
 		return // one heading beside another
 	}
+	if field == "event" && j > i+1 {
+		if m, timed := s.d.readTime(s.toks[j:], false); timed && m.hasDate() && m.used == r.used {
+			return // ALARM ON   03/14/25 07:11
+		}
+	}
 	if spec.Name == "product" && r.cost >= unknownGrade && s.toks[j].number && j+1 < len(s.toks) && s.d.isUnit(s.toks[j+1]) {
 		return // FUEL: 5123 GAL
 	}

@@ -67,8 +67,15 @@ func (d *doc) titleAnew(l line) titleFinding {
 		}
 	}
 	all := len(l.toks)
+	if all == 1 && d.sensorAlone(l.toks) && d.goesOnFrom(l.toks[0].line-1) {
+		return best
+	}
 	l.toks = d.withoutCount(l.toks)
-	l.toks = d.withoutSorting(d.withoutUnits(d.withoutSite(d.withoutTaken(d.withoutMoments(l.toks), all))))
+	untimed := d.withoutMoments(l.toks)
+	if _, cost, ok := d.whole(lexicon.AlarmState, untimed); ok && cost == 0 && len(untimed) > 1 && len(untimed) < len(l.toks) {
+		return best // ALARM ON   03/14/25 07:11
+	}
+	l.toks = d.withoutSorting(d.withoutUnits(d.withoutSite(d.withoutTaken(untimed, all))))
 	if len(l.toks) == 0 || len(l.toks) == 1 && all > 1 && d.spelt(l.toks[0], lexicon.AlarmState) {
 		return best // the state of a dated alarm
 	}
@@ -97,6 +104,17 @@ func (d *doc) titleAnew(l line) titleFinding {
 		return best
 	}
 	return d.apartTitle(l.toks[0].line)
+}
+
+// goesOnFrom reports whether a line ends in a little word, so that the one below goes on with it:
+// NO REPLY FROM, and below it SENSOR.
+func (d *doc) goesOnFrom(i int) bool {
+	if i < 0 || len(d.lines[i].toks) < 2 {
+		return false
+	}
+	n := len(d.lines[i].toks) - 1
+	last := d.lines[i].toks[n]
+	return d.littleWord(last) && last.delim == 0 && last.stop == 0 && !d.lines[i].toks[n-1].number
 }
 
 // leadIn is how many tokens before a title only say that one follows: REPORT: TANK
@@ -390,4 +408,10 @@ func (d *doc) spanInTitle(k record.Kind, facts []fact) []fact {
 		}
 	}
 	return facts
+}
+
+// sensorAlone reports whether a word is one for sensors, with nothing beside it.
+func (d *doc) sensorAlone(toks []token) bool {
+	code, cost, ok := d.whole(lexicon.Device, toks)
+	return ok && cost == 0 && code == "sensor"
 }
