@@ -42,6 +42,7 @@ func (d *doc) assemble(r reads) []*draft {
 	d.dataUpTo(r)
 	namesFirst(r)
 	partUllage(&r)
+	waterBeside(r)
 	fullAtMost(r)
 	mostBelowFull(r)
 	if !heads(r) {

@@ -117,6 +117,7 @@ func (s *scanner) at(i int) step {
 	s.moments(i, try)
 	s.products(i, try)
 	s.amountsOf(i, try)
+	s.wholes(i, try)
 	s.arrows(i, try)
 	s.bareNames(i, try)
 	s.markedNames(i, try)
