@@ -122,6 +122,9 @@ func (l *listLine) device() {
 		if used > 0 && cost == 0 && (starts(l.toks, i) || l.taken[i-1]) && l.standsAlone(i, used, code) {
 			r := reading{used: used, toks: l.toks[i : i+used], value: code}
 			l.take(i, used, fact{field: "device", read: r}, 1)
+			if i == 0 && l.onlyTimeBehind(used) {
+				l.taken[used] = true // ON is no state here
+			}
 			return
 		}
 	}
@@ -136,6 +139,9 @@ func (l *listLine) standsAlone(i, used int, code string) bool {
 	if cellEnd(l.toks, i) == i+used {
 		return i > 0 || used < len(l.toks) || code == "system"
 	}
+	if code == "system" && i == 0 && l.onlyTimeBehind(used) {
+		return true
+	}
 	if used != 1 || code != "system" {
 		return false
 	}
@@ -146,6 +152,15 @@ func (l *listLine) standsAlone(i, used int, code string) bool {
 		return i > 0 && l.taken[i-1] // right behind the time
 	}
 	return false
+}
+
+// onlyTimeBehind reports whether nothing but its time and the word that leads to it stands on the
+// line from token i on: GAUGE AT 03/14/25 07:11.
+func (l *listLine) onlyTimeBehind(i int) bool {
+	if i+1 >= len(l.toks) || l.taken[i] || l.toks[i].norm != "at" && l.toks[i].norm != "on" {
+		return false
+	}
+	return !slices.Contains(l.taken[i+1:], false)
 }
 
 func (l *listLine) takeDevice(i, used int, code string, cost float64, number string, at []token) {
