@@ -22,6 +22,7 @@ type column struct {
 	spec   record.FieldSpec
 	next   float64 // where the column to the right begins
 	before float64 // where the column to the left ends
+	holds  bool    // names of things stand in it, and what they hold may stand behind them
 }
 
 // columns stacks the heading lines into columns, which have no fields yet. With spread,
@@ -226,6 +227,7 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 	d.unitColumns(k, cols, taken)
 	dayColumn(k, cols)
 	d.passColumns(k, cols)
+	holding(k, cols)
 }
 
 // thingColumn names the one column of a table of alarms that is headed by a word for equipment,

@@ -111,7 +111,13 @@ func (d *doc) rowBehind(k record.Kind, cols []column, toks []token, before int) 
 			if reads[s.read].hasTime() && cols[c].spec.Type == record.Number {
 				field = fieldMoment
 			}
-			facts = append(facts, fact{field: field, read: reads[s.read], label: cols[c].toks, cost: cols[c].cost, printed: true, under: len(cols) > 1})
+			f := fact{field: field, read: reads[s.read], label: cols[c].toks, cost: cols[c].cost, printed: true, under: len(cols) > 1}
+			if cols[c].holds && s.used > 1 {
+				f.read.used = 1
+				facts = append(facts, f)
+				f = productFact(toks[t+1:t+s.used], 0)
+			}
+			facts = append(facts, f)
 		case s.used > 0:
 			unnamed = append(unnamed, toks[t:t+s.used]...)
 		}
@@ -140,7 +146,7 @@ func (d *doc) rowBehind(k record.Kind, cols []column, toks []token, before int) 
 			}
 		}
 	}
-	if worth <= 0 || len(facts) == 0 || 2*(len(facts)+before) < min(len(cols), 4) || d.onlyText(cols, facts) {
+	if worth <= 0 || len(facts) == 0 || 2*(len(facts)+before) < min(len(cols), 4) || d.onlyText(cols, facts) || onlyHolds(k, cols, facts) {
 		return nil, 0, false
 	}
 	return slices.Clone(facts), worth, true
@@ -253,6 +259,9 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 			return
 		}
 		whole = d.momentHere(toks[t:])
+	}
+	if c.holds {
+		d.fillHolding(c, toks, t, offer)
 	}
 	for n := min(max(mostInCell(c.spec.Type), whole), len(toks)-t); n > 0; n-- {
 		run := toks[t : t+n]
