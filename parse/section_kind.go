@@ -110,7 +110,7 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 			dr.muddy = true
 		}
 	}
-	if s.title.kind == "" && second.worth > closeCall*best.worth {
+	if s.title.kind == "" && s.things == "" && second.worth > closeCall*best.worth {
 		for _, dr := range drafts {
 			dr.doubt = fmt.Sprintf("no title says what this is; it reads nearly as well as %s as it does as %s", kindWords(second.kind), kindWords(best.kind))
 		}

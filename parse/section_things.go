@@ -162,8 +162,10 @@ func (s *section) ofThings(kinds []record.Kind) []record.Kind {
 
 // cut cuts a section where what it is about changes without a title.
 func (d *doc) cut(s section) []section {
-	if out := d.cutByThings(s); len(out) > 1 {
-		return out
+	for _, by := range []func(section) []section{d.cutAtHeads, d.cutByThings} {
+		if out := by(s); len(out) > 1 {
+			return out
+		}
 	}
 	return d.cutAtLines(s)
 }

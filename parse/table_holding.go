@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"math"
 	"slices"
 
 	"tankroll/record"
@@ -35,7 +36,7 @@ func (d *doc) fillHolding(c column, toks []token, t int, offer func(reading, flo
 	const most = 5 // words of a product and its name
 	end := cellEnd(toks, t)
 	n := end - t
-	if !starts(toks, t) || n < 2 || n > most {
+	if !starts(toks, t) && math.Abs(toks[t].col-c.l) > alignSlack || n < 2 || n > most {
 		return
 	}
 	r, ok := d.readIdent(c.field, toks[t:t+1])
