@@ -3,6 +3,7 @@ package parse
 import (
 	"strings"
 
+	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
 
@@ -106,6 +107,7 @@ func (s *scanner) valueFirst(i int, try *ways) {
 		return
 	}
 	s.timeFirst(try)
+	s.whichBetween(try)
 	s.countBehind(try)
 	j := len(s.toks) - 1
 	for j > 0 && !starts(s.toks, j) {
@@ -203,4 +205,32 @@ func (s *scanner) timeFirst(try *ways) {
 			try.with(len(s.toks), worth+factWorth, class, f)
 		}
 	}
+}
+
+// whichBetween tries a line of a summary that is the time of a pass, which of them it is and
+// the word for one that passed:
+//
+//	03/14/25 02:05   LATEST          PASS
+//	03/02/25 01:12   FIRST OF MONTH  PASS
+func (s *scanner) whichBetween(try *ways) {
+	if s.kind != record.LineSummary {
+		return
+	}
+	r, ok := s.d.readTime(s.toks, false)
+	if !ok || !r.hasDate() || s.toks[r.used-1].delim != 0 {
+		return
+	}
+	last := len(s.toks) - 1
+	if last <= r.used || !starts(s.toks, last) {
+		return
+	}
+	verdict, cost, ok := s.d.whole(lexicon.Result, s.toks[last:])
+	which, is := s.d.whichPass(s.kind, s.toks[r.used:last])
+	if !ok || cost > 0 || verdict != "pass" || !is {
+		return
+	}
+	field, _ := which.read.value.(string)
+	try.with(len(s.toks), float64(len(s.toks))*wordWorth+factWorth,
+		fact{field: field, read: r, label: which.label, cost: which.cost, printed: true},
+		fact{field: "result", read: reading{used: 1, toks: s.toks[last:], value: verdict}, weak: true})
 }
