@@ -63,7 +63,7 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 		first, last := it.toks[0], len(it.toks)-1
 		switch {
 		case last == 1 && d.numberWord(first) && plainNumber(it.toks[1]) && starts(toks, first.at-toks[0].at) && (next || before):
-			it.toks = it.toks[1:] // NAME          No. 415
+			it.label, it.toks = it.toks[:1], it.toks[1:] // NAME          No. 415
 			asNumber(it)
 			it.firm = true
 		case len(it.toks) == 1 && plainDigits(first.text, 1, 6) && before && !next && k == len(items)-1 && (first.gap >= wideGap || first.bar) && d.wordsKind(items[k-1].toks) == wordsName:
@@ -75,7 +75,7 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 			it.firm = !it.aside
 		case last > 1 && it.toks[last-2].stop == ',' && d.numberWord(it.toks[last-1]) && plainNumber(it.toks[last]) && k == len(items)-1 && d.wordsKind(it.toks[:last-1]) == wordsName:
 			rest := *it // NAME, no. 415
-			rest.toks = it.toks[last:]
+			rest.label, rest.toks = it.toks[last-1:last], it.toks[last:]
 			asNumber(&rest)
 			rest.aside = true
 			it.toks = it.toks[:last-1]
