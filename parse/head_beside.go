@@ -69,7 +69,7 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 		case len(it.toks) == 1 && plainDigits(first.text, 1, 6) && before && !next && k == len(items)-1 && (first.gap >= wideGap || first.bar) && d.wordsKind(items[k-1].toks) == wordsName:
 			asNumber(it) // NAME          415
 			it.aside = true
-		case len(it.toks) == 1 && plainNumber(first) && (next || before && (bracketedNumber(first) || first.at > toks[0].at && toks[first.at-toks[0].at-1].blank)):
+		case len(it.toks) == 1 && plainNumber(first) && !equipmentNumber(first) && (next || before && (bracketedNumber(first) || first.at > toks[0].at && toks[first.at-toks[0].at-1].blank)):
 			it.aside = !bracketedNumber(first)
 			asNumber(it)
 			it.firm = !it.aside
@@ -97,6 +97,13 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 		}
 	}
 	return items
+}
+
+// equipmentNumber reports whether a token is the number of a tank, line or sensor by its letter:
+// (T3).
+func equipmentNumber(t token) bool {
+	prefix, _, _, ok := splitIdent(strings.Trim(t.text, "#()[]"))
+	return ok && identPrefixes[prefix] != ""
 }
 
 func asNumber(it *headItem) {
