@@ -38,6 +38,7 @@ func (d *doc) assemble(r reads) []*draft {
 	ratesInColumn(r)
 	d.dateSpans(r)
 	endings(r)
+	statesApart(r)
 	d.sidesAbove(r)
 	d.dataUpTo(r)
 	namesFirst(r)

@@ -176,6 +176,9 @@ func (d *doc) stateAlone(sense lexicon.Sense, field string, toks []token) (fact,
 		if toks[i].number || toks[i].blank || i > 0 && starts(toks, i) {
 			return fact{}, false
 		}
+		if sense == lexicon.AlarmState && toks[i].delim == ':' && i+2 < len(toks) && d.spelt(toks[i], lexicon.Device) {
+			return fact{}, false // SYSTEM: POWER WAS OFF
+		}
 	}
 	if code, cost, ok := d.whole(sense, toks); ok && !(len(toks) == 1 && d.nounLike(toks[0])) {
 		return fact{field: field, read: reading{used: len(toks), toks: toks, value: code, cost: cost}}, true
