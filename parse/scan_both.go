@@ -10,13 +10,15 @@ import (
 // both tries two labels with a stroke between them before two values with one:
 //
 //	OPENING/CLOSING GAL  4255/7633        FUEL / WATER   23.5 / 1.2 IN
+//
+// One of the values may be missing: RATE/LIMIT  --/0.100 GAL/H
 func (s *scanner) both(i int, try *ways) {
 	if s.kind == record.LineSummary || !starts(s.toks, i) || s.toks[i].number {
 		return // counts of passes have strokes of their own
 	}
 	j := i
 	stroke := false
-	for j < len(s.toks) && j < i+maxNameTokens && !hasDigit(s.toks[j].text) {
+	for j < len(s.toks) && j < i+maxNameTokens && !hasDigit(s.toks[j].text) && !missing(s.toks[j]) {
 		stroke = stroke || strings.Contains(s.toks[j].text, "/") || s.toks[j].stop == '/'
 		j++
 	}
@@ -34,14 +36,18 @@ func (s *scanner) both(i int, try *ways) {
 	}
 	var facts []fact
 	for n, label := range [][]token{first, second} {
-		f, ok := s.ofLabel(label, unit, []token{a, b}[n])
+		value := []token{a, b}[n]
+		if missing(value) {
+			continue
+		}
+		f, ok := s.ofLabel(label, unit, value)
 		if !ok {
 			return
 		}
 		f.label = s.toks[i:j]
 		facts = append(facts, f)
 	}
-	if twice(facts) {
+	if len(facts) == 0 || twice(facts) {
 		return
 	}
 	try.with(end-i, float64(end-i)*wordWorth+2*factWorth, facts...)
@@ -81,7 +87,7 @@ func (s *scanner) valuesApart(j int) (a, b token, used int) {
 	if x, y, ok := strings.Cut(t.text, "/"); ok && x != "" && y != "" {
 		part := func(text string) token {
 			p := t
-			p.text, p.norm, p.number = text, text, true
+			p.text, p.norm, p.number = text, text, hasDigit(text)
 			if p.seen != nil {
 				seen := *p.seen
 				seen.shown = ""
@@ -91,11 +97,14 @@ func (s *scanner) valuesApart(j int) (a, b token, used int) {
 		}
 		return part(x), part(y), 1
 	}
-	if j+2 < len(s.toks) && t.number && s.toks[j+1].text == "/" && s.toks[j+2].number {
+	if value := func(t token) bool { return t.number || missing(t) }; j+2 < len(s.toks) && value(t) && s.toks[j+1].text == "/" && value(s.toks[j+2]) {
 		return t, s.toks[j+2], 3
 	}
 	return a, b, 0
 }
+
+// missing reports whether a token stands for a value that is missing: --.
+func missing(t token) bool { return len(t.text) > 1 && strings.Trim(t.text, "-") == "" }
 
 // ofLabel reads a number as the field that a label names.
 func (s *scanner) ofLabel(label []token, unit string, value token) (fact, bool) {
