@@ -123,3 +123,20 @@ func (d *doc) octaneAgainst(grade string, toks []token) string {
 	}
 	return ""
 }
+
+// noOctane is the figure behind the name of a motor spirit that no octane number is, "" for
+// none: 81 is 87 misread. Common practice of many countries, no source.
+func (d *doc) noOctane(toks []token) string {
+	const lowest, share = 80, 50 // of octane numbers; a figure below it may be a share of ethanol
+	switch grade, _, ok := d.grade(toks); {
+	case !ok, grade != "regular" && grade != "midgrade" && grade != "premium":
+		return ""
+	}
+	for _, t := range octanesApart(toks) {
+		n, err := strconv.Atoi(t.text)
+		if err == nil && plainDigits(t.text, 2, 2) && (n >= share && n < lowest || n == lowest+1) {
+			return t.text
+		}
+	}
+	return ""
+}

@@ -253,6 +253,9 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) (why []
 		if _, _, ok := d.grade(fact.read.toks); !ok {
 			why = append(why, fmt.Sprintf("%q names no known product", textOf(fact.read.toks)))
 		}
+		if n := d.noOctane(fact.read.toks); n != "" {
+			why = append(why, fmt.Sprintf("%s is no octane number that is sold; a figure may be misread", n))
+		}
 	}
 	return why, hard
 }
