@@ -48,8 +48,11 @@ func (d *doc) saidOrder(seen []seenDate) value.Order {
 // orderIn reads words for the parts of a date, with marks between them: y/m/d, dd.mm.yyyy,
 // mm-dd-yy.
 func orderIn(word string) value.Order {
-	word = strings.Trim(word, "()[]:")
 	const shortest, longest = 5, 10
+	if len(word) < shortest || strings.IndexByte("ymd([", word[0]) < 0 {
+		return value.NoOrder // most words
+	}
+	word = strings.Trim(word, "()[]:")
 	if len(word) < shortest || len(word) > longest {
 		return value.NoOrder
 	}

@@ -69,6 +69,10 @@ func (d *doc) cutRowNumbers() {
 			return
 		}
 		head, again := run[0].c.head, cut[run[0].c.head]
+		if !again && (len(run) < fewestRows || run[0].c.n != 1) {
+			run = run[:0]
+			return
+		}
 		labels := map[string]bool{}
 		labelled, named := 0, 0
 		for _, r := range run {
@@ -80,7 +84,6 @@ func (d *doc) cutRowNumbers() {
 			labels[rowLabel(r.l.toks)] = true
 		}
 		switch {
-		case !again && (len(run) < fewestRows || run[0].c.n != 1):
 		case (labelled+named)*3 < len(run)*2 || labelled > named && len(labels)*3 < len(run)*2:
 		case head == "" && !d.namesThingAlone(run[0].l.toks[1:]):
 		default:
@@ -90,7 +93,7 @@ func (d *doc) cutRowNumbers() {
 				r.l.toks[0].gap = r.l.toks[0].col
 			}
 		}
-		run = nil
+		run = run[:0]
 	}
 	for i := range d.lines {
 		l := &d.lines[i]

@@ -72,8 +72,10 @@ func (d *doc) titleAnew(l line) titleFinding {
 	}
 	l.toks = d.withoutCount(l.toks)
 	untimed := d.withoutMoments(l.toks)
-	if _, cost, ok := d.whole(lexicon.AlarmState, untimed); ok && cost == 0 && len(untimed) > 1 && len(untimed) < len(l.toks) {
-		return best // ALARM ON   03/14/25 07:11
+	if len(untimed) > 1 && len(untimed) < len(l.toks) {
+		if _, cost, ok := d.whole(lexicon.AlarmState, untimed); ok && cost == 0 {
+			return best // ALARM ON   03/14/25 07:11
+		}
 	}
 	l.toks = d.withoutSorting(d.withoutUnits(d.withoutSite(d.withoutTaken(untimed, all))))
 	if len(l.toks) == 0 || len(l.toks) == 1 && all > 1 && d.spelt(l.toks[0], lexicon.AlarmState) {
