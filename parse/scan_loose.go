@@ -104,6 +104,9 @@ func sideAmounts(k record.Kind, facts []fact, qualifier string) {
 			continue
 		}
 		f.field, f.guess = side+"_"+name, "no label stands with it; it is taken to go with the "+side+" beside it"
+		if i > 0 && facts[i-1].field == side+"_volume" && len(facts[i-1].label) > 0 && rightBehind(facts[i-1].read.toks, f.read.toks) {
+			f.guess = "" // FROM 976 GAL AT 60.8 F
+		}
 		taken[f.field] = true
 	}
 }
@@ -140,4 +143,15 @@ func (s *scanner) timeTaken(i int, try *ways) {
 	if r, ok := s.d.read(spec, s.toks[i+1:], ""); ok && r.used > 1 {
 		try.with(1+r.used, factWorth+wordWorth, fact{field: "duration", read: r, label: s.toks[i : i+1], printed: true})
 	}
+}
+
+// rightBehind reports whether amounts stand one behind the other on a line, with no more than
+// the unit of the first and a little word between them.
+func rightBehind(a, b []token) bool {
+	const between = 2
+	if len(a) == 0 || len(b) == 0 {
+		return false
+	}
+	last, first := a[len(a)-1], b[0]
+	return last.line == first.line && first.at > last.at && first.at <= last.at+1+between && first.gap < wideGap
 }
