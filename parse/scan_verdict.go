@@ -20,9 +20,19 @@ func (s *scanner) verdicts(i int, try *ways) {
 	if s.toks[i].blank || i > 0 && (s.toks[i-1].norm == "not" || s.toks[i-1].norm == "no" && s.toks[i-1].delim == 0 && !starts(s.toks, i)) {
 		return // half of what is said
 	}
-	if ok && !crosses(s.toks[i:], r.used) && (s.toks[i].norm != "leak" || s.endsWith(i) || s.saysLeak(i, r)) {
+	if ok && !crosses(s.toks[i:], r.used) && !s.halfOfLabel(i+r.used) && (s.toks[i].norm != "leak" || s.endsWith(i) || s.saysLeak(i, r)) {
 		try.with(r.used, float64(r.used)*freeWorth+0.3-r.cost*misreadCost, fact{field: "result", read: r, weak: true})
 	}
+}
+
+// halfOfLabel reports whether the word before a token is part of a label with it: NO LEAK is no
+// verdict before RATE.
+func (s *scanner) halfOfLabel(end int) bool {
+	if end < 2 || end >= len(s.toks) || starts(s.toks, end) || s.toks[end-1].stop != 0 || s.toks[end-1].delim != 0 {
+		return false
+	}
+	code, cost, ok := s.d.whole(lexicon.Part, s.toks[end-1:end+1])
+	return ok && cost == 0 && code == "rate"
 }
 
 // saysLeak reports whether a verdict that begins with LEAK is a sentence of several words: LEAK
