@@ -396,7 +396,7 @@ func (a *assembler) inherit(dr *draft) {
 		}
 	}
 	for _, f := range slices.Concat(a.under, a.block, a.shared) {
-		if other && f.field == "product" {
+		if other && (f.field == "product" || f.field == "device_number") {
 			continue
 		}
 		if strange && f.field == ownName(a.kind) && f.guess == "" {
