@@ -77,7 +77,11 @@ import (
 //	   a start and an end, lines of each tank below words for what they are of, blocks of tests
 //	   below several rates, letters of verdicts, rates of a column, sums of products; REGULAR
 //	   beside any octane is regular
-const Version = 12
+//	13 numbers of a menu's rows, names in brackets that touch what is said, the order of dates
+//	   as the slip says it, heads of tanks and of lines below one title, tanks and what they hold
+//	   in one column, which pass it is between its time and PASS, a part OF all that a tank holds,
+//	   one of two values missing; figures that no octane number is are doubted
+const Version = 13
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
