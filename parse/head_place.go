@@ -10,7 +10,7 @@ import "regexp"
 //	        | house "-" number way "," town         5011 - 50 AVE, LEDUC AB
 
 // houseInTown is a way of any tongue and the house on it, a comma, and the town behind its code.
-var houseInTown = pattern{",", regexp.MustCompile(`(?i)^[^\s\d,.:-][^\d,:]*\s\d{1,4}[a-z]?,\s([a-z]{1,2}-)?\d{4,6}\s[^\s\d,:][^\d,:]*$`)}
+var houseInTown = pattern{needs: ",", expr: regexp.MustCompile(`(?i)^[^\s\d,.:-][^\d,:]*\s\d{1,4}[a-z]?,\s([a-z]{1,2}-)?\d{4,6}\s[^\s\d,:][^\d,:]*$`)}
 
 // inTown reports whether words are a place in a town by their form, and neither the way nor the
 // town begins with a word of the trade, as an amount and its unit would.

@@ -21,7 +21,7 @@ func addressScore(text string) int {
 	if (way || coded) && junction.matches(text) {
 		score++
 	}
-	if postBox.matches(text) {
+	if boxWords.in(text) && postBox.matches(text) {
 		score += 3
 	}
 	return score

@@ -8,13 +8,32 @@ import (
 
 // pattern is a regular expression with a quick test before it.
 type pattern struct {
-	needs string // one of these characters stands in every text that it matches
-	expr  *regexp.Regexp
+	needs  string // one of these characters stands in every text that it matches
+	expr   *regexp.Regexp
+	starts string // and such a text begins with one of these, "" for any
+	ends   int    // and has a figure among its last so many characters, 0 for anywhere
 }
 
 // matches reports whether the pattern is found in the text.
 func (p pattern) matches(text string) bool {
+	if p.starts != "" && (text == "" || text[0] < utf8.RuneSelf && strings.IndexByte(p.starts, text[0]) < 0) {
+		return false
+	}
+	if p.ends > 0 && !endsInFigure(text, p.ends) {
+		return false
+	}
 	return strings.ContainsAny(text, p.needs) && p.expr.MatchString(text)
+}
+
+// endsInFigure reports whether a figure is among the last characters of a text, or one that is
+// not of ASCII, which may be two of them in another case.
+func endsInFigure(text string, last int) bool {
+	for i := max(0, len(text)-last); i < len(text); i++ {
+		if c := text[i]; c >= '0' && c <= '9' || c >= utf8.RuneSelf {
+			return true
+		}
+	}
+	return false
 }
 
 // beginnings is a set of the first three characters of words, to tell fast of most texts
@@ -71,34 +90,36 @@ const figures = "0123456789"
 // What addresses are told by.
 var (
 	// A word for a way of other tongues: as the end of a word, before the way's name, behind it.
-	wayAbroad = pattern{letters, regexp.MustCompile(`(?i)(^|\s)(\S{2,}(strasse|straße|str\.|gasse|weg|platz|allee|gatan|gata|vagen|vägen|veien|vegen|straat|laan|kade|katu)|(via|viale|piazza|corso|strada|rang|chemin|ch\.|boul\.?|rte\.?|carr\.?|carretera|ruta|avda\.?|camino|paseo|plaza|praca|travessa|estrada|ulica|ul\.|largo)\s\S+|\S+-(cho|chome|dori|machi|ku|gun|ro|gil)\b)`)}
+	wayAbroad = pattern{needs: letters, expr: regexp.MustCompile(`(?i)(^|\s)(\S{2,}(strasse|straße|str\.|gasse|weg|platz|allee|gatan|gata|vagen|vägen|veien|vegen|straat|laan|kade|katu)|(via|viale|piazza|corso|strada|rang|chemin|ch\.|boul\.?|rte\.?|carr\.?|carretera|ruta|avda\.?|camino|paseo|plaza|praca|travessa|estrada|ulica|ul\.|largo)\s\S+|\S+-(cho|chome|dori|machi|ku|gun|ro|gil)\b)`)}
 	// How the words of wayAbroad begin.
 	waysAbroad = beginningsOf("strasse|str.|straße|gasse|weg|platz|allee|gatan|gata|vagen|veien|vegen|straat|laan|kade|katu|via|piazza|corso|strada|rang|chemin|ch.|boul|rte|carr|ruta|avda|camino|paseo|plaza|praca|travessa|estrada|ulica|ul.|largo|-cho|-dori|-machi|-ku|-gun|-ro|-gil")
 	// The number of a house or a kilometre behind the way.
-	wayHouse = pattern{figures, regexp.MustCompile(`(?i)^[a-z][a-z .'-]*[a-z]\.?\s(\d{1,3}[a-d]?$|\d{1,4}[a-d]?,\s)|\bkm\.?\s?\d`)}
+	wayHouse = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^[a-z][a-z .'-]*[a-z]\.?\s(\d{1,3}[a-d]?$|\d{1,4}[a-d]?,\s)|\bkm\.?\s?\d`)}
 	// Numbers of blocks and houses put together, before the way's name.
-	blockHouse = pattern{"-", regexp.MustCompile(`(?i)^\d{1,4}(-\d{1,4}){1,2}\s+[a-z]`)}
+	blockHouse = pattern{needs: "-", expr: regexp.MustCompile(`(?i)^\d{1,4}(-\d{1,4}){1,2}\s+[a-z]`), starts: figures}
 	// A postal code at the end.
-	postal = pattern{figures, regexp.MustCompile(`(?i)[ ,](\d{4,5}(-\d{4})?|[a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`)}
+	postal = pattern{needs: figures, expr: regexp.MustCompile(`(?i)[ ,](\d{4,5}(-\d{4})?|[a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`), ends: 3}
 	// A town behind its postal code.
-	postalFirst = pattern{figures, regexp.MustCompile(`(?i)^([a-z]{1,2}-)?\d{4,6},?\s+[a-z][a-z .'-]+$`)}
+	postalFirst = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^([a-z]{1,2}-)?\d{4,6},?\s+[a-z][a-z .'-]+$`), starts: letters + figures}
 	// A town with its state.
-	townState = pattern{letters, regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+(a[bklrz]|bc|c[aot]|d[ce]|fl|ga|hi|i[adln]|k[sy]|la|m[abdeinost]|n[bcdehjlmstuvy]|o[hknr]|p[aer]|qc|ri|s[cdk]|t[nx]|ut|v[at]|w[aivy]|yt|nsw|vic|qld|tas|act|sa|nt)\.?(\s+\d{4,5}(-\d{4})?)?$`)}
+	townState = pattern{needs: letters, expr: regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+(a[bklrz]|bc|c[aot]|d[ce]|fl|ga|hi|i[adln]|k[sy]|la|m[abdeinost]|n[bcdehjlmstuvy]|o[hknr]|p[aer]|qc|ri|s[cdk]|t[nx]|ut|v[at]|w[aivy]|yt|nsw|vic|qld|tas|act|sa|nt)\.?(\s+\d{4,5}(-\d{4})?)?$`), starts: letters}
 	// A town with its state or province in full.
-	townProvince = pattern{",", regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,\s+(alabama|alaska|arizona|arkansas|california|colorado|connecticut|delaware|florida|georgia|hawaii|idaho|illinois|indiana|iowa|kansas|kentucky|louisiana|maine|maryland|massachusetts|michigan|minnesota|mississippi|missouri|montana|nebraska|nevada|new hampshire|new jersey|new mexico|new york|north carolina|north dakota|ohio|oklahoma|oregon|pennsylvania|rhode island|south carolina|south dakota|tennessee|texas|utah|vermont|virginia|washington|west virginia|wisconsin|wyoming|puerto rico|alberta|british columbia|manitoba|new brunswick|newfoundland|nova scotia|ontario|prince edward island|quebec|saskatchewan|yukon|nunavut|northwest territories|new south wales|victoria|queensland|tasmania|south australia|western australia|northern territory)\.?(\s+\d{4,5}(-\d{4})?)?$`)}
-	houseWay     = pattern{figures, regexp.MustCompile(`(?i)^((no|nos|unit|lot|suite)\.?\s+)?\d{1,6}([a-z]|/\d{1,4})?,?\s+[a-z]`)}
+	townProvince = pattern{needs: ",", expr: regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,\s+(alabama|alaska|arizona|arkansas|california|colorado|connecticut|delaware|florida|georgia|hawaii|idaho|illinois|indiana|iowa|kansas|kentucky|louisiana|maine|maryland|massachusetts|michigan|minnesota|mississippi|missouri|montana|nebraska|nevada|new hampshire|new jersey|new mexico|new york|north carolina|north dakota|ohio|oklahoma|oregon|pennsylvania|rhode island|south carolina|south dakota|tennessee|texas|utah|vermont|virginia|washington|west virginia|wisconsin|wyoming|puerto rico|alberta|british columbia|manitoba|new brunswick|newfoundland|nova scotia|ontario|prince edward island|quebec|saskatchewan|yukon|nunavut|northwest territories|new south wales|victoria|queensland|tasmania|south australia|western australia|northern territory)\.?(\s+\d{4,5}(-\d{4})?)?$`), starts: letters}
+	houseWay     = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^((no|nos|unit|lot|suite)\.?\s+)?\d{1,6}([a-z]|/\d{1,4})?,?\s+[a-z]`), starts: figures + "nulsNULS"}
 	// A way with a comma behind it, as before a town.
-	wayComma = pattern{",", regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)}
+	wayComma = pattern{needs: ",", expr: regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)}
 	// A house on a way that has a number for a name.
-	roadNumber = pattern{figures, regexp.MustCompile(`(?i)^\d{1,6}\s+([nsew]\.?\s+)?(us|i|sr|cr|sh|fm|rm|rt|rte|hwy|state route|county road)[ -]?\d{1,4}\b`)}
+	roadNumber = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^\d{1,6}\s+([nsew]\.?\s+)?(us|i|sr|cr|sh|fm|rm|rt|rte|hwy|state route|county road)[ -]?\d{1,4}\b`), starts: figures}
 	// A place on a highway, or where two ways meet.
-	junction = pattern{letters, regexp.MustCompile(`(?i)\b(exit|milepost|mile marker|junction|jct\.?)\s+[a-z]?\d|\d\s+(&|and|at)\s+[a-z0-9]|[a-z]\s+(&|and)\s+(i|us|sr|cr|rt|rte|hwy|state|county|route)\b.*\d`)}
+	junction = pattern{needs: letters, expr: regexp.MustCompile(`(?i)\b(exit|milepost|mile marker|junction|jct\.?)\s+[a-z]?\d|\d\s+(&|and|at)\s+[a-z0-9]|[a-z]\s+(&|and)\s+(i|us|sr|cr|rt|rte|hwy|state|county|route)\b.*\d`)}
 	// A part of a building or a plot.
-	premises = pattern{figures, regexp.MustCompile(`(?i)^(level|lot|unit|suite|floor|flat|blk|block|shop lot)\.?\s*[a-z]?-?\d|^nos?\.?\s*\d+[a-z]?,`)}
+	premises = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^(level|lot|unit|suite|floor|flat|blk|block|shop lot)\.?\s*[a-z]?-?\d|^nos?\.?\s*\d+[a-z]?,`), starts: "lusfbnLUSFBN"}
 	// A box or a rural route, which stand for house and way.
-	postBox = pattern{figures, regexp.MustCompile(`(?i)\b(p\.?\s?o\.?\s?box|box|rr|rural route|star route)\s+\d`)}
+	postBox = pattern{needs: figures, expr: regexp.MustCompile(`(?i)\b(p\.?\s?o\.?\s?box|box|rr|rural route|star route)\s+\d`)}
+	// How the words of postBox begin.
+	boxWords = beginningsOf("box|rr |rural|star")
 	// A telephone number without a word for it.
-	telephone = pattern{figures, regexp.MustCompile(`^\+?[(]?\d{2,4}[)]?[ -]+(\d{2,4}[ -]+)?\d{3,4}([ -]\d{3,4})?$`)}
+	telephone = pattern{needs: figures, expr: regexp.MustCompile(`^\+?[(]?\d{2,4}[)]?[ -]+(\d{2,4}[ -]+)?\d{3,4}([ -]\d{3,4})?$`), starts: figures + "+("}
 )
 
 // wayWords are the words for a way, which make a street of the words before them.
