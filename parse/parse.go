@@ -80,7 +80,9 @@ import (
 //	13 numbers of a menu's rows, names in brackets that touch what is said, the order of dates
 //	   as the slip says it, heads of tanks and of lines below one title, tanks and what they hold
 //	   in one column, which pass it is between its time and PASS, a part OF all that a tank holds,
-//	   one of two values missing; figures that no octane number is are doubted
+//	   one of two values missing; figures that no octane number is are doubted; tests of tanks
+//	   and of lines without titles, past alarms below active ones, towns below streets, keys to
+//	   short forms of verdicts, amounts that show which mark parts thousands
 const Version = 13
 
 // Hints are what is known about a slip from elsewhere.

@@ -269,10 +269,10 @@ func TestJudgeConsoles(t *testing.T) {
 		t.Skip("no judge consoles")
 	}
 	// A guard against going back; the aim is 0.95, and none sure and wrong. The consoles of
-	// this part were renewed a second time, for those that had been in it are part of fit
-	// now: version 9 read 0.8445 of these, and had 27 of 8,651 sure fields wrong, all in
-	// alarms; version 10 reads 0.9295, none of 10,650 sure and wrong.
-	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.925 || float64(sum.sureWrong) > 0.0005*float64(sum.sure) {
-		t.Errorf("right %.4f, want at least 0.925; %d of %d sure fields wrong", rate, sum.sureWrong, sum.sure)
+	// this part were renewed a third time, for those that had been in it are part of fit now:
+	// version 12 read 0.8836 of these, and had 2 of 14,851 sure fields wrong; version 13, which
+	// learnt from none of them, reads 0.8836 as well, with 2 of 14,863.
+	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.8786 || float64(sum.sureWrong) > 0.0005*float64(sum.sure) {
+		t.Errorf("right %.4f, want at least 0.8786; %d of %d sure fields wrong", rate, sum.sureWrong, sum.sure)
 	}
 }
