@@ -27,7 +27,7 @@ func (d *doc) markLetters() {
 		for _, l := range d.lines {
 			for i := range l.toks {
 				t := &l.toks[i]
-				if len(t.text) != 1 || t.text[0] < 'A' || t.text[0] > lastLetter || t.stop == '.' {
+				if len(t.text) != 1 || t.text[0] < 'A' || t.text[0] > lastLetter || t.stop == '.' || t.spelled {
 					continue
 				}
 				behind := i > 0 && l.toks[i-1].delim == 0 && !starts(l.toks, i) && d.spelt(l.toks[i-1], lexicon.Device)

@@ -185,8 +185,9 @@ func newDoc(s record.Slip, h Hints) *doc {
 			d.width = max(d.width, l.toks[n-1].end)
 		}
 	}
+	keys := d.spellKeys()
+	d.markNoHalves()
 	d.markLetters()
-	key := d.spellResults()
 	d.cutRowNumbers()
 	texts := d.numberTexts()
 	d.style = value.StyleOf(texts)
@@ -207,8 +208,8 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.forgetReadings() // the tokens are marked anew
 	d.readHead()
 	d.markHead()
-	if key >= 0 {
-		d.lines[key].head = true
+	for _, i := range keys {
+		d.lines[i].head = true
 	}
 	return d
 }

@@ -205,8 +205,21 @@ func (d *doc) readHours(toks []token, hint string) (reading, bool) {
 
 func texts(toks []token) []string {
 	words := make([]string, 0, len(toks))
-	for _, t := range toks {
-		words = append(words, t.text)
+	return appendTexts(words, toks)
+}
+
+// appendTexts puts the words of tokens behind others, short forms written out: P for pass is
+// no half of the day. One of which nothing is known is left out.
+func appendTexts(words []string, toks []token) []string {
+	for i := range toks {
+		word := toks[i].text
+		if toks[i].spelled {
+			word = toks[i].norm
+			if len(word) == 1 {
+				word = ""
+			}
+		}
+		words = append(words, word)
 	}
 	return words
 }
@@ -254,10 +267,7 @@ func (d *doc) moment(toks []token, want bool) (*value.Moment, int) {
 			return a.is.moment, a.is.used
 		}
 	}
-	d.words = d.words[:0]
-	for _, t := range toks {
-		d.words = append(d.words, t.text)
-	}
+	d.words = appendTexts(d.words[:0], toks)
 	found, used := parseMoment(d.words, d.timeNames, want)
 	d.kept.moments.keep(&m.moments, momentAnswer{n, want, found, used})
 	return found, used

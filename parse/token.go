@@ -44,6 +44,7 @@ type token struct {
 	number  bool    // reads as a number
 	ordinal bool    // counts the entries of a list
 	letter  bool    // names equipment, as a number does
+	spelled bool    // a short form that a key of the slip writes out; its norm is the word
 	conf    float64
 	line    int
 	at      int // its place among all tokens of the slip
