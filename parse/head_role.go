@@ -283,7 +283,7 @@ func (r *headReader) address() {
 			return
 		}
 	}
-	if !r.wayBelowName() {
+	if !r.wayBelowName() && !r.houseBelowName() {
 		r.townAlone()
 	}
 }

@@ -1,6 +1,9 @@
 package parse
 
-import "regexp"
+import (
+	"regexp"
+	"slices"
+)
 
 // Where a site is, on lines of one block below its name:
 //
@@ -152,4 +155,42 @@ func (r *headReader) beginsWithWay(toks []token, i int) bool {
 		}
 	}
 	return false
+}
+
+// A house with its way and the town, where no word is known: behind the way, or before it.
+var (
+	wayHouseTown = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^[^\s\d,.:=][^\d,:=]*\s\d{1,4}[a-z]?,?\s[^\s\d,:=][^\d:=]*$`)}
+	houseWayTown = pattern{needs: ",", expr: regexp.MustCompile(`(?i)^\d{1,5}[a-z]?\s[a-z][^\d,:=]*,\s[^\s\d,:=][^\d:=]*$`), starts: figures}
+)
+
+// houseBelowName takes a line in one block right below the site's name for the address, when
+// it is a house, its way and the town by its form and none of its words is one of the trade.
+func (r *headReader) houseBelowName() bool {
+	for i := range r.lines {
+		l, a := &r.lines[i], r.above(i)
+		if a == nil || l.title || len(l.items) != 1 || l.items[0].field != itemWords || !r.besideName(i-1) {
+			continue
+		}
+		toks, text := l.items[0].toks, textOf(l.items[0].toks)
+		words := toks
+		if endsInTown(toks) {
+			words = toks[:len(toks)-1] // ON and OK are states, too
+		} else if !r.onlyWords(l) {
+			continue
+		}
+		if len(toks) < 3 || toks[len(toks)-1].at != r.lastOf(i).at || !wayHouseTown.matches(text) && !houseWayTown.matches(text) || slices.ContainsFunc(words, func(t token) bool { return !t.number && r.d.tradeWord(t) }) {
+			continue
+		}
+		r.takeAddress(headItem{toks: toks, line: l.at})
+		l.items[0].field = itemOther
+		return true
+	}
+	return false
+}
+
+// endsInTown reports whether a town and the letters of its state stand behind the first comma of
+// words.
+func endsInTown(toks []token) bool {
+	n := len(toComma(toks))
+	return n+2 <= len(toks) && townState.matches(textOf(toks[n:]))
 }

@@ -21,6 +21,9 @@ func addressScore(text string) int {
 	if (way || coded) && junction.matches(text) {
 		score++
 	}
+	if roadPost.matches(text) && !equipmentFirst(text) {
+		score += 2
+	}
 	if boxWords.in(text) && postBox.matches(text) {
 		score += 3
 	}

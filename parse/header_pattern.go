@@ -95,6 +95,8 @@ var (
 	waysAbroad = beginningsOf("strasse|str.|straße|gasse|weg|platz|allee|gatan|gata|vagen|veien|vegen|straat|laan|kade|katu|via|piazza|corso|strada|rang|chemin|ch.|boul|rte|carr|ruta|avda|camino|paseo|plaza|praca|travessa|estrada|ulica|ul.|largo|-cho|-dori|-machi|-ku|-gun|-ro|-gil")
 	// The number of a house or a kilometre behind the way.
 	wayHouse = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^[a-z][a-z .'-]*[a-z]\.?\s(\d{1,3}[a-d]?$|\d{1,4}[a-d]?,\s)|\bkm\.?\s?\d`)}
+	// A kilometre of a road, before the town or behind the road's name.
+	roadPost = pattern{needs: "kK", expr: regexp.MustCompile(`(?i)^([a-z][^,:=]*[\s,])?km\.?\s?\d{1,4}([.+]\d{1,3})?(,?\s[a-z]|$)`), starts: letters}
 	// Numbers of blocks and houses put together, before the way's name.
 	blockHouse = pattern{needs: "-", expr: regexp.MustCompile(`(?i)^\d{1,4}(-\d{1,4}){1,2}\s+[a-z]`), starts: figures}
 	// A postal code at the end.

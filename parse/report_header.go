@@ -11,7 +11,11 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 		if f == nil {
 			return
 		}
-		field := record.Field{Value: v, Text: textOf(f.read.toks), Box: boxOf(f.read.toks), Origin: record.Printed}
+		text := textOf(f.read.toks)
+		if v == text+"." {
+			text += "."
+		}
+		field := record.Field{Value: v, Text: text, Box: boxOf(f.read.toks), Origin: record.Printed}
 		field.Confidence = confidence(f.read.toks, f.read)
 		field.Sure = !doubt && d.wellRead(f.read.toks, f.read) && !f.weak && f.stranger == ""
 		*dst = &field
@@ -25,7 +29,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 		h.site = nil
 	}
 	if h.site != nil {
-		set(&out.Site, h.site, textOf(h.site.read.toks), d.cutShort(h.site.read.toks) || d.beginsWithEquipment(h.site.read.toks) || !h.site.printed && d.endsInTitle(h.site.read.toks) || len(h.site.label) > 0 && d.linesFrom(h.site.label) > 1 || !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
+		set(&out.Site, h.site, withShortForm(h.site.read.toks), d.cutShort(h.site.read.toks) || d.beginsWithEquipment(h.site.read.toks) || !h.site.printed && d.endsInTitle(h.site.read.toks) || len(h.site.label) > 0 && d.linesFrom(h.site.label) > 1 || !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
 	}
 	if h.number != nil && !ofEquipment(h.number) {
 		s, _ := h.number.read.value.(string)
@@ -33,7 +37,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	}
 	if h.address != nil {
 		text := textOf(h.address.read.toks)
-		set(&out.Address, h.address, text, d.cutShort(h.address.read.toks) || !h.address.printed && addressScore(text) < 3 || !d.wholeAddress(text))
+		set(&out.Address, h.address, withShortForm(h.address.read.toks), d.cutShort(h.address.read.toks) || !h.address.printed && addressScore(text) < 3 || !d.wholeAddress(text))
 	}
 	if h.printed == nil {
 		return ""
@@ -47,6 +51,17 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	cut = cut || !m.HasClock && (d.clockBeside(h.printed.read.toks) || d.clockAfter(h.printed.read.toks))
 	set(&out.PrintedAt, h.printed, text, false)
 	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut && !d.after(text) && h.printed.stranger == "" && (len(h.printed.label) > 0 || d.printedPlace(h.printed))
+	return text
+}
+
+// withShortForm is the text of a name or address, with the full stop of a short form that ends it:
+// Inc., N.Y.
+func withShortForm(toks []token) string {
+	const longest = 4 // letters of a short form
+	text := textOf(toks)
+	if n := len(toks) - 1; n > 0 && toks[n].stop == '.' && len(toks[n].text) <= longest && hasLetters(toks[n:]) {
+		return text + "."
+	}
 	return text
 }
 
