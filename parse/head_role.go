@@ -115,6 +115,9 @@ func (r *headReader) underLabels() {
 		next.items = nil
 		for k, f := range fields {
 			it := headItem{field: f, toks: values[k], firm: true, line: next.at}
+			if heads := cells(r.d.lines[l.at].toks); f == "printed_at" && k < len(heads) {
+				it.label = heads[k] // of the printing or of the readings
+			}
 			if m, ok := r.d.readTime(values[k], true); f == "printed_at" {
 				if !ok {
 					continue

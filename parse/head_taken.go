@@ -120,11 +120,13 @@ func (d *doc) takenInRecord(i int) bool {
 
 // giveTaken gives the time of the readings to the records that have none.
 func (d *doc) giveTaken(drafts []*draft) {
-	if d.front.taken == nil {
-		return
-	}
 	for _, dr := range drafts {
-		if (dr.kind == record.Inventory || dr.kind == record.SensorStatus) && !dr.has("at") && !dr.has(fieldMoment) {
+		if !wasRead(dr.kind) || dr.has("at") || dr.has(fieldMoment) {
+			continue
+		}
+		if f := d.readWith(dr); f != nil {
+			dr.facts = append(dr.facts, *f)
+		} else if d.front.taken != nil {
 			dr.facts = append(dr.facts, *d.front.taken)
 		}
 	}
@@ -148,6 +150,9 @@ func (d *doc) withoutTaken(toks []token, all int) []token {
 		return toks
 	}
 	for n := min(most, len(toks)-1); n > 0; n-- {
+		if w := toks[len(toks)-n:]; w[0].norm == "read" && (n == 1 || n == 2 && (w[1].norm == "at" || w[1].norm == "on")) {
+			return toks[:len(toks)-n] // STOCK READ, SENSORS READ AT
+		}
 		if code, cost, ok := d.whole(lexicon.Part, toks[len(toks)-n:]); ok && cost == 0 && code == "taken" {
 			return toks[:len(toks)-n]
 		}

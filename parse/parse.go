@@ -131,6 +131,7 @@ type doc struct {
 	hasClocks    bool    // most dates have a time of day
 	hasHalves    bool    // most times have am or pm
 	saysPrinted  bool    // a header line says when the slip was printed
+	together     []fact  // when all above a line were read
 	headFacts    []fact  // header fields found among the records
 	front        head    // what the slip's head and foot say
 
@@ -208,6 +209,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.forgetReadings() // the tokens are marked anew
 	d.readHead()
 	d.markHead()
+	d.readTogether()
 	for _, i := range keys {
 		d.lines[i].head = true
 	}

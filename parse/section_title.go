@@ -209,8 +209,12 @@ func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
 	if used == 1 && beside[toks[at].at] {
 		return len(toks) // the name of a thing: SENSOR 1 is no title
 	}
+	several := k == record.Alarm && (used > 1 || strings.HasSuffix(toks[at].norm, "s")) // TANK ALARMS, but LINE ALARM is one
 	n := 0
 	for i := range toks {
+		if several && d.isDevice(toks[i]) && !(i+1 < len(toks) && toks[i+1].number) {
+			continue
+		}
 		if (i < at || i >= at+used) && !d.besideTitle(toks, i) && !beside[toks[i].at] {
 			n++
 		}
