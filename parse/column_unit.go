@@ -49,6 +49,45 @@ func onlyVolume(cols []column) bool {
 	return n == 1
 }
 
+// amountColumns names the columns of a table of deliveries that say no more than that they hold
+// amounts, or amounts that went IN, where no other column has any:
+//
+//	TANK  STARTED  ENDED  GALLONS          TK  START  END  GAL IN  NET IN
+func amountColumns(k record.Kind, cols []column, taken map[string]bool) {
+	if k != record.Delivery || len(cols) < 3 || taken["start_volume"] || taken["end_volume"] || !taken["started_at"] && !taken["ended_at"] {
+		return
+	}
+	into := func(c column) bool {
+		return len(c.toks) == 2 && c.toks[1].norm == "in" && c.cost == 0 && !c.toks[1].paren
+	}
+	amounts, net := -1, -1
+	for i, c := range cols {
+		volume := c.bag == bagOf("volume") || c.bag == "" && quantityOf(unitCodes[c.unit]) == record.Volume || c.bag == "" && into(c) && c.toks[0].norm == "gal"
+		switch {
+		case c.bag == bagOf("net") && into(c):
+			net = i
+		case c.field != "" || !volume:
+		case amounts >= 0:
+			return
+		default:
+			amounts = i
+		}
+	}
+	name := func(i int, field string) {
+		if i < 0 || taken[field] {
+			return
+		}
+		c := &cols[i]
+		c.field, c.spec = field, specs[k][field]
+		if into(*c) {
+			c.unit = ""
+		}
+		taken[field] = true
+	}
+	name(amounts, "delivered")
+	name(net, "net_delivered")
+}
+
 // dayColumn lets a column of days say which day each row of a reconciliation is of.
 func dayColumn(k record.Kind, cols []column) {
 	if k != record.Reconciliation || len(cols) < 3 {

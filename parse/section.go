@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"math"
 	"slices"
 
 	"tankroll/parse/lexicon"
@@ -45,6 +46,9 @@ func (d *doc) split() []section {
 	out := d.splitAt(0, len(d.lines), func(i int) titleFinding {
 		if d.valueBelow(i) || d.labelInBrackets(i) || d.headsTimes(i) || d.headsFigures(i) {
 			return titleFinding{} // a label above or below its value
+		}
+		if d.endsCellAbove(i) {
+			return titleFinding{} // the rest of where a sensor sits
 		}
 		if d.endsPhraseAbove(i) {
 			return titleFinding{} // WITHIN, below it LIMITS
@@ -155,6 +159,33 @@ func (d *doc) endsPhraseAbove(i int) bool {
 				return true
 			}
 		}
+	}
+	return false
+}
+
+// endsCellAbove reports whether a line is one cell, set in below a cell within a numbered row, and
+// another row follows or the slip ends: the cell goes on there.
+//
+//	1  DIESEL TANK        NORMAL
+//	   ANNULAR SPACE
+//	2  UNLEADED TANK      WATER
+func (d *doc) endsCellAbove(i int) bool {
+	if i == 0 || d.lines[i].gap || d.lines[i].far || len(d.lines[i].toks) == 0 {
+		return false
+	}
+	above, toks := d.lines[i-1].toks, d.lines[i].toks
+	if len(above) < 3 || !plainDigits(above[0].text, 1, 3) || cellEnd(toks, 0) != len(toks) || toks[0].col < above[0].col+0.9 || hasFigures(toks[:1]) {
+		return false
+	}
+	for j := 1; j < len(above); j++ {
+		if math.Abs(above[j].col-toks[0].col) > rowSlack || cellEnd(above, j) == len(above) || j > 1 && !starts(above, j) {
+			continue
+		}
+		if i+1 >= len(d.lines) || d.lines[i+1].rule || len(d.lines[i+1].toks) == 0 {
+			return true
+		}
+		next := d.lines[i+1].toks[0]
+		return plainDigits(next.text, 1, 3) && next.col < toks[0].col-0.9
 	}
 	return false
 }

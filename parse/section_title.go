@@ -71,7 +71,7 @@ func (d *doc) titleAnew(l line) titleFinding {
 		return best
 	}
 	l.toks = d.withoutCount(l.toks)
-	untimed := d.withoutMoments(l.toks)
+	untimed := d.withoutMonths(d.withoutMoments(l.toks))
 	if len(untimed) > 1 && len(untimed) < len(l.toks) {
 		if _, cost, ok := d.whole(lexicon.AlarmState, untimed); ok && cost == 0 {
 			return best // ALARM ON   03/14/25 07:11
@@ -239,6 +239,18 @@ func (d *doc) withoutMoments(toks []token) []token {
 		i++
 	}
 	return out
+}
+
+// withoutMonths leaves out a month with its year behind a title: DELIVERIES, MAY 2018.
+func (d *doc) withoutMonths(toks []token) []token {
+	n := len(toks) - 2
+	if n < 1 || !plainDigits(toks[n+1].text, 4, 4) || toks[n+1].text < "1980" || toks[n+1].text > "2079" {
+		return toks
+	}
+	if _, cost, ok := d.whole(lexicon.Month, toks[n:n+1]); !ok || cost > 0 || toks[n-1].delim != 0 {
+		return toks
+	}
+	return toks[:n]
 }
 
 // kindAt finds the longest phrase from token i on that names a kind. full are the tokens

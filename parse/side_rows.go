@@ -16,7 +16,9 @@ import (
 // The words above a column go with the amounts that they stand nearest to: one space only may
 // part the names of two.
 //
-//	siderows = heading [ heading ] row { row }
+// What was delivered may stand in a row of its own below them.
+//
+//	siderows = heading [ heading ] row row [ "delivered" amount { amount } ]
 //	row      = ( "start" | "end" ) [ moment ] amount { amount }
 
 // sideRow is a row of a start or an end.
@@ -40,11 +42,14 @@ func (d *doc) sideRows(k record.Kind, lines []line, i int) (structure, bool) {
 	if sideFields[k] == nil || hasFigures(lines[i].toks) {
 		return structure{}, false
 	}
-	first := i + 1
-	for first < len(lines) && first-i <= most && !lines[first].head && (lines[first].rule || !hasFigures(lines[first].toks)) {
+	first, heads := i+1, 1
+	for first < len(lines) && heads <= most && !lines[first].head && (lines[first].rule || !hasFigures(lines[first].toks)) {
+		if !lines[first].rule {
+			heads++
+		}
 		first++
 	}
-	if first+1 >= len(lines) || first-i > most || !endsInAmount(lines[first].toks) || !endsInAmount(lines[first+1].toks) || d.sideName(lines[first].toks).bag == "" {
+	if first+1 >= len(lines) || heads > most || !endsInAmount(lines[first].toks) || !endsInAmount(lines[first+1].toks) || d.sideName(lines[first].toks).bag == "" {
 		return structure{}, false
 	}
 	for _, l := range lines[i:first] {
@@ -65,9 +70,60 @@ func (d *doc) sideRows(k record.Kind, lines []line, i int) (structure, bool) {
 	if len(rows) < 2 {
 		return structure{}, false
 	}
-	s, ok := d.sideEntry(k, lines[i:first], rows)
+	s, cols, ok := d.sideEntry(k, lines[i:first], rows)
 	s.lines = first - i + len(rows)
+	if at := first + len(rows); ok && at < len(lines) {
+		if worth := d.gainRow(k, lines[at].toks, cols, &s.entries[0]); worth > 0 {
+			s.worth += worth
+			s.lines++
+		}
+	}
 	return s, ok
+}
+
+// gainRow reads a line as what was delivered, each amount below its column, and gives it to the
+// entry; it returns what that is worth, 0 for another line.
+func (d *doc) gainRow(k record.Kind, toks []token, cols []sideColumn, e *entry) float64 {
+	if k != record.Delivery {
+		return 0
+	}
+	for _, n := range d.names(toks) {
+		switch n.bag {
+		case bagOf("delivered"), bagOf("gain"), bagOf("quantity"), bagOf("volume"):
+		default:
+			continue
+		}
+		if n.cost > 0 || n.used >= len(toks) || d.isUnit(toks[n.used]) {
+			continue
+		}
+		var facts []fact
+		worth := float64(n.used) * freeWorth
+		for rest := toks[n.used:]; len(rest) > 0; {
+			used := 1
+			if _, _, u := d.unitAfter(rest[1:]); u > 0 && 1+u <= len(rest) && !rest[1].number && !starts(rest, 1) {
+				used += u
+			}
+			c := nearest(rest[0], cols)
+			if !rest[0].number || !overlaps(rest[0], cols[c].bound) {
+				return 0
+			}
+			f, ok := d.sideFact(k, bagOf("delivered"), cols[c], rest[:used])
+			if !ok || f.field != "" && (hasField(e.facts, f.field) || hasField(facts, f.field)) {
+				return 0
+			}
+			if f.field != "" {
+				facts = append(facts, f)
+				worth += factWorth
+			}
+			worth += float64(used) * freeWorth
+			rest = rest[used:]
+		}
+		if len(facts) > 0 {
+			e.facts = append(e.facts, facts...)
+			return worth
+		}
+	}
+	return 0
 }
 
 // endsInAmount reports whether a line begins with a word and may end with an amount, with its unit
@@ -119,7 +175,7 @@ func (d *doc) sideRow(toks []token) (sideRow, bool) {
 }
 
 // sideEntry gives the words of a heading to the columns below and makes an entry of the rows.
-func (d *doc) sideEntry(k record.Kind, heading []line, rows []sideRow) (structure, bool) {
+func (d *doc) sideEntry(k record.Kind, heading []line, rows []sideRow) (structure, []sideColumn, bool) {
 	cols := make([]sideColumn, len(rows[0].amounts))
 	for c := range cols {
 		cols[c].bound = noBound()
@@ -137,7 +193,7 @@ func (d *doc) sideEntry(k record.Kind, heading []line, rows []sideRow) (structur
 			worth += freeWorth
 			if rows[0].dated && t.end <= left+0.6 && !overlaps(t, cols[0].bound) {
 				if !d.timeHead(t) {
-					return structure{}, false
+					return structure{}, nil, false
 				}
 				continue
 			}
@@ -163,7 +219,7 @@ func (d *doc) sideEntry(k record.Kind, heading []line, rows []sideRow) (structur
 			worth += float64(len(r.amounts[c])) * freeWorth
 			f, ok := d.sideFact(k, r.name.bag, col, r.amounts[c])
 			if !ok || f.field != "" && hasField(facts, f.field) {
-				return structure{}, false
+				return structure{}, nil, false
 			}
 			if f.field != "" {
 				facts = append(facts, f)
@@ -172,7 +228,7 @@ func (d *doc) sideEntry(k record.Kind, heading []line, rows []sideRow) (structur
 			}
 		}
 	}
-	return structure{worth: worth, entries: []entry{{facts: facts}}}, used > 0
+	return structure{worth: worth, entries: []entry{{facts: facts}}}, cols, used > 0
 }
 
 // sideFact reads an amount of a column as of a start, an end or what else the row is of; without a

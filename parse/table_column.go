@@ -224,6 +224,7 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 	thingColumn(k, cols, taken)
 	flowColumns(k, cols, taken)
 	actualColumn(k, cols, taken)
+	amountColumns(k, cols, taken)
 	d.unitColumns(k, cols, taken)
 	dayColumn(k, cols)
 	d.passColumns(k, cols)

@@ -34,6 +34,9 @@ func (c *cutter) word(w record.Word) {
 		return
 	}
 	runes := []rune(t)
+	if c.unitBehind(w, runes) {
+		return
+	}
 	at := w.Col
 	step := w.Width / float64(len(runes))
 	if w.Width <= 0 {
