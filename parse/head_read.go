@@ -176,7 +176,7 @@ func (d *doc) wordsKind(toks []token) int {
 func (d *doc) wordsKindAnew(toks []token) int {
 	text := textOf(toks)
 	switch {
-	case d.namesMonth(toks) && !hasWay(text):
+	case d.namesMonth(toks) && !hasWay(text) && !(waysAbroad.in(text) && wayAbroad.matches(text)): // AVDA DEL MAR 12
 		return wordsNone // 01-31 MAR 2025
 	case addressScore(text) >= 3 || d.inTown(toks) || houseApart(toks) > 0:
 		return wordsStreet

@@ -289,6 +289,9 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 	if i > 0 && l.toks[i-1].norm == "not" && !l.taken[i-1] {
 		return false // half of what is said
 	}
+	if bonus == 0 && l.systemReset(i) {
+		return false
+	}
 	code, cost, ok := l.d.whole(sense, l.toks[i:j])
 	if n := l.toks[i].norm; !ok && !(bonus == 0 && (n == "found" || n == "alarm" || n == "warning" || n == "sensor")) {
 		code, cost, ok = l.withoutNoun(sense, i, j) // at the end, those words close what it says
@@ -368,6 +371,9 @@ func (l *listLine) rest(field string) bool {
 	}
 	if field == "event" && f.guess == "" && len(toks) > 1 && statesAlarm(toks) && !hasField(l.facts, "state") {
 		f.guess = "one of its words may be its state"
+	}
+	if n := len(toks) - 1; field == "event" && f.guess == "" && n > 0 && toks[n].norm == "reset" && !hasField(l.facts, "state") {
+		f.guess = "its last word may say that it is over"
 	}
 	l.facts = append(l.facts, f)
 	l.worth += float64(len(toks)) * textWorth

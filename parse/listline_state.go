@@ -43,3 +43,12 @@ func (l *listLine) stateBelow() bool {
 	_, cost, ok := l.d.whole(lexicon.SensorState, next.toks)
 	return ok && cost == 0
 }
+
+// systemReset reports whether the word at token i says that a part of the system was reset, of
+// which one word speaks: SYSTEM CLOCK RESET is what happened, PRINTER OUT OF PAPER RESET is over.
+func (l *listLine) systemReset(i int) bool {
+	if i < 2 || l.toks[i].norm != "reset" || starts(l.toks, i) || l.taken[i-1] || !l.taken[i-2] {
+		return false
+	}
+	return slices.ContainsFunc(l.facts, func(f fact) bool { return f.field == "device" && f.read.value == "system" })
+}

@@ -196,6 +196,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.dotThousands = d.units.metric > d.units.us && d.style == value.Unknown && value.DotThousands(texts)
 	joined := d.joinInColumns()
 	joined = d.joinThousands() || joined
+	joined = d.edgeFullLabels() || joined
 	if d.unwrap() {
 		d.joinThousands()
 		joined = true

@@ -66,7 +66,29 @@ func (d *doc) passLine(toks []token, gaps bool) (passLine, bool) {
 
 // rowOfLine reports whether a row of figures begins with the number of its line.
 func (d *doc) rowOfLine(toks []token) bool {
-	return plainDigits(toks[0].text, 1, 2) && len(toks) > 1 && toks[0].col <= wideGap
+	return plainDigits(toks[0].text, 1, 2) && len(toks) > 1 && toks[0].col <= wideGap && !d.countBelow(toks[0])
+}
+
+// countBelow reports whether a figure that begins its line stands right below a label of counts,
+// behind the rate of their test or not: it is such a count and names no line.
+func (d *doc) countBelow(t token) bool {
+	if t.line < 1 || t.line >= len(d.lines) || d.lines[t.line].gap || len(d.lines[t.line-1].toks) == 0 {
+		return false
+	}
+	above := d.lines[t.line-1].toks
+	label := above[:cellEnd(above, 0)]
+	if label[0].col > t.end || label[len(label)-1].end < t.col {
+		return false
+	}
+	if r, ok := d.readClass(record.LineSummary, label, ""); ok && label[0].number && r.used < len(label) {
+		label = label[r.used:]
+	}
+	for _, n := range d.names(label) {
+		if f, ok := d.field(record.LineSummary, n.bag); ok && n.used == len(label) && n.cost == 0 && (f == "passes_24h" || f == "passes_since_midnight") {
+			return true
+		}
+	}
+	return false
 }
 
 // passNames reads what a row is of: a line, and its product, which must be a known one

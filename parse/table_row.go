@@ -271,6 +271,9 @@ func (d *doc) fill(k record.Kind, c column, toks []token, t int, offer func(read
 		if c.spec.Type == record.Code && slices.ContainsFunc(run[1:], func(t token) bool { return t.edge }) {
 			continue // of two cells
 		}
+		if c.spec.Type == record.Code && crosses(run, n) && (t > 0 && !starts(toks, t) || t+n < len(toks) && !starts(toks, t+n)) {
+			continue // a cell and a part of another: BRINE RESERVOIR   HIGH
+		}
 		fit := align(c, run)
 		if fit <= -1 {
 			continue
