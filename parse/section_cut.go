@@ -39,8 +39,8 @@ func (d *doc) namesLine(toks []token) bool {
 // headsGroup reports whether a line of a summary of lines says only which tests those below
 // it are: 0.2 GPH TESTS PASSED, HOURLY TEST, 3.0 GPH HOURLY TEST.
 func (d *doc) headsGroup(toks []token) bool {
-	for len(toks) > 1 && !toks[0].number && d.noun(toks[0]) {
-		toks = toks[1:] // TEST 0.2 GPH
+	for len(toks) > 1 && !toks[0].number && toks[0].stop != ',' && d.noun(toks[0]) {
+		toks = toks[1:] // TEST 0.2 GPH, but not LINES, 0.2 GPH TESTS PASSED
 	}
 	r, ok := d.readClass(record.LineSummary, toks, "")
 	if !ok || r.cost > 0 || toks[0].number && r.used >= len(toks) {

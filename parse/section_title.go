@@ -81,6 +81,12 @@ func (d *doc) titleAnew(l line) titleFinding {
 	if len(l.toks) == 0 || len(l.toks) == 1 && all > 1 && d.spelt(l.toks[0], lexicon.AlarmState) {
 		return best // the state of a dated alarm
 	}
+	if t := d.spanTitle(l.toks); t.kind != "" {
+		return t
+	}
+	if t := d.commaTitle(l.toks); t.kind != "" {
+		return t
+	}
 	full := d.written(l.toks)
 	for i := 0; i < len(l.toks); i++ {
 		code, cost, n := d.kindAt(l.toks, full, i)
