@@ -178,9 +178,12 @@ func telephoneFigures(toks []token) bool {
 	return n >= least
 }
 
-// pageOnly reports whether a line says no more than which page it is, or which of several
-// reports.
+// pageOnly reports whether a line says no more than which page it is, which of several
+// reports, or that such a one ends.
 func (d *doc) pageOnly(toks []token) bool {
+	if n := len(toks); n == 4 && toks[0].norm == "end" && toks[1].norm == "of" && plainDigits(toks[3].text, 1, 3) && !d.isDevice(toks[2]) && onlyWords(toks[:3]) {
+		return true // END OF MENU 6
+	}
 	if w := toks[0].norm; w != "page" && (w != "report" && w != "sheet" || len(toks) != 4 || toks[2].norm != "of") || len(toks) < 2 {
 		return false // REPORT 1 OF 1
 	}

@@ -14,6 +14,12 @@ import (
 //	4.01 Line Nr        1      A1 Tank number   3      01 LINE            2
 //	4.02 Product   UNL 87      A2 Fuel    Regular      02 PRODUCT    DIESEL
 //	4.04 Start     ......      A4 Net   5,101 gal      04 PRESSURE   29 PSI
+//
+// Figures alone may be of the menu and the row, as its title shows:
+//
+//	3 TANK TEST         6 ALARM LOG
+//	31 TANK      1      61 02SEP03  3:31am   ACK
+//	32 PRODUCT DSL      62 02SEP03  3:26am   SET
 const (
 	fewestRows = 3   // of one menu
 	mostGap    = 4   // rows that are left out between two
@@ -22,8 +28,22 @@ const (
 
 // counter is the number of a row.
 type counter struct {
-	head string // what stands before its last part: "4.", "A", "" for 01
+	head string // what stands before its last part: "4.", "A", "4" for 401, "" for 01
 	n    int
+}
+
+// figures reports whether the number is figures alone.
+func (c counter) figures() bool { return c.head == "" || len(c.head) == 1 && isDigit(rune(c.head[0])) }
+
+// menu is the number of the menu that a row may be of, "" for none: 31, 401.
+func (c counter) menu() string {
+	switch {
+	case c.figures() && c.head != "" && c.n == 1:
+		return c.head
+	case c.head == "" && c.n > 10 && c.n%10 == 1:
+		return strconv.Itoa(c.n / 10)
+	}
+	return ""
 }
 
 // counterOf reads the number of a row. What names equipment or has a stroke, as dates do, is
@@ -38,11 +58,14 @@ func counterOf(t *token) (counter, bool) {
 	for i > 0 && isDigit(rune(text[i-1])) {
 		i--
 	}
+	if i == 0 && len(text) == 3 {
+		i = 1 // 401
+	}
 	head, last := text[:i], text[i:]
 	if len(last) == 0 || len(last) > 2 || head == "" && len(last) < 2 {
 		return counter{}, false
 	}
-	if first := strings.TrimRight(head, ".-"); head != "" {
+	if first := strings.TrimRight(head, ".-"); head != "" && !plainDigits(head, 1, 1) {
 		letter := len(first) == 1 && isLetter(first[0])
 		if !letter && (!plainDigits(first, 1, 2) || len(head) != len(first)+1) || len(head) > len(first)+1 {
 			return counter{}, false
@@ -68,30 +91,41 @@ func (d *doc) cutRowNumbers() {
 		if len(run) == 0 {
 			return
 		}
-		head, again := run[0].c.head, cut[run[0].c.head]
-		if !again && (len(run) < fewestRows || run[0].c.n != 1) {
+		first := run[0].c
+		head, again := first.head+first.menu(), cut[first.head+first.menu()]
+		if !again && (len(run) < fewestRows || first.n != 1 && first.menu() == "") {
 			run = run[:0]
 			return
 		}
 		labels := map[string]bool{}
-		labelled, named := 0, 0
+		labelled, named, dated := 0, 0, 0
 		for _, r := range run {
-			if head != "" && d.named(r.l.toks) {
+			switch is := d.named(r.l.toks); {
+			case is && !first.figures():
 				named++
-			} else if d.labelBehind(r.l.toks[1:]) {
+			case is && d.datedBehind(r.l.toks):
+				dated++
+			case d.labelBehind(r.l.toks[1:]):
 				labelled++
 			}
 			labels[rowLabel(r.l.toks)] = true
 		}
-		switch {
+		switch listed := first.menu() != "" && dated == len(run); {
+		case listed:
 		case (labelled+named)*3 < len(run)*2 || labelled > named && len(labels)*3 < len(run)*2:
-		case head == "" && !d.namesThingAlone(run[0].l.toks[1:]):
-		default:
-			cut[head] = true
-			for _, r := range run {
-				r.l.toks = r.l.toks[1:]
-				r.l.toks[0].gap = r.l.toks[0].col
-			}
+			run = run[:0]
+			return
+		case first.figures() && !d.namesThingAlone(run[0].l.toks[1:]):
+			run = run[:0]
+			return
+		}
+		cut[head] = true
+		if menu := first.menu(); menu != "" && len(run) > 0 {
+			d.cutMenuNumber(menu, run[0].l.toks[0].line)
+		}
+		for _, r := range run {
+			r.l.toks = r.l.toks[1:]
+			r.l.toks[0].gap = r.l.toks[0].col
 		}
 		run = run[:0]
 	}
@@ -113,6 +147,30 @@ func (d *doc) cutRowNumbers() {
 		run = append(run, row{l, c})
 	}
 	flush()
+}
+
+// cutMenuNumber takes the number of a menu off its title above the first of its rows.
+func (d *doc) cutMenuNumber(menu string, row int) {
+	const most = 3 // lines above, rules among them
+	for i := row - 1; i >= max(0, row-most); i-- {
+		l := &d.lines[i]
+		if len(l.toks) < 2 || l.toks[0].text != menu || hasFigures(l.toks[1:]) {
+			continue
+		}
+		rest := *l
+		rest.toks = l.toks[1:]
+		if t := d.titleAnew(rest); t.kind != "" && t.whole {
+			*l = rest
+			l.toks[0].gap = l.toks[0].col
+		}
+		return
+	}
+}
+
+// datedBehind reports whether a date stands right behind the number of a row.
+func (d *doc) datedBehind(toks []token) bool {
+	r, ok := d.readTime(toks[1:], false)
+	return ok && r.hasDate() && r.hasClock()
 }
 
 // labelBehind reports whether a label begins a line behind its number.

@@ -187,6 +187,9 @@ func newDoc(s record.Slip, h Hints) *doc {
 		}
 	}
 	keys := d.spellKeys()
+	if len(keys) > 0 {
+		d.forgetRuns() // words are others now
+	}
 	d.markNoHalves()
 	d.markLetters()
 	d.cutRowNumbers()

@@ -29,6 +29,9 @@ func (s *scanner) pairs(i int, try *ways) {
 		if u, used := s.unitBefore(j); used > 0 && n.unit == "" {
 			n.unit, j = u, j+used // VOLUME   GAL 5123
 		}
+		if used := s.shareBefore(j); used > 0 {
+			j += used
+		}
 		if last := s.toks[i+n.used-1].norm; last == "and" || last == "or" || last == "with" && !s.endsPhrase(i, i+n.used) {
 			continue // what follows is another thing
 		}
@@ -88,6 +91,21 @@ func (s *scanner) unitBefore(j int) (code string, used int) {
 		return "", 0 // the word in, not the unit
 	}
 	return code, n
+}
+
+// shareBefore is how many tokens of a limit say to which share of the tank it is, before its
+// amount: OVERFILL 90% 5400.
+func (s *scanner) shareBefore(j int) int {
+	if s.kind != record.TankLimits || !s.toks[j].number {
+		return 0
+	}
+	code, cost, used := s.d.unitAfter(s.toks[j+1:])
+	if next := j + 1 + used; used > 0 && cost == 0 && code == "percent" && next < len(s.toks) && s.toks[next].number {
+		if c, _, u := s.d.unitAfter(s.toks[next+1:]); u == 0 || c != "percent" {
+			return 1 + used
+		}
+	}
+	return 0
 }
 
 // pair tries a label from i with a value from j as one field.

@@ -40,6 +40,7 @@ func (d *doc) sections() ([]*draft, []int) {
 // split cuts the slip at its titles. What stands before the first title is a
 // section without one.
 func (d *doc) split() []section {
+	d.namesBelowTitles()
 	var kind record.Kind // of the title above
 	open := false        // which speaks of tests alone
 	both := false        // which announces two kinds

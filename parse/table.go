@@ -171,6 +171,9 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		if len(sets) == 1 && len(cells(lines[start].toks)) == 1 && (d.isHeading(lines[i].toks) || withoutFigures(lines[i].toks)) {
 			break // the label of another value, not a line between two of one
 		}
+		if rows == 1 && d.amountBelow(k, lines, i) {
+			break // ROOM LEFT GALLONS, below it 4786
+		}
 		if _, ok := d.fieldHead(k, lines, i); ok || between.lines == 0 && d.headsNext(k, lines, i) {
 			break // the heading of rows of other fields
 		}
@@ -191,6 +194,19 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		s.entries[0].row = false
 	}
 	return s, rows > 0
+}
+
+// amountBelow reports whether a line is the label of an amount that has the next line to itself.
+func (d *doc) amountBelow(k record.Kind, lines []line, i int) bool {
+	if ownName(k) == "" || i+1 >= len(lines) || !withoutFigures(lines[i].toks) && cellCount(lines[i].toks) > 1 {
+		return false
+	}
+	below := lines[i+1].toks
+	if len(below) == 0 || len(below) > 2 || !below[0].number || len(below) == 2 && !d.isUnit(below[1]) {
+		return false
+	}
+	s, ok := d.labelAbove(k, lines, i)
+	return ok && s.worth > 0
 }
 
 // headsNext reports whether a line is a heading of several columns with values of its own

@@ -1,0 +1,86 @@
+package parse
+
+import (
+	"tankroll/record"
+)
+
+// namesBelowTitles puts the name of a tank or line that stands right above the title of its tests
+// below that title, as most slips print it:
+//
+//	TANK 1  DIESEL
+//	0.2 GPH TANK TESTS ENDED
+//	07SEP03  5:30am       PASS
+//
+// What is below the title must begin with its time and name nothing. The same title again says
+// nothing more.
+func (d *doc) namesBelowTitles() {
+	said := ""
+	for i := 1; i+1 < len(d.lines); i++ {
+		if d.lines[i].rule || d.lines[i].head || d.lines[i].gap || !d.thingAlone(d.lines[i-1]) {
+			continue
+		}
+		t := d.title(d.lines[i])
+		if t.kind == "" {
+			t = d.topicTitle(d.lines[i])
+		}
+		if t.kind == "" {
+			t = d.looseTitle(d.lines[i])
+		}
+		if t.kind != record.TankTest && t.kind != record.LineTest || ownName(t.kind) != d.beginsThing(d.lines[i-1].toks) || d.thingIn(d.lines[i]) {
+			continue
+		}
+		next := i + 1
+		for next < len(d.lines) && d.lines[next].rule {
+			next++
+		}
+		if next == len(d.lines) {
+			return
+		}
+		row := d.lines[next]
+		if r, ok := d.readTime(row.toks, false); !ok || !r.hasDate() || !r.hasClock() || d.thingIn(row) {
+			continue
+		}
+		text := textOf(d.lines[i].toks)
+		if text == said {
+			d.lines[i] = line{rule: true}
+			continue
+		}
+		said = text
+		d.lines[i-1], d.lines[i] = d.lines[i], d.lines[i-1]
+		d.lines[i-1].gap, d.lines[i].gap = d.lines[i].gap, false
+		for _, n := range []int{i - 1, i} {
+			for k := range d.lines[n].toks {
+				d.lines[n].toks[k].line = n
+			}
+		}
+	}
+}
+
+// thingAlone reports whether a line is the name of a tank or line and no more than its product
+// besides.
+func (d *doc) thingAlone(l line) bool {
+	if l.rule || l.head || len(l.toks) < 2 || d.beginsThing(l.toks) == "" {
+		return false
+	}
+	k := record.TankTest
+	if d.beginsThing(l.toks) == "line" {
+		k = record.LineTest
+	}
+	facts, _ := d.scan(k, l.toks)
+	for _, f := range facts {
+		if f.field != ownName(k) && f.field != "product" {
+			return false
+		}
+	}
+	return hasField(facts, ownName(k)) && d.complete(facts, l.toks)
+}
+
+// thingIn reports whether a tank or line is named with its number anywhere in a line.
+func (d *doc) thingIn(l line) bool {
+	for i := range l.toks {
+		if d.beginsThing(l.toks[i:]) != "" {
+			return true
+		}
+	}
+	return false
+}
