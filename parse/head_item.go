@@ -289,6 +289,9 @@ func (d *doc) headWords(toks []token, i int) (headItem, int) {
 	j := i + 1
 	for ; j < end && !bracketedNumber(toks[i]); j++ {
 		t := toks[j]
+		if t.blank && i == 0 && d.partBehind(toks, j) {
+			return headItem{field: itemWords, toks: toks}, len(toks)
+		}
 		if t.blank || t.open || bracketedNumber(t) {
 			break
 		}
@@ -297,6 +300,17 @@ func (d *doc) headWords(toks []token, i int) (headItem, int) {
 		}
 	}
 	return headItem{field: itemWords, toks: toks[i:j]}, j - i
+}
+
+// partBehind reports whether the words behind the dash j of the slip's first line say which part of
+// the site it is: AIRPORT - FUEL FARM, but not AIRPORT - TANK TESTS.
+func (d *doc) partBehind(toks []token, j int) bool {
+	const most = 3 // words of it
+	rest := toks[j+1:]
+	if toks[0].line != 0 || toks[j].text != "-" || cellEnd(toks, 0) != len(toks) || len(rest) == 0 || len(rest) > most || hasFigures(toks) || !onlyWords(rest) || !onlyWords(toks[:j]) {
+		return false
+	}
+	return !d.allTrade(rest) && !d.allTrade(toks[:j]) && addressScore(textOf(rest)) < 2 && d.title(line{toks: rest}).kind == "" && d.topicTitle(line{toks: rest}).kind == ""
 }
 
 // mayName reports whether an item is words that may be a name.

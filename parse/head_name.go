@@ -49,6 +49,9 @@ func (r *headReader) site() {
 			all = append(all, c)
 		}
 	}
+	if len(all) > 1 && all[0].line == 0 && all[1].line == 1 && r.together(0, 1) && all[0].worth == leadsSlip && all[1].worth == nearPrinted {
+		all[0].worth += nearPrinted // the time stands below both, as below a name and its department
+	}
 	best := -1
 	for i, c := range all {
 		if c.worth > 0 && (best < 0 || c.worth > all[best].worth) {

@@ -20,6 +20,8 @@ func addressScore(text string) int {
 	}
 	if (way || coded) && junction.matches(text) {
 		score++
+	} else if onHighway(text) {
+		score += 3
 	}
 	if roadPost.matches(text) && !equipmentFirst(text) {
 		score += 2
@@ -29,6 +31,10 @@ func addressScore(text string) int {
 	}
 	return score
 }
+
+// onHighway reports whether a text is a place on a highway that is known by its number alone:
+// I-40 EXIT 277.
+func onHighway(text string) bool { return highway.matches(text) && junction.matches(text) }
 
 // findAddress takes the text that looks most like an address, with the town on
 // the line below. It returns the other texts.
@@ -50,7 +56,7 @@ func (d *doc) findAddress(h *head, names [][]token) [][]token {
 	}
 	toks, used := names[best], 1
 	text := textOf(toks)
-	if best+1 < len(names) && names[best+1][0].line == toks[0].line+1 && hasWay(text) && !postal.matches(text) {
+	if best+1 < len(names) && names[best+1][0].line == toks[0].line+1 && (hasWay(text) || onHighway(text)) && !postal.matches(text) {
 		if next := textOf(names[best+1]); postal.matches(next) || townState.matches(next) {
 			toks, used = append(toks[:len(toks):len(toks)], names[best+1]...), 2
 		}

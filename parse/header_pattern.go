@@ -112,6 +112,8 @@ var (
 	wayComma = pattern{needs: ",", expr: regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)}
 	// A house on a way that has a number for a name.
 	roadNumber = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^\d{1,6}\s+([nsew]\.?\s+)?(us|i|sr|cr|sh|fm|rm|rt|rte|hwy|state route|county road)[ -]?\d{1,4}\b`), starts: figures}
+	// A highway by its number, which stands for the way.
+	highway = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^(i|us|u\.s\.|sr|sh|cr|fm|interstate)[ -]?\d{1,4}\b`), starts: "iuscfIUSCF"}
 	// A place on a highway, or where two ways meet.
 	junction = pattern{needs: letters, expr: regexp.MustCompile(`(?i)\b(exit|milepost|mile marker|junction|jct\.?)\s+[a-z]?\d|\d\s+(&|and|at)\s+[a-z0-9]|[a-z]\s+(&|and)\s+(i|us|sr|cr|rt|rte|hwy|state|county|route)\b.*\d`)}
 	// A part of a building or a plot.

@@ -233,11 +233,24 @@ func (d *doc) readTime(toks []token, want bool) (reading, bool) {
 	for n < len(toks) && n < 9 && toks[n].gap < 6 && !toks[n].bar {
 		n++
 	}
+	if n == 1 && d.fillsLine(toks) {
+		n = len(toks) // 05/07/91         06:00
+	}
 	m, used := d.moment(toks[:n], want)
 	if used == 0 || used == 1 && strings.ContainsAny(toks[0].text, ".,") && d.rateHere(toks) {
 		return reading{}, false
 	}
 	return reading{used: used, toks: toks[:used], when: m, fixed: m.Fixed(), cost: m.Date.Cost}, true
+}
+
+// fillsLine reports whether two or three tokens are all of their line, two cells without a bar.
+func (d *doc) fillsLine(toks []token) bool {
+	n := len(toks)
+	if n < 2 || n > 3 || toks[0].line >= len(d.lines) || toks[1].bar {
+		return false
+	}
+	all := d.lines[toks[0].line].toks
+	return len(all) == n && all[0].at == toks[0].at && cellCount(all) == 2
 }
 
 // rateHere reports whether a figure has a unit of rates behind it: 0.20 GAL/H is no time

@@ -45,7 +45,7 @@ func (d *doc) split() []section {
 	open := false        // which speaks of tests alone
 	both := false        // which announces two kinds
 	out := d.splitAt(0, len(d.lines), func(i int) titleFinding {
-		if d.valueBelow(i) || d.labelInBrackets(i) || d.headsTimes(i) || d.headsFigures(i) {
+		if d.valueBelow(i) && !d.classBelow(i) || d.labelInBrackets(i) || d.headsTimes(i) || d.headsFigures(i) {
 			return titleFinding{} // a label above or below its value
 		}
 		if d.endsCellAbove(i) {
@@ -140,6 +140,18 @@ func (d *doc) valueBelow(i int) bool {
 		return false
 	}
 	return len(toks) == 1 || d.isUnit(toks[1])
+}
+
+// classBelow reports whether a line is a title of tests and the next one the rate that they were
+// for, no value of it: TANK LEAK TEST, below it 0.2 GAL/HR.
+func (d *doc) classBelow(i int) bool {
+	k := d.title(d.lines[i])
+	if !k.whole || k.kind != record.TankTest && k.kind != record.LineTest {
+		return false
+	}
+	toks := d.lines[i+1].toks
+	r, ok := d.readClass(k.kind, toks, "")
+	return ok && r.class != "" && r.cost == 0 && len(toks) == 2 && r.used == 2
 }
 
 // endsPhraseAbove reports whether a line is the rest of a verdict or state that found no room in
