@@ -152,6 +152,8 @@ func (d *doc) withoutTaken(toks []token, all int) []token {
 	for n := min(most, len(toks)-1); n > 0; n-- {
 		if w := toks[len(toks)-n:]; w[0].norm == "read" && (n == 1 || n == 2 && (w[1].norm == "at" || w[1].norm == "on")) {
 			return toks[:len(toks)-n] // STOCK READ, SENSORS READ AT
+		} else if saysPrint(w[:1]) && (n == 1 || n == 2 && (w[1].norm == "at" || w[1].norm == "on")) {
+			return toks[:len(toks)-n] // SENSOR STATUS PRINTED
 		}
 		if code, cost, ok := d.whole(lexicon.Part, toks[len(toks)-n:]); ok && cost == 0 && code == "taken" {
 			return toks[:len(toks)-n]

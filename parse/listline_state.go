@@ -31,8 +31,11 @@ func (l *listLine) stateBelow() bool {
 		return false
 	}
 	next := l.d.lines[last.line+1]
-	if next.rule || next.gap || len(next.toks) == 0 || next.toks[0].col < first.col+0.9 {
+	if next.rule || next.gap || len(next.toks) == 0 {
 		return false
+	}
+	if next.toks[0].col < first.col+0.9 {
+		return l.d.stateLines(first.line)
 	}
 	for n := 1; n <= 2 && n < len(l.toks); n++ {
 		both := slices.Concat(l.toks[len(l.toks)-n:], next.toks)
@@ -51,4 +54,17 @@ func (l *listLine) systemReset(i int) bool {
 		return false
 	}
 	return slices.ContainsFunc(l.facts, func(f fact) bool { return f.field == "device" && f.read.value == "system" })
+}
+
+// stateLines reports whether the line of a sensor has a state alone below it, and so has another
+// such line right above the one or below the other: states have lines of their own there.
+func (d *doc) stateLines(i int) bool {
+	pair := func(n int) bool {
+		if n < 0 || n+1 >= len(d.lines) || len(d.lines[n].toks) < 2 || len(d.lines[n+1].toks) == 0 || d.lines[n+1].gap || !d.namesSensor(d.lines[n].toks) {
+			return false
+		}
+		_, cost, ok := d.whole(lexicon.SensorState, d.lines[n+1].toks)
+		return ok && cost == 0
+	}
+	return pair(i) && (pair(i-2) || pair(i+2))
 }

@@ -434,8 +434,16 @@ func (d *doc) readIdent(field string, toks []token) (reading, bool) {
 	if len(toks) > 1 && toks[1].gap < wideGap && toks[1].norm == "%" {
 		return reading{}, false
 	}
+	if prefix == "" && len(toks) > 1 && len(toks[1].norm) >= unitInFull && toks[1].gap < wideGap && (toks[0].prose || toks[1].stop != 0) {
+		if code, cost, used := d.unitAfter(toks[1:2]); used > 0 && cost == 0 && quantityOf(unitCodes[code]) != record.Plain {
+			return reading{}, false // the tank is over by 35 litres
+		}
+	}
 	return reading{used: 1, toks: toks[:1], value: number, fixed: fixed}, true
 }
+
+// unitInFull are the letters at least of a unit that is spelt out, as sentences do.
+const unitInFull = 5
 
 // codeSense says which sense holds the words of a coded field.
 var codeSense = map[string]lexicon.Sense{

@@ -24,7 +24,7 @@ func (s *scanner) behind(i int, try *ways) {
 	for n := 0; n < 2 && j < len(s.toks) && (s.toks[j].norm == "of" || s.toks[j].norm == "in" || s.toks[j].norm == "the" || s.toks[j].norm == "them" && s.kind == record.LineSummary); n++ {
 		j++
 	}
-	if j < len(s.toks) && j == i+1+used && used > 0 && (s.toks[j].norm == "are" || s.toks[j].norm == "is") && s.toks[j].stop == 0 {
+	if j < len(s.toks) && j == i+1+used && used > 0 && (s.toks[j].norm == "are" || s.toks[j].norm == "is" || s.toks[j].norm == "were" || s.toks[j].norm == "was") && s.toks[j].stop == 0 {
 		j++ // 1,199 LITRES ARE ALLOWED
 	}
 	if j >= len(s.toks) {

@@ -119,7 +119,7 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 func (d *doc) holdsField(k record.Kind, i int, text bool) bool {
 	holds := func(f fact) bool {
 		spec, _ := specOf(k, f.field)
-		return len(f.label) > 0 && f.field != ownName(k) && spec.Type != record.Label && f.read.class == ""
+		return len(f.label) > 0 && !isHeader(f.field) && f.field != ownName(k) && spec.Type != record.Label && f.read.class == ""
 	}
 	if s, ok := d.labelAbove(k, d.lines, i); ok && s.worth > 0 && (text || slices.ContainsFunc(s.entries[0].facts, holds)) {
 		return true
