@@ -16,17 +16,7 @@ import (
 func (d *doc) namesBelowTitles() {
 	said := ""
 	for i := 1; i+1 < len(d.lines); i++ {
-		if d.lines[i].rule || d.lines[i].head || d.lines[i].gap || !d.thingAlone(d.lines[i-1]) {
-			continue
-		}
-		t := d.title(d.lines[i])
-		if t.kind == "" {
-			t = d.topicTitle(d.lines[i])
-		}
-		if t.kind == "" {
-			t = d.looseTitle(d.lines[i])
-		}
-		if t.kind != record.TankTest && t.kind != record.LineTest || ownName(t.kind) != d.beginsThing(d.lines[i-1].toks) || d.thingIn(d.lines[i]) {
+		if d.lines[i].rule || d.lines[i].head || d.lines[i].gap || len(d.lines[i-1].toks) < 2 || d.lines[i-1].rule {
 			continue
 		}
 		next := i + 1
@@ -38,6 +28,19 @@ func (d *doc) namesBelowTitles() {
 		}
 		row := d.lines[next]
 		if r, ok := d.readTime(row.toks, false); !ok || !r.hasDate() || !r.hasClock() || d.thingIn(row) {
+			continue
+		}
+		if !d.thingAlone(d.lines[i-1]) {
+			continue
+		}
+		t := d.title(d.lines[i])
+		if t.kind == "" {
+			t = d.topicTitle(d.lines[i])
+		}
+		if t.kind == "" {
+			t = d.looseTitle(d.lines[i])
+		}
+		if t.kind != record.TankTest && t.kind != record.LineTest || ownName(t.kind) != d.beginsThing(d.lines[i-1].toks) || d.thingIn(d.lines[i]) {
 			continue
 		}
 		text := textOf(d.lines[i].toks)

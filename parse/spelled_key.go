@@ -58,6 +58,9 @@ func (d *doc) spellKeys() []int {
 // keyAt reads the key that begins at a line; it goes on on the next ones while they tell more
 // of the same sense and have no label.
 func (d *doc) keyAt(i int) (spelledKey, bool) {
+	if toks := d.lines[i].toks; len(toks) < 2 || !beginsEntry(toks, keyLabel(toks)) {
+		return spelledKey{}, false
+	}
 	for _, sense := range keySenses() {
 		k := spelledKey{at: i, lines: 1, sense: sense, says: map[string]string{}}
 		toks := d.lines[i].toks
@@ -99,17 +102,24 @@ func keyLabel(toks []token) int {
 	return 0
 }
 
+// entryMark reports whether the mark of an entry stands behind token i.
+func entryMark(toks []token, i int) bool {
+	return i < len(toks) && (toks[i].delim == ':' || i+1 < len(toks) && toks[i+1].blank)
+}
+
+// beginsEntry reports whether token i may be the short form of an entry.
+func beginsEntry(toks []token, i int) bool {
+	return entryMark(toks, i) && isLetter(toks[i].text[0]) && !hasDigit(toks[i].text)
+}
+
 // keyEntries reads the entries of a line into a key; false where it says anything else.
 func (d *doc) keyEntries(k *spelledKey, toks []token) bool {
-	begins := func(i int) bool {
-		return i < len(toks) && (toks[i].delim == ':' || i+1 < len(toks) && toks[i+1].blank)
-	}
 	for i := 0; i < len(toks); {
 		t := toks[i]
 		if i > 0 && (toks[i-1].stop == ',' || toks[i-1].stop == '.') && onlyWords(toks[i:]) {
 			break // INCONC = INCONCLUSIVE, TEST AGAIN
 		}
-		if !begins(i) || !isLetter(t.text[0]) || hasDigit(t.text) {
+		if !beginsEntry(toks, i) {
 			return false
 		}
 		i++
@@ -138,7 +148,7 @@ func (d *doc) keyEntries(k *spelledKey, toks []token) bool {
 		}
 		k.says[t.text] = word
 		i += best
-		for i < len(toks) && !begins(i) && onlyWords(toks[i:i+1]) && toks[i-1].stop == 0 {
+		for i < len(toks) && !entryMark(toks, i) && onlyWords(toks[i:i+1]) && toks[i-1].stop == 0 {
 			i++ // ABT=STOPPED BY OPERATOR
 		}
 	}

@@ -24,11 +24,14 @@ func unitBehindMark(r []rune, lex *lexicon.Lexicon) int {
 			return 0
 		}
 	}
-	unit := strings.ToLower(string(r[min(at+1, len(r)):]))
-	label := strings.ToLower(string(r[:at]))
-	if at == 0 || len(unit) > longest || len(label) < 2 && r[at] != ',' || len(unit) == 1 && !strings.Contains("lfcg", unit) {
+	if at == 0 || len(r)-at-1 > longest || at < 2 && r[at] != ',' {
 		return 0
 	}
+	unit := strings.ToLower(string(r[at+1:]))
+	if len(unit) == 1 && !strings.Contains("lfcg", unit) {
+		return 0
+	}
+	label := strings.ToLower(string(r[:at]))
 	exact := func(s lexicon.Sense, word string) bool {
 		_, cost, ok := lex.Lookup(s, word)
 		return ok && cost == 0
