@@ -37,3 +37,32 @@ func TestBarOnly(t *testing.T) {
 		t.Error("the plane itself was changed")
 	}
 }
+
+// Letters may reach up to the edge of a bar and open it: they stay, and what lies beyond its
+// soft ends is dark too.
+func TestBarOnlyKeepsLettersAtItsEdge(t *testing.T) {
+	const w, h, top, bottom = 160, 60, 20, 44
+	p := raster.New(w, h)
+	for x := 10; x < 150; x++ {
+		for y := top; y < bottom; y++ {
+			p.Pix[y*w+x] = 1
+			if x == 10 || x == 149 {
+				p.Pix[y*w+x] = 0.5
+			}
+		}
+	}
+	for x := 20; x < 140; x += 12 { // strokes from the upper edge on
+		for y := top; y < 38; y++ {
+			p.Pix[y*w+x], p.Pix[y*w+x+1] = 0, 0
+		}
+	}
+	out, first := barOnly(p, lines.Band{X0: 10, X1: 150, Y0: top, Y1: bottom, Inverse: true})
+	for x := range w {
+		for y := top + 1; y < bottom; y++ {
+			stroke := x >= 20 && x < 140 && (x-20)%12 < 2 && y < 38
+			if got := out.At(x, y-first); (got == 0) != stroke || got != 0 && got != 1 {
+				t.Fatalf("%d,%d is %v, a stroke: %v", x, y, got, stroke)
+			}
+		}
+	}
+}

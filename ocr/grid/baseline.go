@@ -18,21 +18,21 @@ func Baseline(p raster.Plane, b lines.Band, l lines.Layout) (base, cap float64) 
 	pad := int(0.3 * cap)
 	y0, y1 := max(b.Y0-pad, 0), min(b.Y1+pad, p.H)
 	col := raster.New(1, y1-y0)
-	flat := strokesAlong(p, b, y0, y1, cap)
-	for y := y0; y < y1; y++ {
-		var s float32
-		for x, v := range p.Row(y)[b.X0:b.X1] {
-			if !flat[x] {
-				s += v
+	if b.Inverse {
+		barRows(p, b, y0, col.Pix)
+	} else {
+		flat := strokesAlong(p, b, y0, y1, cap)
+		for y := y0; y < y1; y++ {
+			var s float32
+			for x, v := range p.Row(y)[b.X0:b.X1] {
+				if !flat[x] {
+					s += v
+				}
 			}
+			col.Pix[y-y0] = s
 		}
-		col.Pix[y-y0] = s
 	}
 	prof := col.Blur(0.04 * cap).Pix
-	if b.Inverse {
-		// The bar's own edges would be found: letters sit in its middle.
-		return float64(b.Y0+b.Y1)/2 + 0.5*cap, cap
-	}
 	// Both edges at once: a fall at the base line and a rise a capital above.
 	best, bestV := float64(b.Y1), math.Inf(-1)
 	for y := int(0.7 * cap); y < len(prof)-1; y++ {
@@ -46,6 +46,31 @@ func Baseline(p raster.Plane, b lines.Band, l lines.Layout) (base, cap float64) 
 		}
 	}
 	return best, cap
+}
+
+// barRows fills rows, from row y0 on, with how much of each row of a bar of inverse print is
+// its letters; what is beyond the bar's edges holds none.
+func barRows(p raster.Plane, b lines.Band, y0 int, rows []float32) {
+	const (
+		inset = 0.05 // of the bar's height at its ends
+		bare  = 0.75 // share of a row that is light where it is not the bar's
+	)
+	in := int(inset * float64(b.Height()))
+	x0, x1 := b.X0+in, max(b.X1-in, b.X0+in)
+	beyond := make([]bool, len(rows))
+	for i := range rows {
+		var light float32
+		for _, v := range p.Row(y0 + i)[x0:x1] {
+			light += max(1-v, 0)
+		}
+		rows[i], beyond[i] = light, light > bare*float32(x1-x0)
+	}
+	for i := range rows {
+		// The edge itself is soft.
+		if beyond[i] || i > 0 && beyond[i-1] || i+1 < len(rows) && beyond[i+1] {
+			rows[i] = 0
+		}
+	}
 }
 
 // strokesAlong tells the columns of a band, from its first on, in which there is nothing but

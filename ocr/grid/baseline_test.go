@@ -39,3 +39,27 @@ func TestBaselineOfUnderline(t *testing.T) {
 		}
 	}
 }
+
+// The letters of a bar of inverse print may lie anywhere in it.
+func TestBaselineInABar(t *testing.T) {
+	const capital = 30
+	for _, base := range []int{52, 58, 64} {
+		p := raster.New(400, 100)
+		for y := 20; y < 70; y++ {
+			for x := 20; x < 380; x++ {
+				p.Pix[y*p.W+x] = 1
+			}
+		}
+		for x := 40; x < 360; x += 20 {
+			for y := base - capital; y < base; y++ {
+				for k := range 5 {
+					p.Pix[y*p.W+x+k] = 0
+				}
+			}
+		}
+		got, _ := Baseline(p, lines.Band{X0: 20, X1: 380, Y0: 20, Y1: 70, Inverse: true}, lines.Layout{Cap: capital})
+		if math.Abs(got-float64(base)) > 1 {
+			t.Errorf("base line at %.1f, want %d", got, base)
+		}
+	}
+}

@@ -21,7 +21,9 @@ func describe(p raster.Plane, s span, lo, hi int, l Layout) (Band, bool) {
 	b.X0, b.X1 = x0, x1
 	h := float64(b.Height())
 	fill := mean(cols[x0:x1])
+	b.Inverse = fill > leastFill && h > 0.8*l.Cap && float64(x1-x0) > 2*h && isBar(p, b, fill)
 	switch {
+	case b.Inverse:
 	case h <= 0.5*l.Cap:
 		// Of a short line among long ones the profile may show some rows only: of a row
 		// of Ls the feet, whose rows hold seven times the ink of the others.
@@ -33,8 +35,7 @@ func describe(p raster.Plane, s span, lo, hi int, l Layout) (Band, bool) {
 	}
 	h = float64(b.Height())
 	switch {
-	case fill > 0.55 && h > 0.8*l.Cap && float64(x1-x0) > 2*h && isBar(p, b):
-		b.Inverse = true
+	case b.Inverse:
 	case h < 0.5*l.Cap:
 		if float64(x1-x0) < 3*l.Cap {
 			return Band{}, false // dust, or the tail of a torn line
@@ -46,6 +47,10 @@ func describe(p raster.Plane, s span, lo, hi int, l Layout) (Band, bool) {
 	b.Tall = !b.Rule && !b.Inverse && h > 1.7*l.Cap
 	return b, true
 }
+
+// leastFill is the share of a bar of inverse print that is dark: broad letters close together
+// leave less than half of it, where a fold or fading takes some more.
+const leastFill = 0.42
 
 // barAlone is the bar of inverse print among columns x0..x1 of a band h high, where
 // all else there is slight beside it: what a ring or a fold adds to a title's end.
@@ -77,19 +82,30 @@ func barAlone(cols []float32, x0, x1, h int) (from, to int, ok bool) {
 	return from, to, to-from > 2*h && rest < slight*bar
 }
 
-// isBar tells a bar with bare letters in it from bold print: its upper and lower
-// edges are inked from end to end.
-func isBar(p raster.Plane, b Band) bool {
+// isBar tells a bar with bare letters in it from bold print: its upper and lower edges are
+// inked from end to end, though on other rows where it lies askew. Letters may reach up to
+// one of them and open it: no other print is as dark as a bar then is.
+func isBar(p raster.Plane, b Band, fill float64) bool {
+	const (
+		inked = 0.6
+		share = 0.92 // of the columns
+		dense = 0.6
+	)
 	edge := max(b.Height()/5, 2)
-	strongest := func(y0, y1 int) float32 {
-		var top float32
-		for y := y0; y < y1; y++ {
-			top = max(top, float32(mean(p.Row(y)[b.X0:b.X1])))
+	dark := func(y0, y1 int) bool {
+		n := 0
+		for x := b.X0; x < b.X1; x++ {
+			for y := y0; y < y1; y++ {
+				if p.At(x, y) > inked {
+					n++
+					break
+				}
+			}
 		}
-		return top
+		return float64(n) > share*float64(b.X1-b.X0)
 	}
-	const inked = 0.8
-	return strongest(b.Y0, b.Y0+edge) > inked && strongest(b.Y1-edge, b.Y1) > inked
+	upper, lower := dark(b.Y0, b.Y0+edge), dark(b.Y1-edge, b.Y1)
+	return upper && lower || fill > dense && (upper || lower)
 }
 
 // holdsLetters tells the tall letters of a line, in rows beyond its band, from a

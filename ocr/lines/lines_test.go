@@ -283,3 +283,31 @@ func TestBarBesideMarks(t *testing.T) {
 		t.Errorf("no bar found: %+v", l.Bands)
 	}
 }
+
+// A bar of inverse print is one though it lies askew, and though its letters reach up to its
+// upper edge; bold print of touching letters is none.
+func TestBars(t *testing.T) {
+	const cap = 30
+	for _, c := range []struct {
+		name    string
+		ink     func(x, y int) bool // x from the band's left, y from its top
+		inverse bool
+	}{
+		{"askew", func(x, y int) bool { return y >= x/60 && y < 38+x/60 && !(x%24 < 8 && y > 12 && y < 30) }, true},
+		{"open above", func(x, y int) bool { return y < 40 && !(x > 20 && x < 280 && x%24 < 8 && y < 30) }, true},
+		{"bold letters", func(x, y int) bool { return y < 30 && (x%20 < 14 || y < 5 && x%60 < 40) }, false},
+	} {
+		p := raster.New(400, 120)
+		for x := range 300 {
+			for y := range 60 {
+				if c.ink(x, y) {
+					p.Pix[(40+y)*p.W+50+x] = 1
+				}
+			}
+		}
+		got, ok := describe(p, span{y0: 40, y1: 80}, 20, 110, Layout{Cap: cap})
+		if !ok || got.Inverse != c.inverse {
+			t.Errorf("%s: inverse is %v, want %v", c.name, got.Inverse, c.inverse)
+		}
+	}
+}
