@@ -7,6 +7,7 @@ import (
 	"tankroll/ocr/alike"
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/grid"
+	"tankroll/ocr/raster"
 	"tankroll/ocr/slipnet"
 )
 
@@ -96,21 +97,34 @@ func (r *Reader) readCells(u upright) []cellLine {
 	}
 	pass := glyph.NewPass()
 	out := make([]cellLine, len(u.grid))
-	missed := missedBases(u.grid, u.layout)
-	var which []int
-	var strips []slipnet.Line
+	by := missedBases(u.grid, u.layout)
+	lookers, tops := make([]*looker, len(u.grid)), make([]int, len(u.grid))
+	var off []float32 // by how many capitals base lines lie beside where all agree they are
 	for i, g := range u.grid {
 		if g.Cells <= 0 || g.Cells > maxCells {
 			continue
 		}
-		var s slipnet.Line
-		p, top, b := u.even, 0, u.layout.Bands[i]
+		p, b := u.even, u.layout.Bands[i]
 		if b.Inverse {
-			p, top = barOnly(p, b)
+			p, tops[i] = barOnly(p, b)
 		}
-		g.Base -= float64(top)
-		out[i], s = r.lookAt(p, g, b.Inverse, missed[i], pass)
-		out[i].Base += float64(top)
+		g.Base -= float64(tops[i])
+		lookers[i] = r.newLooker(p, g, b.Inverse, pass)
+		if by[i].agree {
+			off = append(off, float32(lookers[i].settlePart(0, g.Cells, 0, by[i].missed, 0)-by[i].missed))
+		}
+	}
+	usual := float64(raster.Quantile(off, 0.5))
+	var which []int
+	var strips []slipnet.Line
+	for i, l := range lookers {
+		if l == nil {
+			continue
+		}
+		by[i].missed += usual
+		var s slipnet.Line
+		out[i], s = l.lines(by[i])
+		out[i].Base += float64(tops[i])
 		if out[i].bare() {
 			continue
 		}

@@ -1,6 +1,8 @@
 package ocr
 
 import (
+	"math"
+
 	"slices"
 
 	"tankroll/ocr/glyph"
@@ -48,19 +50,18 @@ func (r *Reader) newLooker(p raster.Plane, g grid.Line, inverse bool, pass *glyp
 	return l
 }
 
-// lookAt looks at each cell of a line alone, and makes the picture of the line
-// for them to be read together. missed is by how many capitals its neighbours say
-// that its base line was missed.
-func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, missed float64, pass *glyph.Pass) (cellLine, slipnet.Line) {
-	l := r.newLooker(p, g, inverse, pass)
+// lines looks at each cell of a line alone, and makes the picture of the line
+// for them to be read together. by is what its neighbours say of its base line.
+func (l *looker) lines(by neighbours) (cellLine, slipnet.Line) {
+	g := l.line
 	out := cellLine{Line: g, cells: l.cells}
-	dy := l.settle(missed)
+	dy := l.settle(by)
 	for k := range out.cells {
 		if c := &out.cells[k]; !c.bare() {
 			c.alone = l.look(k, dy[k*len(dy)/len(out.cells)])
 		}
 	}
-	strip := g.Strip(p, dy, inverse)
+	strip := g.Strip(l.plane, dy, l.inverse)
 	for k := range strip.Cells {
 		if i := k - 1; i < 0 || i >= len(out.cells) || out.cells[i].bare() {
 			strip.Wipe(k)
@@ -75,23 +76,36 @@ func (r *Reader) lookAt(p raster.Plane, g grid.Line, inverse bool, missed float6
 const stretch = 12
 
 // settle finds by how much the base line was missed, for each stretch of the
-// line: where a few of its cells read most surely. missed is by how much its
-// neighbours say that it was.
-func (l *looker) settle(missed float64) []float64 {
+// line: where a few of its cells read most surely, near to where its neighbours say.
+func (l *looker) settle(by neighbours) []float64 {
 	cells := len(l.cells)
-	whole := l.settlePart(0, cells, 0, missed)
+	hold := holdLoose
+	if by.agree {
+		hold = holdTold
+	}
+	whole := l.settlePart(0, cells, 0, by.missed, hold)
 	n := (cells + stretch - 1) / stretch
 	out := make([]float64, max(n, 1))
 	for i := range out {
 		out[i] = whole
 		if n > 1 {
-			out[i] = l.settlePart(i*cells/n, (i+1)*cells/n, whole, 0)
+			out[i] = l.settlePart(i*cells/n, (i+1)*cells/n, whole, whole, holdPart)
 		}
 	}
 	return out
 }
 
-func (l *looker) settlePart(from, to int, start, missed float64) float64 {
+// What it costs, in sureness, to lie a capital beside where a base line is said to be: by
+// the line's own edges, by neighbours that agree, and a stretch by its whole line.
+const (
+	holdLoose = 0.1
+	holdTold  = 0.8
+	holdPart  = 0.4
+)
+
+// settlePart is by how many capitals the base line of cells from..to was missed, looked for
+// around start and, at a cost of hold a capital, around told.
+func (l *looker) settlePart(from, to int, start, told, hold float64) float64 {
 	const few = 8
 	var pick []int
 	for k := from; k < to; k++ {
@@ -100,21 +114,24 @@ func (l *looker) settlePart(from, to int, start, missed float64) float64 {
 		}
 	}
 	step := max(len(pick)/few, 1)
-	best, bestV := start, -1.0
-	shifts := []float64{0, -0.08, 0.08, -0.16, 0.16}
-	if missed != 0 {
-		shifts = append(shifts, missed, missed-0.08, missed+0.08)
+	best, bestV := start, math.Inf(-1)
+	tried := []float64{start, start - 0.08, start + 0.08, start - 0.16, start + 0.16}
+	if math.Abs(told-start) > leastMissed {
+		tried = append(tried, told, told-0.08, told+0.08)
 	}
-	for _, d := range shifts {
-		dy := start + d
+	for _, dy := range tried {
 		sum, n := 0.0, 0.0
 		for i := 0; i < len(pick); i += step {
 			sum += float64(slices.Max(l.look(pick[i], dy)))
 			n++
 		}
-		if n > 0 && sum/n > bestV+0.01 {
-			best, bestV = dy, sum/n
+		if v := sum/n - hold*math.Abs(dy-told); n > 0 && v > bestV+0.01 {
+			best, bestV = dy, v
 		}
 	}
 	return best
 }
+
+// leastMissed is by how many capitals a base line is missed for it to be looked for
+// elsewhere.
+const leastMissed = 0.1

@@ -172,7 +172,7 @@ const slightSure = 0.5
 // capitals its base line was missed.
 func (r *Reader) lineSureness(up *upright, g grid.Line, pass *glyph.Pass) (sure, dy float64) {
 	l := r.newLooker(up.even, g, false, pass)
-	dy = l.settlePart(0, len(l.cells), 0, 0)
+	dy = l.settlePart(0, len(l.cells), 0, 0, 0)
 	return l.sureness(dy), dy
 }
 
