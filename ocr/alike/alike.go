@@ -72,11 +72,14 @@ func Weigh(cells []Cell) [][]float32 {
 
 // sheet is all that a slip has of each character.
 type sheet struct {
-	cells  []Cell
-	pix    []picture
-	shows  [][]int   // cells that show each character, in order
-	sums   []picture // of them
-	scales map[[2]int]scale
+	cells []Cell
+	pix   []picture
+	shows [][]int   // cells that show each character, in order
+	sums  []picture // of them
+	// dissent is whether what shows a character is also cells that another reading takes
+	// for something else.
+	dissent []bool
+	scales  map[[2]int]scale
 }
 
 // scale says what a place t between two characters means by a measure:
@@ -92,6 +95,7 @@ func newSheet(cells []Cell) *sheet {
 		return s
 	}
 	n := len(cells[0].Prob)
+	s.dissent = make([]bool, n)
 	s.shows, s.sums = make([][]int, n), make([]picture, n)
 	either := make([][]int, n) // cells that one of two readings takes for each character
 	for i, c := range cells {
@@ -113,6 +117,7 @@ func newSheet(cells []Cell) *sheet {
 	for r := range s.shows {
 		if len(s.shows[r]) < fewest && len(either[r]) >= fewestOfOne {
 			s.shows[r] = either[r]
+			s.dissent[r] = slices.ContainsFunc(either[r], func(i int) bool { return s.cells[i].Says != 0 && s.cells[i].Says != r })
 		}
 	}
 	if cells[0].Lone != nil {
@@ -188,7 +193,8 @@ func (s *sheet) scale(a, b int) scale {
 			clear = n
 			best = scale{place, (ma + mb) / 2, d / (v + (spare*d)*(spare*d))}
 		}
-		if s.cells[0].Lone == nil {
+		if s.cells[0].Lone == nil || s.dissent[a] || s.dissent[b] {
+			// What the readings of single cells say may be why they dissent.
 			break
 		}
 	}

@@ -155,3 +155,23 @@ func TestOnlyWhatBothTakeForItShowsIt(t *testing.T) {
 		}
 	}
 }
+
+// Where one reading takes some of the same characters for another and the other reading takes
+// none, only their pictures can show that there are two: what made the first dissent does not
+// count again.
+func TestDissentAloneShowsNothing(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 1))
+	var cells []Cell
+	for i := range 14 {
+		c := Cell{Pix: letter(rng, true, 0.8, 0.2), Prob: []float32{0, 0.1, 0.9}, Lone: lone(rng, -3), Says: 2}
+		if i%2 == 0 {
+			c.Prob, c.Lone = []float32{0, 0.9, 0.1}, lone(rng, 3)
+		}
+		cells = append(cells, c)
+	}
+	for i, prob := range Weigh(cells) {
+		if i%2 == 0 && prob[1] > 0.92 {
+			t.Errorf("cell %d has %.3f for 1, want no more than the 0.9 it had", i, prob[1])
+		}
+	}
+}
