@@ -9,6 +9,7 @@ import (
 
 	"tankroll/ocr/glyph"
 	"tankroll/ocr/lines"
+	"tankroll/ocr/oneface"
 	"tankroll/ocr/recognise"
 	"tankroll/record"
 )
@@ -19,6 +20,13 @@ type mix struct {
 	symbol float64 // added, in natural logarithms, for the recognizer's symbol when it is fully sure
 	floor  float64 // probability granted to any character
 }
+
+// Signs that printouts seldom hold, and how likely each is against any other character. A
+// bracket with corners is a round one on most heads that print it.
+const (
+	seldomSigns = "<>{}~^`\\|@$;?_"
+	seldom      = 0.1
+)
 
 // defaultMix was fitted on the fit part of the fixtures, for the highest word
 // F1.
@@ -46,6 +54,9 @@ func (m mix) weigh(c cell, s symbolAt) []float64 {
 		v := math.Pow(p+m.floor, m.cell)
 		if s.ok && s.r == r {
 			v *= math.Exp(m.symbol * s.conf)
+		}
+		if strings.ContainsRune(seldomSigns, r) {
+			v *= seldom
 		}
 		score[i] = v
 	}
@@ -82,6 +93,13 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 	}
 	holdTogether(cells, syms)
 	var told cellTable
+	probs := make([][][]float64, len(cells))
+	for i, c := range cells {
+		if len(c.cells) > 0 && !c.dull() {
+			probs[i] = r.inLine(c, syms[i])
+		}
+	}
+	oneface.Settle(r.list, glyph.Alphabet, probs)
 	above := -1 // the band of the line above
 	texts := 0  // lines that are no rules
 	for i, b := range u.layout.Bands {
@@ -94,7 +112,7 @@ func (r *Reader) assemble(u upright, words [][]recognise.Word, cells []cellLine,
 				continue
 			}
 			line.Wide = cells[i].Wide
-			chars := r.chars(cells[i], syms[i], u.legible)
+			chars := r.chars(cells[i], syms[i], probs[i], u.legible)
 			line.Words = r.gridWords(cells[i], chars, u, b, place)
 			if t != nil {
 				told.line(len(out)+1, cells[i], syms[i], chars, line.Words)
@@ -132,14 +150,19 @@ func emptyBetween(above, below lines.Band, pitch float64) bool {
 	return pitch > 0 && room > normal
 }
 
-// chars are a line's characters, a cell each, after both readings.
-func (r *Reader) chars(c cellLine, syms []symbolAt, legible float64) []char {
+// inLine is how likely each character is in each cell of a line, by both readings and by the
+// kinds of characters beside it.
+func (r *Reader) inLine(c cellLine, syms []symbolAt) [][]float64 {
 	scores := make([][]float64, len(c.cells))
 	for k := range scores {
 		scores[k] = r.mix.weigh(c.cells[k], syms[k])
 	}
+	return inContext(scores)
+}
+
+// chars are a line's characters, a cell each, of what inLine says of them.
+func (r *Reader) chars(c cellLine, syms []symbolAt, probs [][]float64, legible float64) []char {
 	chars := make([]char, len(c.cells))
-	probs := inContext(scores)
 	inWords(r.list, probs)
 	matchBrackets(probs)
 	for k, p := range probs {

@@ -6,16 +6,13 @@ import (
 	"tankroll/ocr/wordlist"
 )
 
-// partsWords are the signs between which words of the list are looked for, and blanks.
-const partsWords = " -/&+|_"
-
 // longestWord bounds the runs of cells that words are looked for in.
 const longestWord = 24
 
 // inWords weighs the characters of a line, given as probabilities in the order of the
 // alphabet, by the words that they make.
 func inWords(list *wordlist.List, probs [][]float64) {
-	parts := func(row []float64) bool { return strings.ContainsRune(partsWords, best(row).r) }
+	parts := func(row []float64) bool { return strings.ContainsRune(wordlist.Parting, best(row).r) }
 	for k := 0; k < len(probs); k++ {
 		from := k
 		for k < len(probs) && !parts(probs[k]) {

@@ -115,17 +115,14 @@ const (
 	mostAt = 2 // of them at each end
 )
 
+// Parting are the signs, and the blank, between which words are looked for.
+const Parting = " -/&+|_"
+
 // Weigh weighs what the cells of a run without blanks hold: probs[k][i] is the
 // probability that cell k holds the alphabet's character i, and is changed. It returns how likely it is
 // that the run is of the list.
 func (l *List) Weigh(probs [][]float64) float64 {
-	s := newSearch(l, probs)
-	for from := 0; from <= min(mostAt, len(probs)-shortest); from++ {
-		led := s.signs(0, from, l.lead)
-		for _, c := range []letters{small, capital, title} {
-			s.follow(l.root, c, from, from, led)
-		}
-	}
+	s := l.search(probs)
 	if s.total == 0 {
 		return 0
 	}
@@ -136,6 +133,22 @@ func (l *List) Weigh(probs [][]float64) float64 {
 		}
 	}
 	return s.total * share
+}
+
+// Odds are the odds, against any characters at all, that a run, given as in Weigh, is of the
+// list.
+func (l *List) Odds(probs [][]float64) float64 { return l.search(probs).total }
+
+// search finds all words of the list in a run.
+func (l *List) search(probs [][]float64) *search {
+	s := newSearch(l, probs)
+	for from := 0; from <= min(mostAt, len(probs)-shortest); from++ {
+		led := s.signs(0, from, l.lead)
+		for _, c := range []letters{small, capital, title} {
+			s.follow(l.root, c, from, from, led)
+		}
+	}
+	return s
 }
 
 // letters is how a word is spelled.
