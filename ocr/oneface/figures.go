@@ -1,10 +1,18 @@
 package oneface
 
-import "regexp"
+import (
+	"regexp"
+	"strings"
+	"unicode"
+)
 
 // pointsWeight is how likely a run is as a figure or a word with its points and commas, by
 // the writing of the slip.
 func (f *face) pointsWeight(cells [][]float64, p twins, more bool) [writings]float64 {
+	if share, ok := f.leader(cells, p); ok {
+		w := share + oddFigure*(1-share)
+		return [writings]float64{w, w}
+	}
 	const mostOpen = 5
 	text := make([]rune, len(cells))
 	var open []int
@@ -35,6 +43,23 @@ func (f *face) pointsWeight(cells [][]float64, p twins, more bool) [writings]flo
 	return sum
 }
 
+// leader is how likely the points of a run that is nothing else are points and no commas:
+// they lead from a label to its value.
+func (f *face) leader(cells [][]float64, p twins) (share float64, ok bool) {
+	const fewest = 3
+	point := p.a
+	if f.alphabet[p.b] == '.' {
+		point = p.b
+	}
+	for _, row := range cells {
+		if !isPoint(f.top(row)) {
+			return 0, false
+		}
+		share += row[point] / (row[p.a] + row[p.b]) / float64(len(cells))
+	}
+	return share, len(cells) >= fewest
+}
+
 // The ways in which a slip writes figures.
 const (
 	withPoint = iota
@@ -42,8 +67,25 @@ const (
 	writings
 )
 
-// pointed is how many slips write a decimal point.
-const pointed = 0.7
+// How many slips write a decimal point, of those that measure in gallons and of others.
+const (
+	pointedGallons = 0.98
+	pointed        = 0.6
+)
+
+// pointed is how likely the slip writes a decimal point.
+func (f *face) pointed() float64 {
+	for _, r := range f.runs {
+		var text strings.Builder
+		for _, row := range r.probs {
+			text.WriteRune(unicode.ToLower(f.top(row)))
+		}
+		if t := text.String(); strings.Contains(t, "gal") || strings.Contains(t, "gph") {
+			return pointedGallons
+		}
+	}
+	return pointed
+}
 
 // What figures with points and commas are printed as, and how likely each is by the writing
 // of the slip.

@@ -217,7 +217,8 @@ func (f *face) say(which []run, p twins, shift float64) float64 {
 				as[w] += math.Log(v)
 			}
 		}
-		return addLogs(as[withPoint]+math.Log(pointed), as[withComma]+math.Log(1-pointed))
+		point := f.pointed()
+		return addLogs(as[withPoint]+math.Log(point), as[withComma]+math.Log(1-point))
 	}
 	sum := 0.0
 	for _, r := range which {
