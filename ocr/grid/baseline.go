@@ -49,26 +49,34 @@ func Baseline(p raster.Plane, b lines.Band, l lines.Layout) (base, cap float64) 
 }
 
 // barRows fills rows, from row y0 on, with how much of each row of a bar of inverse print is
-// its letters; what is beyond the bar's edges holds none.
+// its letters. Beyond the bar's edges, which are as soft as all print, rows are as those within.
 func barRows(p raster.Plane, b lines.Band, y0 int, rows []float32) {
-	const (
-		inset = 0.05 // of the bar's height at its ends
-		bare  = 0.75 // share of a row that is light where it is not the bar's
-	)
+	const inset = 0.05 // of the bar's height at its ends
 	in := int(inset * float64(b.Height()))
 	x0, x1 := b.X0+in, max(b.X1-in, b.X0+in)
-	beyond := make([]bool, len(rows))
 	for i := range rows {
-		var light float32
 		for _, v := range p.Row(y0 + i)[x0:x1] {
-			light += max(1-v, 0)
+			rows[i] += max(1-v, 0)
 		}
-		rows[i], beyond[i] = light, light > bare*float32(x1-x0)
 	}
+	half := float32(x1-x0) / 2
+	within := func(from, by, end int) int {
+		at := from
+		for at != end && rows[at] > half {
+			at += by
+		}
+		for at != end && rows[at+by] < rows[at] {
+			at += by
+		}
+		return at
+	}
+	upper, lower := within(0, 1, len(rows)-1), within(len(rows)-1, -1, 0)
 	for i := range rows {
-		// The edge itself is soft.
-		if beyond[i] || i > 0 && beyond[i-1] || i+1 < len(rows) && beyond[i+1] {
-			rows[i] = 0
+		switch {
+		case i < upper:
+			rows[i] = rows[upper]
+		case i > lower:
+			rows[i] = rows[lower]
 		}
 	}
 }

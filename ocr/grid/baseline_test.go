@@ -57,9 +57,11 @@ func TestBaselineInABar(t *testing.T) {
 				}
 			}
 		}
-		got, _ := Baseline(p, lines.Band{X0: 20, X1: 380, Y0: 20, Y1: 70, Inverse: true}, lines.Layout{Cap: capital})
-		if math.Abs(got-float64(base)) > 1 {
-			t.Errorf("base line at %.1f, want %d", got, base)
+		for _, soft := range []float64{0, 2} {
+			got, _ := Baseline(p.Blur(soft), lines.Band{X0: 20, X1: 380, Y0: 20, Y1: 70, Inverse: true}, lines.Layout{Cap: capital})
+			if math.Abs(got-float64(base)) > 1.5 {
+				t.Errorf("soft by %g: base line at %.1f, want %d", soft, got, base)
+			}
 		}
 	}
 }
