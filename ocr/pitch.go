@@ -2,7 +2,6 @@ package ocr
 
 import (
 	"math"
-	"slices"
 
 	"tankroll/ocr/grid"
 	"tankroll/ocr/lines"
@@ -35,19 +34,16 @@ func missedBases(set []grid.Line, l lines.Layout) []neighbours {
 		if l.Pitch <= 0 || !plain(i) {
 			continue
 		}
-		var say []float64 // where neighbours would have the line
-		for _, way := range []int{-1, 1} {
-			asked := 0
-			for k := i + way; k >= 0 && k < len(set) && asked < stepSides; k += way {
+		var say [2][]float64 // where neighbours above and below would have the line
+		for side, way := range []int{-1, 1} {
+			for k := i + way; k >= 0 && k < len(set) && len(say[side]) < stepSides; k += way {
 				n := math.Round((g.Base - set[k].Base) / l.Pitch)
-				if !plain(k) || n == 0 || math.Abs(n) > stepReach {
-					continue
+				if plain(k) && n != 0 && math.Abs(n) <= stepReach {
+					say[side] = append(say[side], set[k].Base+n*l.Pitch)
 				}
-				say = append(say, set[k].Base+n*l.Pitch)
-				asked++
 			}
 		}
-		if base, ok := agreed(say, stepsAgree*g.Cap); ok {
+		if base, ok := agreed(say[0], say[1], stepsAgree*g.Cap); ok {
 			out[i] = neighbours{(base - g.Base) / g.Cap, true}
 		}
 		if math.Abs(out[i].missed) > mostMissed {
@@ -57,21 +53,24 @@ func missedBases(set []grid.Line, l lines.Layout) []neighbours {
 	return out
 }
 
-// agreed is the place that two of up to four values have in common, no further apart than
-// within; of four the two in the middle.
-func agreed(values []float64, within float64) (float64, bool) {
-	slices.Sort(values)
-	if len(values) == 4 {
-		values = values[1:3] // one of them may be out on either side
+// agreed is the place that one above and one below have in common, no further apart than
+// within; where there is none on one side, that of the two on the other. What is on one side
+// alone goes on by even steps from line to line, and the line may yet stand off them.
+func agreed(above, below []float64, within float64) (float64, bool) {
+	if len(above) == 0 || len(below) == 0 {
+		both := append(above, below...)
+		if len(both) < stepSides {
+			return 0, false
+		}
+		above, below = both[:1], both[1:]
 	}
-	best, at := within, -1
-	for k := 1; k < len(values); k++ {
-		if d := values[k] - values[k-1]; d <= best {
-			best, at = d, k
+	best, place := within, math.NaN()
+	for _, a := range above {
+		for _, b := range below {
+			if d := math.Abs(a - b); d <= best {
+				best, place = d, (a+b)/2
+			}
 		}
 	}
-	if at < 0 {
-		return 0, false
-	}
-	return (values[at] + values[at-1]) / 2, true
+	return place, !math.IsNaN(place)
 }
