@@ -40,6 +40,10 @@ const (
 	worthAsking = 0.7
 	// longest bounds the runs of cells that words are looked for in.
 	longest = 24
+	// mostPairs and mostHeard bound what is asked of a slip that is mostly stains: pairs, and
+	// runs that say how likely a shift is.
+	mostPairs = 40
+	mostHeard = 200
 )
 
 // Settle weighs the characters of a slip: lines[i][k][c] is the probability that cell k of
@@ -139,7 +143,7 @@ func (f *face) open() []twins {
 	slices.SortFunc(out, func(p, q twins) int {
 		return cmp.Or(count[q]-count[p], p.a-q.a, p.b-q.b)
 	})
-	return out
+	return out[:min(len(out), mostPairs)]
 }
 
 func isCharacter(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
@@ -157,12 +161,16 @@ func (f *face) settle(p twins) {
 			which = append(which, r)
 		}
 	}
+	heard := make([]run, min(len(which), mostHeard))
+	for i := range heard {
+		heard[i] = which[i*len(which)/len(heard)]
+	}
 	n := int(mostShift / step)
 	says := make([]float64, 2*n+1)
 	none, most := 0.0, math.Inf(-1)
 	for i := range says {
 		shift := float64(i-n) * step
-		says[i] = f.say(which, p, shift)
+		says[i] = f.say(heard, p, shift)
 		if i == n {
 			none = says[i]
 		}

@@ -2,6 +2,7 @@ package oneface
 
 import (
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -137,5 +138,38 @@ func TestFigureWeight(t *testing.T) {
 		if a, b := figureWeight(c.likelier, c.more)[c.as], figureWeight(c.than, c.more)[c.as]; a <= b {
 			t.Errorf("%q weighs %v, %q %v", c.likelier, a, c.than, b)
 		}
+	}
+}
+
+// A slip of nothing but stains, as large as any, takes no longer than is bearable: how long is
+// BenchmarkSettle's to say.
+func BenchmarkSettle(b *testing.B) {
+	list := wordlist.Load(glyph.Alphabet)
+	for _, c := range []struct {
+		name         string
+		lines, cells int
+	}{{"slip", 40, 40}, {"stains", 400, 160}} {
+		b.Run(c.name, func(b *testing.B) {
+			for b.Loop() {
+				b.StopTimer()
+				rng := rand.New(rand.NewPCG(3, 3))
+				lines := make([][][]float64, c.lines)
+				for i := range lines {
+					for range c.cells {
+						row, sum := make([]float64, len(glyph.Alphabet)), 0.0
+						for k := range row {
+							row[k] = math.Pow(rng.Float64(), 20)
+							sum += row[k]
+						}
+						for k := range row {
+							row[k] /= sum
+						}
+						lines[i] = append(lines[i], row)
+					}
+				}
+				b.StartTimer()
+				Settle(list, glyph.Alphabet, lines)
+			}
+		})
 	}
 }
