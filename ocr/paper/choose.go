@@ -67,7 +67,8 @@ func (f *finder) united(a, b Quad) (Quad, bool) {
 
 // withoutGround leaves out what is far darker than the brightest slip: the grain of
 // wood beside a slip is marks within straight sides too, but no other paper lies in
-// so much less light.
+// so much less light. So is beside a slip what holds hardly a mark and is as rough as the
+// ground around it: a check of a table cloth.
 func (f *finder) withoutGround(c []Candidate) []Candidate {
 	bright := 0.0
 	for _, o := range c {
@@ -75,7 +76,9 @@ func (f *finder) withoutGround(c []Candidate) []Candidate {
 			bright = max(bright, f.light.density(o.Quad, -2))
 		}
 	}
-	return slices.DeleteFunc(c, func(o Candidate) bool { return f.light.density(o.Quad, -2) < asLight*bright })
+	return slices.DeleteFunc(c, func(o Candidate) bool {
+		return f.light.density(o.Quad, -2) < asLight*bright || bright > 0 && o.print < printedPart && f.isRough(o.Quad)
+	})
 }
 
 // asLight is the least share of the brightest slip's brightness that another one on

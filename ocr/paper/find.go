@@ -98,6 +98,7 @@ type finder struct {
 	soft, closed raster.Plane // without grain; and without print
 	print        raster.Plane // 1 where a mark as small as print is
 	marks, light sums         // of print and closed
+	rough        sums         // of the places where closed is no paper
 	noise        float64      // what is left of grain in soft, as a share of brightness
 	found        []Candidate
 	seen         []sighting
@@ -108,6 +109,7 @@ func newFinder(p Planes) *finder {
 	f := &finder{soft: soft, closed: soft.Close(3, 3)}
 	f.print = printMarks(soft, f.closed)
 	f.marks, f.light = sumsOf(f.print), sumsOf(f.closed)
+	f.rough = sumsOf(roughPlaces(steps(f.closed)))
 	s := steps(soft).Sample(20000)
 	f.noise = float64(raster.Quantile(s, 0.25))
 	return f
@@ -246,6 +248,9 @@ func (f *finder) judge(q Quad, fill float64) (Candidate, bool) {
 	// Print right outside of a faint outline: it is a part of a slip, such as
 	// a boxed table.
 	c.Confidence *= 1 - 0.8*min(out/max(in, 0.01), 1)*(1-edge*edge)
+	if c.Confidence > 0.5*leastConfidence {
+		c.Confidence *= f.smooth(q)
+	}
 	return c, true
 }
 

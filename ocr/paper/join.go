@@ -72,7 +72,7 @@ func (f *finder) joined(chosen []Candidate, blocks []block) []Candidate {
 			rest = append(rest, b)
 			continue
 		}
-		if wide := stretched(chosen[home].Quad, q); clearOf(wide, chosen, home) {
+		if wide := stretched(chosen[home].Quad, q); clearOf(wide, chosen, home) && !f.reachesGround(chosen[home].Quad, wide) {
 			chosen[home].Quad = wide
 		}
 	}
@@ -109,6 +109,9 @@ func (f *finder) pastPrint(chosen []Candidate) {
 				continue
 			}
 			wide := movedOut(chosen[i].Quad, s, out)
+			if f.reachesGround(chosen[i].Quad, wide) {
+				continue
+			}
 			// A torn edge is marks too, with dark ground beyond.
 			if _, light := f.beyond(c, Candidate{Quad: wide}); light < least {
 				continue
@@ -195,8 +198,12 @@ func (f *finder) onePaper(a, b Quad) (Quad, bool) {
 			if !touch && !((gap <= bareEdge || inLine(a, s, b, t) || f.printBetween(a, s, b, t)) && f.printGoesOn(a, s, b, t)) && (gap > partingStrip*apart(p, q) || !f.endsInPrint(p, q) || !f.endsInPrint(b[t], b[(t+1)%4])) {
 				continue
 			}
-			a[s], a[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
-			return a, area(a) > 0
+			one := a
+			one[s], one[(s+1)%4] = b[(t+2)%4], b[(t+3)%4]
+			if larger := largerOf(a, b); f.reachesGround(larger, one) {
+				continue
+			}
+			return one, area(one) > 0
 		}
 	}
 	return a, false

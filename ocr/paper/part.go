@@ -35,16 +35,18 @@ const (
 )
 
 // parted cuts slips in two where another one begins. Of one slip alone on its picture
-// nothing is cut off, unless it is a small part of it on a sheet and no fold.
+// nothing is cut off, unless it is a small part of it on a sheet and no fold; what holds no
+// print is no other slip.
 func (f *finder) parted(chosen []Candidate) []Candidate {
-	if len(chosen) == 1 && !f.smallOnSheet(chosen[0]) {
-		return chosen
-	}
-	alone := len(chosen) == 1
+	alone := len(chosen)-f.blank(chosen) <= 1
 	var out []Candidate
 	for len(chosen) > 0 {
 		c := chosen[0]
 		chosen = chosen[1:]
+		if alone && !f.smallOnSheet(c) {
+			out = append(out, c)
+			continue
+		}
 		if a, b, ok := f.twoIn(c, alone); ok {
 			chosen = append([]Candidate{a, b}, chosen...)
 			continue
@@ -52,6 +54,17 @@ func (f *finder) parted(chosen []Candidate) []Candidate {
 		out = append(out, c)
 	}
 	return out
+}
+
+// blank is how many of the chosen hold no print but that of a rough ground.
+func (f *finder) blank(chosen []Candidate) int {
+	n := 0
+	for _, c := range chosen {
+		if f.marks.density(c.Quad, -5) < leastPrinted || f.isRough(c.Quad) {
+			n++
+		}
+	}
+	return n
 }
 
 // smallOnSheet says whether c is a small part of the picture, on a sheet as white.

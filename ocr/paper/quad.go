@@ -173,6 +173,12 @@ func sides(q Quad) (w, h float64) {
 // lineDistance is how far p lies from the line through a and b.
 func lineDistance(p, a, b record.Point) float64 { return math.Abs(outward(p, a, b)) }
 
+// nearestOn is the point of the line through a and b that is nearest to p.
+func nearestOn(p, a, b record.Point) record.Point {
+	dx, dy := b.X-a.X, b.Y-a.Y
+	return along(a, b, ((p.X-a.X)*dx+(p.Y-a.Y)*dy)/max(dx*dx+dy*dy, 1e-9))
+}
+
 // outward is how far p lies outside of a side from a to b of clockwise corners.
 func outward(p, a, b record.Point) float64 {
 	l := math.Hypot(b.X-a.X, b.Y-a.Y)

@@ -2,7 +2,10 @@ package paper
 
 import (
 	"cmp"
+	"math"
 	"slices"
+
+	"tankroll/record"
 )
 
 // What is printed on paper at the mill, a fold or a strip of tape can cut a slip
@@ -47,7 +50,7 @@ func (f *finder) preferWholes(all []Candidate) {
 	for c := range all {
 		best := -1
 		for l := range all {
-			if l == c || all[l].Confidence == 0 || !f.isCut(all[c], all[l]) && !f.runsOff(all[c], all[l]) && (!f.isPart(all[c], all[l]) && !isPiece(all[c], all[l]) || f.holdsOthers(all, all[c], all[l])) {
+			if l == c || all[l].Confidence == 0 || !f.isCut(all[c], all[l]) && !f.runsOff(all[c], all[l]) && (!f.isPart(all[c], all[l]) && !isPiece(all[c], all[l]) || f.holdsOthers(all, all[c], all[l])) || f.reachesGround(all[c].Quad, all[l].Quad) {
 				continue
 			}
 			// The ground around a slip is a whole too: the smaller is the paper,
@@ -193,12 +196,29 @@ func (f *finder) runsOff(c, l Candidate) bool {
 		return false
 	}
 	own, n := ownSide(c.Quad, l.Quad)
-	if n != 1 || f.side(l.Quad[own], l.Quad[(own+1)%4]) > seenSide || f.sidesSeen(l.Quad, own) < allSeen {
+	if n != 1 || f.onPicture(l.Quad[own]) || f.onPicture(l.Quad[(own+1)%4]) || f.side(l.Quad[own], l.Quad[(own+1)%4]) > seenSide || f.sidesSeen(l.Quad, own) < allSeen {
+		return false
+	}
+	if !f.flanksGoOn(c.Quad, l.Quad, own) {
 		return false
 	}
 	print, bright := f.beyond(c, l)
 	in := f.marks.density(c.Quad, -2)
 	return print > followsPrinted*in && bright > followsBright && bright < 1/followsBright
+}
+
+// flanksGoOn says whether the sides of l that its own side s ends can be seen beyond c too: what
+// is as bright as paper and printed may be a newspaper that c lies on.
+func (f *finder) flanksGoOn(c, l Quad, s int) bool {
+	const short = 12.0 // pixels, of which too little is seen to say so
+	k := (s + 1) % 4
+	for _, flank := range [2][2]record.Point{{nearestOn(c[s], l[(s+3)%4], l[s]), l[s]}, {l[k], nearestOn(c[k], l[k], l[(s+2)%4])}} {
+		a, b := flank[0], flank[1]
+		if math.Hypot(b.X-a.X, b.Y-a.Y) > short && f.side(a, b) < seenSide {
+			return false
+		}
+	}
+	return true
 }
 
 // sidesSeen is how much of the outline, but for one side, can be seen, 0 to 1.
