@@ -27,11 +27,11 @@ type workedPicture struct {
 // workedPictures are those of ocr/README.md.
 func workedPictures() []workedPicture {
 	return []workedPicture{
-		{name: "1-scan.png", part: image.Rect(250, 250, 1000, 1070), small: 2},
-		{name: "2-ink.png", step: "straight-ink.png", part: image.Rect(80, 330, 860, 830)},
-		{name: "3-grid.png", step: "grid.png", part: image.Rect(490, 545, 860, 775), zoom: 2},
-		{name: "4-line-11.png", step: "line.png", n: 10},
-		{name: "5-line-3.png", step: "line.png", n: 2},
+		{name: "1-photo.png", part: image.Rect(285, 215, 1185, 1075), small: 2},
+		{name: "2-ink.png", step: "straight-ink.png", part: image.Rect(60, 100, 860, 920)},
+		{name: "3-grid.png", step: "grid.png", part: image.Rect(490, 625, 850, 850), zoom: 2},
+		{name: "4-line-12.png", step: "line.png", n: 11},
+		{name: "5-line-7.png", step: "line.png", n: 6},
 	}
 }
 
