@@ -225,7 +225,7 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		if bare && starts(toks, i) && cellEnd(toks, j) == j+1 && (toks[i+n.used-1].delim != 0 || i == 0 && toks[n.used-1].stop == '.') && plainNumber(toks[j]) {
 			return headItem{field: itemNumber, toks: toks[j : j+1], label: toks[i : i+n.used]}, j + 1 - i
 		}
-		if bare && starts(toks, i) && plainDigits(toks[j].text, leastSite, 6) && toks[j].stop == 0 && d.nameBehind(toks[j:end]) {
+		if bare && starts(toks, i) && plainDigits(toks[j].text, leastSite, 6) && toks[j].stop == 0 && d.nameBehind(toks[j:cellEnd(toks, j)]) {
 			return headItem{field: itemNumber, toks: toks[j : j+1], label: toks[i : i+n.used]}, j + 1 - i // NO. 562 NAME
 		}
 		if bare {

@@ -16,6 +16,7 @@ func FuzzTyped(f *testing.F) {
 	f.Add("TANK LEAK TEST\nTANK 1 REGULAR\nRESULT: PASS\n")
 	f.Add("")
 	f.Add("\f\f")
+	f.Add("Number  -  415\n")
 	f.Add("|||\n---\n(((\n)))\n1 2 3\n.,.,.,\n")
 	f.Add("TANK      1    2\nVOLUME   12   34\nDATE 02/30/2025 25:61\n")
 	f.Add(strings.Repeat("TANK ", 60))
