@@ -17,7 +17,7 @@ import (
 func strangersLeast() map[string][3]float64 {
 	return map[string][3]float64{"america": {0.985, 0.001, 0.8}, "abroad": {0.995, 0.001, 0.8}, "trade": {0.99, 0.001, 0.8}, "chain": {0.98, 0.001, 0.8}, "world": {0.985, 0.001, 0.8}, "far": {0.95, 0.001, 0.8}, "near": {0.99, 0.001, 0.8},
 		"decades": {0.995, 0.001, 0.8}, "export": {0.995, 0.001, 0.8},
-		"commonwealth": {0.995, 0.001, 0.8}, "continents": {0.995, 0.001, 0.8}}
+		"commonwealth": {0.995, 0.001, 0.8}, "continents": {0.995, 0.001, 0.8}, "yards": {0.97, 0.001, 0.8}, "houses": {0.97, 0.001, 0.8}}
 }
 
 // TestStrangers counts how well printouts are read that people wrote down who did not
