@@ -50,7 +50,7 @@ func (f *finder) preferWholes(all []Candidate) {
 	for c := range all {
 		best := -1
 		for l := range all {
-			if l == c || all[l].Confidence == 0 || !f.isCut(all[c], all[l]) && !f.runsOff(all[c], all[l]) && (!f.isPart(all[c], all[l]) && !isPiece(all[c], all[l]) || f.holdsOthers(all, all[c], all[l])) || f.reachesGround(all[c].Quad, all[l].Quad) {
+			if l == c || all[l].Confidence == 0 || !f.isCut(all[c], all[l]) && (!f.runsOff(all[c], all[l]) && (!f.isPart(all[c], all[l]) && !isPiece(all[c], all[l]) || f.holdsOthers(all, all[c], all[l])) || f.reachesGround(all[c].Quad, all[l].Quad)) {
 				continue
 			}
 			// The ground around a slip is a whole too: the smaller is the paper,
