@@ -163,7 +163,9 @@ func (r *Reader) inLine(c cellLine, syms []symbolAt) [][]float64 {
 // chars are a line's characters, a cell each, of what inLine says of them.
 func (r *Reader) chars(c cellLine, syms []symbolAt, probs [][]float64, legible float64) []char {
 	chars := make([]char, len(c.cells))
-	inWords(r.list, probs)
+	for run := range r.list.Runs(probs) {
+		r.list.Weigh(run)
+	}
 	matchBrackets(probs)
 	for k, p := range probs {
 		chars[k] = best(p)

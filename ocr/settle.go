@@ -2,7 +2,6 @@ package ocr
 
 import (
 	"math"
-
 	"slices"
 
 	"tankroll/ocr/glyph"

@@ -19,7 +19,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 	"unicode"
 
 	"tankroll/ocr/wordlist"
@@ -38,8 +37,6 @@ const (
 	// worthAsking is the gain, in natural logarithms, at some shift below which nothing is
 	// changed.
 	worthAsking = 0.7
-	// longest bounds the runs of cells that words are looked for in.
-	longest = 24
 	// mostPairs and mostHeard bound what is asked of a slip that is mostly stains: pairs, and
 	// runs that say how likely a shift is.
 	mostPairs = 40
@@ -65,6 +62,7 @@ type face struct {
 	alphabet []rune
 	runs     []run
 	buf      [][]float64
+	point    float64 // how likely the slip writes a decimal point, while that is asked
 }
 
 // run is a run of cells between blanks.
@@ -165,6 +163,9 @@ func (f *face) settle(p twins) {
 	for i := range heard {
 		heard[i] = which[i*len(which)/len(heard)]
 	}
+	if f.points(p) {
+		f.point = f.pointed()
+	}
 	n := int(mostShift / step)
 	says := make([]float64, 2*n+1)
 	none, most := 0.0, math.Inf(-1)
@@ -225,21 +226,14 @@ func (f *face) say(which []run, p twins, shift float64) float64 {
 				as[w] += math.Log(v)
 			}
 		}
-		point := f.pointed()
+		point := f.point
 		return addLogs(as[withPoint]+math.Log(point), as[withComma]+math.Log(1-point))
 	}
 	sum := 0.0
 	for _, r := range which {
 		cells := f.shifted(r, p, shift)
-		for from := 0; from < len(cells); from++ {
-			k := from
-			for k < len(cells) && !strings.ContainsRune(wordlist.Parting, f.top(cells[k])) {
-				k++
-			}
-			if n := k - from; n > 0 && n <= longest {
-				sum += math.Log(1 + f.list.Odds(cells[from:k]))
-			}
-			from = k
+		for word := range f.list.Runs(cells) {
+			sum += math.Log(1 + f.list.Odds(word))
 		}
 		sum += math.Log(f.unitWeight(cells, r.after))
 	}

@@ -10,6 +10,7 @@ package wordlist
 
 import (
 	_ "embed"
+	"iter"
 	"slices"
 	"strings"
 )
@@ -24,6 +25,7 @@ type List struct {
 	of    [2][26]int // where small and capital letters stand in the alphabet
 	lead  []int      // and the signs before a word
 	trail []int      // and those behind it
+	part  []int      // and the blank and signs that part words
 }
 
 // node is a beginning of words.
@@ -46,7 +48,7 @@ func uncommented(text string) string {
 // New makes a list of words in small letters a to z; others are left out. All letters must
 // be in the alphabet.
 func New(all []string, alphabet []rune) *List {
-	l := &List{root: &node{}, lead: placesOf(before, alphabet), trail: placesOf(behind, alphabet)}
+	l := &List{root: &node{}, lead: placesOf(before, alphabet), trail: placesOf(behind, alphabet), part: placesOf(parting, alphabet)}
 	for i := range l.of[0] {
 		l.of[0][i] = slices.Index(alphabet, 'a'+rune(i))
 		l.of[1][i] = slices.Index(alphabet, 'A'+rune(i))
@@ -108,6 +110,13 @@ const (
 	hardly = 1e-5
 )
 
+// parting are the blank and the signs between which words are looked for, and longest bounds
+// what stands between them.
+const (
+	parting = " -/&+|_"
+	longest = 24
+)
+
 // before and behind are signs that stand at a word's ends.
 const (
 	before = "([<{*#\"'+-=>"
@@ -115,8 +124,30 @@ const (
 	mostAt = 2 // of them at each end
 )
 
-// Parting are the signs, and the blank, between which words are looked for.
-const Parting = " -/&+|_"
+// Runs are the runs of a line's cells, given as in Weigh, in which words are looked for: what
+// stands between blanks and the signs that part words, unless it is longer than any word.
+func (l *List) Runs(probs [][]float64) iter.Seq[[][]float64] {
+	parts := func(row []float64) bool {
+		best := 0
+		for i, p := range row {
+			if p > row[best] {
+				best = i
+			}
+		}
+		return slices.Contains(l.part, best)
+	}
+	return func(yield func([][]float64) bool) {
+		for k := 0; k < len(probs); k++ {
+			from := k
+			for k < len(probs) && !parts(probs[k]) {
+				k++
+			}
+			if n := k - from; n > 0 && n <= longest && !yield(probs[from:k]) {
+				return
+			}
+		}
+	}
+}
 
 // Weigh weighs what the cells of a run without blanks hold: probs[k][i] is the
 // probability that cell k holds the alphabet's character i, and is changed. It returns how likely it is
