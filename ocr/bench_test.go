@@ -31,6 +31,7 @@ func BenchmarkPage(b *testing.B) {
 	original := raster.NewGrayPyramid(px.Luma)
 	cb, cr, _ := px.Coarse()
 	planes := paper.Reduced(px.Luma, cb, cr)
+	planes.Likely = r.sheet.Paper(planes.Luma, planes.Blue, planes.Red)
 	found := paper.Find(planes)
 	if len(found) == 0 {
 		b.Fatal("no slip was found")
@@ -51,6 +52,7 @@ func BenchmarkPage(b *testing.B) {
 	}{
 		{"decode", func() error { _, err := decodeOne(raw); return err }},
 		{"pyramid", func() error { raster.NewGrayPyramid(px.Luma); return nil }},
+		{"likely paper", func() error { r.sheet.Paper(planes.Luma, planes.Blue, planes.Red); return nil }},
 		{"find", func() error { paper.Find(planes); return nil }},
 		{"flatten", func() error { u.m.Flatten(original, u.scale); return nil }},
 		{"lift", func() error { lift(original, u.m, u.scale, u.em); return nil }},

@@ -32,6 +32,7 @@ import (
 
 	"tankroll/ocr/decode"
 	"tankroll/ocr/glyph"
+	"tankroll/ocr/papernet"
 	"tankroll/ocr/recognise"
 	"tankroll/ocr/slipnet"
 	"tankroll/ocr/stance"
@@ -134,6 +135,7 @@ type Reader struct {
 	whole *slipnet.Net   // reads all cells of a slip
 	list  *wordlist.List // tells letters by the words that they make
 	stand *stance.Net    // tells print on its feet from print on its head
+	sheet *papernet.Net  // tells paper from what it lies on
 	mix   mix
 	room  room
 
@@ -164,7 +166,11 @@ func NewReader(opts Options) (*Reader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("ocr: %w", err)
 	}
-	return &Reader{opts: opts, files: decode.New(), pool: pool, net: net, whole: whole, stand: stand, mix: defaultMix, list: wordlist.Load(glyph.Alphabet), room: newRoom(opts.Room)}, nil
+	sheet, err := papernet.Load()
+	if err != nil {
+		return nil, fmt.Errorf("ocr: %w", err)
+	}
+	return &Reader{opts: opts, files: decode.New(), pool: pool, net: net, whole: whole, stand: stand, sheet: sheet, mix: defaultMix, list: wordlist.Load(glyph.Alphabet), room: newRoom(opts.Room)}, nil
 }
 
 // Close ends the child processes; reads that are under way fail.

@@ -18,6 +18,8 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 	size := px.Luma.Rect.Size()
 	cb, cr, step := px.Coarse()
 	planes := paper.Reduced(px.Luma, cb, cr)
+	planes.Likely = r.sheet.Paper(planes.Luma, planes.Blue, planes.Red)
+	t.plane("likely-paper", planes.Likely, 0, 1)
 	found := paper.Find(planes)
 	t.outlines("found", planes, found)
 	px, left := byColour(px, found, t)

@@ -8,9 +8,11 @@ import (
 )
 
 // Planes is a picture for finding, reduced by Step: luma and, when it has colour,
-// how far each pixel is from grey towards blue and towards red.
+// how far each pixel is from grey towards blue and towards red; and, where that is
+// known, how likely each pixel is paper, 0 to 1.
 type Planes struct {
 	Luma, Blue, Red raster.Plane
+	Likely          raster.Plane
 	Step            float64
 }
 

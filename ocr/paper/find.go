@@ -52,15 +52,20 @@ func Find(p Planes) []Candidate {
 	}
 	f.assemble()
 	chosen := f.choose(f.found)
-	if blocks := f.unseen(chosen); blocks != nil {
-		return inReadingOrder(scaled(blocks, p.Step))
+	if sheets := f.sheets(); len(sheets) > 0 {
+		chosen = f.asSheets(sheets, chosen)
+		f.pastPrint(chosen)
+	} else {
+		if blocks := f.unseen(chosen); blocks != nil {
+			return inReadingOrder(scaled(blocks, p.Step))
+		}
+		f.pastPrint(chosen)
+		if len(chosen) > 0 {
+			chosen = f.joined(chosen, f.residue(chosen))
+		}
+		chosen = f.parted(f.withStripes(chosen))
+		f.pastPrint(chosen) // of two slips that one outline held, one may be the wider
 	}
-	f.pastPrint(chosen)
-	if len(chosen) > 0 {
-		chosen = f.joined(chosen, f.residue(chosen))
-	}
-	chosen = f.parted(f.withStripes(chosen))
-	f.pastPrint(chosen) // of two slips that one outline held, one may be the wider
 	for i := range chosen {
 		chosen[i].Quad = f.toBorder(f.offPrint(f.snapped(chosen[i].Quad)))
 	}
@@ -99,6 +104,8 @@ type finder struct {
 	print        raster.Plane // 1 where a mark as small as print is
 	marks, light sums         // of print and closed
 	rough        sums         // of the places where closed is no paper
+	paper        raster.Plane // how likely a place is paper; empty when that is not known
+	likely       sums         // of paper
 	noise        float64      // what is left of grain in soft, as a share of brightness
 	found        []Candidate
 	seen         []sighting
@@ -110,6 +117,9 @@ func newFinder(p Planes) *finder {
 	f.print = printMarks(soft, f.closed)
 	f.marks, f.light = sumsOf(f.print), sumsOf(f.closed)
 	f.rough = sumsOf(roughPlaces(steps(f.closed)))
+	if p.Likely.W == soft.W && p.Likely.H == soft.H {
+		f.paper, f.likely = p.Likely, sumsOf(p.Likely)
+	}
 	s := steps(soft).Sample(20000)
 	f.noise = float64(raster.Quantile(s, 0.25))
 	return f

@@ -1,6 +1,10 @@
 package slipnet
 
-import "math"
+import (
+	"math"
+
+	"tankroll/ocr/gemm"
+)
 
 // matrix holds rows of numbers.
 type matrix struct {
@@ -19,6 +23,11 @@ func (m matrix) rows(from, n int) matrix {
 
 // columns is a part of every row.
 func (m matrix) columns(from, w int) matrix { return matrix{m.n, w, m.step, m.v[from:]} }
+
+// addProduct adds the product of a and b to m.
+func (m matrix) addProduct(a, b matrix) { m.shared().Add(a.shared(), b.shared()) }
+
+func (m matrix) shared() gemm.Matrix { return gemm.Matrix{N: m.n, W: m.w, Step: m.step, V: m.v} }
 
 // across is m with rows as columns.
 func (m matrix) across() matrix {

@@ -51,7 +51,7 @@ INLINE void edge(int rows, int n, int k, const float *a, int lda, const float *b
         }
 }
 
-WIDER void slipnet_gemm(int m, int n, int k, const float *a, int lda, const float *b, int ldb, float *c, int ldc) {
+WIDER void tankroll_gemm(int m, int n, int k, const float *a, int lda, const float *b, int ldb, float *c, int ldc) {
     int j = 0, i;
     for (; j + COLS <= n; j += COLS) {
         for (i = 0; i + ROWS <= m; i += ROWS) block(ROWS, k, a + i * lda, lda, b + j, ldb, c + i * ldc + j, ldc);

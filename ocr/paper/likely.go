@@ -1,0 +1,99 @@
+package paper
+
+import "slices"
+
+// What package papernet says of a picture knows sides to a pixel or two only, but is hardly
+// ever misled by what the ground is made of: checks, stones, keys or the print of a
+// newspaper. Where it holds a few regions with four sides for paper, plainly, and nothing else on
+// the picture, those are the slips. Each takes the outline that was chosen by steps of brightness
+// where that is of the same slip, since it is the more exact; otherwise its own.
+
+const (
+	halfLikely  = 0.5  // how likely a place of a sheet is paper, at least
+	sheetFill   = 0.88 // overlap of the region of a sheet with its four sides
+	sheetIn     = 0.9  // how likely a place within a sheet is paper, in the mean
+	sheetsHold  = 0.9  // of all that is likely paper on the picture, that the sheets hold
+	sameSlip    = 0.85 // overlap from which a chosen outline is of the same slip as a sheet
+	besideSheet = 0.3  // of what lies beside a sheet that it may cover
+)
+
+// sheets are the slips of a picture on which it is plain what is paper, none where it is not.
+func (f *finder) sheets() []Candidate {
+	if f.likely.w == 0 {
+		return nil
+	}
+	var out []Candidate
+	held, all := 0.0, 0.0
+	for _, v := range f.paper.Pix {
+		all += float64(v)
+	}
+	for _, r := range above(f.paper, halfLikely).regions(int(leastArea / 2 * float64(len(f.paper.Pix)))) {
+		q, ok := f.outlineOf(r)
+		if !ok {
+			continue
+		}
+		if fitted, ok := r.fitSides(q); ok {
+			q = fitted
+		}
+		c, ok := f.judge(q, r.fill(q))
+		if !ok || r.fill(q) < sheetFill || f.likely.density(q, -1) < sheetIn {
+			continue
+		}
+		in, _ := f.likely.inside(q, 1)
+		held += in
+		if c.print >= leastPrinted {
+			out = append(out, c)
+		}
+	}
+	if held < sheetsHold*all {
+		return nil
+	}
+	return out
+}
+
+// asSheets is the outline of each sheet: the chosen one that is most like it where that is of
+// the same slip, with the stripe at the end of a roll that was chosen beside it.
+func (f *finder) asSheets(sheets, chosen []Candidate) []Candidate {
+	out := make([]Candidate, len(sheets))
+	for i, s := range sheets {
+		out[i] = s
+		most := sameSlip
+		for _, c := range chosen {
+			if o := overlap(c.Quad, s.Quad); o > most || most == sameSlip && f.isStriped(c.Quad, s.Quad) {
+				out[i], most = c, o
+			}
+		}
+	}
+	beside := slices.DeleteFunc(slices.Clone(chosen), func(c Candidate) bool {
+		return slices.ContainsFunc(out, func(o Candidate) bool { return covered(c.Quad, o.Quad) > besideSheet })
+	})
+	for i := range out {
+		out[i] = f.withStripes(append(out[i:i+1:i+1], beside...))[0]
+	}
+	return out
+}
+
+// isStriped says whether c is the sheet and a stripe along one of its sides, which is dark
+// and may be taken for what the paper lies on; it lies on no rough ground and does not run
+// off the picture.
+func (f *finder) isStriped(c, sheet Quad) bool {
+	if overlap(c, sheet) < leastStriped || covered(sheet, c) < stripedHolds || f.reachesGround(sheet, c) {
+		return false
+	}
+	for s := range 4 {
+		k := (s + 1) % 4
+		strip := Quad{c[s], c[k], sheet[k], sheet[s]}
+		if out := sheet; area(topLeftFirst(strip)) > 0 {
+			out[s], out[k] = c[s], c[k]
+			if overlap(out, c) > stripedHolds {
+				return !f.groundStrip(sheet, topLeftFirst(strip))
+			}
+		}
+	}
+	return false
+}
+
+const (
+	leastStriped = 0.7  // overlap of a sheet and the slip that is it and a stripe
+	stripedHolds = 0.95 // of either that the other covers but for the stripe
+)

@@ -1,3 +1,0 @@
-// slipnet_gemm adds to c (m x n) the product of a (m x k) and b (k x n). Rows lie
-// lda, ldb and ldc numbers apart.
-void slipnet_gemm(int m, int n, int k, const float *a, int lda, const float *b, int ldb, float *c, int ldc);
