@@ -56,6 +56,7 @@ lint: setup
 
 model: setup
 	ocr/slipnet/train/learn.sh
+	ocr/papernet/train/learn.sh
 
 clean:
 	rm -rf bin $(ARCHIVE) $(ARCHIVE)-backup.zip

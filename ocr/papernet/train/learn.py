@@ -1,6 +1,6 @@
 """Learns the network of package papernet from pictures of draw.py.
 
-    python3 learn.py --pictures a.npz b.npz --goes 8 --out weights.bin --check check.bin
+    python3 learn.py --pictures a.npz b.npz --goes 5 --out weights.bin --check check.bin
 
 Needs PyTorch (Debian: python3-torch, python3-numpy). The weights are kept as half
 precision numbers in the order in which the layers are used, which is that of
@@ -92,7 +92,7 @@ def keep(net, out, check=None):
 def main():
     p = argparse.ArgumentParser()
     p.add_argument("--pictures", nargs="+")
-    p.add_argument("--goes", type=float, default=8)
+    p.add_argument("--goes", type=float, default=5)
     p.add_argument("--seed", type=int, default=1)
     p.add_argument("--start")
     p.add_argument("--state")

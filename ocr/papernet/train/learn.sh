@@ -1,18 +1,14 @@
 #!/usr/bin/env bash
 # Makes the weights of package papernet again, from nothing: draws pictures and learns
-# from them. It takes about an hour on two processors, and comes out a little different on
-# other machines, as sums of rounded numbers do.
+# from them. It takes about half an hour on two processors, and comes out a little
+# different on other machines, as sums of rounded numbers do. The weights that are kept
+# were learned so, but for the lids of scanners, which draw.py did not know then.
 #
-# The weights that are kept were learned in two goes: five rounds of 16,000 pictures with
-# seeds 11 and 12, drawn before there were scanners' lids, then at half the rate three and
-# a half rounds of those and 14,000 with seeds 13 and 14. One go of as many is
-# simpler; how well it does has not been measured.
-#
-#   ocr/papernet/train/learn.sh [OUT]      PICTURES=15000 SEED=11 PYTHON=/usr/bin/python3
+#   ocr/papernet/train/learn.sh [OUT]      PICTURES=8000 SEED=11 PYTHON=/usr/bin/python3
 set -euo pipefail
 cd "$(dirname "$0")/../../.."
 out=${1:-ocr/papernet/weights.bin}
-pictures=${PICTURES:-15000}
+pictures=${PICTURES:-8000}
 seed=${SEED:-11}
 python=${PYTHON:-/usr/bin/python3}
 
@@ -29,4 +25,4 @@ check=()
 if [ "$out" = ocr/papernet/weights.bin ]; then
 	check=(--check ocr/papernet/testdata/check.bin)
 fi
-"$python" ocr/papernet/train/learn.py --pictures "$work/a.npz" "$work/b.npz" --goes 8 --out "$out" "${check[@]}"
+"$python" ocr/papernet/train/learn.py --pictures "$work/a.npz" "$work/b.npz" --goes 5 --out "$out" "${check[@]}"
