@@ -147,6 +147,7 @@ func Slip(s record.Slip, h Hints) record.Report {
 func (d *doc) understand(s record.Slip) record.Report {
 	drafts, left := d.sections()
 	drafts = joinApart(drafts)
+	d.onlyTaken(drafts)
 	d.giveTaken(drafts)
 	d.legendProducts(drafts)
 	takenApart(drafts)

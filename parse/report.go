@@ -22,6 +22,9 @@ func (d *doc) report(h head, drafts []*draft) record.Report {
 	var rep record.Report
 	var all []*built
 	printed := d.headerFields(&rep.Header, h)
+	if printed == "" && d.front.taken != nil {
+		printed, _ = d.timeText(d.front.taken.read.moment()) // the day of times that have none
+	}
 	if len(drafts) == 0 && !d.titled() {
 		h.doubtGuesses(&rep.Header)
 	}
