@@ -15,17 +15,18 @@ import (
 //	part    = [ "console" ] apparatus figures | "console" model
 //	        | "console" ( "type" | "no" ) figures
 //	        | "page" number [ "of" number ]
+//	check   = { part of the console "OK" | "page" ... }                    in cells
 //	closing = { "page" ... | part | [ "(" number ")" ] closing words }     in cells
 //	form    = words "DD/MM/YYYY"
 //	tally   = number plural ...                       6 ENTRIES
 //	        | count { count }                         2 IN ALARM   1 FAULT
-//	request = "please" ... | "see" ... | ...          no figures but for how long, or a telephone's
+//	request = [ what became of the pump "." ] "please" ... | "see" ... | ...   no figures but for how long, or a telephone's
 //	legend  = { word "=" word }                       the same state in two words
 //	        | verdict "=" words                       NO RESULT = TOO LITTLE QUIET TIME
 //	all     = "all" ... moment                        ALL SENSORS READ AT 12:30 (taken_all.go)
 //	notes   = { note "." }                            ULLAGE IS TO 90 % OF CAPACITY. NET AT 60 F.
 func (d *doc) aside(toks []token) bool {
-	return len(toks) > 0 && (d.imprint(toks) || d.closingCells(toks) || dateForm(toks) || d.baseNote(toks) || d.notes(toks) || d.saysAllRead(toks) > 0 || d.tally(toks) || d.request(toks) || d.legend(toks) || d.explains(toks))
+	return len(toks) > 0 && (d.imprint(toks) || d.selfCheck(toks) || d.closingCells(toks) || dateForm(toks) || d.baseNote(toks) || d.notes(toks) || d.saysAllRead(toks) > 0 || d.tally(toks) || d.request(toks) || d.legend(toks) || d.explains(toks))
 }
 
 // baseNote reports whether a line says to which temperature net volumes are brought, and
@@ -247,6 +248,7 @@ func (d *doc) countsStates(toks []token) bool {
 
 // request reports whether a line asks something of who reads it.
 func (d *doc) request(toks []token) bool {
+	toks = toks[pumpSentence(toks):]
 	if _, _, some := d.code(lexicon.Skip, toks); some == 0 {
 		return false
 	}

@@ -94,7 +94,7 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 	if i+1 < len(toks) && toks[i].norm == "p" && toks[i].stop == '.' && plainDigits(toks[i+1].text, 1, 2) {
 		return headItem{field: itemOther, toks: toks[i : i+2]}, 2 // P. 1
 	}
-	if _, cost, n := d.code(lexicon.Skip, toks[i:end]); n > 0 && cost == 0 && starts(toks, i) {
+	if _, cost, n := d.code(lexicon.Skip, toks[i:end]); n > 0 && cost == 0 && starts(toks, i) && !(i == 0 && d.endsSpan(toks)) {
 		if i+n < len(toks) {
 			if r, ok := d.readTime(toks[i+n:], false); ok && r.hasDate() && r.hasClock() && i+n+r.used == len(toks) {
 				return headItem{field: itemOther, toks: toks[i : i+n]}, n // END 2025/03/14 12:30
@@ -117,6 +117,29 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 		return headItem{field: itemOther, toks: toks[i:end]}, end - i
 	}
 	return headItem{}, 0
+}
+
+// endsSpan reports whether a line begins with a word for an end and a moment, and the line above
+// with one for the start and its own: END 05:00 below BEG 23:00 closes no slip.
+func (d *doc) endsSpan(toks []token) bool {
+	for at := toks[0].line - 1; at >= 0 && at < len(d.lines); at-- {
+		if above := d.lines[at].toks; len(above) > 0 {
+			return d.sideMoment(toks, "end") && d.sideMoment(above, "start")
+		}
+	}
+	return false
+}
+
+// sideMoment reports whether a line is a label of a start or an end and a moment.
+func (d *doc) sideMoment(toks []token, side string) bool {
+	for _, n := range d.names(toks) {
+		if n.used < len(toks) && labelTables().has(n.bag, side) {
+			if r, ok := d.readTime(toks[n.used:], false); ok && n.used+r.used == len(toks) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // apparatus finds a word for what the header may say besides: a telephone, a

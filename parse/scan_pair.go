@@ -23,7 +23,7 @@ func (s *scanner) pairs(i int, try *ways) {
 			continue
 		}
 		j, marked := s.skipJoint(i + n.used)
-		if j >= len(s.toks) {
+		if j >= len(s.toks) || s.numbersFuel(i, j, n) {
 			continue
 		}
 		if u, used := s.unitBefore(j); used > 0 && n.unit == "" {

@@ -71,7 +71,7 @@ func (s *scanner) classes(i int, try *ways) {
 		}
 		if (after || before) && (r.unitFrom == unitBeside || r.num.Decimals > 0) || alone {
 			n := r.used
-			for n < len(s.toks)-i && s.isTestWord(i+n) {
+			for n < len(s.toks)-i && s.isTestWord(i+n) && !(s.toks[i+n].norm == "leak" && s.endsWith(i+n)) {
 				n++
 			}
 			try.with(n, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true})
