@@ -63,6 +63,9 @@ func (s *scanner) classes(i int, try *ways) {
 		alone := s.kind == record.LineSummary && len(s.toks) == 1 && r.num.Decimals > 0 || (starts(s.toks, i) || i+r.used < len(s.toks) && s.toks[i+r.used-1].delim == ':' || i == 1 && r.used == len(s.toks)-1 && (s.d.littleWord(s.toks[0]) || s.toks[0].norm == "all") || s.toks[i-1].stop == ',') && r.unitFrom == unitBeside || s.kind == record.LineSummary && (t.open && t.shut || t.text[0] == '(') && r.num.Decimals > 0 // LARGE LEAK (3.0)
 		alone = alone || r.unitFrom == unitBeside && i > 0 && s.methodHere(i-1)                                                                                                                                                                                                                                                                                                                                                   // STATIC 0.2 GPH
 		alone = alone || s.kind == record.LineSummary && i > 0 && r.num.Decimals > 0 && i+r.used < len(s.toks) && slices.ContainsFunc(s.d.names(s.toks[i+r.used:]), s.namesPasses)                                                                                                                                                                                                                                                // LINE 1 REGULAR 0.2 FIRST ...
+		if s.classInList(i, r) {
+			try.with(1, wordWorth, fact{field: "test_rate", read: r, weak: true, guess: "no label says that it is the rate that was tested for; it may be what was measured"})
+		}
 		if bare, ok := s.bareClass(i); ok {
 			try.with(bare.used, float64(bare.used)*freeWorth, fact{field: "test_rate", read: bare, weak: true})
 		}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
 
@@ -79,6 +80,9 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 		r.worth += bonus[k]
 		if k == record.LineSummary && r.counts() {
 			r.worth *= 1.5
+		}
+		if k == record.LineSummary && !r.counts() && d.listsFailures(s) {
+			r.worth *= 0.5 // a summary tells of passes alone
 		}
 		if s.title.kind == "" && (k == record.Alarm || k == record.SensorStatus) {
 			r.worth *= listTrust[k]
@@ -191,6 +195,25 @@ func (r reads) evident() bool {
 // counts reports whether a count of passes in a day was found, which only summaries have.
 func (r reads) counts() bool {
 	return slices.ContainsFunc(r.entries, func(e entry) bool { return hasField(e.facts, "passes_24h") })
+}
+
+// listsFailures reports whether a line of a section is a date, then a verdict that is no pass at its end.
+func (d *doc) listsFailures(s section) bool {
+	for _, l := range d.lines[s.from:s.to] {
+		n := len(l.toks) - 1
+		if n < 2 || l.head {
+			continue
+		}
+		for from := n; from > 0 && from > n-3; from-- {
+			code, cost, ok := d.whole(lexicon.Result, l.toks[from:])
+			if ok && cost == 0 && code != "pass" {
+				if m, dated := d.readTime(l.toks, false); dated && m.hasDate() && m.used <= from {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // testFields are the fields that only a test has: a tank's volume, level and temperature
