@@ -218,6 +218,9 @@ func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
 	several := k == record.Alarm && (used > 1 || strings.HasSuffix(toks[at].norm, "s")) // TANK ALARMS, but LINE ALARM is one
 	n := 0
 	for i := range toks {
+		if (i < at || i >= at+used) && saysPassed(toks[i]) && passedTests(k, toks[at:at+used]) {
+			continue // LAST PASSING TANK TESTS
+		}
 		if several && d.isDevice(toks[i]) && !(i+1 < len(toks) && toks[i+1].number) {
 			continue
 		}
@@ -226,6 +229,20 @@ func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
 		}
 	}
 	return n
+}
+
+// saysPassed reports whether a word beside a title says that all that it announces passed.
+func saysPassed(t token) bool {
+	switch t.norm {
+	case "passing", "passed", "successful":
+		return t.delim == 0
+	}
+	return false
+}
+
+// passedTests reports whether the words of a title are of several tests of tanks.
+func passedTests(k record.Kind, toks []token) bool {
+	return k == record.TankTest && len(toks) > 1 && strings.HasSuffix(toks[len(toks)-1].norm, "s")
 }
 
 // withoutMoments leaves out dates and times, which may stand beside a title.
@@ -371,6 +388,7 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 	l := lines[0]
 	facts, _ := d.scan(k, l.toks)
 	var keep []fact
+	var over []entry // a verdict that all below it have
 	if sense, field := headSense(k); field == "state" {
 		if f, ok := d.stateAlone(sense, field, l.toks); ok && f.read.cost == 0 {
 			s, _ := d.stateHead(k, lines)
@@ -399,6 +417,11 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 				f.guess = "the title alone says so, in a word that may stand for any test"
 			}
 			keep = append(keep, f)
+		case "result":
+			if len(f.read.toks) == 1 && saysPassed(f.read.toks[0]) && !d.resultsBelow(k, lines[1:]) && k == record.TankTest {
+				f.guess = "the title alone says so, of all that stand below it"
+				over = []entry{{facts: []fact{f}, head: true, apart: true}}
+			}
 		case fieldPeriod:
 			keep = append(keep, f)
 		case fieldMoment:
@@ -407,10 +430,30 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 			keep = append(keep, f)
 		}
 	}
-	if len(keep) == 0 {
+	if len(keep) > 0 {
+		over = append([]entry{{facts: keep}}, over...)
+	}
+	if len(over) == 0 {
 		return structure{}
 	}
-	return structure{0.1, 1, []entry{{facts: keep}}}
+	return structure{0.1, 1, over}
+}
+
+// resultsBelow reports whether a line below a title says how a test ended, or heads a column for it.
+func (d *doc) resultsBelow(k record.Kind, lines []line) bool {
+	for _, l := range lines {
+		for i, t := range l.toks {
+			if d.spelt(t, lexicon.Result) {
+				return true
+			}
+			for _, n := range d.names(l.toks[i:]) {
+				if f, ok := d.field(k, n.bag); ok && f == "result" && n.cost <= sureLabelCost {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // rateInFigures reports whether a fact is the rate of a test that is said in figures.
