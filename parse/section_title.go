@@ -98,6 +98,9 @@ func (d *doc) titleAnew(l line) titleFinding {
 		}
 	}
 	if bestUsed == 0 {
+		if t := d.ratedTitle(l); t.kind != "" {
+			return t
+		}
 		return d.apartTitle(l.toks[0].line)
 	}
 	if best.kind == record.LineTest && slices.ContainsFunc(l.toks, d.past) {
@@ -218,7 +221,7 @@ func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
 	several := k == record.Alarm && (used > 1 || strings.HasSuffix(toks[at].norm, "s")) // TANK ALARMS, but LINE ALARM is one
 	n := 0
 	for i := range toks {
-		if (i < at || i >= at+used) && saysPassed(toks[i]) && passedTests(k, toks[at:at+used]) {
+		if (i < at || i >= at+used) && saysPassed(toks[i]) && passedTests(k, toks[at:at+used]) && !d.numbersThing(toks) {
 			continue // LAST PASSING TANK TESTS
 		}
 		if several && d.isDevice(toks[i]) && !(i+1 < len(toks) && toks[i+1].number) {
@@ -401,6 +404,9 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 		}
 	}
 	facts = d.spanInTitle(k, facts)
+	if r, ok := d.rateInTitle(k, l); ok && !slices.ContainsFunc(facts, rateInFigures) {
+		keep = append(keep, fact{field: "test_rate", read: r, weak: true})
+	}
 	figure := slices.ContainsFunc(facts, rateInFigures)
 	for _, f := range facts {
 		if figure && f.read.class != "" && !rateInFigures(f) {
@@ -439,13 +445,15 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 	return structure{0.1, 1, over}
 }
 
-// resultsBelow reports whether a line below a title says how a test ended, or heads a column for it.
+// resultsBelow reports whether a cell below a title says how a test ended, or a label that it follows.
 func (d *doc) resultsBelow(k record.Kind, lines []line) bool {
 	for _, l := range lines {
-		for i, t := range l.toks {
-			if d.spelt(t, lexicon.Result) {
+		for c := range eachCell(l.toks) {
+			if _, cost, ok := d.whole(lexicon.Result, c); ok && cost == 0 {
 				return true
 			}
+		}
+		for i := range l.toks {
 			for _, n := range d.names(l.toks[i:]) {
 				if f, ok := d.field(k, n.bag); ok && f == "result" && n.cost <= sureLabelCost {
 					return true
