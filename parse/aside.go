@@ -93,7 +93,7 @@ func (d *doc) explains(toks []token) bool {
 // of its cells begins with the word for it and a figure that no number of equipment looks
 // like, and what stands before that cell only counts something.
 func (d *doc) imprint(toks []token) bool {
-	if d.pageOnly(toks) || d.madeAs(toks) || d.makeByPage(toks) {
+	if d.pageOnly(toks) || d.madeAs(toks) || d.makeByPage(toks) || len(toks) > 2 && toks[0].norm == "made" && toks[1].norm == "in" {
 		return true
 	}
 	all := cells(toks)

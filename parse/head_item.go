@@ -37,7 +37,7 @@ func (d *doc) headItems(l line) []headItem {
 	var out []headItem
 	toks := numberApart(l.toks)
 	for i := range toks {
-		if i > 0 && toks[i].bar && (i+1 < len(toks) || d.barsBeside(toks[0].line)) {
+		if i > 0 && toks[i].bar && d.barsBeside(toks[0].line) {
 			return nil // a row of a table
 		}
 	}
@@ -78,7 +78,7 @@ func (d *doc) headItems(l line) []headItem {
 	if len(out) == 1 && len(out[0].toks) == 1 && bracketedNumber(out[0].toks[0]) && len(out[0].label) == 0 {
 		out[0].field = itemNumber // below a name
 	}
-	return d.numbersBeside(out, toks)
+	return d.numbersBeside(d.townsApart(out), toks)
 }
 
 // headItem reads an item that begins with its label or is a moment; 0 tokens

@@ -180,7 +180,7 @@ func (d *doc) wordsKindAnew(toks []token) int {
 		return wordsNone // 01-31 MAR 2025
 	case addressScore(text) >= 3 || d.inTown(toks) || houseApart(toks) > 0:
 		return wordsStreet
-	case postal.matches(text) || (townState.matches(text) || townProvince.matches(text)) && !d.allTrade(toks):
+	case postal.matches(text) || (townState.matches(text) && !endsInCompany(text) || townProvince.matches(text)) && !d.allTrade(toks):
 		return wordsTown
 	case premises.matches(text):
 		return wordsPlace

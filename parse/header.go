@@ -258,7 +258,9 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 }
 
 // has reports whether something of the header stands on a line.
-func (h *head) has(line int) bool { return anyOn(line, h.site, h.number, h.address, h.printed) }
+func (h *head) has(line int) bool {
+	return anyOn(line, h.site, h.number, h.address, h.printed, h.taken)
+}
 
 // anyOn reports whether one of the facts, nil for none, stands on a line.
 func anyOn(line int, facts ...*fact) bool {

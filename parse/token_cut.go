@@ -138,7 +138,12 @@ func (t *token) strip(text string) string {
 		case strings.HasSuffix(text, "..") && strings.Trim(text, ".-") != "":
 			t.delim, again = '.', true
 		case last == '.' && strings.Count(text, ".") == 1 && len(text) > 1:
-			t.stop, again = last, true
+			if t.stop == ',' && beginsWay(text) { // Main St., Dunmore
+				t.seen.shown = text
+			} else {
+				t.stop = last
+			}
+			again = true
 		}
 		if again {
 			if last := text[len(text)-1]; last == '/' || last == '@' {
