@@ -220,6 +220,12 @@ func (s *scanner) byUnit(i, j int, n name, marked bool, try *ways) {
 // skipJoint passes the little words between a label and its value.
 func (s *scanner) skipJoint(j int) (int, bool) {
 	marked := j > 0 && s.toks[j-1].delim != 0
+	if j > 0 && s.cameTo(j) {
+		return j + 2, marked
+	}
+	if j+1 < len(s.toks) && s.toks[j].blank && s.toks[j].text == "-" && s.toks[j+1].text[0] == '#' {
+		return j + 1, true // TANK - #6
+	}
 	for n := 0; n < 2 && j < len(s.toks) && !s.toks[j].number && !s.toks[j].letter; n++ {
 		if _, ok := s.d.filler(s.toks[j]); !ok {
 			break
@@ -233,6 +239,21 @@ func (s *scanner) skipJoint(j int) (int, bool) {
 		}
 	}
 	return j, marked
+}
+
+// cameTo reports whether two words stand in a sentence between what is spoken of and its amount:
+// DELIVERIES CAME TO 47940 L, THE STOCK STOOD AT 9870 L.
+func (s *scanner) cameTo(j int) bool {
+	if j+2 >= len(s.toks) || !s.toks[j+2].number || crosses(s.toks[j:], 3) {
+		return false
+	}
+	switch s.toks[j].norm {
+	case "came", "comes", "come", "amounted", "amounts", "summed", "added":
+		return s.toks[j+1].norm == "to"
+	case "stood", "stands", "stays", "stayed", "lay", "lies":
+		return s.toks[j+1].norm == "at"
+	}
+	return false
 }
 
 // leadLabel finds a label at the beginning of a line behind which another label

@@ -307,6 +307,9 @@ func unitAt(r []rune, lex *lexicon.Lexicon) int {
 		return 0
 	}
 	rest := strings.ToLower(string(r[n:]))
+	if r[0] == '(' || r[0] == '[' {
+		rest = strings.TrimRight(rest, ")]") // (150MIN)
+	}
 	if len(rest) == 1 && strings.Contains("gms", rest) || hasDigit(rest) {
 		return 0
 	}
