@@ -72,7 +72,7 @@ func (d *doc) assemble(r reads) []*draft {
 				f.grade, _, _ = d.grade(f.read.toks)
 			}
 		}
-		if i == len(r.entries)-1 && len(e.facts) == 1 && (d.isMoment(e.facts[0]) || d.closesSlip(e.facts[0], r.entries[:i])) && d.front.lacks(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) && !a.waits() {
+		if i == len(r.entries)-1 && len(e.facts) == 1 && (d.isMoment(e.facts[0]) || d.closesSlip(e.facts[0], r.entries[:i])) && d.front.lacks(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) && !a.waits() && !d.timeBelow(e, r.entries[:i]) {
 			d.headFacts = append(d.headFacts, fact{field: fieldMoment, read: e.facts[0].read, weak: true}) // a date below records that have none
 			continue
 		}
@@ -133,6 +133,18 @@ func (d *doc) assemble(r reads) []*draft {
 	}
 	doubtShared(out)
 	return out
+}
+
+// timeBelow reports whether a moment that ends a section stands right below what it is of, as those of
+// the records above it do, each on a line of its own.
+func (d *doc) timeBelow(e entry, above []entry) bool {
+	at := e.facts[0].read.toks[0].line
+	if at == 0 || at >= len(d.lines) || d.lines[at].gap || d.lines[at-1].rule || at < 2 {
+		return false
+	}
+	return slices.ContainsFunc(above, func(o entry) bool {
+		return len(o.facts) == 1 && !o.row && o.facts[0].field == fieldMoment && o.facts[0].read.hasDate() && len(o.facts[0].read.toks) > 0 && o.facts[0].read.toks[0].col == e.facts[0].read.toks[0].col
+	})
 }
 
 // waits reports whether the last alarm of a list has no time yet, where the one above has.

@@ -60,7 +60,7 @@ func (d *doc) region(from, step int) []headLine {
 		hl := headLine{at: i, rule: d.lines[i].rule || len(d.lines[i].toks) == 0}
 		if !hl.rule {
 			hl.items = d.headItems(d.lines[i])
-			if d.aside(d.lines[i].toks) {
+			if d.aside(d.lines[i].toks) || d.lines[i].head {
 				hl.items = []headItem{{field: itemOther, toks: d.lines[i].toks, line: i}}
 				out = append(out, hl)
 				continue

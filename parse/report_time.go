@@ -13,6 +13,7 @@ var freeTimes = map[record.Kind][]string{
 
 // placeMoments gives dates and times without a label a field.
 func (d *doc) placeMoments(dr *draft) {
+	listedSince(dr)
 	free := freeTimes[dr.kind]
 	var moments []int
 	for i, f := range dr.facts {
@@ -43,6 +44,10 @@ func (d *doc) placeMoments(dr *draft) {
 		}
 		return
 	}
+	if side := map[string]string{"start": "started_at", "end": "ended_at"}[d.timesAre]; len(moments) == 1 && len(free) == 2 && free[1] == "started_at" && side != "" && !dr.has(side) {
+		dr.facts[moments[0]].field = side
+		return
+	}
 	for _, i := range moments {
 		for _, f := range free {
 			if !dr.has(f) {
@@ -52,6 +57,20 @@ func (d *doc) placeMoments(dr *draft) {
 				}
 				break
 			}
+		}
+	}
+}
+
+// listedSince takes a date without a time of day that stands above the records of a list for that from
+// which they are listed, where a test has a time of its own: SINCE 1 MAY 2013.
+func listedSince(dr *draft) {
+	if dr.kind != record.TankTest && dr.kind != record.LineTest || !dr.has(fieldMoment) && !dr.has("ended_at") {
+		return
+	}
+	for i := range dr.facts {
+		f := &dr.facts[i]
+		if f.field == "started_at" && f.inherited && !f.read.hasClock() && len(f.label) == 1 && (f.label[0].norm == "since" || f.label[0].norm == "from") {
+			f.field = ""
 		}
 	}
 }
