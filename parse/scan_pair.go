@@ -125,6 +125,9 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if spec.Type == record.Number && !marked && s.numbersThingAt(i, j, n) {
 		return // STOCK, TANK 4
 	}
+	if spec.Type == record.Number && spec.Quantity != record.Plain && spec.Quantity != record.Hours && s.daysHere(j) {
+		return // PRESSURE PIPING - 30 DAY LIST
+	}
 	s.d.marked = marked
 	r, ok := s.d.readLabelled(s.kind, spec, n.bag, s.toks[j:], n.unit)
 	s.d.marked = false
@@ -171,6 +174,14 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		return
 	}
 	s.thing(i, j, r, f, worth, try)
+}
+
+// daysHere reports whether a number of days, weeks, months or years stands here.
+func (s *scanner) daysHere(j int) bool {
+	if s.toks[j].blank && j+1 < len(s.toks) {
+		j++
+	}
+	return spanOfTime(s.toks[j:]) && !s.d.isUnit(s.toks[j+1])
 }
 
 // ofThing tries a product whose label ends with the name of its tank or line: PRODUCT
