@@ -28,6 +28,13 @@ func (d *doc) placeMoments(dr *draft) {
 			moments = moments[:1]
 		}
 	}
+	if dr.kind == record.Reconciliation && dr.row && len(moments) == 1 && dr.facts[moments[0]].printed && dr.facts[moments[0]].read.hasDate() {
+		for i := range dr.facts {
+			if f := &dr.facts[i]; f.inherited && (f.field == "from" || f.field == "to") {
+				f.field = "" // of all days, below which each has a row of its own
+			}
+		}
+	}
 	if dr.kind == record.Reconciliation && len(moments) == 1 && !dr.has("from") && !dr.has("to") && dr.facts[moments[0]].printed {
 		f := dr.facts[moments[0]]
 		dr.facts[moments[0]].field = "from"
