@@ -117,6 +117,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		return structure{best[i+n].worth, n, []entry{{}}}
 	}
 	d.several(k, l.toks, try)
+	if s, ok := d.perThing(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.sidesBelow(k, lines, i); ok {
 		try(s)
 	}
