@@ -299,6 +299,9 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 	if !ok || bonus == 0 && l.toks[i].norm == "seen" || bonus == 0 && (code == "raised" && l.toks[i].norm != "raised" && l.toks[i].norm != "active") {
 		return false
 	}
+	if bonus == 0 && i > 0 && l.toks[i].norm == "a" && !l.taken[i-1] {
+		return false // the letter of an island or pit
+	}
 	r := reading{used: j - i, toks: l.toks[i:j], value: code, cost: cost}
 	l.take(i, j-i, fact{field: field, read: r, ending: bonus == 0}, 0.9+float64(j-i)*0.3+bonus-cost*misreadCost)
 	return true
@@ -362,7 +365,11 @@ func (l *listLine) rest(field string) bool {
 		l.facts = append(l.facts, fact{read: reading{used: len(lead), toks: lead}})
 		l.worth += float64(len(lead)) * wordWorth
 	}
-	toks, guess := l.behindMark(l.d.inSentence(bracketed(words), field), field)
+	said := bracketed(words)
+	if len(said) == len(words) || !said[0].open {
+		said = l.d.inSentence(said, field)
+	}
+	toks, guess := l.behindMark(said, field)
 	f := fact{guess: guess, field: field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}}
 	for i := 1; i < len(toks); i++ {
 		if toks[i].at != toks[i-1].at+1 || toks[i].gap >= wideGap && toks[i].line == toks[i-1].line {

@@ -77,7 +77,7 @@ func (d *doc) titleAnew(l line) titleFinding {
 			return best // ALARM ON   03/14/25 07:11
 		}
 	}
-	l.toks = d.withoutSorting(d.withoutUnits(d.withoutSite(d.withoutTaken(untimed, all))))
+	l.toks = d.withoutTail(d.withoutSorting(d.withoutUnits(d.withoutSite(d.withoutClock(d.withoutTaken(untimed, all))))))
 	if len(l.toks) == 0 || len(l.toks) == 1 && all > 1 && d.spelt(l.toks[0], lexicon.AlarmState) {
 		return best // the state of a dated alarm
 	}
@@ -85,6 +85,9 @@ func (d *doc) titleAnew(l line) titleFinding {
 		return t
 	}
 	if t := d.commaTitle(l.toks); t.kind != "" {
+		return t
+	}
+	if t := d.dashTitle(l.toks); t.kind != "" {
 		return t
 	}
 	full := d.written(l.toks)
@@ -136,7 +139,7 @@ func leadIn(toks []token) int {
 	}
 	t := toks[0]
 	counted := t.number && (t.stop == '.' || t.shut) && !t.ordinal && plainDigits(countText(t), 1, 2)
-	lettered := len(t.text) == 1 && isLetter(t.text[0]) && t.stop == '.' && len(toks) > 2 && len(toks[1].text) > 1
+	lettered := len(t.text) == 1 && isLetter(t.text[0]) && t.stop == '.' && len(toks[1].text) > 1 && (len(toks) > 2 || len(toks[1].text) > 3)
 	if t.norm == "report" && t.delim == ':' || (counted || lettered) && toks[1].gap < wideGap && !toks[1].number {
 		return 1
 	}
