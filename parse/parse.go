@@ -189,7 +189,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 		}
 	}
 	keys := d.spellKeys()
-	if len(keys) > 0 {
+	if d.twoTongues() || len(keys) > 0 {
 		d.forgetRuns() // words are others now
 	}
 	d.markNoHalves()

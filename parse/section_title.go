@@ -422,6 +422,9 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 		case "from", "to":
 			keep = append(keep, f)
 		case "tank", "line", "test_rate", "test_class", "method", "product":
+			if f.field == "product" && d.severalProducts(l.toks) {
+				continue // of the columns below it
+			}
 			if _, word := f.read.value.(string); f.read.class != "" && word && len(f.read.toks) == 1 && f.read.toks[0].norm == "tightness" {
 				f.guess = "the title alone says so, in a word that may stand for any test"
 			}
@@ -446,6 +449,17 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 		return structure{}
 	}
 	return structure{0.1, 1, over}
+}
+
+// severalProducts reports whether several cells of a line are products.
+func (d *doc) severalProducts(toks []token) bool {
+	n := 0
+	for c := range eachCell(toks) {
+		if _, cost, ok := d.grade(c); ok && cost == 0 {
+			n++
+		}
+	}
+	return n > 1
 }
 
 // resultsBelow reports whether a cell below a title says how a test ended, or a label that it follows.
