@@ -34,7 +34,7 @@ func (d *doc) assemble(r reads) []*draft {
 	sharedRows(&r)
 	listedFirsts(r)
 	classesBelow(r)
-	ratesApart(r)
+	d.ratesApart(r)
 	ratesInColumn(r)
 	d.dateSpans(r)
 	endings(r)

@@ -8,7 +8,7 @@ import (
 // each such rate names a test and is followed by a leak rate that is labelled as one:
 //
 //	RATE 0.2 GAL/H  ...  LEAK RATE -0.021 GAL/H
-func ratesApart(r reads) {
+func (d *doc) ratesApart(r reads) {
 	if r.kind != record.TankTest && r.kind != record.LineTest {
 		return
 	}
@@ -21,12 +21,12 @@ func ratesApart(r reads) {
 			case f.field == "test_rate" || f.field == "test_class" || f.field == fieldType:
 				return
 			case f.field != "leak_rate":
-			case len(f.label) == 1 && f.label[0].norm == "rate" && f.read.unitFrom == unitBeside:
+			case d.bareRate(*f) && (f.read.unitFrom == unitBeside || f.read.unitFrom == unitLabel):
 				if _, _, ok := classOf(f.read.num.Value, f.read.unit); !ok {
 					return
 				}
 				bare = append(bare, f)
-			case len(f.label) > 1 || len(f.label) == 1 && f.label[0].norm != "rate":
+			case len(f.label) > 0 && !d.bareRate(*f):
 				if measured++; measured > len(bare) {
 					return
 				}
@@ -42,6 +42,20 @@ func ratesApart(r reads) {
 		f.field = "test_rate"
 		f.read.class, _, _ = classOf(f.read.num.Value, f.read.unit)
 	}
+}
+
+// bareRate reports whether the label of a rate is that word alone, with a unit or without: RATE,
+// RATE GAL/HR.
+func (d *doc) bareRate(f fact) bool {
+	if len(f.label) == 0 || f.label[0].norm != "rate" {
+		return false
+	}
+	for _, t := range f.label[1:] {
+		if !d.isUnit(t) {
+			return false
+		}
+	}
+	return true
 }
 
 // dateApart gives the times of day of a delivery or a test the date that stands with a label
