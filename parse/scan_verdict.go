@@ -20,9 +20,22 @@ func (s *scanner) verdicts(i int, try *ways) {
 	if s.toks[i].blank || i > 0 && (s.toks[i-1].norm == "not" || s.toks[i-1].norm == "no" && s.toks[i-1].delim == 0 && !starts(s.toks, i)) {
 		return // half of what is said
 	}
+	if s.countsVerdicts(i) {
+		return // 512 PASSED, 0 FAILED
+	}
 	if ok && !crosses(s.toks[i:], r.used) && !s.halfOfLabel(i+r.used) && (s.toks[i].norm != "leak" || s.endsWith(i) || s.saysLeak(i, r)) {
 		try.with(r.used, float64(r.used)*freeWorth+0.3-r.cost*misreadCost, fact{field: "result", read: r, weak: true})
 	}
+}
+
+// countsVerdicts reports whether a number right before a verdict, behind a mark or the comma of
+// another, says how many tests ended so.
+func (s *scanner) countsVerdicts(i int) bool {
+	if i < 2 || !plainDigits(s.toks[i-1].text, 1, 4) || s.toks[i-1].delim != 0 || s.toks[i-1].stop != 0 || starts(s.toks, i) {
+		return false
+	}
+	before := s.toks[i-2]
+	return before.stop == ',' && !before.number || before.delim == ':' && !s.d.isDevice(before) && !s.d.numberWord(before)
 }
 
 // halfOfLabel reports whether the word before a token is part of a label with it: NO LEAK is no
