@@ -121,6 +121,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.perThing(k, lines, i); ok {
 		try(s)
 	}
+	if s, ok := d.testPairs(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.sidesBelow(k, lines, i); ok {
 		try(s)
 	}
