@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -42,6 +43,9 @@ func pumpSentence(toks []token) int {
 // selfCheck reports whether each cell of a line says of a part of the console that it is in order, or
 // which page it is: CLOCK OK   PAPER OK   P 1/1.
 func (d *doc) selfCheck(toks []token) bool {
+	if w := toks[0].norm; !consolePart(w) && w != "page" && w != "p" && w != "pg" {
+		return false // most lines
+	}
 	parts := 0
 	for c := range eachCell(toks) {
 		switch {
@@ -69,14 +73,16 @@ func (d *doc) partInOrder(toks []token) bool {
 	if toks[n-1].norm == "console" {
 		return false
 	}
-	for _, t := range toks[:n] {
-		switch t.norm {
-		case "console", "clock", "paper", "printer", "battery", "backup", "memory", "ram", "rom", "modem", "display", "ribbon", "roll", "charger", "lamp", "lamps", "buzzer", "keyboard", "keypad":
-		default:
-			return false
-		}
+	return !slices.ContainsFunc(toks[:n], func(t token) bool { return !consolePart(t.norm) })
+}
+
+// consolePart reports whether a word names the console or a part of it.
+func consolePart(word string) bool {
+	switch word {
+	case "console", "clock", "paper", "printer", "battery", "backup", "memory", "ram", "rom", "modem", "display", "ribbon", "roll", "charger", "lamp", "lamps", "buzzer", "keyboard", "keypad":
+		return true
 	}
-	return true
+	return false
 }
 
 // makeByPage reports whether a line is a page number in a cell of its own beside cells that each

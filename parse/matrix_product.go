@@ -31,8 +31,11 @@ func (d *doc) productsBelow(lines []line, i int, heads []matrixHead) int {
 //	            PMS     AGO
 //	OPEN      20114   11873
 func (d *doc) strangeProducts(lines []line, i int, heads []matrixHead) bool {
+	if i+1 >= len(lines) || len(lines[i].toks) != len(heads) || hasFigures(lines[i].toks) || cellCount(lines[i].toks) != len(heads) {
+		return false
+	}
 	parts := byHeads(lines[i].toks, heads)
-	if len(parts) != len(heads) || cellCount(lines[i].toks) != len(heads) || i+1 >= len(lines) {
+	if len(parts) != len(heads) {
 		return false
 	}
 	for n, c := range parts {
