@@ -87,7 +87,7 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 			n.bag = bagOf(part) // GAL   5200   8100
 		}
 		full := n.unit != "" && n.used < len(toks) && toks[n.used].number && (cellCount(toks[n.used:]) == max(len(heads), len(bounds)) || fillColumns(toks[n.used:], heads, bounds) || soleValue(toks[n.used:], heads)) // HIGH PROD. L 28.500   14.250
-		full = full || n.bag != "" && n.used < len(toks) && !leadsRow(n, toks) && n.used == cellEndBefore(toks, n.used) && hasDigit(toks[n.used].text) && toksUnder(toks[n.used:], heads)                                                                    // 1ST/MONTH 06/02   06/02
+		full = full || n.bag != "" && n.used < len(toks) && !leadsRow(n, toks) && n.used == cellEndBefore(toks, n.used) && hasDigit(toks[n.used].text) && toksUnder(toks[n.used:], heads)                               // 1ST/MONTH 06/02   06/02
 		if n.bag == "" || !leadsRow(n, toks) && !full {
 			continue
 		}
