@@ -142,6 +142,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.alarmBlock(k, lines, i); ok {
 		try(s)
 	}
+	if s, ok := d.keyedAlarm(k, lines, i); ok {
+		try(s)
+	}
 	if f, w, ok := d.locationBelow(k, lines, i); ok {
 		try(structure{w, 1, []entry{{facts: f}}})
 	}
