@@ -109,6 +109,14 @@ func (d *doc) placeTimes(b *built, dr *draft, printed string) {
 			date = text[:10]
 		}
 	}
+	for i := range dr.facts {
+		// TANK 2   07/14/99, below it START 10:41
+		if f := &dr.facts[i]; date == "" && f.field == fieldMoment && f.read.hasDate() && !f.read.hasClock() {
+			if text, ok := d.timeText(f.read.moment()); ok {
+				date = text[:10]
+			}
+		}
+	}
 	for _, name := range []string{"started_at", "from", "first_pass_of_month", "at", "ended_at", "to", "last_pass_at"} {
 		f := b.reads[name]
 		if f == nil || !f.read.hasTime() || f.read.hasDate() {

@@ -107,6 +107,7 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	if s.title.kind == "" {
 		best.dropLeadingText()
 	}
+	best.timedRows()
 	drafts := d.assemble(best)
 	share := d.explained(best, s)
 	if share < fullyExplained {
@@ -147,6 +148,36 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 		dr.part = read
 	}
 	return drafts, best.left
+}
+
+// timedRows makes rows of lines that each begin with their time and name their equipment behind it,
+// where all lines of a part do: what stands before a name is of that line's record.
+//
+//	07/14/99 11:06  TANK 3 DIESEL   3487 GAL
+//	07/15/99 09:15  TANK 1 REG      6012 GAL
+func (r *reads) timedRows() {
+	own := ownName(r.kind)
+	if len(r.entries) < 2 || own == "device" || own == "sensor" {
+		return
+	}
+	for _, e := range r.entries {
+		const fewest = 3 // the time, the name and a value
+		if e.row || e.head || e.more || len(e.facts) < fewest || e.facts[0].field != fieldMoment || len(e.facts[0].label) > 0 || !e.facts[0].read.hasDate() {
+			return
+		}
+		names := 0
+		for _, f := range e.facts {
+			if f.field == own {
+				names++
+			}
+		}
+		if names != 1 {
+			return
+		}
+	}
+	for i := range r.entries {
+		r.entries[i].row = true
+	}
 }
 
 // listExplained is the share of the words of a list without a title that must have a
