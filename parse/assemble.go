@@ -287,6 +287,9 @@ func (a *assembler) share() {
 		all = all && (shareable[f.field] || f.field == "" || f.field == own || f.field == "product" || f.field == "threshold")
 	}
 	if all {
+		if len(a.out) > 0 {
+			a.replace(a.cur.facts)
+		}
 		for _, f := range a.cur.facts {
 			if f.field == own || f.field == "product" {
 				a.block = append(a.block, f)
@@ -298,6 +301,17 @@ func (a *assembler) share() {
 		return
 	}
 	a.flush()
+}
+
+// replace forgets what stood above the rows before and is said anew above those that follow: the
+// name of a thing with all that was said with it, and each field that they share.
+func (a *assembler) replace(facts []fact) {
+	if hasField(facts, ownName(a.kind)) || hasField(facts, "product") {
+		a.block = nil
+	}
+	a.shared = slices.DeleteFunc(slices.Clone(a.shared), func(o fact) bool {
+		return o.field != "" && hasField(facts, o.field) || o.read.class != "" && hasClass(facts)
+	})
 }
 
 // add puts a fact into the record that is being made, or begins the next with

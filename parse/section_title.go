@@ -104,6 +104,9 @@ func (d *doc) titleAnew(l line) titleFinding {
 		if t := d.ratedTitle(l); t.kind != "" {
 			return t
 		}
+		if t := d.wayTitle(l.toks); t.kind != "" {
+			return t
+		}
 		return d.apartTitle(l.toks[0].line)
 	}
 	if best.kind == record.LineTest && slices.ContainsFunc(l.toks, d.past) {

@@ -105,6 +105,24 @@ func topicKind(has map[string]bool) record.Kind {
 	return ""
 }
 
+// wayTitle is a title that names a test by the way it is made alone, and the tank behind it: STATIC
+// TEST, TANK 1 (UNLEADED). No kind for one with a verdict, and none without a tank: that may be
+// part of a test.
+func (d *doc) wayTitle(toks []token) titleFinding {
+	_, cost, n := d.code(lexicon.Method, toks)
+	if n == 0 || cost > 0 || n >= len(toks) || toks[n].norm != "test" && toks[n].norm != "tests" && toks[n-1].norm != "test" {
+		return titleFinding{}
+	}
+	rest := toks[n:]
+	for len(rest) > 0 && (rest[0].norm == "test" || rest[0].norm == "tests" || rest[0].norm == "of" || rest[0].blank) {
+		rest = rest[1:]
+	}
+	if len(rest) < 2 || strings.TrimSuffix(identPrefixes[rest[0].norm], "s") != "tank" || !d.numbersThing(rest[:2]) || d.saysState(toks) || slices.ContainsFunc(toks, func(t token) bool { return d.spelt(t, lexicon.Result) }) {
+		return titleFinding{}
+	}
+	return titleFinding{kind: record.TankTest, phrase: phraseOf(toks), whole: true}
+}
+
 // ratedTitle is a title that names what was tested with the rate and the way alone, below an empty
 // line or a rule: TANKS (0.2 GPH STATIC), LINES - 0.1 GPH.
 func (d *doc) ratedTitle(l line) titleFinding {

@@ -68,6 +68,7 @@ func (d *doc) readLines(k record.Kind, lines []line, titled bool) reads {
 		r.entries = append(r.entries, best[i].entries...)
 	}
 	d.ratesApart(r)
+	d.readingsOfTest(&r)
 	r.entries = joinTables(k, r.entries)
 	return r
 }
