@@ -26,7 +26,7 @@ import (
 //	all     = "all" ... moment                        ALL SENSORS READ AT 12:30 (taken_all.go)
 //	notes   = { note "." }                            ULLAGE IS TO 90 % OF CAPACITY. NET AT 60 F.
 func (d *doc) aside(toks []token) bool {
-	return len(toks) > 0 && (d.imprint(toks) || d.selfCheck(toks) || d.closingCells(toks) || dateForm(toks) || d.baseNote(toks) || d.notes(toks) || d.saysAllRead(toks) > 0 || d.tally(toks) || d.request(toks) || d.legend(toks) || d.explains(toks))
+	return len(toks) > 0 && (saysChanged(toks) > 0 || d.imprint(toks) || d.selfCheck(toks) || d.closingCells(toks) || dateForm(toks) || d.baseNote(toks) || d.notes(toks) || d.saysAllRead(toks) > 0 || d.tally(toks) || d.request(toks) || d.legend(toks) || d.explains(toks))
 }
 
 // baseNote reports whether a line says to which temperature net volumes are brought, and

@@ -91,6 +91,12 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 		return it, n
 	}
 	end := cellEnd(toks, i)
+	if n := saysChanged(toks[i:]); n > 0 && starts(toks, i) {
+		return headItem{field: itemOther, toks: toks[i:]}, len(toks) - i
+	}
+	if t := toks[i].norm; len(t) > 3 && t[0] == 'p' && strings.Contains(t, "/") && plainDigits(strings.ReplaceAll(strings.TrimLeft(t, "pg."), "/", ""), 2, 4) {
+		return headItem{field: itemOther, toks: toks[i : i+1]}, 1 // P1/1
+	}
 	if i+1 < len(toks) && toks[i].norm == "p" && toks[i].stop == '.' && plainDigits(toks[i+1].text, 1, 2) {
 		return headItem{field: itemOther, toks: toks[i : i+2]}, 2 // P. 1
 	}
@@ -140,6 +146,30 @@ func (d *doc) sideMoment(toks []token, side string) bool {
 		}
 	}
 	return false
+}
+
+// saysChanged is how many tokens say that settings were changed, whose time and hand may follow:
+// CHANGED BY, SET BY:, LAST PROGRAMMED ON. It is 0 for none.
+func saysChanged(toks []token) int {
+	n := 0
+	if toks[0].norm == "last" && len(toks) > 1 {
+		n = 1
+	}
+	switch toks[n].norm {
+	case "changed", "programmed", "modified", "updated", "set", "edited", "entered", "calibrated", "adjusted", "revised", "configured", "installed", "change", "modification", "programming", "calibration":
+	default:
+		return 0
+	}
+	if toks[n].norm == "set" && n == 0 && (len(toks) < 3 || toks[1].delim == 0) {
+		return 0 // an alarm may be SET BY THE OPERATOR
+	}
+	if n+1 < len(toks) && (toks[n+1].norm == "by" || toks[n+1].norm == "on" && n > 0) {
+		return n + 2
+	}
+	if n > 0 && toks[n].delim != 0 {
+		return n + 1
+	}
+	return 0
 }
 
 // apparatus finds a word for what the header may say besides: a telephone, a

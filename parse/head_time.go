@@ -52,7 +52,7 @@ func (r *headReader) printed() {
 // be of a record as well.
 func saysPrint(label []token) bool {
 	for _, t := range label {
-		if strings.HasPrefix(t.norm, "print") || t.norm == "issued" || t.norm == "generated" {
+		if strings.HasPrefix(t.norm, "print") || t.norm == "issued" || t.norm == "generated" || t.norm == "clock" {
 			return true
 		}
 	}

@@ -35,7 +35,7 @@ func (d *doc) header(left []int, drafts []*draft) head {
 	var names [][]token
 	for n := 0; n < len(left); n++ {
 		l := d.lines[left[n]]
-		if l.rule || len(l.toks) == 0 || d.front.has(left[n]) {
+		if l.rule || len(l.toks) == 0 || d.front.has(left[n]) || saysChanged(l.toks) > 0 {
 			continue
 		}
 		rest := d.labelledHead(&h, l)

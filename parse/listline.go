@@ -286,6 +286,9 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 			return false
 		}
 	}
+	if l.inBracket(i) {
+		return false // (FILL BOX, DIESEL)
+	}
 	if i > 0 && l.toks[i-1].norm == "not" && !l.taken[i-1] {
 		return false // half of what is said
 	}
@@ -305,6 +308,22 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 	r := reading{used: j - i, toks: l.toks[i:j], value: code, cost: cost}
 	l.take(i, j-i, fact{field: field, read: r, ending: bonus == 0}, 0.9+float64(j-i)*0.3+bonus-cost*misreadCost)
 	return true
+}
+
+// inBracket reports whether token i stands in brackets that other words begin.
+func (l *listLine) inBracket(i int) bool {
+	if l.toks[i].open {
+		return false
+	}
+	for j := i - 1; j >= 0; j-- {
+		if l.toks[j].shut {
+			return false
+		}
+		if l.toks[j].open {
+			return true
+		}
+	}
+	return false
 }
 
 // withoutNoun looks a state up without the word "sensor" or "alarm" that goes
@@ -366,7 +385,7 @@ func (l *listLine) rest(field string) bool {
 		l.worth += float64(len(lead)) * wordWorth
 	}
 	said := bracketed(words)
-	if len(said) == len(words) || !said[0].open {
+	if !said[0].open || !said[len(said)-1].shut {
 		said = l.d.inSentence(said, field)
 	}
 	toks, guess := l.behindMark(said, field)
