@@ -119,7 +119,7 @@ func (l *listLine) device() {
 			l.takeDevice(i, 0, identPrefixes[prefix], 0, number, l.toks[i:i+1])
 			return
 		}
-		if used > 0 && cost == 0 && (starts(l.toks, i) || l.taken[i-1]) && l.standsAlone(i, used, code) {
+		if used > 0 && cost == 0 && (starts(l.toks, i) || l.taken[i-1] || i == 1 && l.toks[0].ordinal) && l.standsAlone(i, used, code) {
 			r := reading{used: used, toks: l.toks[i : i+used], value: code}
 			l.take(i, used, fact{field: "device", read: r}, 1)
 			if i == 0 && l.onlyTimeBehind(used) {
