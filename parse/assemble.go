@@ -35,7 +35,7 @@ func (d *doc) assemble(r reads) []*draft {
 	listedFirsts(r)
 	classesBelow(r)
 	d.ratesApart(r)
-	ratesInColumn(r)
+	d.ratesInColumn(r)
 	d.dateSpans(r)
 	endings(r)
 	statesApart(r)
