@@ -201,7 +201,7 @@ func (d *doc) locationBelow(k record.Kind, lines []line, i int) ([]fact, float64
 		return nil, 0, false
 	}
 	facts, _ := d.sensorLine(above)
-	if !hasField(facts, "sensor") || hasField(facts, "location") {
+	if !hasField(facts, "sensor") || hasField(facts, "location") || d.title(lines[i-1]).kind != "" {
 		return nil, 0, false
 	}
 	if d.onlyLittle(toks) {

@@ -15,17 +15,18 @@ import (
 //	part    = [ "console" ] apparatus figures | "console" model
 //	        | "console" ( "type" | "no" ) figures
 //	        | "page" number [ "of" number ]
+//	check   = { part of the console "OK" | "page" ... }                    in cells
 //	closing = { "page" ... | part | [ "(" number ")" ] closing words }     in cells
 //	form    = words "DD/MM/YYYY"
 //	tally   = number plural ...                       6 ENTRIES
 //	        | count { count }                         2 IN ALARM   1 FAULT
-//	request = "please" ... | "see" ... | ...          no figures but for how long, or a telephone's
+//	request = [ what became of the pump "." ] "please" ... | "see" ... | ...   no figures but for how long, or a telephone's
 //	legend  = { word "=" word }                       the same state in two words
 //	        | verdict "=" words                       NO RESULT = TOO LITTLE QUIET TIME
 //	all     = "all" ... moment                        ALL SENSORS READ AT 12:30 (taken_all.go)
 //	notes   = { note "." }                            ULLAGE IS TO 90 % OF CAPACITY. NET AT 60 F.
 func (d *doc) aside(toks []token) bool {
-	return len(toks) > 0 && (d.imprint(toks) || d.closingCells(toks) || dateForm(toks) || d.baseNote(toks) || d.notes(toks) || d.saysAllRead(toks) > 0 || d.tally(toks) || d.request(toks) || d.legend(toks) || d.explains(toks))
+	return len(toks) > 0 && (saysChanged(toks) > 0 || d.imprint(toks) || d.selfCheck(toks) || d.closingCells(toks) || dateForm(toks) || d.baseNote(toks) || d.notes(toks) || d.saysAllRead(toks) > 0 || d.tally(toks) || d.request(toks) || d.legend(toks) || d.explains(toks))
 }
 
 // baseNote reports whether a line says to which temperature net volumes are brought, and
@@ -92,7 +93,7 @@ func (d *doc) explains(toks []token) bool {
 // of its cells begins with the word for it and a figure that no number of equipment looks
 // like, and what stands before that cell only counts something.
 func (d *doc) imprint(toks []token) bool {
-	if d.pageOnly(toks) || d.madeAs(toks) || d.makeByPage(toks) {
+	if d.pageOnly(toks) || d.madeAs(toks) || d.makeByPage(toks) || len(toks) > 2 && toks[0].norm == "made" && toks[1].norm == "in" {
 		return true
 	}
 	all := cells(toks)
@@ -197,6 +198,25 @@ func (d *doc) pageOnly(toks []token) bool {
 
 // tally reports whether a line only counts what stands above it.
 func (d *doc) tally(toks []token) bool {
+	if rest := withoutTotal(toks); len(rest) < len(toks) {
+		// TOTAL 5 ENTRIES. THANK YOU.
+		n := slices.IndexFunc(rest, func(t token) bool { return t.stop == '.' }) + 1
+		if n > 1 && n < len(rest) && (d.request(rest[n:]) || d.courtesy(rest[n:])) {
+			rest = rest[:n]
+		}
+		if len(rest) == 2 && plainDigits(rest[0].text, 1, 3) && rest[0].delim == 0 && d.countedNoun(rest[1]) {
+			return true
+		}
+	}
+	if len(toks) == 2 && plainDigits(toks[0].text, 1, 3) && !toks[0].ordinal && toks[0].delim == 0 && toks[0].stop == 0 && !toks[0].paren && !starts(toks, 1) && toks[1].delim == 0 && listedNoun(toks[1]) {
+		return true // 5 ITEMS
+	}
+	if len(toks) > 2 && plainDigits(toks[0].text, 1, 3) && toks[0].stop == 0 && toks[0].delim == 0 && !starts(toks, 1) && toks[0].text != "1" && d.countedNoun(toks[1]) && (toks[2].norm == "need" || toks[2].norm == "require" || toks[2].norm == "in" && len(toks) == 4 && (toks[3].norm == "all" || toks[3].norm == "total")) {
+		return !hasFigures(toks[1:]) // 3 PLACES NEED ATTENTION
+	}
+	if n := len(toks); n > 3 && n < 6 && plainDigits(toks[0].text, 1, 3) && toks[n-2].norm == "of" && plainDigits(toks[n-1].text, 1, 3) && toks[0].delim == 0 && !starts(toks, 1) && len(toks[0].text) <= len(toks[n-1].text) && (d.saysState(toks[1:n-2]) || toks[1].norm == "abnormal" || toks[1].norm == "alarmed" || toks[1].norm == "shown" || toks[1].norm == "listed" || toks[1].norm == "not") {
+		return true // 2 ABNORMAL OF 5
+	}
 	if len(toks) < 2 || !plainDigits(toks[0].text, 1, 3) || toks[0].ordinal || toks[0].delim != 0 || toks[0].stop != 0 || toks[0].paren {
 		return false
 	}
@@ -205,6 +225,28 @@ func (d *doc) tally(toks []token) bool {
 		return len(d.withoutMoments(toks)) == len(toks) && !d.countsPasses(toks)
 	}
 	return d.countsStates(toks)
+}
+
+// withoutTotal leaves out the words before a count that say that it is one.
+func withoutTotal(toks []token) []token {
+	for len(toks) > 1 {
+		switch toks[0].norm {
+		case "total", "totals", "count", "in", "all", "altogether", "of", "number":
+			toks = toks[1:]
+			continue
+		}
+		break
+	}
+	return toks
+}
+
+// listedNoun reports whether a word is what lists are made of, and of no equipment.
+func listedNoun(t token) bool {
+	switch t.norm {
+	case "entries", "items", "records", "messages", "rows", "lines", "events", "readings", "results":
+		return true
+	}
+	return false
 }
 
 // countsPasses reports whether a count is one of a summary: of tests of a rate, or of those
@@ -247,6 +289,7 @@ func (d *doc) countsStates(toks []token) bool {
 
 // request reports whether a line asks something of who reads it.
 func (d *doc) request(toks []token) bool {
+	toks = toks[pumpSentence(toks):]
 	if _, _, some := d.code(lexicon.Skip, toks); some == 0 {
 		return false
 	}

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -13,7 +14,72 @@ func spanOfTime(toks []token) bool {
 		return false
 	}
 	switch strings.TrimSuffix(toks[1].norm, "s") {
-	case "day", "week", "month", "year", "wk", "mth", "mo", "yr":
+	case "day", "week", "month", "year", "wk", "mth", "mo", "yr", "h", "hr", "hour":
+		return true
+	}
+	return false
+}
+
+// pumpSentence is how many tokens say in a sentence what became of the pump, before a request: PUMP
+// STOPPED. CALL SERVICE; 0 for none.
+func pumpSentence(toks []token) int {
+	switch toks[0].norm {
+	case "pump", "pumps", "stp", "turbine", "dispenser", "dispensers":
+	default:
+		return 0
+	}
+	const most = 4 // words
+	for n := 1; n < most && n < len(toks)-1; n++ {
+		if toks[n].number || toks[n].delim != 0 {
+			return 0
+		}
+		if toks[n].stop == '.' || toks[n].stop == ';' || toks[n].stop == ',' || toks[n+1].blank {
+			return n + 1
+		}
+	}
+	return 0
+}
+
+// selfCheck reports whether each cell of a line says of a part of the console that it is in order, or
+// which page it is: CLOCK OK   PAPER OK   P 1/1.
+func (d *doc) selfCheck(toks []token) bool {
+	if w := toks[0].norm; !consolePart(w) && w != "page" && w != "p" && w != "pg" {
+		return false // most lines
+	}
+	parts := 0
+	for c := range eachCell(toks) {
+		switch {
+		case d.pageOnly(c) || len(c) == 2 && (c[0].norm == "p" || c[0].norm == "pg") && plainDigits(strings.ReplaceAll(c[1].text, "/", ""), 1, 4):
+		case d.partInOrder(c):
+			parts++
+		default:
+			return false
+		}
+	}
+	return parts > 0
+}
+
+// partInOrder reports whether words are parts of a console and one that says that they work.
+func (d *doc) partInOrder(toks []token) bool {
+	n := len(toks) - 1
+	if n < 1 || n > 3 {
+		return false
+	}
+	switch toks[n].norm {
+	case "ok", "good", "okay", "passed", "normal":
+	default:
+		return false
+	}
+	if toks[n-1].norm == "console" {
+		return false
+	}
+	return !slices.ContainsFunc(toks[:n], func(t token) bool { return !consolePart(t.norm) })
+}
+
+// consolePart reports whether a word names the console or a part of it.
+func consolePart(word string) bool {
+	switch word {
+	case "console", "clock", "paper", "printer", "battery", "backup", "memory", "ram", "rom", "modem", "display", "ribbon", "roll", "charger", "lamp", "lamps", "buzzer", "keyboard", "keypad":
 		return true
 	}
 	return false

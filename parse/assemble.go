@@ -34,8 +34,8 @@ func (d *doc) assemble(r reads) []*draft {
 	sharedRows(&r)
 	listedFirsts(r)
 	classesBelow(r)
-	ratesApart(r)
-	ratesInColumn(r)
+	d.ratesApart(r)
+	d.ratesInColumn(r)
 	d.dateSpans(r)
 	endings(r)
 	statesApart(r)
@@ -72,7 +72,7 @@ func (d *doc) assemble(r reads) []*draft {
 				f.grade, _, _ = d.grade(f.read.toks)
 			}
 		}
-		if i == len(r.entries)-1 && len(e.facts) == 1 && (d.isMoment(e.facts[0]) || d.closesSlip(e.facts[0], r.entries[:i])) && d.front.lacks(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) && !a.waits() {
+		if i == len(r.entries)-1 && len(e.facts) == 1 && (d.isMoment(e.facts[0]) || d.closesSlip(e.facts[0], r.entries[:i])) && d.front.lacks(e.facts[0]) && (!dated(r.entries[:i]) && r.kind != record.LineSummary && r.kind != record.Alarm || d.afterAll(e.facts[0], r.entries[:i])) && !a.waits() && !d.timeBelow(e, r.entries[:i]) {
 			d.headFacts = append(d.headFacts, fact{field: fieldMoment, read: e.facts[0].read, weak: true}) // a date below records that have none
 			continue
 		}
@@ -133,6 +133,18 @@ func (d *doc) assemble(r reads) []*draft {
 	}
 	doubtShared(out)
 	return out
+}
+
+// timeBelow reports whether a moment that ends a section stands right below what it is of, as those of
+// the records above it do, each on a line of its own.
+func (d *doc) timeBelow(e entry, above []entry) bool {
+	at := e.facts[0].read.toks[0].line
+	if at == 0 || at >= len(d.lines) || d.lines[at].gap || d.lines[at-1].rule || at < 2 {
+		return false
+	}
+	return slices.ContainsFunc(above, func(o entry) bool {
+		return len(o.facts) == 1 && !o.row && o.facts[0].field == fieldMoment && o.facts[0].read.hasDate() && len(o.facts[0].read.toks) > 0 && o.facts[0].read.toks[0].col == e.facts[0].read.toks[0].col
+	})
 }
 
 // waits reports whether the last alarm of a list has no time yet, where the one above has.
@@ -275,6 +287,9 @@ func (a *assembler) share() {
 		all = all && (shareable[f.field] || f.field == "" || f.field == own || f.field == "product" || f.field == "threshold")
 	}
 	if all {
+		if len(a.out) > 0 {
+			a.replace(a.cur.facts)
+		}
 		for _, f := range a.cur.facts {
 			if f.field == own || f.field == "product" {
 				a.block = append(a.block, f)
@@ -286,6 +301,17 @@ func (a *assembler) share() {
 		return
 	}
 	a.flush()
+}
+
+// replace forgets what stood above the rows before and is said anew above those that follow: the
+// name of a thing with all that was said with it, and each field that they share.
+func (a *assembler) replace(facts []fact) {
+	if hasField(facts, ownName(a.kind)) || hasField(facts, "product") {
+		a.block = nil
+	}
+	a.shared = slices.DeleteFunc(slices.Clone(a.shared), func(o fact) bool {
+		return o.field != "" && hasField(facts, o.field) || o.read.class != "" && hasClass(facts)
+	})
 }
 
 // add puts a fact into the record that is being made, or begins the next with

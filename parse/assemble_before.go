@@ -5,28 +5,35 @@ import (
 )
 
 // ratesApart takes a rate behind the word RATE alone for the one that was tested for, where
-// each such rate names a test and is followed by a leak rate that is labelled as one:
+// each such rate names a test and is followed by a leak rate that is labelled as one, or that
+// cannot be a rate to test for:
 //
 //	RATE 0.2 GAL/H  ...  LEAK RATE -0.021 GAL/H
-func ratesApart(r reads) {
+//	RATE 0.2 GAL/H  ...  PASSED (RATE -0.021)
+func (d *doc) ratesApart(r reads) {
 	if r.kind != record.TankTest && r.kind != record.LineTest {
 		return
 	}
+	own := ownName(r.kind)
 	var bare []*fact
 	measured := 0
+	open := false // one was found, and none of its record that was measured yet
 	for i := range r.entries {
+		open = open && !r.entries[i].row
 		for j := range r.entries[i].facts {
 			f := &r.entries[i].facts[j]
 			switch {
+			case f.field == own:
+				open = false
+			case f.field == "test_class" && f.weak && f.guess != "":
 			case f.field == "test_rate" || f.field == "test_class" || f.field == fieldType:
 				return
 			case f.field != "leak_rate":
-			case len(f.label) == 1 && f.label[0].norm == "rate" && f.read.unitFrom == unitBeside:
-				if _, _, ok := classOf(f.read.num.Value, f.read.unit); !ok {
-					return
-				}
+			case d.bareRate(*f) && !open && ratesTest(*f):
 				bare = append(bare, f)
-			case len(f.label) > 1 || len(f.label) == 1 && f.label[0].norm != "rate":
+				open = true
+			case len(f.label) > 0 && (!d.bareRate(*f) || open && !ratesTest(*f)):
+				open = false
 				if measured++; measured > len(bare) {
 					return
 				}
@@ -42,6 +49,27 @@ func ratesApart(r reads) {
 		f.field = "test_rate"
 		f.read.class, _, _ = classOf(f.read.num.Value, f.read.unit)
 	}
+}
+
+// ratesTest reports whether a rate may be one to test for: it has a unit, no sign, and is that of a
+// test.
+func ratesTest(f fact) bool {
+	_, _, ok := classOf(f.read.num.Value, f.read.unit)
+	return ok && (f.read.unitFrom == unitBeside || f.read.unitFrom == unitLabel) && f.read.num.Value > 0 && f.read.toks[0].text[0] != '+'
+}
+
+// bareRate reports whether the label of a rate is that word alone, with a unit or without: RATE,
+// RATE GAL/HR.
+func (d *doc) bareRate(f fact) bool {
+	if len(f.label) == 0 || f.label[0].norm != "rate" {
+		return false
+	}
+	for _, t := range f.label[1:] {
+		if !d.isUnit(t) {
+			return false
+		}
+	}
+	return true
 }
 
 // dateApart gives the times of day of a delivery or a test the date that stands with a label

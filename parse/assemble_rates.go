@@ -1,19 +1,15 @@
 package parse
 
-import (
-	"slices"
+import "tankroll/record"
 
-	"tankroll/record"
-)
-
-// ratesInColumn takes the values of a column that is headed RATE for those that were tested
+// ratesInColumn takes the values of a column that is headed RATE, or by its unit alone, for those that were tested
 // for, where each of them names a test and no sign stands with any: what is measured is never
 // so even. No other column may say which test it was.
 //
 //	LINE  RATE L/h  FINISHED  STATE
 //	 1      11,4    21.11     TIGHT
 //	 1      0,76    17.11     TIGHT
-func ratesInColumn(r reads) {
+func (d *doc) ratesInColumn(r reads) {
 	const fewest = 2 // rows
 	if r.kind != record.TankTest && r.kind != record.LineTest {
 		return
@@ -25,7 +21,7 @@ func ratesInColumn(r reads) {
 			case f.read.class != "" || f.field == "test_rate" || f.field == "test_class" || f.field == fieldType:
 				return
 			case f.field != "leak_rate":
-			case !r.entries[i].row || !headsRates(f.label) || f.read.num.Value <= 0 || f.read.toks[0].text[0] == '+' || len(rates) > 0 && f.label[0].at != rates[0].label[0].at:
+			case !r.entries[i].row || !d.headsRates(f.label) || f.read.num.Value <= 0 || f.read.toks[0].text[0] == '+' || len(rates) > 0 && f.label[0].at != rates[0].label[0].at:
 				return
 			default:
 				if _, _, ok := classOf(f.read.num.Value, f.read.unit); !ok {
@@ -53,9 +49,15 @@ func ratesInColumn(r reads) {
 }
 
 // headsRates reports whether the head of a column speaks of a rate and not of a leak.
-func headsRates(label []token) bool {
-	return len(label) > 0 && slices.ContainsFunc(label, func(t token) bool { return t.norm == "rate" || t.norm == "rates" }) &&
-		!slices.ContainsFunc(label, func(t token) bool {
-			return t.norm == "leak" || t.norm == "loss" || t.norm == "measured" || t.norm == "result"
-		})
+func (d *doc) headsRates(label []token) bool {
+	rate := len(label) == 1 && d.isUnit(label[0])
+	for _, t := range label {
+		switch t.norm {
+		case "rate", "rates":
+			rate = true
+		case "leak", "loss", "measured", "result":
+			return false
+		}
+	}
+	return rate
 }

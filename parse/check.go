@@ -141,10 +141,14 @@ func (d *doc) checkSpan(b *built) {
 
 // checkVerdict: a rate at or above the threshold does not pass, in either
 // direction (California LG 139-2; EPA UST Technical Compendium, release
-// detection Q1). The printed word is the result; this only doubts it.
+// detection Q1). The printed word is the result; this only doubts it. Where losses are
+// printed with a minus the threshold may be as well.
 func (d *doc) checkVerdict(b *built) {
 	rate, _, okR := b.number("leak_rate")
 	limit, _, okL := b.number("threshold")
+	if okL && limit < 0 && (!okR || rate >= 0) {
+		b.doubt("a negative value is not possible here", "threshold")
+	}
 	if !okR || !okL || b.rec.Fields["leak_rate"].Unit != b.rec.Fields["threshold"].Unit {
 		return
 	}
@@ -152,6 +156,9 @@ func (d *doc) checkVerdict(b *built) {
 		b.doubt("the measured rate is the same as the limit; it may be that", "leak_rate")
 	}
 	over := math.Abs(rate) >= limit
+	if limit < 0 {
+		over = rate <= limit
+	}
 	switch result := b.rec.Text("result"); {
 	case result == "pass" && over:
 		b.doubt("a pass, but the rate is not below the threshold", "result", "leak_rate", "threshold")

@@ -50,6 +50,45 @@ func (s *scanner) bareClass(i int) (reading, bool) {
 	return r, slices.ContainsFunc(s.d.names(rest), s.namesPasses)
 }
 
+// classInList reports whether a line of a list of tests is a moment, a bare rate that tests are made
+// for and a verdict, as is a line next to it:
+//
+//	DEC 08 3:05 AM   0.2   PASS
+//	DEC 06 3:08 AM   0.1   FAIL
+func (s *scanner) classInList(i int, r reading) bool {
+	if s.kind != record.TankTest && s.kind != record.LineTest || i == 0 || !s.d.listedClass(s.toks, i, r) {
+		return false
+	}
+	at := s.toks[0].line
+	for _, o := range []int{at - 1, at + 1} {
+		if o < 0 || o >= len(s.d.lines) {
+			continue
+		}
+		for k, t := range s.d.lines[o].toks {
+			if k == 0 || !t.number || t.col > s.toks[i].col+rowSlack || t.col < s.toks[i].col-rowSlack {
+				continue
+			}
+			if c, ok := s.d.readClass(s.kind, s.d.lines[o].toks[k:], ""); ok && s.d.listedClass(s.d.lines[o].toks, k, c) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// listedClass reports whether token i, read as a rate without a unit, stands in a cell of its own
+// between a moment and a verdict that make up the rest of the line.
+func (d *doc) listedClass(toks []token, i int, r reading) bool {
+	if r.used != 1 || r.num.Decimals == 0 || r.num.Value <= 0 || toks[i].text[0] == '+' || !starts(toks, i) || cellEnd(toks, i) != i+1 || i+1 >= len(toks) {
+		return false
+	}
+	if m, ok := d.readTime(toks[:i], false); !ok || !m.hasDate() || m.used != i {
+		return false
+	}
+	_, cost, ok := d.whole(lexicon.Result, toks[i+1:])
+	return ok && cost == 0
+}
+
 // namesPasses reports whether a label names what only summaries of lines hold.
 func (s *scanner) namesPasses(n name) bool {
 	f, ok := s.d.field(s.kind, n.bag)

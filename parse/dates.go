@@ -104,7 +104,7 @@ func mayBeginDate(w string) bool {
 			return true
 		}
 	}
-	return len(w) >= 3 && len(w) <= 9
+	return len(w) >= 3 && len(w) <= 9 || value.HalfBefore(w) != ""
 }
 
 // future reports whether a day is after what the hints allow. A day of grace

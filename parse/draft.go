@@ -67,6 +67,12 @@ func (dr *draft) put(f fact) bool {
 			}
 			dr.again = append(dr.again, f)
 			return true
+		case f.field == "pressure" && dr.kind == record.LineTest && !dr.has("result") && o.read.value != f.read.value:
+			if o.guess == "" {
+				o.guess = "a second pressure stands with the test"
+			}
+			dr.again = append(dr.again, f)
+			return true
 		case f.field == "product" && f.read.cost < unknownGrade && o.read.cost < unknownGrade && f.grade != o.grade:
 			return false // another product: another thing
 		case f.field == "product":

@@ -94,7 +94,7 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 		return reading{used: 1, toks: toks[:1], value: strings.TrimLeft(t.text, "#")}, true
 	case "product":
 		r, ok := d.read(spec, toks, hint)
-		if ok && r.toks[0].number && len(r.toks) == 1 && len(r.toks[0].text) != 2 {
+		if ok && r.toks[0].number && len(r.toks) == 1 && len(r.toks[0].text) != 2 && !octaneAndShare(r.toks[0].text) {
 			return reading{}, false // a quantity, no name
 		}
 		if _, cost, known := d.grade(r.toks); ok && known {
@@ -121,6 +121,12 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 		}
 	}
 	return d.read(spec, toks, hint)
+}
+
+// octaneAndShare reports whether a word is an octane number and the share of ethanol: 98E5, 95E10.
+func octaneAndShare(text string) bool {
+	i := strings.IndexAny(text, "eE")
+	return i == 2 && plainDigits(text[:i], 2, 2) && plainDigits(text[i+1:], 1, 2)
 }
 
 // mostPasses is the most passes of a line in a day: hourly tests that take some

@@ -55,6 +55,13 @@ func (d *doc) ofSite(line int) bool {
 func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 	for k := range items {
 		it := &items[k]
+		if last := len(it.toks) - 1; it.field == "site" && it.firm && last > 0 && plainNumber(it.toks[last]) && (bracketedNumber(it.toks[last]) || strings.HasPrefix(it.toks[last].text, "#")) {
+			rest := *it // SITE: NAME (#67)
+			rest.label, rest.toks = nil, it.toks[last:]
+			it.toks = it.toks[:last]
+			asNumber(&rest)
+			return append(append(items[:k+1:k+1], rest), items[k+1:]...)
+		}
 		if it.field != itemWords {
 			continue
 		}
@@ -62,10 +69,16 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 		before := k > 0 && items[k-1].mayName()
 		first, last := it.toks[0], len(it.toks)-1
 		switch {
+		case len(it.toks) == 1 && bracketedNumber(first) && before && d.wordsKind(items[k-1].toks) == wordsTitle:
+			it.field = itemOther // ALARMS (3)
 		case last == 1 && d.numberWord(first) && plainNumber(it.toks[1]) && starts(toks, first.at-toks[0].at) && (next || before):
 			it.label, it.toks = it.toks[:1], it.toks[1:] // NAME          No. 415
 			asNumber(it)
 			it.firm = true
+		case last == 1 && before && k == len(items)-1 && starts(toks, first.at-toks[0].at) && plainDigits(it.toks[1].text, 1, 6) && branchWords[first.norm] && d.wordsKind(items[k-1].toks) == wordsName:
+			it.label, it.toks = it.toks[:1], it.toks[1:] // NAME          UNIT 415
+			asNumber(it)
+			it.aside = true
 		case len(it.toks) == 1 && plainDigits(first.text, 1, 6) && before && !next && k == len(items)-1 && (first.gap >= wideGap || first.bar) && d.wordsKind(items[k-1].toks) == wordsName:
 			asNumber(it) // NAME          415
 			it.aside = true
@@ -95,6 +108,32 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 			it.firm = true
 			return append(append(items[:k+1:k+1], rest), items[k+1:]...)
 		}
+	}
+	return items
+}
+
+// branchWords are words for one site of several, which elsewhere mean other things.
+var branchWords = map[string]bool{"unit": true, "br": true, "plant": true, "terminal": true, "post": true, "kiosk": true, "garage": true, "base": true, "club": true, "warehouse": true, "whse": true, "plaza": true, "center": true, "centre": true, "div": true, "division": true, "district": true, "dist": true}
+
+// townsApart parts a name from the town with its state that stands behind its comma: NAME, PICKLE
+// LAKE ON. The name has no figures but a number with its sign, and is no way.
+func (d *doc) townsApart(items []headItem) []headItem {
+	for k, it := range items {
+		if it.field != itemWords || len(it.toks) < 3 || d.wordsKind(it.toks) != wordsName {
+			continue
+		}
+		n := len(toComma(it.toks))
+		name, town := it.toks[:n], it.toks[n:]
+		if len(town) < 2 || wayFirst.matches(textOf(name)) || d.wordsKind(town) != wordsTown || hasFigures(town[:1]) {
+			continue
+		}
+		if slices.ContainsFunc(name, func(t token) bool { return hasDigit(t.text) && !strings.HasPrefix(t.text, "#") }) {
+			continue
+		}
+		rest := it
+		rest.toks = town
+		items[k].toks = name
+		return append(append(items[:k+1:k+1], rest), items[k+1:]...)
 	}
 	return items
 }

@@ -37,7 +37,7 @@ func (d *doc) headItems(l line) []headItem {
 	var out []headItem
 	toks := numberApart(l.toks)
 	for i := range toks {
-		if i > 0 && toks[i].bar && (i+1 < len(toks) || d.barsBeside(toks[0].line)) {
+		if i > 0 && toks[i].bar && d.barsBeside(toks[0].line) {
 			return nil // a row of a table
 		}
 	}
@@ -78,7 +78,7 @@ func (d *doc) headItems(l line) []headItem {
 	if len(out) == 1 && len(out[0].toks) == 1 && bracketedNumber(out[0].toks[0]) && len(out[0].label) == 0 {
 		out[0].field = itemNumber // below a name
 	}
-	return d.numbersBeside(out, toks)
+	return d.numbersBeside(d.townsApart(out), toks)
 }
 
 // headItem reads an item that begins with its label or is a moment; 0 tokens
@@ -91,10 +91,16 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 		return it, n
 	}
 	end := cellEnd(toks, i)
+	if n := saysChanged(toks[i:]); n > 0 && starts(toks, i) {
+		return headItem{field: itemOther, toks: toks[i:]}, len(toks) - i
+	}
+	if t := toks[i].norm; len(t) > 3 && t[0] == 'p' && strings.Contains(t, "/") && plainDigits(strings.ReplaceAll(strings.TrimLeft(t, "pg."), "/", ""), 2, 4) {
+		return headItem{field: itemOther, toks: toks[i : i+1]}, 1 // P1/1
+	}
 	if i+1 < len(toks) && toks[i].norm == "p" && toks[i].stop == '.' && plainDigits(toks[i+1].text, 1, 2) {
 		return headItem{field: itemOther, toks: toks[i : i+2]}, 2 // P. 1
 	}
-	if _, cost, n := d.code(lexicon.Skip, toks[i:end]); n > 0 && cost == 0 && starts(toks, i) {
+	if _, cost, n := d.code(lexicon.Skip, toks[i:end]); n > 0 && cost == 0 && starts(toks, i) && !(i == 0 && d.endsSpan(toks)) {
 		if i+n < len(toks) {
 			if r, ok := d.readTime(toks[i+n:], false); ok && r.hasDate() && r.hasClock() && i+n+r.used == len(toks) {
 				return headItem{field: itemOther, toks: toks[i : i+n]}, n // END 2025/03/14 12:30
@@ -117,6 +123,53 @@ func (d *doc) headItem(toks []token, i int) (headItem, int) {
 		return headItem{field: itemOther, toks: toks[i:end]}, end - i
 	}
 	return headItem{}, 0
+}
+
+// endsSpan reports whether a line begins with a word for an end and a moment, and the line above
+// with one for the start and its own: END 05:00 below BEG 23:00 closes no slip.
+func (d *doc) endsSpan(toks []token) bool {
+	for at := toks[0].line - 1; at >= 0 && at < len(d.lines); at-- {
+		if above := d.lines[at].toks; len(above) > 0 {
+			return d.sideMoment(toks, "end") && d.sideMoment(above, "start")
+		}
+	}
+	return false
+}
+
+// sideMoment reports whether a line is a label of a start or an end and a moment.
+func (d *doc) sideMoment(toks []token, side string) bool {
+	for _, n := range d.names(toks) {
+		if n.used < len(toks) && labelTables().has(n.bag, side) {
+			if r, ok := d.readTime(toks[n.used:], false); ok && n.used+r.used == len(toks) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// saysChanged is how many tokens say that settings were changed, whose time and hand may follow:
+// CHANGED BY, SET BY:, LAST PROGRAMMED ON. It is 0 for none.
+func saysChanged(toks []token) int {
+	n := 0
+	if toks[0].norm == "last" && len(toks) > 1 {
+		n = 1
+	}
+	switch toks[n].norm {
+	case "changed", "programmed", "modified", "updated", "set", "edited", "entered", "calibrated", "adjusted", "revised", "configured", "installed", "change", "modification", "programming", "calibration":
+	default:
+		return 0
+	}
+	if toks[n].norm == "set" && n == 0 && (len(toks) < 3 || toks[1].delim == 0) {
+		return 0 // an alarm may be SET BY THE OPERATOR
+	}
+	if n+1 < len(toks) && (toks[n+1].norm == "by" || toks[n+1].norm == "on" && n > 0) {
+		return n + 2
+	}
+	if n > 0 && toks[n].delim != 0 {
+		return n + 1
+	}
+	return 0
 }
 
 // apparatus finds a word for what the header may say besides: a telephone, a

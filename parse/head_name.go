@@ -1,5 +1,7 @@
 package parse
 
+import "slices"
+
 // nameCandidate are words that may be the site's name.
 type nameCandidate struct {
 	item   headItem
@@ -58,6 +60,9 @@ func (r *headReader) site() {
 			best = i
 		}
 	}
+	if best < 0 && len(all) == 1 && r.apartAtFoot(all[0].line) {
+		best = 0
+	}
 	if best < 0 {
 		return
 	}
@@ -77,6 +82,15 @@ func (r *headReader) site() {
 	}
 	c.item.toks = withoutLead(r.numberIn(c.item))
 	r.take(&r.out.site, "site", c.item)
+}
+
+// apartAtFoot reports whether line i of the head is the last of the slip, says no more than a name
+// and is parted from the records.
+func (r *headReader) apartAtFoot(i int) bool {
+	l := r.lines[i]
+	return l.foot && i == len(r.lines)-1 && len(l.items) <= 2 && l.at > 0 && (r.d.lines[l.at].gap || r.d.lines[l.at-1].rule) && !slices.ContainsFunc(l.items, func(it headItem) bool {
+		return it.field != itemWords || hasFigures(it.toks)
+	})
 }
 
 // ofMoment reports whether the words of item k of a line go with the date and time

@@ -60,14 +60,14 @@ func (d *doc) region(from, step int) []headLine {
 		hl := headLine{at: i, rule: d.lines[i].rule || len(d.lines[i].toks) == 0}
 		if !hl.rule {
 			hl.items = d.headItems(d.lines[i])
-			if d.aside(d.lines[i].toks) {
+			if d.aside(d.lines[i].toks) || d.lines[i].head {
 				hl.items = []headItem{{field: itemOther, toks: d.lines[i].toks, line: i}}
 				out = append(out, hl)
 				continue
 			}
 			labelled := step < 0 && len(hl.items) == 1 && hl.items[0].firm && hl.items[0].field == "printed_at" // CHECK TIME 07:15
 			hl.title = !labelled && (d.announces(i) || d.loosely(i, hl.items))
-			if !hl.title && d.inSentences(d.lines[i].toks) || !hl.title && !d.ofLabels(i) && !d.headish(hl.items) || hl.title && step < 0 {
+			if !hl.title && (d.inSentences(d.lines[i].toks) || d.namesHolder(d.lines[i].toks)) || !hl.title && !d.ofLabels(i) && !d.headish(hl.items) || hl.title && step < 0 {
 				break
 			}
 		}
@@ -79,6 +79,18 @@ func (d *doc) region(from, step int) []headLine {
 		slices.Reverse(out)
 	}
 	return out
+}
+
+// namesHolder reports whether a line names a tank or line with its number and what it holds in brackets:
+// TANK NUMBER   2 (OFF-ROAD DIESEL).
+func (d *doc) namesHolder(toks []token) bool {
+	n := len(toks) - 1
+	at := slices.IndexFunc(toks, func(t token) bool { return t.open })
+	if at < 2 || !toks[n].shut || !plainDigits(toks[at-1].text, 1, 2) {
+		return false
+	}
+	bag, _, cost := d.bag(toks[:at-1])
+	return cost == 0 && (labelTables().has(bag, "tank") || labelTables().has(bag, "line")) && d.endsInGrade(toks[at:])
 }
 
 // ofLabels reports whether a line is header labels alone, or a value below each of
@@ -180,7 +192,7 @@ func (d *doc) wordsKindAnew(toks []token) int {
 		return wordsNone // 01-31 MAR 2025
 	case addressScore(text) >= 3 || d.inTown(toks) || houseApart(toks) > 0:
 		return wordsStreet
-	case postal.matches(text) || (townState.matches(text) || townProvince.matches(text)) && !d.allTrade(toks):
+	case postal.matches(text) || (townState.matches(text) && !endsInCompany(text) || townProvince.matches(text)) && !d.allTrade(toks):
 		return wordsTown
 	case premises.matches(text):
 		return wordsPlace

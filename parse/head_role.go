@@ -198,6 +198,13 @@ func (r *headReader) above(i int) *headLine {
 // has none yet, what is set in below it, and words that the site's name above leaves no other
 // role.
 func (r *headReader) withTown(i int, toks []token) []token {
+	for k, it := range r.lines[i].items {
+		// HWY 160 & HWY 491     CORTEZ, CO
+		if k > 0 && it.field == itemWords && it.toks[0].line == toks[0].line && it.toks[0].at == toks[len(toks)-1].at+1 && r.townKind(it.toks) == wordsTown {
+			r.lines[i].items[k].field = itemOther
+			return append(toks[:len(toks):len(toks)], it.toks...)
+		}
+	}
 	n := r.next(i)
 	if n == nil || !n.wordsFirst() {
 		return toks
@@ -269,8 +276,13 @@ func (r *headReader) address() {
 				continue
 			}
 			name, street := streetOf(it.toks)
-			text := textOf(street)
 			n := r.next(i)
+			if name == nil && n != nil && n.wordsFirst() && r.d.wordsKind(n.items[0].toks) == wordsTown {
+				if head := toComma(it.toks); len(head) < len(it.toks) && !hasFigures(head) && houseWay.matches(textOf(it.toks[len(head):])) {
+					name, street = head, it.toks[len(head):] // NAME, 600 N MAIN over its town
+				}
+			}
+			text := textOf(street)
 			townBelow := n != nil && n.wordsFirst() && r.townKind(n.items[0].toks) == wordsTown && strings.ContainsAny(textOf(n.items[0].toks), letters)
 			score := addressScore(text)
 			if score < 3 && !(townBelow && (hasWay(text) || houseWay.matches(text) || r.goesIntoTown(i))) && !r.d.inTown(street) && houseApart(street) == 0 || r.lines[i].title {
@@ -291,21 +303,59 @@ func (r *headReader) address() {
 	}
 }
 
-// townAlone takes a town with its state for the address where no street was found: it has
-// the line below the first words of the slip, or of its foot, to itself.
+// townAlone takes a town with its state for the address where no street was found: words that
+// may be the site's name, or its number, stand before it on its line or above it in one block.
 func (r *headReader) townAlone() {
 	for i := range r.lines {
-		a, l := r.above(i), &r.lines[i]
-		if a == nil || len(l.items) != 1 || l.items[0].field != itemWords || !r.besideName(i-1) || r.above(i-1) != nil {
+		l := &r.lines[i]
+		if l.title {
 			continue
 		}
-		toks := l.items[0].toks
-		if text := textOf(toks); (townState.matches(text) || townProvince.matches(text)) && strings.Contains(text, ",") && r.d.wordsKind(toks) == wordsTown {
-			r.take(&r.out.address, "address", headItem{toks: toks, line: l.items[0].line})
-			l.items[0].field = itemOther
+		for k := range l.items {
+			it := &l.items[k]
+			text := textOf(it.toks)
+			if it.field != itemWords || !townState.matches(text) && !townProvince.matches(text) || r.littleState(i, k) || !r.namedBefore(i, k) || r.d.wordsKind(it.toks) != wordsTown {
+				continue
+			}
+			r.take(&r.out.address, "address", headItem{toks: it.toks, line: it.line})
+			it.field = itemOther
 			return
 		}
 	}
+}
+
+// littleState reports whether item k on line i of the head ends in letters of a state that are a
+// word as well, and nothing shows that they are no word: STILL ON, but not Pickle Lake ON or TULSA, OK.
+func (r *headReader) littleState(i, k int) bool {
+	l, toks := r.lines[i], r.lines[i].items[k].toks
+	last := toks[len(toks)-1]
+	switch last.norm {
+	case "on", "in", "or", "me", "hi", "ok", "oh", "id", "la", "de", "pa", "ma", "al", "act", "sa":
+	default:
+		return false
+	}
+	if toks[len(toks)-2].stop == ',' || k > 0 && l.items[k-1].toks[len(l.items[k-1].toks)-1].stop == ',' {
+		return false
+	}
+	small := strings.ContainsAny(textOf(toks[:len(toks)-1]), "abcdefghijklmnopqrstuvwxyz")
+	return !small || strings.ToUpper(last.text) != last.text
+}
+
+// namedBefore reports whether what may be the site's name, or its number, stands before item k on
+// line i of the head or above that line in its block.
+func (r *headReader) namedBefore(i, k int) bool {
+	named := func(it headItem) bool {
+		return it.field == itemWords && r.d.wordsKind(it.toks) == wordsName || it.firm && (it.field == "site" || it.field == "site_number")
+	}
+	if slices.ContainsFunc(r.lines[i].items[:k], named) {
+		return true
+	}
+	for r.above(i) != nil {
+		if i--; slices.ContainsFunc(r.lines[i].items, named) {
+			return true
+		}
+	}
+	return false
 }
 
 // streetOf parts a name from the address behind its comma, and a little word

@@ -30,6 +30,11 @@ func (r *headReader) takenAt() {
 	for i, l := range r.lines {
 		for _, it := range l.items {
 			says := r.d.saysTaken(it.label)
+			if says && !l.foot && !it.read.hasDate() && it.read.hasClock() && r.out.printed.read.hasDate() && !r.holds(it) && r.out.taken == nil {
+				r.out.taken = &fact{field: "at", read: it.read, label: it.label, printed: true, inherited: true} // of the day of printing
+				r.taken[it.line] = true
+				continue
+			}
 			if l.foot && (!says || !r.d.saidOnce(it.label) || !r.d.apartFromRecords(l.at)) || it.field != "printed_at" && it.field != fieldMoment || !it.read.hasDate() || r.holds(it) || r.out.taken != nil {
 				continue
 			}
@@ -116,6 +121,40 @@ func (d *doc) takenBelow(r reads) bool {
 func (d *doc) takenInRecord(i int) bool {
 	facts, _ := d.scan("", d.lines[i].toks)
 	return len(facts) > 0 && d.saysTaken(facts[0].label) && !anyOn(i, d.front.taken, d.front.printed)
+}
+
+// saysRead reports whether a label speaks of readings or of taking them, and not only of a state
+// of things as AS OF does, which printing may have shown.
+func saysRead(label []token) bool {
+	for _, t := range label {
+		switch t.norm {
+		case "reading", "readings", "read", "taken", "gauged", "measured", "dipped":
+			return true
+		}
+	}
+	return false
+}
+
+// onlyTaken takes the one time that the head says, in words for when its readings were taken, for
+// no more than that, when all records are of such: the slip does not say when it was printed.
+func (d *doc) onlyTaken(drafts []*draft) {
+	p := d.front.printed
+	if p == nil || d.front.taken != nil || len(drafts) == 0 || !saysRead(p.label) || saysPrint(p.label) {
+		return
+	}
+	for _, dr := range drafts {
+		if !wasRead(dr.kind) {
+			return
+		}
+		for _, f := range dr.facts {
+			if t := f.read.toks; len(t) > 0 && t[0].line < p.read.toks[0].line {
+				return // below them it may be when the slip was taken off its printer
+			}
+		}
+	}
+	f := *p
+	f.field, f.inherited = "at", true
+	d.front.taken, d.front.printed = &f, nil
 }
 
 // giveTaken gives the time of the readings to the records that have none.

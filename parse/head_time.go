@@ -38,7 +38,7 @@ func (r *headReader) printed() {
 				}
 				for k := range r.lines[i].items {
 					it := r.lines[i].items[k]
-					if !how(r.lines[i], it) || it.field != "printed_at" && it.field != fieldMoment || !it.firm && !r.free(i) || foot && it.firm && !saysPrint(it.label) && !r.opens(i) {
+					if !how(r.lines[i], it) || it.firm && !it.read.hasDate() && r.out.printed == nil && r.d.saysTaken(it.label) || it.field != "printed_at" && it.field != fieldMoment || !it.firm && !r.free(i) || foot && it.firm && !saysPrint(it.label) && !r.opens(i) {
 						continue
 					}
 					r.moment(i, k)
@@ -52,7 +52,7 @@ func (r *headReader) printed() {
 // be of a record as well.
 func saysPrint(label []token) bool {
 	for _, t := range label {
-		if strings.HasPrefix(t.norm, "print") || t.norm == "issued" || t.norm == "generated" {
+		if strings.HasPrefix(t.norm, "print") || t.norm == "issued" || t.norm == "generated" || t.norm == "clock" {
 			return true
 		}
 	}

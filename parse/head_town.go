@@ -16,12 +16,12 @@ var townLand = pattern{needs: letters, expr: regexp.MustCompile(`(?i)^([a-z][a-z
 
 // wayFirst is a way without a house that begins an address: words and the word for a way, which
 // may have a number or a bearing behind it, or the sign of a highway.
-var wayFirst = pattern{needs: letters, expr: regexp.MustCompile(`(?i)^(([a-z.'-]+\s){1,3}(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|square|parkway|place|close|crescent|bypass|turnpike|causeway|esplanade|parade|quay|terrace)\.?(\s\d{1,4}[a-z]?)?|(hwy|highway|route|rte|rt|[a-z]{1,2})[ -]?\d{1,3})(\s(north|south|east|west|n|s|e|w|[nsew][ew]|(north|south|east|west)-?bound|bypass))?\.?$`), starts: letters + ".'-"}
+var wayFirst = pattern{needs: letters, expr: regexp.MustCompile(`(?i)^(([a-z.'-]+\s){1,3}(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|square|parkway|place|close|crescent|bypass|turnpike|causeway|esplanade|parade|quay|terrace|expy|expwy|expressway|freeway|flyover)\.?(\s\d{1,4}[a-z]?)?|(hwy|highway|route|rte|rt|[a-z]{1,2})[ -]?\d{1,3})(\s(north|south|east|west|n|s|e|w|[nsew][ew]|(north|south|east|west)-?bound|bypass))?\.?$`), starts: letters + ".'-"}
 
 // townKind says what words are that stand below an address: wordsTown for a country or county,
 // too, which elsewhere may be a name.
 func (r *headReader) townKind(toks []token) int {
-	if townLand.matches(textOf(toks)) {
+	if text := textOf(toks); townLand.matches(text) || endsInCompany(text) && !r.d.allTrade(toks) {
 		return wordsTown
 	}
 	return r.d.wordsKind(toks)

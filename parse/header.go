@@ -35,7 +35,7 @@ func (d *doc) header(left []int, drafts []*draft) head {
 	var names [][]token
 	for n := 0; n < len(left); n++ {
 		l := d.lines[left[n]]
-		if l.rule || len(l.toks) == 0 || d.front.has(left[n]) {
+		if l.rule || len(l.toks) == 0 || d.front.has(left[n]) || saysChanged(l.toks) > 0 {
 			continue
 		}
 		rest := d.labelledHead(&h, l)
@@ -258,7 +258,9 @@ func (d *doc) nameSite(h *head, names [][]token, first int) {
 }
 
 // has reports whether something of the header stands on a line.
-func (h *head) has(line int) bool { return anyOn(line, h.site, h.number, h.address, h.printed) }
+func (h *head) has(line int) bool {
+	return anyOn(line, h.site, h.number, h.address, h.printed, h.taken)
+}
 
 // anyOn reports whether one of the facts, nil for none, stands on a line.
 func anyOn(line int, facts ...*fact) bool {

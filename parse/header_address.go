@@ -23,7 +23,7 @@ func addressScore(text string) int {
 	} else if onHighway(text) {
 		score += 3
 	}
-	if roadPost.matches(text) && !equipmentFirst(text) {
+	if roadPost.matches(text) && !equipmentFirst(text) || postRoad.matches(text) {
 		score += 2
 	}
 	if boxWords.in(text) && postBox.matches(text) {
@@ -73,6 +73,13 @@ func (d *doc) findAddress(h *head, names [][]token) [][]token {
 	}
 	h.address = textFact("address", toks)
 	return append(names[:best:best], names[best+used:]...)
+}
+
+// endsInCompany reports whether words end in CO without a comma or a postal code: a company more
+// often than Colorado.
+func endsInCompany(text string) bool {
+	n := len(text) - len(" co")
+	return n > 0 && strings.EqualFold(text[n:], " co") && text[n-1] != ','
 }
 
 // splitAddress cuts a name from the address behind its comma.

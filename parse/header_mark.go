@@ -31,14 +31,14 @@ func (d *doc) markHead() {
 		case d.labelled(l.toks) && (d.labelBehindTitle(*l) || d.takenInRecord(i)):
 		case d.labelled(l.toks):
 			l.head = true
-			if facts, _ := d.scan("", l.toks); hasField(facts, "header.printed_at") {
+			if facts, _ := d.scan("", l.toks); hasField(facts, "header.printed_at") && !anyOn(i, d.front.taken) {
 				printed = append(printed, i)
 			}
 		case d.courtesy(l.toks):
 			l.head = !d.labelOfNext(i) && !d.noneBelow(i)
 		case len(l.toks) >= 3 && hasWay(text) && (houseWay.matches(text) || postal.matches(text)) && !d.hasLabel(l.toks) && len(d.withoutMoments(l.toks)) == len(l.toks) && !(d.isDevice(l.toks[0]) && d.endsInGrade(l.toks)):
 			l.head = true // and not TANK 4 OFF-ROAD DSL
-		case i > 0 && d.lines[i-1].head && len(l.toks) <= 3 && l.toks[0].col > d.lines[i-1].toks[0].col+0.9 && !d.hasLabel(l.toks) && d.title(*l).kind == "":
+		case i > 0 && d.lines[i-1].head && !l.gap && len(l.toks) <= 3 && l.toks[0].col > d.lines[i-1].toks[0].col+0.9 && !d.namesEquipment(l.toks) && !d.hasLabel(l.toks) && d.title(*l).kind == "":
 			l.head = d.full(d.lines[i-1])
 		}
 	}

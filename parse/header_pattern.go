@@ -96,7 +96,9 @@ var (
 	// The number of a house or a kilometre behind the way.
 	wayHouse = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^[a-z][a-z .'-]*[a-z]\.?\s(\d{1,3}[a-d]?$|\d{1,4}[a-d]?,\s)|\bkm\.?\s?\d`)}
 	// A kilometre of a road, before the town or behind the road's name.
-	roadPost = pattern{needs: "kK", expr: regexp.MustCompile(`(?i)^([a-z][^,:=]*[\s,])?km\.?\s?\d{1,4}([.+]\d{1,3})?(,?\s[a-z]|$)`), starts: letters}
+	roadPost = pattern{needs: "kK", expr: regexp.MustCompile(`(?i)^([a-z][^,:=]*([\s,]|,\s))?km\.?\s?\d{1,4}([.+]\d{1,3})?(,?\s[a-z]|$)`), starts: letters}
+	// A kilometre before its road.
+	postRoad = pattern{needs: "kK", expr: regexp.MustCompile(`(?i)^\d{1,4}([.,]\d)?\s?(st|nd|rd|th)?\s?kms?\.?\s(of\s|on\s)?[a-z]{3}`), starts: figures}
 	// Numbers of blocks and houses put together, before the way's name.
 	blockHouse = pattern{needs: "-", expr: regexp.MustCompile(`(?i)^\d{1,4}(-\d{1,4}){1,2}\s+[a-z]`), starts: figures}
 	// A postal code at the end.
@@ -109,13 +111,13 @@ var (
 	townProvince = pattern{needs: ",", expr: regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,\s+(alabama|alaska|arizona|arkansas|california|colorado|connecticut|delaware|florida|georgia|hawaii|idaho|illinois|indiana|iowa|kansas|kentucky|louisiana|maine|maryland|massachusetts|michigan|minnesota|mississippi|missouri|montana|nebraska|nevada|new hampshire|new jersey|new mexico|new york|north carolina|north dakota|ohio|oklahoma|oregon|pennsylvania|rhode island|south carolina|south dakota|tennessee|texas|utah|vermont|virginia|washington|west virginia|wisconsin|wyoming|puerto rico|alberta|british columbia|manitoba|new brunswick|newfoundland|nova scotia|ontario|prince edward island|quebec|saskatchewan|yukon|nunavut|northwest territories|new south wales|victoria|queensland|tasmania|south australia|western australia|northern territory)\.?(\s+\d{4,5}(-\d{4})?)?$`), starts: letters}
 	houseWay     = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^((no|nos|unit|lot|suite)\.?\s+)?\d{1,6}([a-z]|/\d{1,4})?,?\s+[a-z]`), starts: figures + "nulsNULS"}
 	// A way with a comma behind it, as before a town.
-	wayComma = pattern{needs: ",", expr: regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place)\.?,\s`)}
+	wayComma = pattern{needs: ",", expr: regexp.MustCompile(`(?i)\s(st|street|rd|road|ave|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|pl|place|expy|expwy|expressway|freeway|fwy|bypass|causeway|turnpike|tpke|pike|crescent|cres|close|terrace|parade|quay|trail|esplanade|embankment|flyover)\.?,\s`)}
 	// A house on a way that has a number for a name.
 	roadNumber = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^\d{1,6}\s+([nsew]\.?\s+)?(us|i|sr|cr|sh|fm|rm|rt|rte|hwy|state route|county road)[ -]?\d{1,4}\b`), starts: figures}
 	// A highway by its number, which stands for the way.
-	highway = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^(i|us|u\.s\.|sr|sh|cr|fm|interstate)[ -]?\d{1,4}\b`), starts: "iuscfIUSCF"}
+	highway = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^(i|us|u\.s\.|sr|sh|cr|fm|interstate|hwy|highway|route|rte|rt|state (road|route|hwy|highway)|county road|nh|sh)[ -]?\d{1,4}\b`), starts: "iuscfhrnIUSCFHRN"}
 	// A place on a highway, or where two ways meet.
-	junction = pattern{needs: letters, expr: regexp.MustCompile(`(?i)\b(exit|milepost|mile marker|junction|jct\.?)\s+[a-z]?\d|\d\s+(&|and|at)\s+[a-z0-9]|[a-z]\s+(&|and)\s+(i|us|sr|cr|rt|rte|hwy|state|county|route)\b.*\d`)}
+	junction = pattern{needs: letters, expr: regexp.MustCompile(`(?i)\b(exit|milepost|mile ?post|mile marker|mile|mp|mm|junction|jct\.?)\s+[a-z]?\d|\d\s+(&|and|at)\s+[a-z0-9]|[a-z]\s+(&|and)\s+(i|us|sr|cr|rt|rte|hwy|state|county|route)\b.*\d`)}
 	// A part of a building or a plot.
 	premises = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^(level|lot|unit|suite|floor|flat|blk|block|shop lot)\.?\s*[a-z]?-?\d|^nos?\.?\s*\d+[a-z]?,`), starts: "lusfbnLUSFBN"}
 	// A box or a rural route, which stand for house and way.
@@ -128,7 +130,7 @@ var (
 
 // wayWords are the words for a way, which make a street of the words before them.
 var wayWords = func() map[string]bool {
-	const all = "st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|rt|ter|terrace|close|crescent|bypass|turnpike|tpke|causeway|esplanade|parade|crossing|freeway|expy|fwy|jalan|jln|lorong|rue|calle|avenida|rua|strasse"
+	const all = "st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|rt|ter|terrace|close|crescent|bypass|turnpike|tpke|causeway|esplanade|parade|crossing|freeway|expy|expwy|fwy|quay|flyover|jalan|jln|lorong|rue|calle|avenida|rua|strasse"
 	out := map[string]bool{}
 	for _, w := range strings.Split(all, "|") {
 		out[w] = true

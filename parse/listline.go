@@ -119,7 +119,7 @@ func (l *listLine) device() {
 			l.takeDevice(i, 0, identPrefixes[prefix], 0, number, l.toks[i:i+1])
 			return
 		}
-		if used > 0 && cost == 0 && (starts(l.toks, i) || l.taken[i-1]) && l.standsAlone(i, used, code) {
+		if used > 0 && cost == 0 && (starts(l.toks, i) || l.taken[i-1] || i == 1 && l.toks[0].ordinal) && l.standsAlone(i, used, code) {
 			r := reading{used: used, toks: l.toks[i : i+used], value: code}
 			l.take(i, used, fact{field: "device", read: r}, 1)
 			if i == 0 && l.onlyTimeBehind(used) {
@@ -286,6 +286,9 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 			return false
 		}
 	}
+	if l.inBracket(i) {
+		return false // (FILL BOX, DIESEL)
+	}
 	if i > 0 && l.toks[i-1].norm == "not" && !l.taken[i-1] {
 		return false // half of what is said
 	}
@@ -299,9 +302,28 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 	if !ok || bonus == 0 && l.toks[i].norm == "seen" || bonus == 0 && (code == "raised" && l.toks[i].norm != "raised" && l.toks[i].norm != "active") {
 		return false
 	}
+	if bonus == 0 && i > 0 && l.toks[i].norm == "a" && !l.taken[i-1] {
+		return false // the letter of an island or pit
+	}
 	r := reading{used: j - i, toks: l.toks[i:j], value: code, cost: cost}
 	l.take(i, j-i, fact{field: field, read: r, ending: bonus == 0}, 0.9+float64(j-i)*0.3+bonus-cost*misreadCost)
 	return true
+}
+
+// inBracket reports whether token i stands in brackets that other words begin.
+func (l *listLine) inBracket(i int) bool {
+	if l.toks[i].open {
+		return false
+	}
+	for j := i - 1; j >= 0; j-- {
+		if l.toks[j].shut {
+			return false
+		}
+		if l.toks[j].open {
+			return true
+		}
+	}
+	return false
 }
 
 // withoutNoun looks a state up without the word "sensor" or "alarm" that goes
@@ -362,7 +384,11 @@ func (l *listLine) rest(field string) bool {
 		l.facts = append(l.facts, fact{read: reading{used: len(lead), toks: lead}})
 		l.worth += float64(len(lead)) * wordWorth
 	}
-	toks, guess := l.behindMark(l.d.inSentence(bracketed(words), field), field)
+	said := bracketed(words)
+	if !said[0].open || !said[len(said)-1].shut {
+		said = l.d.inSentence(said, field)
+	}
+	toks, guess := l.behindMark(said, field)
 	f := fact{guess: guess, field: field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}}
 	for i := 1; i < len(toks); i++ {
 		if toks[i].at != toks[i-1].at+1 || toks[i].gap >= wideGap && toks[i].line == toks[i-1].line {

@@ -58,7 +58,13 @@ func (d *doc) headsInTitle(k record.Kind, lines []line, i int) (structure, bool)
 		return structure{}, false
 	}
 	heads, found := d.matrixHead(k, toks[n:])
-	if found < 2 || found != cellCount(toks[n:]) || heads[0].fact == nil || !d.rowBelow(k, lines, i) {
+	if found < 2 {
+		under := slices.Clone(lines)
+		under[i].toks = toks[n:]
+		heads = d.bareHeads(k, under, i) // ON HAND   REG   PLUS   DSL
+		found = len(heads)
+	}
+	if found < 2 || found != cellCount(toks[n:]) || heads[0].fact == nil && heads[0].product == nil || !d.rowBelow(k, lines, i) {
 		return structure{}, false
 	}
 	return d.matrixUnder(k, lines, i, heads, found)

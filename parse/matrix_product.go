@@ -18,10 +18,34 @@ import (
 // productsBelow is the line below the heads of a matrix that holds the product of each,
 // -1 for none.
 func (d *doc) productsBelow(lines []line, i int, heads []matrixHead) int {
-	if len(heads) < 2 || i+1 >= len(lines) || lines[i+1].head || !d.productCells(lines[i+1].toks, heads) {
+	if len(heads) < 2 || i+1 >= len(lines) || lines[i+1].head || !d.productCells(lines[i+1].toks, heads) && !d.strangeProducts(lines, i+1, heads) {
 		return -1
 	}
 	return i + 1
+}
+
+// strangeProducts reports whether a line holds a word without any meaning in the column of each head,
+// over a row of a label and a figure for each: short forms of products that no other slip has.
+//
+//	          TANK1   TANK2
+//	            PMS     AGO
+//	OPEN      20114   11873
+func (d *doc) strangeProducts(lines []line, i int, heads []matrixHead) bool {
+	if i+1 >= len(lines) || len(lines[i].toks) != len(heads) || hasFigures(lines[i].toks) || cellCount(lines[i].toks) != len(heads) {
+		return false
+	}
+	parts := byHeads(lines[i].toks, heads)
+	if len(parts) != len(heads) {
+		return false
+	}
+	for n, c := range parts {
+		h := heads[n]
+		if h.fact == nil || h.fact.field != "tank" && h.fact.field != "line" || len(c) != 1 || !onlyWords(c) || !d.meansNothing(c) || math.Min(c[0].end, h.r) <= math.Max(c[0].col, h.l) {
+			return false
+		}
+	}
+	below := cells(lines[i+1].toks)
+	return len(below) == len(heads)+1 && !hasFigures(below[0]) && !slices.ContainsFunc(below[1:], func(c []token) bool { return !c[0].number && !c[0].blank })
 }
 
 // productsAbove is matrix for a line of products above the heads.

@@ -87,6 +87,7 @@ func (d *doc) matrixRow(k record.Kind, toks []token, heads []matrixHead, bounds 
 			n.bag = bagOf(part) // GAL   5200   8100
 		}
 		full := n.unit != "" && n.used < len(toks) && toks[n.used].number && (cellCount(toks[n.used:]) == max(len(heads), len(bounds)) || fillColumns(toks[n.used:], heads, bounds) || soleValue(toks[n.used:], heads)) // HIGH PROD. L 28.500   14.250
+		full = full || n.bag != "" && n.used < len(toks) && !leadsRow(n, toks) && n.used == cellEndBefore(toks, n.used) && hasDigit(toks[n.used].text) && toksUnder(toks[n.used:], heads)                               // 1ST/MONTH 06/02   06/02
 		if n.bag == "" || !leadsRow(n, toks) && !full {
 			continue
 		}
@@ -112,7 +113,7 @@ func (d *doc) clocksUnder(r *matrixRow, l line) bool {
 			dated = append(dated, i)
 		}
 	}
-	if n := len(parts) - len(dated); n < 0 || n > 1 || n == 1 && (hasFigures(parts[0]) || !d.isHeading(parts[0])) {
+	if n := len(parts) - len(dated); n < 0 || n > 1 || n == 1 && (hasFigures(parts[0]) || !d.isHeading(parts[0]) && !d.onlyLittle(parts[0])) {
 		return false
 	}
 	parts = parts[len(parts)-len(dated):]
@@ -214,6 +215,28 @@ func (d *doc) matrixValues(k record.Kind, r *matrixRow, toks []token, heads []ma
 		}
 	}
 	return len(r.values) >= 2 && (len(heads) == 0 || len(r.values) == len(heads))
+}
+
+// cellEndBefore is n where no wide gap parts the first n tokens.
+func cellEndBefore(toks []token, n int) int {
+	if crosses(toks, n) {
+		return 0
+	}
+	return n
+}
+
+// toksUnder reports whether tokens are a cell in the column of each head and no more.
+func toksUnder(toks []token, heads []matrixHead) bool {
+	parts := byHeads(toks, heads)
+	if len(parts) < 2 || len(parts) != len(heads) {
+		return false
+	}
+	for i, c := range parts {
+		if math.Min(c[len(c)-1].end, heads[i].r) <= math.Max(c[0].col, heads[i].l) {
+			return false
+		}
+	}
+	return true
 }
 
 // noTest counts the tokens of a cell that say in the place of a result that there was no test: NO

@@ -104,6 +104,7 @@ type doc struct {
 	timeNames    value.Names
 	dates        dateFinding
 	units        unitSystem
+	timesAre     string    // "start" or "end" where the slip says that tests began or ended at all times that it shows
 	qualifier    string    // "start" or "end" while lines under such a heading are read
 	softly       bool      // that heading has a value of its own
 	over         headAbove // while lines set in below it are read
@@ -147,6 +148,7 @@ func Slip(s record.Slip, h Hints) record.Report {
 func (d *doc) understand(s record.Slip) record.Report {
 	drafts, left := d.sections()
 	drafts = joinApart(drafts)
+	d.onlyTaken(drafts)
 	d.giveTaken(drafts)
 	d.legendProducts(drafts)
 	takenApart(drafts)
@@ -187,7 +189,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 		}
 	}
 	keys := d.spellKeys()
-	if len(keys) > 0 {
+	if d.twoTongues() || len(keys) > 0 {
 		d.forgetRuns() // words are others now
 	}
 	d.markNoHalves()
@@ -211,6 +213,7 @@ func newDoc(s record.Slip, h Hints) *doc {
 	d.markOrdinals()
 	d.markAligned()
 	d.forgetReadings() // the tokens are marked anew
+	d.timesNotes()
 	d.readHead()
 	d.markHead()
 	d.readTogether()

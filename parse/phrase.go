@@ -45,9 +45,12 @@ func (d *doc) find(toks []token) []lexicon.Hit {
 	return d.findAnew(toks)
 }
 
+// lookAlikes are words of no list that look like one misread: no VAULT is a FAULT.
+var lookAlikes = map[string]bool{"vault": true, "vaults": true}
+
 func (d *doc) findAnew(toks []token) []lexicon.Hit {
 	p := toks[0].norm
-	if len(toks) > 1 && d.strayNumber(toks) {
+	if len(toks) > 1 && d.strayNumber(toks) || len(toks) == 1 && lookAlikes[p] {
 		return nil
 	}
 	if len(toks) > 1 {

@@ -58,7 +58,8 @@ func (d *doc) littleThen(toks []token) bool {
 	return n > 0 && n < len(toks) && hasDigit(toks[n].text)
 }
 
-// rated tries a label with a rate among its words and the date of the pass behind it.
+// rated tries a label with a rate among its words and the date of the pass behind it, or how many
+// passed.
 func (s *scanner) rated(i int, try *ways) {
 	for _, n := range s.d.ratedNames(s.kind, s.toks[i:]) {
 		field, ok := s.d.field(s.kind, n.bag)
@@ -68,7 +69,8 @@ func (s *scanner) rated(i int, try *ways) {
 			continue
 		}
 		r, ok := s.d.readField(s.kind, spec, s.toks[j:], n.unit)
-		if !ok || spec.Type != record.Time || !r.hasDate() || s.toks[i+n.used-1].stop != 0 {
+		counts := isPassField(field) && spec.Type == record.Number && marked && i == 0 && j+r.used == len(s.toks) // 24 H COUNT OF 3.0 GPH PASSES: 9
+		if !ok || !counts && (spec.Type != record.Time || !r.hasDate()) || s.toks[i+n.used-1].stop != 0 {
 			continue
 		}
 		worth := float64(j-i)*wordWorth + float64(r.used)*wordWorth + 2*factWorth - (n.cost+r.cost)*misreadCost

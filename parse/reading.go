@@ -302,6 +302,9 @@ func (d *doc) mayBeginTime(toks []token) bool {
 	if hasDigit(t.text) {
 		return true
 	}
+	if isHalf(*t) {
+		return len(toks) > 1 // PM 04:18
+	}
 	if len(t.text) < 3 || len(t.text) > 10 {
 		return false
 	}

@@ -22,6 +22,9 @@ func (d *doc) report(h head, drafts []*draft) record.Report {
 	var rep record.Report
 	var all []*built
 	printed := d.headerFields(&rep.Header, h)
+	if printed == "" && d.front.taken != nil {
+		printed, _ = d.timeText(d.front.taken.read.moment()) // the day of times that have none
+	}
 	if len(drafts) == 0 && !d.titled() {
 		h.doubtGuesses(&rep.Header)
 	}
@@ -44,14 +47,20 @@ func (d *doc) report(h head, drafts []*draft) record.Report {
 // rateAsClass takes a rate of exactly 3.0, 0.2 or 0.1 gal/h for the rate that
 // was tested for, where a test prints no other: a column headed "rate" may hold
 // either, but a measured rate is hardly ever so round on every line.
-func rateAsClass(dr *draft) {
+func (d *doc) rateAsClass(dr *draft) {
 	if dr.kind != record.TankTest && dr.kind != record.LineTest || dr.has("test_rate") || dr.has("test_class") || dr.has(fieldType) {
 		return
 	}
 	for i := range dr.facts {
 		f := &dr.facts[i]
 		v, ok := f.read.value.(float64)
-		if f.field != "leak_rate" || !ok || f.read.num.Decimals > 1 {
+		if f.field != "leak_rate" || !ok {
+			continue
+		}
+		if f.read.num.Decimals > 1 {
+			if _, _, ok := classOf(v, f.read.unit); ok && f.guess == "" && !f.under && d.bareRate(*f) && f.read.toks[0].text[0] != '+' {
+				f.guess = "it is just a rate that tests are made for; it could be that and not the measured one" // RATE GAL/HR   0.20
+			}
 			continue
 		}
 		if class, unit, ok := classOf(v, f.read.unit); ok {
@@ -67,7 +76,7 @@ func rateAsClass(dr *draft) {
 // build makes a record of a draft; nil when no field of its kind is left.
 func (d *doc) build(dr *draft, printed string) *built {
 	b := &built{unsure: dr.doubt, rec: record.Record{Kind: dr.kind, Fields: record.Fields{}}, reads: map[string]*fact{}, doubts: map[string][]string{}, firm: map[string]bool{}}
-	rateAsClass(dr)
+	d.rateAsClass(dr)
 	placeLoose(dr)
 	d.placeMoments(dr)
 	for i := range dr.facts {

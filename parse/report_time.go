@@ -13,6 +13,7 @@ var freeTimes = map[record.Kind][]string{
 
 // placeMoments gives dates and times without a label a field.
 func (d *doc) placeMoments(dr *draft) {
+	listedSince(dr)
 	free := freeTimes[dr.kind]
 	var moments []int
 	for i, f := range dr.facts {
@@ -25,6 +26,13 @@ func (d *doc) placeMoments(dr *draft) {
 			dr.facts[moments[0]].read = m
 			dr.facts[moments[1]].field = ""
 			moments = moments[:1]
+		}
+	}
+	if dr.kind == record.Reconciliation && dr.row && len(moments) == 1 && dr.facts[moments[0]].printed && dr.facts[moments[0]].read.hasDate() {
+		for i := range dr.facts {
+			if f := &dr.facts[i]; f.inherited && (f.field == "from" || f.field == "to") {
+				f.field = "" // of all days, below which each has a row of its own
+			}
 		}
 	}
 	if dr.kind == record.Reconciliation && len(moments) == 1 && !dr.has("from") && !dr.has("to") && dr.facts[moments[0]].printed {
@@ -43,6 +51,10 @@ func (d *doc) placeMoments(dr *draft) {
 		}
 		return
 	}
+	if side := map[string]string{"start": "started_at", "end": "ended_at"}[d.timesAre]; len(moments) == 1 && len(free) == 2 && free[1] == "started_at" && side != "" && !dr.has(side) {
+		dr.facts[moments[0]].field = side
+		return
+	}
 	for _, i := range moments {
 		for _, f := range free {
 			if !dr.has(f) {
@@ -52,6 +64,20 @@ func (d *doc) placeMoments(dr *draft) {
 				}
 				break
 			}
+		}
+	}
+}
+
+// listedSince takes a date without a time of day that stands above the records of a list for that from
+// which they are listed, where a test has a time of its own: SINCE 1 MAY 2013.
+func listedSince(dr *draft) {
+	if dr.kind != record.TankTest && dr.kind != record.LineTest || !dr.has(fieldMoment) && !dr.has("ended_at") {
+		return
+	}
+	for i := range dr.facts {
+		f := &dr.facts[i]
+		if f.field == "started_at" && f.inherited && !f.read.hasClock() && len(f.label) == 1 && (f.label[0].norm == "since" || f.label[0].norm == "from") {
+			f.field = ""
 		}
 	}
 }
@@ -81,6 +107,14 @@ func (d *doc) placeTimes(b *built, dr *draft, printed string) {
 		b.time(name, text)
 		if date == "" {
 			date = text[:10]
+		}
+	}
+	for i := range dr.facts {
+		// TANK 2   07/14/99, below it START 10:41
+		if f := &dr.facts[i]; date == "" && f.field == fieldMoment && f.read.hasDate() && !f.read.hasClock() {
+			if text, ok := d.timeText(f.read.moment()); ok {
+				date = text[:10]
+			}
 		}
 	}
 	for _, name := range []string{"started_at", "from", "first_pass_of_month", "at", "ended_at", "to", "last_pass_at"} {

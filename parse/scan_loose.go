@@ -20,6 +20,9 @@ func (s *scanner) loose(i int, try *ways) {
 		return
 	}
 	q := quantityOf(unitCodes[code])
+	if code == "min" && s.toks[i].open {
+		q = record.Hours // ENDED 02:45 (150 MIN)
+	}
 	if q != record.Temperature && q != record.Pressure && q != record.Hours {
 		return
 	}

@@ -23,7 +23,7 @@ func (s *scanner) pairs(i int, try *ways) {
 			continue
 		}
 		j, marked := s.skipJoint(i + n.used)
-		if j >= len(s.toks) {
+		if j >= len(s.toks) || s.numbersFuel(i, j, n) {
 			continue
 		}
 		if u, used := s.unitBefore(j); used > 0 && n.unit == "" {
@@ -125,6 +125,9 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if spec.Type == record.Number && !marked && s.numbersThingAt(i, j, n) {
 		return // STOCK, TANK 4
 	}
+	if spec.Type == record.Number && spec.Quantity != record.Plain && spec.Quantity != record.Hours && s.daysHere(j) {
+		return // PRESSURE PIPING - 30 DAY LIST
+	}
 	s.d.marked = marked
 	r, ok := s.d.readLabelled(s.kind, spec, n.bag, s.toks[j:], n.unit)
 	s.d.marked = false
@@ -171,6 +174,14 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		return
 	}
 	s.thing(i, j, r, f, worth, try)
+}
+
+// daysHere reports whether a number of days, weeks, months or years stands here.
+func (s *scanner) daysHere(j int) bool {
+	if s.toks[j].blank && j+1 < len(s.toks) {
+		j++
+	}
+	return spanOfTime(s.toks[j:]) && !s.d.isUnit(s.toks[j+1])
 }
 
 // ofThing tries a product whose label ends with the name of its tank or line: PRODUCT
@@ -220,6 +231,12 @@ func (s *scanner) byUnit(i, j int, n name, marked bool, try *ways) {
 // skipJoint passes the little words between a label and its value.
 func (s *scanner) skipJoint(j int) (int, bool) {
 	marked := j > 0 && s.toks[j-1].delim != 0
+	if j > 0 && s.cameTo(j) {
+		return j + 2, marked
+	}
+	if j+1 < len(s.toks) && s.toks[j].blank && s.toks[j].text == "-" && s.toks[j+1].text[0] == '#' {
+		return j + 1, true // TANK - #6
+	}
 	for n := 0; n < 2 && j < len(s.toks) && !s.toks[j].number && !s.toks[j].letter; n++ {
 		if _, ok := s.d.filler(s.toks[j]); !ok {
 			break
@@ -233,6 +250,21 @@ func (s *scanner) skipJoint(j int) (int, bool) {
 		}
 	}
 	return j, marked
+}
+
+// cameTo reports whether two words stand in a sentence between what is spoken of and its amount:
+// DELIVERIES CAME TO 47940 L, THE STOCK STOOD AT 9870 L.
+func (s *scanner) cameTo(j int) bool {
+	if j+2 >= len(s.toks) || !s.toks[j+2].number || crosses(s.toks[j:], 3) {
+		return false
+	}
+	switch s.toks[j].norm {
+	case "came", "comes", "come", "amounted", "amounts", "summed", "added":
+		return s.toks[j+1].norm == "to"
+	case "stood", "stands", "stays", "stayed", "lay", "lies":
+		return s.toks[j+1].norm == "at"
+	}
+	return false
 }
 
 // leadLabel finds a label at the beginning of a line behind which another label

@@ -183,6 +183,26 @@ func (s *scanner) thingHere(i int) bool {
 	return i+n < len(s.toks) && plainDigits(strings.TrimLeft(s.toks[i+n].text, "#"), 1, 3)
 }
 
+// numbersFuel reports whether NO stands with the figure of a fuel behind the number of what holds
+// it: TANK 3 BOILER NO 2 OIL, TANK 2 NO. 1 DIESEL.
+func (s *scanner) numbersFuel(i, j int, n name) bool {
+	if i == 0 || n.bag != bagOf("number") || j != i+n.used || !plainDigits(s.toks[j].text, 1, 1) || starts(s.toks, j) || s.toks[j-1].delim != 0 {
+		return false
+	}
+	for k := range i {
+		if s.thingHere(k) || s.ownIdent(k) {
+			return !s.d.isDevice(s.toks[i-1])
+		}
+	}
+	return false
+}
+
+// ownIdent reports whether a number with the letter of what its kind is about stands here: T3.
+func (s *scanner) ownIdent(i int) bool {
+	prefix, _, _, ok := s.toks[i].ident()
+	return ok && identPrefixes[prefix] == ownName(s.kind)
+}
+
 // leadsThing reports whether the name of a tank or line stands here, behind a little
 // word or not.
 func (s *scanner) leadsThing(i int) bool {

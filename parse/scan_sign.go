@@ -34,7 +34,7 @@ func (s *scanner) signs(i int, try *ways) {
 		j++
 		marked = true
 	}
-	if j >= len(s.toks) || !s.toks[j].number || !marked && (s.toks[j-1].delim != 0 || starts(s.toks, j)) && !s.signLine(i, j) {
+	if j >= len(s.toks) || !s.toks[j].number || !marked && (s.toks[j-1].delim != 0 || starts(s.toks, j)) && !s.signLine(i, j) && !s.signSaid(j) {
 		return
 	}
 	spec := specs[s.kind][field]
@@ -50,14 +50,24 @@ func (s *scanner) signs(i int, try *ways) {
 	try.with(j-i+r.used, worth, f)
 }
 
+// signSaid reports whether a mark and an amount with its unit stand right behind a word for a loss or
+// gain in a sentence of an account: THE TANK IS SHORT: 125 L.
+func (s *scanner) signSaid(j int) bool {
+	if s.kind != record.Reconciliation || !s.toks[0].prose || starts(s.toks, j) {
+		return false
+	}
+	r, ok := s.d.readNumber(record.Volume, s.toks[j:], "")
+	return ok && r.unitFrom == unitBeside
+}
+
 // signLine reports whether a line of an account is no more than a word for a loss or gain and
-// an amount: SHORT   34 L.
+// an amount: SHORT   34 L, OVER   18.
 func (s *scanner) signLine(i, j int) bool {
 	if s.kind != record.Reconciliation || i > 0 {
 		return false
 	}
 	r, ok := s.d.readNumber(record.Volume, s.toks[j:], "")
-	return ok && j+r.used == len(s.toks) && r.unitFrom == unitBeside
+	return ok && j+r.used == len(s.toks)
 }
 
 // signByWord gives an amount the sign of the word that its label ends with, as

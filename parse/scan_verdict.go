@@ -20,9 +20,22 @@ func (s *scanner) verdicts(i int, try *ways) {
 	if s.toks[i].blank || i > 0 && (s.toks[i-1].norm == "not" || s.toks[i-1].norm == "no" && s.toks[i-1].delim == 0 && !starts(s.toks, i)) {
 		return // half of what is said
 	}
+	if s.countsVerdicts(i) {
+		return // 512 PASSED, 0 FAILED
+	}
 	if ok && !crosses(s.toks[i:], r.used) && !s.halfOfLabel(i+r.used) && (s.toks[i].norm != "leak" || s.endsWith(i) || s.saysLeak(i, r)) {
 		try.with(r.used, float64(r.used)*freeWorth+0.3-r.cost*misreadCost, fact{field: "result", read: r, weak: true})
 	}
+}
+
+// countsVerdicts reports whether a number right before a verdict, behind a mark or the comma of
+// another, says how many tests ended so.
+func (s *scanner) countsVerdicts(i int) bool {
+	if i < 2 || !plainDigits(s.toks[i-1].text, 1, 4) || s.toks[i-1].delim != 0 || s.toks[i-1].stop != 0 || starts(s.toks, i) {
+		return false
+	}
+	before := s.toks[i-2]
+	return before.stop == ',' && !before.number || before.delim == ':' && !s.d.isDevice(before) && !s.d.numberWord(before)
 }
 
 // halfOfLabel reports whether the word before a token is part of a label with it: NO LEAK is no
@@ -63,6 +76,9 @@ func (s *scanner) classes(i int, try *ways) {
 		alone := s.kind == record.LineSummary && len(s.toks) == 1 && r.num.Decimals > 0 || (starts(s.toks, i) || i+r.used < len(s.toks) && s.toks[i+r.used-1].delim == ':' || i == 1 && r.used == len(s.toks)-1 && (s.d.littleWord(s.toks[0]) || s.toks[0].norm == "all") || s.toks[i-1].stop == ',') && r.unitFrom == unitBeside || s.kind == record.LineSummary && (t.open && t.shut || t.text[0] == '(') && r.num.Decimals > 0 // LARGE LEAK (3.0)
 		alone = alone || r.unitFrom == unitBeside && i > 0 && s.methodHere(i-1)                                                                                                                                                                                                                                                                                                                                                   // STATIC 0.2 GPH
 		alone = alone || s.kind == record.LineSummary && i > 0 && r.num.Decimals > 0 && i+r.used < len(s.toks) && slices.ContainsFunc(s.d.names(s.toks[i+r.used:]), s.namesPasses)                                                                                                                                                                                                                                                // LINE 1 REGULAR 0.2 FIRST ...
+		if s.classInList(i, r) {
+			try.with(1, wordWorth, fact{field: "test_rate", read: r, weak: true, guess: "no label says that it is the rate that was tested for; it may be what was measured"})
+		}
 		if bare, ok := s.bareClass(i); ok {
 			try.with(bare.used, float64(bare.used)*freeWorth, fact{field: "test_rate", read: bare, weak: true})
 		}
@@ -71,7 +87,7 @@ func (s *scanner) classes(i int, try *ways) {
 		}
 		if (after || before) && (r.unitFrom == unitBeside || r.num.Decimals > 0) || alone {
 			n := r.used
-			for n < len(s.toks)-i && s.isTestWord(i+n) {
+			for n < len(s.toks)-i && s.isTestWord(i+n) && !(s.toks[i+n].norm == "leak" && s.endsWith(i+n)) {
 				n++
 			}
 			try.with(n, float64(r.used)*wordWorth+0.3, fact{field: "test_rate", read: r, weak: true})

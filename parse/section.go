@@ -66,6 +66,9 @@ func (d *doc) split() []section {
 		if t.kind != "" && (kind == record.LineSummary || open) && d.headsGroup(d.lines[i].toks) {
 			return titleFinding{}
 		}
+		if t.kind != "" && t.kind == kind && !d.lines[i].gap && i > 0 && !d.lines[i-1].rule && d.thingAlone(d.lines[i-1]) && hasMoment(d, d.lines[i].toks) {
+			return titleFinding{} // TANK 5 DIESEL, below it TANKER DELIVERY and its time
+		}
 		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i, true) || kind != t.kind && d.holdsField(t.kind, i, false)) {
 			return titleFinding{}
 		}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
 
@@ -80,6 +81,9 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 		if k == record.LineSummary && r.counts() {
 			r.worth *= 1.5
 		}
+		if k == record.LineSummary && !r.counts() && d.listsFailures(s) {
+			r.worth *= 0.5 // a summary tells of passes alone
+		}
 		if s.title.kind == "" && (k == record.Alarm || k == record.SensorStatus) {
 			r.worth *= listTrust[k]
 			if k == record.Alarm && !r.severalDevices() {
@@ -103,6 +107,7 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 	if s.title.kind == "" {
 		best.dropLeadingText()
 	}
+	best.timedRows()
 	drafts := d.assemble(best)
 	share := d.explained(best, s)
 	if share < fullyExplained {
@@ -143,6 +148,36 @@ func (d *doc) bestKind(s section) ([]*draft, []int) {
 		dr.part = read
 	}
 	return drafts, best.left
+}
+
+// timedRows makes rows of lines that each begin with their time and name their equipment behind it,
+// where all lines of a part do: what stands before a name is of that line's record.
+//
+//	07/14/99 11:06  TANK 3 DIESEL   3487 GAL
+//	07/15/99 09:15  TANK 1 REG      6012 GAL
+func (r *reads) timedRows() {
+	own := ownName(r.kind)
+	if len(r.entries) < 2 || own == "device" || own == "sensor" {
+		return
+	}
+	for _, e := range r.entries {
+		const fewest = 3 // the time, the name and a value
+		if e.row || e.head || e.more || len(e.facts) < fewest || e.facts[0].field != fieldMoment || len(e.facts[0].label) > 0 || !e.facts[0].read.hasDate() {
+			return
+		}
+		names := 0
+		for _, f := range e.facts {
+			if f.field == own {
+				names++
+			}
+		}
+		if names != 1 {
+			return
+		}
+	}
+	for i := range r.entries {
+		r.entries[i].row = true
+	}
 }
 
 // listExplained is the share of the words of a list without a title that must have a
@@ -191,6 +226,25 @@ func (r reads) evident() bool {
 // counts reports whether a count of passes in a day was found, which only summaries have.
 func (r reads) counts() bool {
 	return slices.ContainsFunc(r.entries, func(e entry) bool { return hasField(e.facts, "passes_24h") })
+}
+
+// listsFailures reports whether a line of a section is a date, then a verdict that is no pass at its end.
+func (d *doc) listsFailures(s section) bool {
+	for _, l := range d.lines[s.from:s.to] {
+		n := len(l.toks) - 1
+		if n < 2 || l.head {
+			continue
+		}
+		for from := n; from > 0 && from > n-3; from-- {
+			code, cost, ok := d.whole(lexicon.Result, l.toks[from:])
+			if ok && cost == 0 && code != "pass" {
+				if m, dated := d.readTime(l.toks, false); dated && m.hasDate() && m.used <= from {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // testFields are the fields that only a test has: a tank's volume, level and temperature

@@ -77,7 +77,7 @@ func (d *doc) titleAnew(l line) titleFinding {
 			return best // ALARM ON   03/14/25 07:11
 		}
 	}
-	l.toks = d.withoutSorting(d.withoutUnits(d.withoutSite(d.withoutTaken(untimed, all))))
+	l.toks = d.withoutTail(d.withoutSorting(d.withoutUnits(d.withoutSite(d.withoutClock(d.withoutTaken(untimed, all))))))
 	if len(l.toks) == 0 || len(l.toks) == 1 && all > 1 && d.spelt(l.toks[0], lexicon.AlarmState) {
 		return best // the state of a dated alarm
 	}
@@ -85,6 +85,9 @@ func (d *doc) titleAnew(l line) titleFinding {
 		return t
 	}
 	if t := d.commaTitle(l.toks); t.kind != "" {
+		return t
+	}
+	if t := d.dashTitle(l.toks); t.kind != "" {
 		return t
 	}
 	full := d.written(l.toks)
@@ -98,6 +101,12 @@ func (d *doc) titleAnew(l line) titleFinding {
 		}
 	}
 	if bestUsed == 0 {
+		if t := d.ratedTitle(l); t.kind != "" {
+			return t
+		}
+		if t := d.wayTitle(l.toks); t.kind != "" {
+			return t
+		}
 		return d.apartTitle(l.toks[0].line)
 	}
 	if best.kind == record.LineTest && slices.ContainsFunc(l.toks, d.past) {
@@ -133,7 +142,7 @@ func leadIn(toks []token) int {
 	}
 	t := toks[0]
 	counted := t.number && (t.stop == '.' || t.shut) && !t.ordinal && plainDigits(countText(t), 1, 2)
-	lettered := len(t.text) == 1 && isLetter(t.text[0]) && t.stop == '.' && len(toks) > 2 && len(toks[1].text) > 1
+	lettered := len(t.text) == 1 && isLetter(t.text[0]) && t.stop == '.' && len(toks[1].text) > 1 && (len(toks) > 2 || len(toks[1].text) > 3)
 	if t.norm == "report" && t.delim == ':' || (counted || lettered) && toks[1].gap < wideGap && !toks[1].number {
 		return 1
 	}
@@ -218,6 +227,9 @@ func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
 	several := k == record.Alarm && (used > 1 || strings.HasSuffix(toks[at].norm, "s")) // TANK ALARMS, but LINE ALARM is one
 	n := 0
 	for i := range toks {
+		if (i < at || i >= at+used) && saysPassed(toks[i]) && passedTests(k, toks[at:at+used]) && !d.numbersThing(toks) {
+			continue // LAST PASSING TANK TESTS
+		}
 		if several && d.isDevice(toks[i]) && !(i+1 < len(toks) && toks[i+1].number) {
 			continue
 		}
@@ -226,6 +238,20 @@ func (d *doc) unexplained(k record.Kind, toks []token, at, used int) int {
 		}
 	}
 	return n
+}
+
+// saysPassed reports whether a word beside a title says that all that it announces passed.
+func saysPassed(t token) bool {
+	switch t.norm {
+	case "passing", "passed", "successful":
+		return t.delim == 0
+	}
+	return false
+}
+
+// passedTests reports whether the words of a title are of several tests of tanks.
+func passedTests(k record.Kind, toks []token) bool {
+	return k == record.TankTest && len(toks) > 1 && strings.HasSuffix(toks[len(toks)-1].norm, "s")
 }
 
 // withoutMoments leaves out dates and times, which may stand beside a title.
@@ -371,6 +397,7 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 	l := lines[0]
 	facts, _ := d.scan(k, l.toks)
 	var keep []fact
+	var over []entry // a verdict that all below it have
 	if sense, field := headSense(k); field == "state" {
 		if f, ok := d.stateAlone(sense, field, l.toks); ok && f.read.cost == 0 {
 			s, _ := d.stateHead(k, lines)
@@ -383,6 +410,9 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 		}
 	}
 	facts = d.spanInTitle(k, facts)
+	if r, ok := d.rateInTitle(k, l); ok && !slices.ContainsFunc(facts, rateInFigures) {
+		keep = append(keep, fact{field: "test_rate", read: r, weak: true})
+	}
 	figure := slices.ContainsFunc(facts, rateInFigures)
 	for _, f := range facts {
 		if figure && f.read.class != "" && !rateInFigures(f) {
@@ -395,10 +425,18 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 		case "from", "to":
 			keep = append(keep, f)
 		case "tank", "line", "test_rate", "test_class", "method", "product":
+			if f.field == "product" && d.severalProducts(l.toks) {
+				continue // of the columns below it
+			}
 			if _, word := f.read.value.(string); f.read.class != "" && word && len(f.read.toks) == 1 && f.read.toks[0].norm == "tightness" {
 				f.guess = "the title alone says so, in a word that may stand for any test"
 			}
 			keep = append(keep, f)
+		case "result":
+			if len(f.read.toks) == 1 && saysPassed(f.read.toks[0]) && !d.resultsBelow(k, lines[1:]) && k == record.TankTest {
+				f.guess = "the title alone says so, of all that stand below it"
+				over = []entry{{facts: []fact{f}, head: true, apart: true}}
+			}
 		case fieldPeriod:
 			keep = append(keep, f)
 		case fieldMoment:
@@ -407,10 +445,43 @@ func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 			keep = append(keep, f)
 		}
 	}
-	if len(keep) == 0 {
+	if len(keep) > 0 {
+		over = append([]entry{{facts: keep}}, over...)
+	}
+	if len(over) == 0 {
 		return structure{}
 	}
-	return structure{0.1, 1, []entry{{facts: keep}}}
+	return structure{0.1, 1, over}
+}
+
+// severalProducts reports whether several cells of a line are products.
+func (d *doc) severalProducts(toks []token) bool {
+	n := 0
+	for c := range eachCell(toks) {
+		if _, cost, ok := d.grade(c); ok && cost == 0 {
+			n++
+		}
+	}
+	return n > 1
+}
+
+// resultsBelow reports whether a cell below a title says how a test ended, or a label that it follows.
+func (d *doc) resultsBelow(k record.Kind, lines []line) bool {
+	for _, l := range lines {
+		for c := range eachCell(l.toks) {
+			if _, cost, ok := d.whole(lexicon.Result, c); ok && cost == 0 {
+				return true
+			}
+		}
+		for i := range l.toks {
+			for _, n := range d.names(l.toks[i:]) {
+				if f, ok := d.field(k, n.bag); ok && f == "result" && n.cost <= sureLabelCost {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // rateInFigures reports whether a fact is the rate of a test that is said in figures.

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"slices"
+	"strings"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -102,6 +103,77 @@ func topicKind(has map[string]bool) record.Kind {
 		return record.Inventory
 	}
 	return ""
+}
+
+// wayTitle is a title that names a test by the way it is made alone, and the tank behind it: STATIC
+// TEST, TANK 1 (UNLEADED). No kind for one with a verdict, and none without a tank: that may be
+// part of a test.
+func (d *doc) wayTitle(toks []token) titleFinding {
+	_, cost, n := d.code(lexicon.Method, toks)
+	if n == 0 || cost > 0 || n >= len(toks) || toks[n].norm != "test" && toks[n].norm != "tests" && toks[n-1].norm != "test" {
+		return titleFinding{}
+	}
+	rest := toks[n:]
+	for len(rest) > 0 && (rest[0].norm == "test" || rest[0].norm == "tests" || rest[0].norm == "of" || rest[0].blank) {
+		rest = rest[1:]
+	}
+	if len(rest) < 2 || strings.TrimSuffix(identPrefixes[rest[0].norm], "s") != "tank" || !d.numbersThing(rest[:2]) || d.saysState(toks) || slices.ContainsFunc(toks, func(t token) bool { return d.spelt(t, lexicon.Result) }) {
+		return titleFinding{}
+	}
+	return titleFinding{kind: record.TankTest, phrase: phraseOf(toks), whole: true}
+}
+
+// ratedTitle is a title that names what was tested with the rate and the way alone, below an empty
+// line or a rule: TANKS (0.2 GPH STATIC), LINES - 0.1 GPH.
+func (d *doc) ratedTitle(l line) titleFinding {
+	const most = 7 // tokens
+	toks := l.toks
+	at := toks[0].line
+	if len(toks) < 3 || len(toks) > most || !l.gap && (at == 0 || at >= len(d.lines) || !d.lines[at-1].rule) {
+		return titleFinding{}
+	}
+	code, cost, n := d.code(lexicon.Device, toks)
+	if n != 1 || cost > 0 || code != "tank" && code != "line" || !strings.HasSuffix(toks[0].norm, "s") && toks[0].norm != "piping" {
+		return titleFinding{}
+	}
+	rate := false
+	for i := 1; i < len(toks); {
+		if toks[i].blank {
+			i++
+			continue
+		}
+		if toks[i].number {
+			r, ok := d.readClass(record.TankTest, toks[i:], "")
+			if !ok || rate || r.unitFrom != unitBeside {
+				return titleFinding{}
+			}
+			rate = true
+			i += r.used
+			continue
+		}
+		_, cost, used := d.code(lexicon.Method, toks[i:])
+		if used == 0 || cost > 0 {
+			return titleFinding{}
+		}
+		i += used
+	}
+	if !rate {
+		return titleFinding{}
+	}
+	return titleFinding{kind: map[string]record.Kind{"tank": record.TankTest, "line": record.LineTest}[code], phrase: phraseOf(toks), whole: true, topics: 1}
+}
+
+// rateInTitle is the rate in a title that names what was tested and no test.
+func (d *doc) rateInTitle(k record.Kind, l line) (reading, bool) {
+	if k != record.TankTest && k != record.LineTest || d.ratedTitle(l).kind != k {
+		return reading{}, false
+	}
+	for i, t := range l.toks {
+		if t.number {
+			return d.readClass(k, l.toks[i:], "")
+		}
+	}
+	return reading{}, false
 }
 
 // apartTitle is topicTitle for lines that are set apart: wide or inverse print,

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"strconv"
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -139,6 +140,26 @@ func (d *doc) sensorLine(toks []token) ([]fact, float64) {
 	return l.facts, l.worth
 }
 
+// pointWords are words for what has a sensor, in lists of sensors alone.
+var pointWords = map[string]bool{"point": true, "pt": true, "channel": true, "chan": true, "ch": true, "zone": true, "input": true, "position": true, "pos": true, "place": true, "location": true, "loop": true, "module": true, "float": true, "terminal": true}
+
+// countedBy reports whether several lines begin with a word and a number that goes up from line to
+// line: NO 1, NO 2, and not NO 2 OIL.
+func (d *doc) countedBy(word string) bool {
+	lines, last := 0, 0
+	for _, l := range d.lines {
+		if len(l.toks) < 2 || l.toks[0].norm != word || !plainDigits(l.toks[1].text, 1, 3) {
+			continue
+		}
+		n, err := strconv.Atoi(l.toks[1].text)
+		if err != nil || n <= last {
+			return false
+		}
+		lines, last = lines+1, n
+	}
+	return lines > 1
+}
+
 func (l *listLine) sensorNumber() bool {
 	i := l.first()
 	if i < 0 {
@@ -151,6 +172,8 @@ func (l *listLine) sensorNumber() bool {
 		n = used
 	} else if name, used := letterDevice(l.toks[i:]); used > 0 && name == "sensor" {
 		n = 1
+	} else if i+1 < len(l.toks) && plainDigits(l.toks[i+1].text, 1, 3) && l.begins(i) && l.toks[i+1].gap < wideGap && (pointWords[l.toks[i].norm] || (l.toks[i].norm == "no" || l.toks[i].norm == "nr") && i+3 < len(l.toks) && !l.d.spelt(l.toks[i+2], lexicon.Grade) && l.d.countedBy(l.toks[i].norm)) {
+		n = 1 // NO 3, POINT 3, ZONE 3
 	}
 	if i+n >= len(l.toks) {
 		return false
@@ -183,7 +206,8 @@ func (l *listLine) sensorAmong() bool {
 			continue
 		}
 		prefix, number, fixed, ok := l.toks[i+n].ident()
-		if !ok || n == 0 && identPrefixes[prefix] != "sensor" || n > 0 && prefix != "" && prefix != "no" && prefix != "nr" {
+		alone := n == 0 && plainDigits(l.toks[i].text, 1, 2) && starts(l.toks, i) && i+1 < len(l.toks) && starts(l.toks, i+1) && l.taken[i+1] // PUMP SUMP   1   DRY
+		if !ok || n == 0 && identPrefixes[prefix] != "sensor" && !alone || n > 0 && prefix != "" && prefix != "no" && prefix != "nr" {
 			continue
 		}
 		l.at = len(l.facts)

@@ -67,6 +67,8 @@ func (d *doc) readLines(k record.Kind, lines []line, titled bool) reads {
 		}
 		r.entries = append(r.entries, best[i].entries...)
 	}
+	d.ratesApart(r)
+	d.readingsOfTest(&r)
 	r.entries = joinTables(k, r.entries)
 	return r
 }
@@ -117,6 +119,12 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		return structure{best[i+n].worth, n, []entry{{}}}
 	}
 	d.several(k, l.toks, try)
+	if s, ok := d.perThing(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.testPairs(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.sidesBelow(k, lines, i); ok {
 		try(s)
 	}
@@ -133,6 +141,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		try(s)
 	}
 	if s, ok := d.alarmBlock(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.keyedAlarm(k, lines, i); ok {
 		try(s)
 	}
 	if f, w, ok := d.locationBelow(k, lines, i); ok {
@@ -166,6 +177,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		try(s)
 	}
 	if s, ok := d.table(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.namedRows(k, lines, i); ok {
 		try(s)
 	}
 	if s, ok := d.matrix(k, lines, i); ok {

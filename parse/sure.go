@@ -405,7 +405,7 @@ var spans = map[string]span{
 }
 
 // oneSign are the volumes that cannot be negative.
-var bothSigns = map[string]bool{"over_short": true, "leak_rate": true, "temperature": true, "start_temperature": true, "end_temperature": true, "delivered": false}
+var bothSigns = map[string]bool{"over_short": true, "leak_rate": true, "threshold": true, "temperature": true, "start_temperature": true, "end_temperature": true, "delivered": false}
 
 func (d *doc) sizeDoubts(name string, f record.Field, fact *fact) []string {
 	v, ok := f.Number()

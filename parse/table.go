@@ -123,6 +123,13 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			continue
 		}
 		if rows > 0 && d.totals(lines[i].toks) {
+			if e, worth, ok := d.sumOfDays(k, sets, lines[i], s.entries); ok {
+				s.add(between, false)
+				s.entries = append(s.entries, e)
+				s.worth += worth
+				s.lines = i + 1 - start
+				return s, true
+			}
 			between.lines++
 			i++
 			continue

@@ -222,6 +222,7 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 	momentColumns(k, cols)
 	d.stateColumns(k, cols)
 	thingColumn(k, cols, taken)
+	pointColumn(k, cols, taken)
 	flowColumns(k, cols, taken)
 	actualColumn(k, cols, taken)
 	amountColumns(k, cols, taken)
@@ -250,6 +251,19 @@ func thingColumn(k record.Kind, cols []column, taken map[string]bool) {
 		c := &cols[at]
 		c.field, c.spec = "device", specs[k]["device"]
 		taken["device"] = true
+	}
+}
+
+// pointColumn names the first column of a table of sensors that is headed by a word for what has
+// one, or by the letter for a number, and by nothing that the table has a field for.
+func pointColumn(k record.Kind, cols []column, taken map[string]bool) {
+	const fewest = 3
+	if k != record.SensorStatus || taken["sensor"] || len(cols) < fewest || cols[0].field != "" || len(cols[0].toks) != 1 {
+		return
+	}
+	if w := cols[0].toks[0].norm; w == "n" || pointWords[w] && w != "location" && w != "place" {
+		cols[0].field, cols[0].spec = "sensor", specs[k]["sensor"]
+		taken["sensor"] = true
 	}
 }
 

@@ -36,14 +36,31 @@ func spanBehind(toks []token) int {
 	if i < 1 {
 		return 0
 	}
+	if toks[i].open && toks[i].shut && hasDigit(toks[i].text) && i > 1 {
+		i-- // TODAY (14/03)
+	}
 	switch unit := toks[i].norm; unit {
 	case "today", "yesterday":
-	case "h", "hr", "hrs", "hour", "hours", "day", "days", "week", "weeks", "month", "months", "year", "shift":
+	case "midnight", "print", "printout", "report", "reset", "reading", "clearing", "close", "opening":
+		// SINCE MIDNIGHT, SINCE LAST PRINT
+		if i--; i > 1 && (toks[i].norm == "last" || toks[i].norm == "previous" || toks[i].norm == "the") {
+			i--
+		}
+		if i < 1 || toks[i].norm != "since" {
+			return 0
+		}
+	case "h", "hr", "hrs", "hour", "hours", "day", "days", "week", "weeks", "month", "months", "year", "shift", "period":
 		i--
 		if i > 0 && plainDigits(toks[i].text, 1, 3) {
 			i--
 		}
-		if !slices.Contains([]string{"last", "past", "previous", "preceding", "prior", "this", "latest", "recent"}, toks[i].norm) {
+		if unit == "shift" && i > 0 && (toks[i].norm == "in" || toks[i].norm == "of" || toks[i].norm == "during" || toks[i].norm == "on") {
+			return len(toks) - i // ALARMS IN SHIFT
+		}
+		if unit == "shift" && i > 1 && toks[i].norm == "the" && (toks[i-1].norm == "in" || toks[i-1].norm == "of" || toks[i-1].norm == "during") {
+			return len(toks) - i + 1
+		}
+		if !slices.Contains([]string{"last", "past", "previous", "preceding", "prior", "this", "latest", "recent", "current"}, toks[i].norm) {
 			return 0
 		}
 	case "24h", "48h", "24hrs":

@@ -138,7 +138,12 @@ func (t *token) strip(text string) string {
 		case strings.HasSuffix(text, "..") && strings.Trim(text, ".-") != "":
 			t.delim, again = '.', true
 		case last == '.' && strings.Count(text, ".") == 1 && len(text) > 1:
-			t.stop, again = last, true
+			if t.stop == ',' && beginsWay(text) { // Main St., Dunmore
+				t.seen.shown = text
+			} else {
+				t.stop = last
+			}
+			again = true
 		}
 		if again {
 			if last := text[len(text)-1]; last == '/' || last == '@' {
@@ -302,6 +307,9 @@ func unitAt(r []rune, lex *lexicon.Lexicon) int {
 		return 0
 	}
 	rest := strings.ToLower(string(r[n:]))
+	if r[0] == '(' || r[0] == '[' {
+		rest = strings.TrimRight(rest, ")]") // (150MIN)
+	}
 	if len(rest) == 1 && strings.Contains("gms", rest) || hasDigit(rest) {
 		return 0
 	}

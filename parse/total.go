@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"slices"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -55,4 +57,44 @@ func (d *doc) totalsOf(k record.Kind, toks []token) bool {
 		}
 	}
 	return false
+}
+
+// sumOfDays reads the sums below the days of an account for the account of all of them, which what
+// stands below goes with:
+//
+//	DAY    OPEN  DLVD  SOLD  CLOSE
+//	06/21  4120     0   611   3506
+//	06/22  3506     0   702   2807
+//	TOTAL  4120     0  1313   2807
+func (d *doc) sumOfDays(k record.Kind, sets [][]column, l line, rows []entry) (entry, float64, bool) {
+	const fewest = 2 // rows
+	if k != record.Reconciliation || len(sets) != 1 || len(rows) < fewest {
+		return entry{}, 0, false
+	}
+	for _, r := range rows {
+		if !r.row || hasField(r.facts, "tank") || hasField(r.facts, "product") || !hasField(r.facts, "closing") || !slices.ContainsFunc(r.facts, func(f fact) bool { return f.read.hasDate() }) {
+			return entry{}, 0, false
+		}
+	}
+	n := 0
+	for n < len(l.toks) && !l.toks[n].number {
+		n++
+	}
+	l.toks = l.toks[n:]
+	facts, worth, used := d.oneRow(k, sets, []line{l}, 0)
+	if used != 1 || len(facts) != cellCount(l.toks) || !hasField(facts, "closing") || !hasField(facts, "opening") {
+		return entry{}, 0, false
+	}
+	last := rows[len(rows)-1]
+	for _, f := range facts {
+		if f.field != "closing" {
+			continue
+		}
+		for _, o := range last.facts {
+			if o.field == "closing" && o.read.value == f.read.value {
+				return entry{facts: facts}, worth, true
+			}
+		}
+	}
+	return entry{}, 0, false
 }

@@ -30,14 +30,20 @@ var halves = map[string]string{
 }
 
 // ParseClock reads a time of day at the beginning of the words: 01:00 1:00 AM
-// 1:00:15a 13h05 1300 hrs 13.05. It returns how many words it took, 0 when
+// 1:00:15a PM 1:00 13h05 1300 hrs 13.05. It returns how many words it took, 0 when
 // there is no time.
 func ParseClock(words []string) (Clock, int) {
 	if len(words) == 0 || len(words[0]) > 14 {
 		return Clock{}, 0
 	}
 	first := strings.Trim(words[0], ",;@()")
-	if first == "" || !mayBeginClock(rune(first[0])) {
+	if first == "" {
+		return Clock{}, 0
+	}
+	if half := HalfBefore(first); half != "" {
+		return halfFirst(half, first, words)
+	}
+	if !mayBeginClock(rune(first[0])) {
 		return Clock{}, 0
 	}
 	text, half := splitHalf(strings.ToLower(first))
@@ -56,6 +62,53 @@ func ParseClock(words []string) (Clock, int) {
 	}
 	if !c.half(half) {
 		return Clock{}, 0
+	}
+	return c, used
+}
+
+// HalfBefore is the half of the day that a word begins with, where it stands before the time of
+// day: PM 04:18, PM04:18. It is "" for any other word.
+func HalfBefore(word string) string {
+	if len(word) < 2 {
+		return ""
+	}
+	switch word[0] {
+	case 'a', 'A', 'p', 'P':
+	default:
+		return ""
+	}
+	w := strings.ToLower(word)
+	for _, h := range [...]string{"am", "pm", "a.m.", "p.m.", "a.m", "p.m"} {
+		if rest, ok := strings.CutPrefix(w, h); ok && (rest == "" || rest[0] >= '0' && rest[0] <= '9') {
+			return halves[h]
+		}
+	}
+	return ""
+}
+
+// halfFirst reads a time of day behind its half, in the next word or in the same one. Its hours
+// may be counted from 0, as a clock of 24 hours does, or to 12.
+func halfFirst(half, first string, words []string) (Clock, int) {
+	used := 1
+	text := ""
+	if i := strings.IndexAny(first, "0123456789"); i > 0 {
+		text = first[i:]
+	} else if len(words) > 1 {
+		text, used = strings.Trim(words[1], ",;()"), 2
+	}
+	if text == "" || !strings.Contains(text, ":") {
+		return Clock{}, 0
+	}
+	c, ok := figures(text)
+	if !ok || c.Hour > 12 {
+		return Clock{}, 0
+	}
+	if used < len(words) && (halves[strings.ToLower(words[used])] == "am" || halves[strings.ToLower(words[used])] == "pm") {
+		return Clock{}, 0 // the half behind it is its own
+	}
+	c.Half, c.Hour = half, c.Hour%12
+	if half == "pm" {
+		c.Hour += 12
 	}
 	return c, used
 }

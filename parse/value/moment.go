@@ -103,7 +103,7 @@ func dayAndMonth(words []string, dots bool) (Date, bool) {
 }
 
 func skipWeekday(words []string, names Names) int {
-	if len(words) > 1 && names.Weekday(strings.Trim(words[0], ",.")) {
+	if len(words) > 1 && names.Weekday(strings.Trim(words[0], ",.()[]")) {
 		return 1
 	}
 	return 0

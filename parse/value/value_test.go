@@ -70,6 +70,7 @@ func TestParseMoment(t *testing.T) {
 		{"03/14/25 1:00A", MDY, "2025-03-14 01:00", 2}, {"03/14/25 12:10 a.m.", MDY, "2025-03-14 00:10", 3}, {"14.03.2025 0100", DMY, "2025-03-14 01:00", 2},
 		{"14.03.2025 13h05", DMY, "2025-03-14 13:05", 2}, {"MAR 14, 2025 at 1:00 PM", MDY, "2025-03-14 13:00", 6}, {"03114/2025 O1:00", MDY, "2025-03-14 01:00", 2},
 		{"13:05", MDY, "13:05", 1}, {"12:30 PM", MDY, "12:30", 2}, {"MAR-14-2025 13.05", MDY, "2025-03-14 13:05", 2}, {"5 AM", MDY, "05:00", 2},
+		{"PM 04:18", MDY, "16:18", 2}, {"2025-03-14 (FRI) a.m. 08:05", YMD, "2025-03-14 08:05", 4}, {"AM11:02:19 2025-03-14", YMD, "2025-03-14 11:02:19", 2}, {"PM 00:15", MDY, "12:15", 2}, {"AM 00:15", MDY, "00:15", 2},
 	} {
 		m, used := ParseMoment(strings.Fields(c.text), names, false)
 		got := ""
@@ -87,7 +88,7 @@ func TestParseMoment(t *testing.T) {
 			t.Errorf("ParseMoment(%q) = %q using %d; want %q using %d (%+v)", c.text, got, used, c.want, c.used, m)
 		}
 	}
-	for _, text := range []string{"", "5123", "0.03", "13/14/2025", "32 MAR 2025", "25:00", "5,123", "0.03 GAL", "TANK 1", "99/99/99", "1:75"} {
+	for _, text := range []string{"", "5123", "0.03", "13/14/2025", "32 MAR 2025", "25:00", "5,123", "0.03 GAL", "TANK 1", "99/99/99", "1:75", "PM", "AM 14:20", "PM 2:10 AM", "PM 418"} {
 		if m, used := ParseMoment(strings.Fields(text), names, false); used > 0 {
 			t.Errorf("ParseMoment(%q) = %+v using %d, want none", text, m, used)
 		}
