@@ -102,7 +102,7 @@ const (
 	signed = 0.2
 	// mostOdds is how much likelier a word of the list is at most than any string: there
 	// are words that are like one of the list and not of it.
-	mostOdds = 300
+	mostOdds = 600
 	// shortest is the fewest letters by which anything is told.
 	shortest = 3
 	// hardly is the share of its run's likeliest reading below which a word is not
