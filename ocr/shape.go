@@ -215,16 +215,27 @@ func (l *looker) sureness(dy float64) float64 {
 	return sum / float64(len(some))
 }
 
-// leader is the character that so many of some cells read as that they are a leader.
+// leader is the character that so many of some cells read as, one behind the other, that
+// they are a leader. The noughts of 00:00:00 are none.
 func (l *looker) leader(some []int, dy float64) (rune, bool) {
-	count := map[rune]int{}
+	count, run := map[rune]int{}, map[rune]int{} // of each, and the longest run
+	last, length := rune(0), 0
 	for _, k := range some {
 		r, _ := topOf(l.look(k, dy))
-		if count[r]++; count[r] >= fewestLead && float64(count[r]) >= leaderShare*float64(len(some)) {
-			return r, true
+		if r != last {
+			last, length = r, 0
+		}
+		length++
+		count[r]++
+		run[r] = max(run[r], length)
+	}
+	lead := rune(0)
+	for r, n := range run {
+		if n > run[lead] || n == run[lead] && r < lead {
+			lead = r
 		}
 	}
-	return 0, false
+	return lead, run[lead] >= fewestLead && float64(count[lead]) >= leaderShare*float64(len(some))
 }
 
 // sureMark is the probability of the likeliest character.

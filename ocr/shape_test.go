@@ -89,6 +89,7 @@ func TestLeader(t *testing.T) {
 		{"as I at double height", "ENG " + strings.Repeat("I", 26) + " 14", 0.97, 0.45, 0.45},
 		{"nothing but a leader", strings.Repeat("-", 30), 0.99, 0, slightSure},
 		{"letters", "STORE 207 TOLLMARSH", 0, 0.9, 0.9},
+		{"a clock at midnight", "00:00:00", 0, 0.95, math.Pow(0.96, 0.75)*math.Pow(slightSure+0.01, 0.25) - 0.01},
 	} {
 		l := &looker{seen: map[cellAt][]float32{}}
 		for k, r := range []rune(c.text) {
