@@ -65,6 +65,7 @@ func (d *doc) dangers(drafts []*draft, h *head) {
 		p.markApart()
 		p.markStates(dr.part)
 		p.markMethods()
+		p.markParted()
 		p.markNumbers()
 		p.markClass()
 		p.markInherited()

@@ -51,13 +51,7 @@ func (p *placing) markClass() {
 // markClassWithin doubts a rate among whose passes a line names another that nothing
 // took: it may head those below it.
 func (p *placing) markClassWithin(f *fact) {
-	last := 0
-	for _, o := range slices.Concat(p.dr.facts, p.dr.again) {
-		if !o.inherited && len(o.read.toks) > 0 {
-			last = max(last, p.rows[o.read.toks[0].at])
-		}
-	}
-	for row := p.rows[f.read.toks[0].at] + 1; row < last && f.danger == ""; row++ {
+	for row, last := p.rows[f.read.toks[0].at]+1, p.lastRow(); row < last && f.danger == ""; row++ {
 		toks := p.d.lines[row].toks
 		for i, t := range toks {
 			if p.placed.has(t.at) {
@@ -68,6 +62,17 @@ func (p *placing) markClassWithin(f *fact) {
 			}
 		}
 	}
+}
+
+// lastRow is the last line that holds something of the record's own.
+func (p *placing) lastRow() int {
+	last := 0
+	for _, o := range slices.Concat(p.dr.facts, p.dr.again) {
+		if !o.inherited && len(o.read.toks) > 0 {
+			last = max(last, p.rows[o.read.toks[0].at])
+		}
+	}
+	return last
 }
 
 // namesThreshold reports whether a line is the rate that a test fails by and its label, which

@@ -58,6 +58,8 @@ func (p *placing) markBelow(strange []int) {
 				f.danger = "taken from above; a line between could not be read and may name another"
 			case !f.inherited && !clear && p.parts(at, f):
 				f.danger = "a line above it could not be read and may name another thing"
+			case f.read.class != "" && !clear && at > f.read.toks[0].at && row < p.lastRow():
+				f.danger = "a line among its passes could not be read and may name another rate"
 			}
 		}
 	}
