@@ -2,6 +2,7 @@ package parse_test
 
 import (
 	"reflect"
+	"runtime/debug"
 	"strings"
 	"testing"
 	"time"
@@ -141,6 +142,8 @@ func TestOrderOfSlips(t *testing.T) {
 
 // BenchmarkSlip reads one printout of each kind of every console of part fit a round.
 func BenchmarkSlip(b *testing.B) {
+	// Memory is collected as seldom as tankroll does when it reads (cmd/tankroll/importing.go).
+	defer debug.SetGCPercent(debug.SetGCPercent(400))
 	var slips []record.Slip
 	printouts("fit", 1, func(p console.Printout, k record.Kind, seed uint64) { slips = append(slips, parse.Typed(p.Text())...) })
 	b.ReportAllocs()

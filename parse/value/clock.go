@@ -29,6 +29,9 @@ var halves = map[string]string{
 	"arn": "am", "prn": "pm", "4m": "am", "an": "am", "pn": "pm", "hrs": "24", "h": "24", "hr": "24", "uhr": "24", "hours": "24",
 }
 
+// longestHalf is the most letters of a half's spelling.
+const longestHalf = len("hours")
+
 // ParseClock reads a time of day at the beginning of the words: 01:00 1:00 AM
 // 1:00:15a PM 1:00 13h05 1300 hrs 13.05. It returns how many words it took, 0 when
 // there is no time.
@@ -49,8 +52,10 @@ func ParseClock(words []string) (Clock, int) {
 	text, half := splitHalf(strings.ToLower(first))
 	used := 1
 	if half == "" && len(words) > 1 {
-		if h, ok := halves[strings.ToLower(strings.Trim(words[1], ",;()"))]; ok {
-			half, used = h, 2
+		if h := strings.Trim(words[1], ",;()"); len(h) <= longestHalf {
+			if h, ok := halves[strings.ToLower(h)]; ok {
+				half, used = h, 2
+			}
 		}
 	}
 	c, ok := figures(text)

@@ -2,6 +2,7 @@ package value
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -147,7 +148,7 @@ const maxDateWords = 4
 func ParseDate(words []string, months MonthNamer) (Date, int) {
 	words, little := withoutLittle(words)
 	words = words[:min(len(words), maxDateWords)]
-	if len(words) == 0 || otherWord(words[0], months) {
+	if !slices.ContainsFunc(words, hasDigit) || otherWord(words[0], months) {
 		return Date{}, 0
 	}
 	var best Date
