@@ -62,6 +62,12 @@ func (s *scanner) pairs(i int, try *ways) {
 			}
 			continue
 		}
+		if field == ownName(s.kind) && j > i+n.used && s.toks[j].number {
+			if _, _, used := s.d.unitAfter(s.toks[j+1:]); used > 0 && !starts(s.toks, j+1) {
+				s.byUnit(i, j, n, marked, try) // THE TANK WAS 78 % FULL
+				continue
+			}
+		}
 		s.pair(i, j, n, field, marked, 0, try)
 		if i > 0 && s.lead != "" && (n.bag == startBag() || n.bag == endBag()) {
 			bag := withBag(s.lead, n.bag)
