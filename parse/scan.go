@@ -225,7 +225,11 @@ func (s *scanner) moments(i int, try *ways) {
 	if !ok || r.hasDate() && !r.hasYear() && !r.hasClock() {
 		return
 	}
-	try.with(r.used, float64(r.used)*freeWorth-0.1, fact{field: "moment", read: r, weak: true})
+	field := fieldMoment
+	if i > 0 && saysDue(s.toks[:i]) {
+		field = "" // NEXT TEST DUE 12/01/88
+	}
+	try.with(r.used, float64(r.used)*freeWorth-0.1, fact{field: field, read: r, weak: true})
 }
 
 // clocksBeside puts a time of day without a label with the labelled date right before it on

@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"slices"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -128,6 +130,9 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if field == "product" && s.ofThing(i, j, n, cost, try) {
 		return
 	}
+	if field == "header.printed_at" && saysDue(s.toks[:j]) {
+		return // NEXT REPORT DUE 12/01/88
+	}
 	if spec.Type == record.Number && !marked && s.numbersThingAt(i, j, n) {
 		return // STOCK, TANK 4
 	}
@@ -180,6 +185,17 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		return
 	}
 	s.thing(i, j, r, f, worth, try)
+}
+
+// saysDue reports whether words speak of a day to come.
+func saysDue(toks []token) bool {
+	return slices.ContainsFunc(toks, func(t token) bool {
+		switch t.norm {
+		case "due", "next", "expires", "expiry", "expire", "renewal", "renew":
+			return true
+		}
+		return false
+	})
 }
 
 // daysHere reports whether a number of days, weeks, months or years stands here.
