@@ -70,13 +70,18 @@ func (d *doc) headsTwice(toks []token) []float64 {
 	return []float64{toks[0].col, toks[n].col}
 }
 
-// namesAbreast gives the left edges of the cells of a line when each of them
-// names a thing.
+// namesAbreast gives the left edges of the cells of a line that name a thing each; a cell between
+// them may hold no more than its product.
 func (d *doc) namesAbreast(k record.Kind, toks []token) []float64 {
 	var out []float64
 	own := ownName(k)
 	for c := range eachCell(toks) {
 		facts, worth := d.scan(k, c)
+		if len(out) > 0 && len(c) > 0 && (len(facts) == 0 || facts[0].field != own) {
+			if _, cost, known := d.grade(c); known && cost == 0 {
+				continue // TANK 1   NO LEAD      TANK 2   DIESEL
+			}
+		}
 		if worth <= 0 || len(facts) == 0 || facts[0].field != own || len(facts[0].label) == 0 && facts[0].weak {
 			return nil
 		}

@@ -36,6 +36,7 @@ func (d *doc) assemble(r reads) []*draft {
 	classesBelow(r)
 	d.ratesApart(r)
 	d.ratesInColumn(r)
+	belowSides(r)
 	d.dateSpans(r)
 	endings(r)
 	statesApart(r)

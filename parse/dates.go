@@ -122,6 +122,9 @@ func (d *doc) chooseOrder(seen []seenDate, counts map[value.Order]int, open int)
 	if open == 0 {
 		return dateFinding{order: prior, settled: false}
 	}
+	if o, ok := d.orderOfSpans(); ok && counts[o] > 0 {
+		return dateFinding{order: o, settled: true}
+	}
 	var fit []value.Order
 	most := 0
 	for _, o := range value.Orders() {
@@ -164,6 +167,35 @@ func (d *doc) chooseOrder(seen []seenDate, counts map[value.Order]int, open int)
 		}
 	}
 	return d.closest(seen, fit, prior)
+}
+
+// orderOfSpans is the order that spans of days without a year show, such as 08/02-14/02; false
+// where none does, or two differ.
+func (d *doc) orderOfSpans() (value.Order, bool) {
+	dayFirst, monthFirst := 0, 0
+	look := func(w string) {
+		switch a, b := w[:2], w[3:]; {
+		case a > "12" && b <= "12":
+			dayFirst++
+		case b > "12" && a <= "12":
+			monthFirst++
+		}
+	}
+	for _, l := range d.lines {
+		for i := 1; i < len(l.toks); i++ {
+			if a, b := l.toks[i-1].text, l.toks[i].text; len(b) == 6 && b[0] == '-' && dayWord([]rune(a)) && dayWord([]rune(b[1:])) {
+				look(a)
+				look(b[1:])
+			}
+		}
+	}
+	switch {
+	case dayFirst > 0 && monthFirst == 0:
+		return value.DMY, true
+	case monthFirst > 0 && dayFirst == 0:
+		return value.MDY, true
+	}
+	return value.NoOrder, false
 }
 
 // yearFirst is the count for the order with a year of two figures in front,

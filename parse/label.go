@@ -137,6 +137,7 @@ func withParts(bag, code string) string {
 var (
 	testBag     = sync.OnceValue(func() string { return bagOf("test") })
 	leakTestBag = sync.OnceValue(func() string { return bagOf("leak", "test") })
+	grossBag    = sync.OnceValue(func() string { return bagOf("gross") })
 	startBag    = sync.OnceValue(func() string { return bagOf("start") })
 	endBag      = sync.OnceValue(func() string { return bagOf("end") })
 	raisedBag   = sync.OnceValue(func() string { return bagOf("raised") })
@@ -284,7 +285,7 @@ func (d *doc) filler(t token) (float64, bool) {
 func (d *doc) field(k record.Kind, bag string) (string, bool) {
 	t := labelTables()
 	if d.qualifier != "" {
-		if f, ok := t.fields[k][bag]; ok {
+		if f, ok := t.fields[k][bag]; ok && bag != grossBag() {
 			return f, true
 		}
 		if f, ok := t.fields[k][withPart(bag, t.parts[d.qualifier])]; ok {

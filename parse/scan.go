@@ -28,6 +28,7 @@ type scanner struct {
 	best   []step
 	room   []fact // for those of the best steps
 	side   string // the start or end that labels behind its time go with: START 12:30 VOLUME 13
+	answer int    // where a yes or a no stands in the run, -1 for nowhere
 	stroke bool   // a stroke stands in the run, of a summary
 	lead   string // the parts of a label at the beginning that its own labels follow: VOLUME START 12 END 13
 }
@@ -68,6 +69,7 @@ func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
 	d.factRoom = nil
 	s.stroke = k == record.LineSummary && slices.ContainsFunc(toks, func(t token) bool { return strings.Contains(t.text, "/") })
 	s.lead = d.leadLabel(toks)
+	s.answer = s.answerAt()
 	s.side = d.sideLabel(toks)
 	for i := len(toks) - 1; i >= 0; i-- {
 		s.best[i] = s.at(i)
@@ -113,6 +115,7 @@ func (s *scanner) at(i int) step {
 	s.rated(i, try)
 	s.things(i, try)
 	s.verdicts(i, try)
+	s.answered(i, try)
 	s.classes(i, try)
 	s.moments(i, try)
 	s.products(i, try)
@@ -222,7 +225,11 @@ func (s *scanner) moments(i int, try *ways) {
 	if !ok || r.hasDate() && !r.hasYear() && !r.hasClock() {
 		return
 	}
-	try.with(r.used, float64(r.used)*freeWorth-0.1, fact{field: "moment", read: r, weak: true})
+	field := fieldMoment
+	if i > 0 && saysDue(s.toks[:i]) {
+		field = "" // NEXT TEST DUE 12/01/88
+	}
+	try.with(r.used, float64(r.used)*freeWorth-0.1, fact{field: field, read: r, weak: true})
 }
 
 // clocksBeside puts a time of day without a label with the labelled date right before it on

@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"slices"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -62,6 +64,12 @@ func (s *scanner) pairs(i int, try *ways) {
 			}
 			continue
 		}
+		if field == ownName(s.kind) && j > i+n.used && s.toks[j].number {
+			if _, _, used := s.d.unitAfter(s.toks[j+1:]); used > 0 && !starts(s.toks, j+1) {
+				s.byUnit(i, j, n, marked, try) // THE TANK WAS 78 % FULL
+				continue
+			}
+		}
 		s.pair(i, j, n, field, marked, 0, try)
 		if i > 0 && s.lead != "" && (n.bag == startBag() || n.bag == endBag()) {
 			bag := withBag(s.lead, n.bag)
@@ -122,6 +130,9 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if field == "product" && s.ofThing(i, j, n, cost, try) {
 		return
 	}
+	if field == "header.printed_at" && saysDue(s.toks[:j]) {
+		return // NEXT REPORT DUE 12/01/88
+	}
 	if spec.Type == record.Number && !marked && s.numbersThingAt(i, j, n) {
 		return // STOCK, TANK 4
 	}
@@ -174,6 +185,17 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		return
 	}
 	s.thing(i, j, r, f, worth, try)
+}
+
+// saysDue reports whether words speak of a day to come.
+func saysDue(toks []token) bool {
+	return slices.ContainsFunc(toks, func(t token) bool {
+		switch t.norm {
+		case "due", "next", "expires", "expiry", "expire", "renewal", "renew":
+			return true
+		}
+		return false
+	})
 }
 
 // daysHere reports whether a number of days, weeks, months or years stands here.

@@ -63,6 +63,9 @@ func (d *doc) split() []section {
 		if _, ok := d.bareAlarmWord(d.lines[i].toks); ok {
 			return titleFinding{} // how the alarm above it stands
 		}
+		if t.open && d.underName(i) {
+			return titleFinding{}
+		}
 		if t.kind != "" && (kind == record.LineSummary || open) && d.headsGroup(d.lines[i].toks) {
 			return titleFinding{}
 		}
@@ -105,7 +108,7 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 		if t.kind == "" {
 			t = d.looseTitle(l)
 		}
-		if t.kind != "" && d.holdsField(t.kind, i, false) {
+		if t.kind != "" && (d.holdsField(t.kind, i, false) || t.open && d.underName(i)) {
 			t = titleFinding{}
 		}
 		done = t.kind != ""
@@ -114,6 +117,12 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 		}
 		return t
 	}
+}
+
+// underName reports whether the name of a thing stands right above a line: LINE 1 REGULAR, below it
+// 3.0 GPH TEST.
+func (d *doc) underName(i int) bool {
+	return i > 0 && !d.lines[i].gap && d.numbersThing(d.lines[i-1].toks)
 }
 
 // holdsField reports whether a line that looks like a title is a field of the kind that

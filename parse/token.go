@@ -72,7 +72,7 @@ type line struct {
 
 // tokenize cuts a slip into tokens.
 func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
-	s.Lines = withBars(s.Lines)
+	s.Lines = withTicked(withBars(s.Lines))
 	out := make([]line, 0, min(len(s.Lines), MaxLines))
 	count := 0
 	for i, l := range s.Lines {

@@ -13,7 +13,7 @@ func spanAt(r []rune) int {
 		if r[i] != '-' {
 			continue
 		}
-		if a, b := r[:i], r[i+1:]; clockWord(a) && clockWord(b) || dateWord(a) && dateWord(b) {
+		if a, b := r[:i], r[i+1:]; clockWord(a) && clockWord(b) || dateWord(a) && dateWord(b) || dayWord(a) && dayWord(b) {
 			return i
 		}
 	}
@@ -37,6 +37,12 @@ func clockWord(r []rune) bool {
 		}
 	}
 	return true
+}
+
+// dayWord reports whether a word is a day and a month in two figures each: 01/02.
+func dayWord(r []rune) bool {
+	s := string(r)
+	return len(s) == 5 && s[2] == '/' && plainDigits(s[:2], 2, 2) && plainDigits(s[3:], 2, 2) && s[:2] < "32" && s[3:] < "32"
 }
 
 // dateWord reports whether a word is a date in figures with strokes or dots: 3/1/24,
