@@ -31,6 +31,8 @@ func (d *doc) assemble(r reads) []*draft {
 	d.raisedLabels(r)
 	d.riseAndFall(&r)
 	sharedLine(r)
+	rowsGoneOver(&r)
+	dateBeside(r)
 	sharedRows(&r)
 	listedFirsts(r)
 	classesBelow(r)
