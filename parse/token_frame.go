@@ -112,7 +112,7 @@ func parts(r []rune, i int, mark rune) bool {
 		if len(strings.TrimLeft(string(r[:i]), "|+-")) == i-from && (to == len(r) || r[to] == '|') && to-i <= 3 {
 			return false // 14205,3 alone: a comma before the decimals
 		}
-		if (from > 0 || to < len(r)) && besideTime(r, i) {
+		if (from > 0 && (r[from-1] == '/' || r[from-1] == ':' || r[from-1] == '.') || to < len(r) && (r[to] == '/' || r[to] == ':' || r[to] == '.')) && besideTime(r, i) {
 			return true // 12/30/05,0744
 		}
 		thousands := to-i == 4 && i-from <= 3 && (from == 0 || r[from-1] != '.')
