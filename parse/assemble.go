@@ -39,6 +39,7 @@ func (d *doc) assemble(r reads) []*draft {
 	d.ratesApart(r)
 	d.ratesInColumn(r)
 	belowSides(r)
+	timedAmounts(r)
 	d.dateSpans(r)
 	endings(r)
 	statesApart(r)
