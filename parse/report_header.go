@@ -39,7 +39,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	}
 	if h.address != nil {
 		text := textOf(h.address.read.toks)
-		set(&out.Address, h.address, withShortForm(h.address.read.toks), d.cutShort(h.address.read.toks) || !h.address.printed && addressScore(text) < 3 || !d.wholeAddress(text))
+		set(&out.Address, h.address, withShortForm(h.address.read.toks), d.cutShort(h.address.read.toks) || !h.address.printed && addressScore(text) < 3 || !d.wholeAddress(text) || d.addressOpen(&h))
 	}
 	if h.printed == nil {
 		return ""
