@@ -13,8 +13,8 @@ func (d *doc) addressOpen(h *head) bool {
 	if len(toks) == 0 {
 		return false
 	}
-	if d.townUnder(toks) {
-		return true
+	if d.townUnder(toks) || slices.ContainsFunc(toks, func(t token) bool { return t.norm == "zip" || t.norm == "postcode" }) {
+		return true // ZIP is the label of the rest
 	}
 	if h.number == nil {
 		for i, t := range toks {
