@@ -17,13 +17,15 @@ import (
 
 // timeState is the state that the heading or label of a time speaks of, "" for none.
 func (d *doc) timeState(label []token) string {
-	var rest []token
-	for _, t := range label {
-		switch t.norm {
-		case "time", "date", "times", "dates", "at", "since", "when", "alarm", "event":
-		default:
-			rest = append(rest, t)
-		}
+	rest := label
+	for len(rest) > 0 && ofTimes(rest[0]) {
+		rest = rest[1:]
+	}
+	for len(rest) > 0 && ofTimes(rest[len(rest)-1]) {
+		rest = rest[:len(rest)-1]
+	}
+	if slices.ContainsFunc(rest, ofTimes) {
+		rest = slices.DeleteFunc(slices.Clone(rest), ofTimes)
 	}
 	if len(rest) == 0 || len(rest) > maxPhraseWords {
 		return ""
@@ -32,6 +34,15 @@ func (d *doc) timeState(label []token) string {
 		return code
 	}
 	return ""
+}
+
+// ofTimes reports whether a word heads any time of an alarm.
+func ofTimes(t token) bool {
+	switch t.norm {
+	case "time", "date", "times", "dates", "at", "since", "when", "alarm", "event":
+		return true
+	}
+	return false
 }
 
 // headsTimes reports whether a cell of a line of several is a state and heads the time that the

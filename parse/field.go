@@ -57,6 +57,7 @@ var specs = func() map[record.Kind]map[string]record.FieldSpec {
 // hasFields says which of the fields that are asked for at every word a kind has.
 type hasFields struct {
 	result, class, method, product bool
+	capacity                       bool
 	own                            bool // the name of what its records are about
 }
 
@@ -68,7 +69,7 @@ var fieldsOf = func() map[record.Kind]hasFields {
 			_, ok := fields[name]
 			return ok
 		}
-		out[k] = hasFields{has("result"), has("test_class"), has("method"), has("product"), has(ownName(k))}
+		out[k] = hasFields{has("result"), has("test_class"), has("method"), has("product"), has("capacity"), has(ownName(k))}
 	}
 	return out
 }()

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 )
@@ -62,6 +63,13 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 			asNumber(&rest)
 			return append(append(items[:k+1:k+1], rest), items[k+1:]...)
 		}
+		if last := len(it.toks) - 1; it.field == "site" && it.firm && last > 1 && it.toks[last-1].open && it.toks[last].shut && d.numberWord(it.toks[last-1]) && plainNumber(it.toks[last]) {
+			rest := *it // SITE: NAME (NO. 67)
+			rest.label, rest.toks = it.toks[last-1:last], it.toks[last:]
+			it.toks = it.toks[:last-1]
+			asNumber(&rest)
+			return append(append(items[:k+1:k+1], rest), items[k+1:]...)
+		}
 		if it.field != itemWords {
 			continue
 		}
@@ -71,11 +79,11 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 		switch {
 		case len(it.toks) == 1 && bracketedNumber(first) && before && d.wordsKind(items[k-1].toks) == wordsTitle:
 			it.field = itemOther // ALARMS (3)
-		case last == 1 && d.numberWord(first) && plainNumber(it.toks[1]) && starts(toks, first.at-toks[0].at) && (next || before):
+		case last == 1 && d.numberWord(first) && plainNumber(it.toks[1]) && starts(toks, first.at-toks[0].at) && (next && d.wordsKind(items[k+1].toks) == wordsName && !d.endsInGrade(items[k+1].toks) || before && (d.wordsKind(items[k-1].toks) == wordsName || !d.endsInGrade(items[k-1].toks))):
 			it.label, it.toks = it.toks[:1], it.toks[1:] // NAME          No. 415
 			asNumber(it)
 			it.firm = true
-		case last == 1 && before && k == len(items)-1 && starts(toks, first.at-toks[0].at) && plainDigits(it.toks[1].text, 1, 6) && branchWords[first.norm] && d.wordsKind(items[k-1].toks) == wordsName:
+		case last == 1 && before && k == len(items)-1 && (starts(toks, first.at-toks[0].at) || toks[first.at-toks[0].at-1].blank) && (plainDigits(it.toks[1].text, 1, 6) || siteCodes.matches(it.toks[1].text)) && branchWords[first.norm] && d.wordsKind(items[k-1].toks) == wordsName:
 			it.label, it.toks = it.toks[:1], it.toks[1:] // NAME          UNIT 415
 			asNumber(it)
 			it.aside = true
@@ -83,9 +91,13 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 			asNumber(it) // NAME          415
 			it.aside = true
 		case len(it.toks) == 1 && plainNumber(first) && !equipmentNumber(first) && (next || before && (bracketedNumber(first) || first.at > toks[0].at && toks[first.at-toks[0].at-1].blank)):
-			it.aside = !bracketedNumber(first)
+			it.aside = !bracketedNumber(first) && !(before && first.text[0] == '#' && d.wordsKind(items[k-1].toks) == wordsName)
 			asNumber(it)
 			it.firm = !it.aside
+		case len(it.toks) == 1 && before && (k == len(items)-1 || k == len(items)-2 && items[k+1].field == itemWords && first.text[0] == '#' && d.placeKind(items[k+1].toks)) && (strings.HasPrefix(first.text, "#") && plainNumber(first) || siteCode.matches(first.text) && !equipmentNumber(first)) && starts(toks, first.at-toks[0].at) && d.wordsKind(items[k-1].toks) == wordsName:
+			marked := first.text[0] == '#' || inBrackets(first)
+			asNumber(it) // NAME          #17, NAME   (CY-12), NAME   MX-2204
+			it.firm, it.aside = marked, !marked
 		case last > 1 && it.toks[last-2].stop == ',' && d.numberWord(it.toks[last-1]) && plainNumber(it.toks[last]) && k == len(items)-1 && d.wordsKind(it.toks[:last-1]) == wordsName:
 			rest := *it // NAME, no. 415
 			rest.label, rest.toks = it.toks[last-1:last], it.toks[last:]
@@ -112,8 +124,43 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 	return items
 }
 
+// placeKind reports whether words are a town or a street.
+func (d *doc) placeKind(toks []token) bool {
+	k := d.wordsKind(toks)
+	return k == wordsTown || k == wordsStreet
+}
+
 // branchWords are words for one site of several, which elsewhere mean other things.
 var branchWords = map[string]bool{"unit": true, "br": true, "plant": true, "terminal": true, "post": true, "kiosk": true, "garage": true, "base": true, "club": true, "warehouse": true, "whse": true, "plaza": true, "center": true, "centre": true, "div": true, "division": true, "district": true, "dist": true}
+
+// commasApart parts a name, the site's number with its sign and the address, where commas stand
+// between them on one line: NAME, NO 22, 410 US 160, MANCOS CO.
+func (d *doc) commasApart(items []headItem) []headItem {
+	for k, it := range items {
+		if it.field != itemWords || len(it.toks) < 4 {
+			continue
+		}
+		n := len(toComma(it.toks))
+		rest := it.toks[n:]
+		m := len(toComma(rest))
+		if n == len(it.toks) || hasFigures(it.toks[:n]) || d.wordsKind(it.toks[:n]) != wordsName || m == len(rest) || m == 0 {
+			continue
+		}
+		number := rest[m-1 : m]
+		signed := m == 1 && strings.HasPrefix(number[0].text, "#") || m == 2 && (d.numberWord(rest[0]) || branchWords[rest[0].norm])
+		code := strings.Trim(number[0].text, "#")
+		if !signed || !plainNumber(number[0]) && !siteCodes.matches(code) && !siteCode.matches(code) {
+			continue
+		}
+		name, no, place := it, it, it
+		name.toks, no.toks, place.toks = it.toks[:n], number, rest[m:]
+		asNumber(&no)
+		no.toks[0].stop = 0
+		no.firm = true
+		return append(append(items[:k:k], name, no, place), items[k+1:]...)
+	}
+	return items
+}
 
 // townsApart parts a name from the town with its state that stands behind its comma: NAME, PICKLE
 // LAKE ON. The name has no figures but a number with its sign, and is no way.
@@ -138,6 +185,20 @@ func (d *doc) townsApart(items []headItem) []headItem {
 	return items
 }
 
+// siteCode is the number of a site with letters of its chain or country before a dash.
+var siteCode = pattern{needs: figures, expr: regexp.MustCompile(`^[([]?[A-Z]{1,4}-\d{2,6}[)\]]?$`), starts: "([" + letters, ends: 2}
+
+// siteCodes are numbers of sites behind their label: with letters before a dash or stroke, or of two parts.
+var siteCodes = pattern{needs: figures, expr: regexp.MustCompile(`^[#([]?([A-Z]{1,4}[-/]\d{1,6}|\d{1,4}[-/]\d{1,5})[)\]]?$`)}
+
+// siteLetters stand before a site's number as a word of their own.
+var siteLetters = pattern{needs: letters, expr: regexp.MustCompile(`^[A-Z]{1,3}$`)}
+
+// inBrackets reports whether brackets stand around a token.
+func inBrackets(t token) bool {
+	return t.open && t.shut || strings.HasPrefix(t.text, "(") && strings.HasSuffix(t.text, ")")
+}
+
 // equipmentNumber reports whether a token is the number of a tank, line or sensor by its letter:
 // (T3).
 func equipmentNumber(t token) bool {
@@ -146,7 +207,8 @@ func equipmentNumber(t token) bool {
 }
 
 func asNumber(it *headItem) {
-	t := it.toks[0]
-	t.text = strings.Trim(t.text, "#()[]")
-	it.field, it.toks = "site_number", []token{t}
+	it.field, it.toks = "site_number", slices.Clone(it.toks)
+	for i := range it.toks {
+		it.toks[i].text = strings.Trim(it.toks[i].text, "#()[]")
+	}
 }

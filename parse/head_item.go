@@ -75,10 +75,10 @@ func (d *doc) headItems(l line) []headItem {
 			it.line = it.toks[0].line
 		}
 	}
-	if len(out) == 1 && len(out[0].toks) == 1 && bracketedNumber(out[0].toks[0]) && len(out[0].label) == 0 {
+	if len(out) == 1 && len(out[0].toks) == 1 && len(out[0].label) == 0 && (bracketedNumber(out[0].toks[0]) || siteCode.matches(out[0].toks[0].text) && !equipmentNumber(out[0].toks[0])) {
 		out[0].field = itemNumber // below a name
 	}
-	return d.numbersBeside(d.townsApart(out), toks)
+	return d.numbersBeside(d.townsApart(d.commasApart(d.withPostal(out))), toks)
 }
 
 // headItem reads an item that begins with its label or is a moment; 0 tokens
@@ -86,6 +86,12 @@ func (d *doc) headItems(l line) []headItem {
 func (d *doc) headItem(toks []token, i int) (headItem, int) {
 	if it, n := d.momentItem(toks, i); n > 0 {
 		return it, n
+	}
+	if it, n := d.townItem(toks, i); n > 0 {
+		return it, n
+	}
+	if end := cellEnd(toks, i+1); i+1 < len(toks) && toks[i].norm == "at" && toks[i].delim != 0 && starts(toks, i) && d.labelsPlace(toks[0].line-1) && addressScore(textOf(toks[i+1:end])) >= 3 {
+		return headItem{field: "address", toks: toks[i+1 : end], label: toks[i : i+1], firm: true}, end - i
 	}
 	if it, n := d.siteItem(toks, i); n > 0 {
 		return it, n
@@ -252,12 +258,18 @@ func (d *doc) withWeekday(toks []token, j int) int {
 
 // siteItem reads a site's number, name or address with its label.
 func (d *doc) siteItem(toks []token, i int) (headItem, int) {
+	if i > 0 && !starts(toks, i) && toks[i-1].stop == ',' && postBox.matches(textOf(toks[:i])) {
+		return headItem{}, 0 // RR 3, SITE 12, COMP 8
+	}
 	end := cellEnd(toks, i)
 	names := d.names(toks[i:end])
 	for k := len(names) - 1; k >= 0; k-- {
 		n := names[k]
 		field, ok := d.field(headerKind, n.bag)
 		field = strings.TrimPrefix(field, "header.")
+		if i > 0 && n.bag == bagOf("name") && toks[i+n.used-1].delim != 0 && d.leadsPlace(toks) {
+			field, ok = "site", true // SITE NO: 415   NAME: ...
+		}
 		place, bare := n.bag == bagOf("location"), n.bag == bagOf("number")
 		if !ok && !place || n.cost > 0 || field == "printed_at" {
 			continue
@@ -296,7 +308,11 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 			return headItem{}, 0 // STATION ROAD
 		case place && marked && !d.namesEquipment(rest) && !plainNumber(toks[j]) && !d.isHeading(toks) && d.ofSite(toks[0].line):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
-		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")) && !(place && !plainDigits(toks[j].text, 1, 6)):
+		case siteCodes.matches(toks[j].text) && !plainNumber(toks[j]) && cellEnd(toks, j) == j+1 && (marked || labelTables().has(n.bag, "number") || !place) && (!place || !equipmentNumber(toks[j])):
+			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i
+		case len(rest) == 2 && siteLetters.matches(rest[0].text) && plainDigits(strings.Trim(rest[1].text, "()[]"), 2, 6) && (labelTables().has(n.bag, "number") || d.numberWord(toks[i+n.used-1])):
+			return headItem{field: "site_number", toks: rest, label: label, firm: true}, j + 2 - i // OUTLET CODE KL 1104
+		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")) && !(place && !plainDigits(strings.Replace(toks[j].text, "-", "", 1), 1, 6)):
 			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i
 		case (marked || toks[i+n.used-1].norm == "name" && starts(toks, i)) && field == "site" && (toks[i+n.used-1].delim != 0 || !d.isHeading(toks)) && len(d.labelLine(rest)) == 0 && !plainNumber(toks[j]):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i

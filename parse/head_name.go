@@ -114,7 +114,7 @@ func (r *headReader) ofMoment(l headLine, k int) bool {
 // withoutLead takes the words off the front of a name that only say that it is one:
 // REPORT FOR NAME.
 func withoutLead(toks []token) []token {
-	for len(toks) > 1 && (joint[toks[0].norm] || toks[0].norm == "report" || toks[0].norm == "for" || toks[0].norm == "from") {
+	for len(toks) > 1 && (joint[toks[0].norm] || toks[0].norm == "report" || toks[0].norm == "for" || toks[0].norm == "from" || toks[0].norm == "printed" && joint[toks[1].norm]) {
 		toks = toks[1:]
 	}
 	return toks

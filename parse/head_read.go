@@ -145,7 +145,7 @@ func (d *doc) headish(items []headItem) bool {
 		return false
 	}
 	trade, dates, all := 0, 0, []token(nil)
-	for _, it := range items {
+	for i, it := range items {
 		if it.field == fieldMoment && it.read.hasDate() {
 			dates++
 		}
@@ -155,8 +155,11 @@ func (d *doc) headish(items []headItem) bool {
 		if len(it.toks) == 1 && !hasLetters(it.toks) && len(items) > 1 {
 			return false // figures among others are no postal code
 		}
-		switch d.wordsKind(it.toks) {
+		switch kind := d.wordsKind(it.toks); kind {
 		case wordsNone:
+			if i > 0 && len(it.toks) == 2 && plainDigits(it.toks[1].text, 4, 4) && d.namesMonth(it.toks) && d.wordsKind(items[i-1].toks) == wordsTitle {
+				continue // MONTHLY REPORT - APRIL 2016
+			}
 			return false
 		case wordsTitle:
 			trade++
@@ -192,7 +195,7 @@ func (d *doc) wordsKindAnew(toks []token) int {
 		return wordsNone // 01-31 MAR 2025
 	case addressScore(text) >= 3 || d.inTown(toks) || houseApart(toks) > 0:
 		return wordsStreet
-	case postal.matches(text) || (townState.matches(text) && !endsInCompany(text) || townProvince.matches(text)) && !d.allTrade(toks):
+	case postalSix.matches(text) && !slices.ContainsFunc(toks, func(t token) bool { return !t.number && d.tradeWord(t) }) || postalAlone.matches(text) || postal.matches(text) || (townState.matches(text) && !endsInCompany(text) || townProvince.matches(text)) && !d.allTrade(toks):
 		return wordsTown
 	case premises.matches(text):
 		return wordsPlace
@@ -204,6 +207,7 @@ func (d *doc) wordsKindAnew(toks []token) int {
 	if slices.ContainsFunc(toks, func(t token) bool { return t.norm == "was" || t.norm == "were" || t.norm == "been" }) {
 		return wordsTitle // a sentence
 	}
+	ends := siteNoun.matches(text) // MARSH END FILLING STATION
 	strange, numbers, words := 0, 0, 0
 	for i := range toks {
 		switch t := toks[i]; {
@@ -219,7 +223,7 @@ func (d *doc) wordsKindAnew(toks []token) int {
 	switch {
 	case strange == 0 && numbers == 0 && !d.saysState(toks):
 		return wordsTitle
-	case strange == 0 || numbers > 1 || strange*3 < words:
+	case strange == 0 || numbers > 1 || strange*3 < words && !ends:
 		return wordsNone
 	}
 	return wordsName

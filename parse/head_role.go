@@ -20,6 +20,7 @@ func (r *headReader) read() {
 	r.taken = map[int]bool{}
 	r.underLabels()
 	r.labelled()
+	r.withTownLabels()
 	r.address()
 	r.site()
 	r.townLeft()
@@ -211,7 +212,7 @@ func (r *headReader) withTown(i int, toks []token) []token {
 	}
 	words := n.items[0].toks
 	kind := r.townKind(words)
-	if postal.matches(textOf(toks)) && !(kind == wordsTown && junction.matches(textOf(toks)) && townState.matches(textOf(words))) {
+	if endsInPostal(textOf(toks)) && !(kind == wordsTown && junction.matches(textOf(toks)) && townState.matches(textOf(words))) {
 		return toks // but HWY 59 & FM 1960 ends in no postal code
 	}
 	if postalFirst.matches(textOf(words)) {
@@ -249,6 +250,9 @@ func (r *headReader) withRest(i int, toks []token) []token {
 		return toks
 	}
 	words := n.items[0].toks
+	if text := textOf(words); townLand.matches(text) || townState.matches(text) && r.d.wordsKind(words) == wordsTown || addressScore(text) >= 3 {
+		return toks // it is where the site is
+	}
 	if line := r.d.lines[r.lines[i].at].toks; words[0].col < toks[0].col-1.5 || words[0].col < line[0].col+1.5 {
 		return toks
 	}
@@ -285,11 +289,15 @@ func (r *headReader) address() {
 			text := textOf(street)
 			townBelow := n != nil && n.wordsFirst() && r.townKind(n.items[0].toks) == wordsTown && strings.ContainsAny(textOf(n.items[0].toks), letters)
 			score := addressScore(text)
-			if score < 3 && !(townBelow && (hasWay(text) || houseWay.matches(text) || r.goesIntoTown(i))) && !r.d.inTown(street) && houseApart(street) == 0 || r.lines[i].title {
+			if score < 3 && !(townBelow && (hasWay(text) || houseWay.matches(text) || roadSign.matches(text) && !equipmentFirst(text) || r.goesIntoTown(i))) && !r.d.inTown(street) && houseApart(street) == 0 || r.lines[i].title {
 				continue
 			}
-			street = r.withTown(i, r.withHouse(i, street))
+			street = r.withLines(i, r.withTown(i, r.withHouse(i, street)))
+			street = r.withEstate(i, street)
 			r.takeAddress(headItem{toks: street, line: it.line})
+			if f := r.out.address; roadSign.matches(text) && !hasWay(text) {
+				f.weak = true // its letter and number alone say that it is a road
+			}
 			if len(name) > 0 {
 				r.lines[i].items[k].toks = name
 			} else {
@@ -314,10 +322,15 @@ func (r *headReader) townAlone() {
 		for k := range l.items {
 			it := &l.items[k]
 			text := textOf(it.toks)
-			if it.field != itemWords || !townState.matches(text) && !townProvince.matches(text) || r.littleState(i, k) || !r.namedBefore(i, k) || r.d.wordsKind(it.toks) != wordsTown {
+			if it.field != itemWords {
+				continue
+			}
+			weak := r.placeBelowName(i, k)
+			if !weak && (!townState.matches(text) && !townProvince.matches(text) || r.littleState(i, k) || !r.namedBefore(i, k) || r.d.wordsKind(it.toks) != wordsTown) {
 				continue
 			}
 			r.take(&r.out.address, "address", headItem{toks: it.toks, line: it.line})
+			r.out.address.weak = r.out.address.weak || weak
 			it.field = itemOther
 			return
 		}
@@ -334,12 +347,18 @@ func (r *headReader) littleState(i, k int) bool {
 	default:
 		return false
 	}
+	if k == 1 && !l.foot && l.at < mostNamed && toks[0].gap >= wideGap && r.d.wordsKind(l.items[0].toks) == wordsName && !hasFigures(toks) {
+		return false // NAME   PICKLE LAKE ON
+	}
 	if toks[len(toks)-2].stop == ',' || k > 0 && l.items[k-1].toks[len(l.items[k-1].toks)-1].stop == ',' {
 		return false
 	}
 	small := strings.ContainsAny(textOf(toks[:len(toks)-1]), "abcdefghijklmnopqrstuvwxyz")
 	return !small || strings.ToUpper(last.text) != last.text
 }
+
+// mostNamed is how many lines of a slip may hold its name in a cell of its own.
+const mostNamed = 3
 
 // namedBefore reports whether what may be the site's name, or its number, stands before item k on
 // line i of the head or above that line in its block.

@@ -194,7 +194,7 @@ func (d *doc) withoutTaken(toks []token, all int) []token {
 		} else if saysPrint(w[:1]) && (n == 1 || n == 2 && (w[1].norm == "at" || w[1].norm == "on")) {
 			return toks[:len(toks)-n] // SENSOR STATUS PRINTED
 		}
-		if code, cost, ok := d.whole(lexicon.Part, toks[len(toks)-n:]); ok && cost == 0 && code == "taken" {
+		if code, cost, ok := d.whole(lexicon.Part, toks[len(toks)-n:]); ok && cost == 0 && (code == "taken" || code == "date" && n == 1 && len(toks) > 2) {
 			return toks[:len(toks)-n]
 		}
 	}

@@ -52,7 +52,11 @@ func (r *headReader) printed() {
 // be of a record as well.
 func saysPrint(label []token) bool {
 	for _, t := range label {
-		if strings.HasPrefix(t.norm, "print") || t.norm == "issued" || t.norm == "generated" || t.norm == "clock" {
+		switch t.norm {
+		case "issued", "generated", "clock", "prt", "prtd", "prntd", "prnt":
+			return true
+		}
+		if strings.HasPrefix(t.norm, "print") {
 			return true
 		}
 	}

@@ -124,6 +124,8 @@ func (d *doc) speaks(f fact) bool {
 	switch f.field {
 	case "header.site_number":
 		return bag != bagOf("number")
+	case "header.site":
+		return !ok || len(f.read.toks) == 0 || l.toks[at+len(f.label)-1].delim != 0 || !beginsWay(f.read.toks[0].text) // STATION ROAD
 	case "header.address":
 		return !ok || starts(l.toks, at)
 	}
@@ -145,7 +147,7 @@ func (h *head) take(f fact) bool {
 		}
 		return ok
 	case "site_number":
-		if len(f.read.toks) > 0 && !plainNumber(f.read.toks[0]) {
+		if len(f.read.toks) > 0 && !plainNumber(f.read.toks[0]) && !siteCodes.matches(f.read.toks[0].text) {
 			return false
 		}
 		return keep(&h.number, f)

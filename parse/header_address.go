@@ -20,8 +20,14 @@ func addressScore(text string) int {
 	}
 	if (way || coded) && junction.matches(text) {
 		score++
-	} else if onHighway(text) {
+	} else if onHighway(text) || placeHighway.matches(text) {
 		score += 3
+	}
+	if coded && !way && !junction.matches(text) && highway.matches(text) {
+		score++
+	}
+	if coded && !way && roadSign.matches(text) && !equipmentFirst(text) {
+		score++
 	}
 	if roadPost.matches(text) && !equipmentFirst(text) || postRoad.matches(text) {
 		score += 2

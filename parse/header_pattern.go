@@ -93,6 +93,8 @@ var (
 	wayAbroad = pattern{needs: letters, expr: regexp.MustCompile(`(?i)(^|\s)(\S{2,}(strasse|straße|str\.|gasse|weg|platz|allee|gatan|gata|vagen|vägen|veien|vegen|straat|laan|kade|katu)|(via|viale|piazza|corso|strada|rang|chemin|ch\.|boul\.?|rte\.?|carr\.?|carretera|ruta|avda\.?|camino|paseo|plaza|praca|travessa|estrada|ulica|ul\.|largo)\s\S+|\S+-(cho|chome|dori|machi|ku|gun|ro|gil)\b)`)}
 	// How the words of wayAbroad begin.
 	waysAbroad = beginningsOf("strasse|str.|straße|gasse|weg|platz|allee|gatan|gata|vagen|veien|vegen|straat|laan|kade|katu|via|piazza|corso|strada|rang|chemin|ch.|boul|rte|carr|ruta|avda|camino|paseo|plaza|praca|travessa|estrada|ulica|ul.|largo|-cho|-dori|-machi|-ku|-gun|-ro|-gil")
+	// What a place that sells fuel calls itself, at the end of its name.
+	siteNoun = pattern{needs: letters, expr: regexp.MustCompile(`(?i)\s((filling|service|gas|petrol|fuel|fuell?ing|diesel) (station|stn|stop|cent(er|re)|depot|bar|mart|farm|yard|plaza|shop)|(truck|quick|quik|kwik|fuel|travel|rapid|pit|mini|gas|food) ?(stop|plaza|cent(er|re)|mart)|cardlock|garage|motors|marina|grocery|(general|country|corner|convenience) store|co-?op|fuels|petroleum|oil (co|company|inc|ltd)|service stn|(store|fuels?|gas|food|bait|market|grocery|oil) (&|and) (fuels?|gas|bait|deli|go|grocery|store|food|wash|services?|propane))\.?(,?\s(inc|llc|ltd|co|#?\d{1,5})\.?)*$`), starts: letters + figures}
 	// The number of a house or a kilometre behind the way.
 	wayHouse = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^[a-z][a-z .'-]*[a-z]\.?\s(\d{1,3}[a-d]?$|\d{1,4}[a-d]?,\s)|\bkm\.?\s?\d`)}
 	// A kilometre of a road, before the town or behind the road's name.
@@ -103,8 +105,12 @@ var (
 	blockHouse = pattern{needs: "-", expr: regexp.MustCompile(`(?i)^\d{1,4}(-\d{1,4}){1,2}\s+[a-z]`), starts: figures}
 	// A postal code at the end.
 	postal = pattern{needs: figures, expr: regexp.MustCompile(`(?i)[ ,](\d{4,5}(-\d{4})?|[a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`), ends: 3}
+	// A town with a postal code of six figures or of two groups.
+	postalSix = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^[a-z][a-z .'()-]+,?\s(\d{6}|\d{5}-\d{3}|\d{3}-\d{4})$`), starts: letters, ends: 3}
+	// A postal code that has a line to itself and has letters in it.
+	postalAlone = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^([a-z]{1,2}\d[a-z\d]?\s?\d[abd-hjlnp-uw-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`), starts: letters, ends: 3}
 	// A town behind its postal code.
-	postalFirst = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^([a-z]{1,2}-)?\d{4,6},?\s+[a-z][a-z .'-]+$`), starts: letters + figures}
+	postalFirst = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^([a-z]{1,2}-)?\d{4,6},?\s+[a-z][a-z .'-]+(,\s[a-z][a-z .'-]+)?$`), starts: letters + figures}
 	// A town with its state.
 	townState = pattern{needs: letters, expr: regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s+(a[bklrz]|bc|c[aot]|d[ce]|fl|ga|hi|i[adln]|k[sy]|la|m[abdeinost]|n[bcdehjlmstuvy]|o[hknr]|p[aer]|qc|ri|s[cdk]|t[nx]|ut|v[at]|w[aivy]|yt|nsw|vic|qld|tas|act|sa|nt)\.?(\s+\d{4,5}(-\d{4})?)?$`), starts: letters}
 	// A town with its state or province in full.
@@ -116,8 +122,12 @@ var (
 	roadNumber = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^\d{1,6}\s+([nsew]\.?\s+)?(us|i|sr|cr|sh|fm|rm|rt|rte|hwy|state route|county road)[ -]?\d{1,4}\b`), starts: figures}
 	// A highway by its number, which stands for the way.
 	highway = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^(i|us|u\.s\.|sr|sh|cr|fm|interstate|hwy|highway|route|rte|rt|state (road|route|hwy|highway)|county road|nh|sh)[ -]?\d{1,4}\b`), starts: "iuscfhrnIUSCFHRN"}
+	// An exit, a mile or a junction before the highway that it is on.
+	placeHighway = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^((exit|milepost|mile ?post|mile marker|mile|mp|mm|junction|jct\.?)\s+[a-z]?\d{1,4}[a-z]?,?\s+((of|on|off|from)\s+)?|(junction|jct\.?|cor\.?|corner|intersection|crossroads)\s+(of\s+)?)(i|us|u\.s\.|sr|sh|cr|co rd|fm|rm|rt|rte|interstate|hwy|highway|route|state (road|route|hwy|highway)|county road|nh|trans-canada|tch)[ -]?\d{1,4}\b`), starts: "ejmciEJMCI"}
+	// A road of another country by its letter and number, before a town.
+	roadSign = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^(a|b|c|d|e|m|n|p|r|re|rn|rd|sh|nh|ap|ah|br|bp)[ -]?\d{1,4}[a-z]?,?\s[a-z]{3,}`), starts: "abcdemnprsABCDEMNPRS"}
 	// A place on a highway, or where two ways meet.
-	junction = pattern{needs: letters, expr: regexp.MustCompile(`(?i)\b(exit|milepost|mile ?post|mile marker|mile|mp|mm|junction|jct\.?)\s+[a-z]?\d|\d\s+(&|and|at)\s+[a-z0-9]|[a-z]\s+(&|and)\s+(i|us|sr|cr|rt|rte|hwy|state|county|route)\b.*\d`)}
+	junction = pattern{needs: letters, expr: regexp.MustCompile(`(?i)\b(exit|milepost|mile ?post|mile marker|mile|mp|mm|junction|junct\.?|jct\.?|jn\.?)\s+[a-z]?\d|\d\s+(&|and|at)\s+[a-z0-9]|[a-z]\s+(&|and)\s+(i|us|sr|cr|rt|rte|hwy|state|county|route)\b.*\d`)}
 	// A part of a building or a plot.
 	premises = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^(level|lot|unit|suite|floor|flat|blk|block|shop lot)\.?\s*[a-z]?-?\d|^nos?\.?\s*\d+[a-z]?,`), starts: "lusfbnLUSFBN"}
 	// A box or a rural route, which stand for house and way.
@@ -130,7 +140,7 @@ var (
 
 // wayWords are the words for a way, which make a street of the words before them.
 var wayWords = func() map[string]bool {
-	const all = "st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|rt|ter|terrace|close|crescent|bypass|turnpike|tpke|causeway|esplanade|parade|crossing|freeway|expy|expwy|fwy|quay|flyover|jalan|jln|lorong|rue|calle|avenida|rua|strasse"
+	const all = "st|str|street|rd|road|ave|av|avenue|blvd|boulevard|ln|lane|dr|drive|hwy|highway|hiway|hway|hgwy|motorway|thruway|way|sq|square|pkwy|parkway|ct|court|pl|place|route|rte|cir|circle|trl|trail|pike|rt|ter|terrace|close|crescent|bypass|turnpike|tpke|causeway|esplanade|parade|crossing|freeway|expy|expwy|fwy|quay|flyover|jalan|jln|lorong|rue|calle|avenida|rua|strasse"
 	out := map[string]bool{}
 	for _, w := range strings.Split(all, "|") {
 		out[w] = true

@@ -138,6 +138,7 @@ var (
 	testBag     = sync.OnceValue(func() string { return bagOf("test") })
 	leakTestBag = sync.OnceValue(func() string { return bagOf("leak", "test") })
 	grossBag    = sync.OnceValue(func() string { return bagOf("gross") })
+	numberBag   = sync.OnceValue(func() string { return bagOf("number") })
 	startBag    = sync.OnceValue(func() string { return bagOf("start") })
 	endBag      = sync.OnceValue(func() string { return bagOf("end") })
 	raisedBag   = sync.OnceValue(func() string { return bagOf("raised") })

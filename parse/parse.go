@@ -120,6 +120,7 @@ type doc struct {
 	phrase       []byte          // that is being looked up
 	grid         []cellStep      // of the row that is being read, with the readings it is made of
 	reads        []reading
+	scanner      *scanner                 // of the last scan
 	steps        []step                   // of the run that is being scanned
 	factRoom     []fact                   // for the facts of its steps
 	rowRoom      []fact                   // for those of the row that is being read

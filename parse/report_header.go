@@ -1,6 +1,8 @@
 package parse
 
 import (
+	"strings"
+
 	"tankroll/parse/lexicon"
 	"tankroll/record"
 )
@@ -31,13 +33,13 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	if h.site != nil {
 		set(&out.Site, h.site, withShortForm(h.site.read.toks), d.cutShort(h.site.read.toks) || d.beginsWithEquipment(h.site.read.toks) || !h.site.printed && d.endsInTitle(h.site.read.toks) || len(h.site.label) > 0 && d.linesFrom(h.site.label) > 1 || !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
 	}
-	if h.number != nil && !ofEquipment(h.number) {
+	if h.number != nil && (!ofEquipment(h.number) || h.number.printed && len(h.number.label) > 0 && strings.Contains(h.number.read.toks[0].text, "-")) {
 		s, _ := h.number.read.value.(string)
 		set(&out.SiteNumber, h.number, s, !d.siteNumber(h.number))
 	}
 	if h.address != nil {
 		text := textOf(h.address.read.toks)
-		set(&out.Address, h.address, withShortForm(h.address.read.toks), d.cutShort(h.address.read.toks) || !h.address.printed && addressScore(text) < 3 || !d.wholeAddress(text))
+		set(&out.Address, h.address, withShortForm(h.address.read.toks), d.cutShort(h.address.read.toks) || !h.address.printed && addressScore(text) < 3 || !d.wholeAddress(text) || d.addressOpen(&h))
 	}
 	if h.printed == nil {
 		return ""

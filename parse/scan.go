@@ -65,7 +65,12 @@ func (d *doc) scan(k record.Kind, toks []token) ([]fact, float64) {
 
 // scanAnew is scan without a memory.
 func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
-	s := &scanner{d: d, kind: k, has: fieldsOf[k], toks: toks, best: d.takeSteps(len(toks) + 1), room: d.factRoom[:0]}
+	s := d.scanner
+	if s == nil {
+		s = &scanner{}
+	}
+	d.scanner = nil // until it is done: one scan may ask for another
+	*s = scanner{d: d, kind: k, has: fieldsOf[k], toks: toks, best: d.takeSteps(len(toks) + 1), room: d.factRoom[:0]}
 	d.factRoom = nil
 	s.stroke = k == record.LineSummary && slices.ContainsFunc(toks, func(t token) bool { return strings.Contains(t.text, "/") })
 	s.lead = d.leadLabel(toks)
@@ -78,7 +83,7 @@ func (d *doc) scanAnew(k record.Kind, toks []token) ([]fact, float64) {
 	sideAmounts(k, out, d.qualifier)
 	out = clocksBeside(out)
 	worth := s.best[0].worth
-	d.steps, d.factRoom = s.best, s.room
+	d.steps, d.factRoom, d.scanner = s.best, s.room, s
 	return out, worth
 }
 

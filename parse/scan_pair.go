@@ -28,6 +28,12 @@ func (s *scanner) pairs(i int, try *ways) {
 		if j >= len(s.toks) || s.numbersFuel(i, j, n) {
 			continue
 		}
+		if !s.has.capacity && s.toks[j].number && ownName(s.kind) == "tank" && labelTables().has(n.bag, "capacity") {
+			if r, ok := s.d.readNumber(record.Volume, s.toks[j:], n.unit); ok {
+				try.with(j-i+r.used, float64(j-i+r.used)*wordWorth-n.cost*misreadCost, fact{read: r, label: s.toks[i : i+n.used]})
+				continue // TANK 1 REGULAR   CAP 9,728 GAL, of a test
+			}
+		}
 		if u, used := s.unitBefore(j); used > 0 && n.unit == "" {
 			n.unit, j = u, j+used // VOLUME   GAL 5123
 		}
@@ -69,6 +75,9 @@ func (s *scanner) pairs(i int, try *ways) {
 				s.byUnit(i, j, n, marked, try) // THE TANK WAS 78 % FULL
 				continue
 			}
+		}
+		if field == ownName(s.kind) && (field == "tank" || field == "line") && !s.toks[j].number {
+			s.productNumbered(i, j, n, field, try)
 		}
 		s.pair(i, j, n, field, marked, 0, try)
 		if i > 0 && s.lead != "" && (n.bag == startBag() || n.bag == endBag()) {
@@ -185,6 +194,27 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 		return
 	}
 	s.thing(i, j, r, f, worth, try)
+}
+
+// productNumbered tries the fuel of a tank or line behind its label, with the number in brackets
+// behind: TANK   DIESEL (5).
+func (s *scanner) productNumbered(i, j int, n name, field string, try *ways) {
+	const most = 4 // words of a fuel
+	for k := j + 1; k < len(s.toks) && k <= j+most; k++ {
+		if !bracketedNumber(s.toks[k]) {
+			continue
+		}
+		if _, cost, known := s.d.grade(s.toks[j:k]); !known || cost > 0 {
+			return
+		}
+		id, ok := s.d.readIdent(field, s.toks[k:])
+		p, okP := s.d.readField(s.kind, specs[s.kind]["product"], s.toks[j:k], "")
+		if !ok || !okP || p.used != k-j {
+			return
+		}
+		try.with(k-i+id.used, float64(k-i+id.used)*wordWorth+2*factWorth-n.cost*misreadCost, fact{field: field, read: id, label: s.toks[i : i+n.used], cost: n.cost, printed: true}, fact{field: "product", read: p, weak: true})
+		return
+	}
 }
 
 // saysDue reports whether words speak of a day to come.

@@ -186,7 +186,7 @@ func (s *scanner) thingHere(i int) bool {
 // numbersFuel reports whether NO stands with the figure of a fuel behind the number of what holds
 // it: TANK 3 BOILER NO 2 OIL, TANK 2 NO. 1 DIESEL.
 func (s *scanner) numbersFuel(i, j int, n name) bool {
-	if i == 0 || n.bag != bagOf("number") || j != i+n.used || !plainDigits(s.toks[j].text, 1, 1) || starts(s.toks, j) || s.toks[j-1].delim != 0 {
+	if i == 0 || n.bag != numberBag() || j != i+n.used || !plainDigits(s.toks[j].text, 1, 1) || starts(s.toks, j) || s.toks[j-1].delim != 0 {
 		return false
 	}
 	for k := range i {

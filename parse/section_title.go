@@ -282,6 +282,9 @@ func (d *doc) withoutMonths(toks []token) []token {
 	if _, cost, ok := d.whole(lexicon.Month, toks[n:n+1]); !ok || cost > 0 || toks[n-1].delim != 0 {
 		return toks
 	}
+	for n > 1 && toks[n-1].blank {
+		n-- // LINE REPORT - APRIL 2016
+	}
 	return toks[:n]
 }
 

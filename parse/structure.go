@@ -109,7 +109,7 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if abreast(facts) {
 		worth -= twiceCost
 	}
-	if len(facts) > 0 || worth > 0 {
+	if (len(facts) > 0 || worth > 0) && worth+best[i+1].worth > out.worth {
 		try(structure{worth, 1, []entry{{facts: facts}}})
 	}
 	if d.totals(l.toks) && ownName(k) != "" && !d.totalsOf(k, l.toks) {

@@ -73,8 +73,11 @@ func (d *doc) unitNote(toks []token) bool {
 func (d *doc) withoutClock(toks []token) []token {
 	const most = 3 // words of a time of day
 	for i := max(2, len(toks)-most); i < len(toks); i++ {
+		if !joint[toks[i-1].norm] {
+			continue
+		}
 		r, ok := d.readTime(toks[i:], true)
-		if !ok || !r.hasClock() || i+r.used != len(toks) || !joint[toks[i-1].norm] {
+		if !ok || !r.hasClock() || i+r.used != len(toks) {
 			continue
 		}
 		if cut := d.withoutTaken(toks[:i], len(toks)); len(cut) < i {

@@ -17,7 +17,8 @@ type cutter struct {
 	out     []token
 	seen    []sight // of the tokens
 	bar     bool
-	starred bool // a star stands before the next token: another thing begins there
+	framed  string // the mark that stands before all words of the line, as around a title
+	starred bool   // a star stands before the next token: another thing begins there
 }
 
 // farDots is the space, in character cells, beyond which two dots are no leaders.
@@ -60,6 +61,10 @@ func beginsWord(t string) bool { return isLetter(t[0]) || isDigit(rune(t[0])) }
 
 // marks reports whether a text is marks or frames alone, and notes what they say.
 func (c *cutter) marks(t string) bool {
+	if (t == "~" || t == "=" || t == "==" || t == "~~" || t == "::") && (len(c.out) == 0 || c.framed == t) {
+		c.framed = t // ~ DELIVERIES ~     STORE 12
+		return true
+	}
 	switch {
 	case t == "*" && len(c.out) > 0:
 		c.starred = true

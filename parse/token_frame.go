@@ -112,12 +112,29 @@ func parts(r []rune, i int, mark rune) bool {
 		if len(strings.TrimLeft(string(r[:i]), "|+-")) == i-from && (to == len(r) || r[to] == '|') && to-i <= 3 {
 			return false // 14205,3 alone: a comma before the decimals
 		}
+		if (from > 0 && (r[from-1] == '/' || r[from-1] == ':' || r[from-1] == '.') || to < len(r) && (r[to] == '/' || r[to] == ':' || r[to] == '.')) && besideTime(r, i) {
+			return true // 12/30/05,0744
+		}
 		thousands := to-i == 4 && i-from <= 3 && (from == 0 || r[from-1] != '.')
 		return !before || !behind || !thousands && (i-from > 3 || from > 0 && r[from-1] == '.' || to < len(r) && r[to] == '.')
 	case '/':
 		return i > 1 && isLetter(byte(r[i-1])) && isLetter(byte(r[i-2])) && i+2 < len(r) && isLetter(byte(r[i+1])) && isLetter(byte(r[i+2]))
 	}
 	return true
+}
+
+// besideTime reports whether what stands before or behind a comma of a word, up to the next one, is a
+// date or a time of day.
+func besideTime(r []rune, i int) bool {
+	from, to := i, i+1
+	for from > 0 && r[from-1] != ',' && r[from-1] != '|' {
+		from--
+	}
+	for to < len(r) && r[to] != ',' && r[to] != '|' {
+		to++
+	}
+	a, b := r[from:i], r[i+1:to]
+	return dateWord(a) || dateWord(b) || clockWord(a) || clockWord(b)
 }
 
 // barsApart cuts a word at its marks, which become bars.

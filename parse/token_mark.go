@@ -18,7 +18,7 @@ func (c *cutter) unadorn() {
 		first = c.out[0].text
 	}
 	for len(c.out) > 1 && strings.Trim(c.out[0].text, "-=~_+") == "" && c.out[1].col-c.out[0].end < wideGap && !c.out[1].bar && (len(c.out[0].text) > 1 || !figuresOnly(c.out[1].text)) {
-		adorned = len(c.out[0].text) > 1
+		adorned = len(c.out[0].text) > 1 || first == "~" || first == "="
 		c.out[1].col = c.out[0].col // the line begins there
 		c.out = c.out[1:]
 	}

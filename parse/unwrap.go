@@ -234,6 +234,9 @@ func (d *doc) wordsOver(above []token, l line) bool {
 		if !d.wordsOnly(above[i+1:]) {
 			return false
 		}
+		if text := textOf(below); d.leadsPlace(above) && (townLand.matches(text) || townState.matches(text) || townFull.matches(text)) {
+			return false // a town below the site's name
+		}
 		if d.title(l).kind == "" && d.topicTitle(l).topics < 2 {
 			return true
 		}
