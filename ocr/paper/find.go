@@ -39,37 +39,54 @@ type Candidate struct {
 // outline stands out: then the whole picture is the best guess.
 func Find(p Planes) []Candidate {
 	f := newFinder(p)
-	for _, ch := range channels(f.closed, p) {
-		for _, t := range thresholds(ch) {
-			f.add(above(ch, t))
-			f.add(below(ch, t))
-		}
-	}
+	sheets := f.sheets()
+	all := channels(f.closed, p)
+	f.addLevels(all[:1])
 	for _, ground := range []raster.Plane{f.closed, f.soft} {
 		for _, mask := range fenced(ground) {
 			f.add(mask)
 		}
 	}
+	if chosen := f.plainly(sheets, p); chosen != nil {
+		return inReadingOrder(scaled(f.exact(chosen), p.Step))
+	}
+	f.addLevels(all[1:])
 	f.assemble()
 	chosen := f.choose(f.found)
-	if sheets := f.sheets(); len(sheets) > 0 {
+	if len(sheets) > 0 {
 		chosen = f.asSheets(sheets, chosen)
 		f.pastPrint(chosen)
-	} else {
-		if blocks := f.unseen(chosen); blocks != nil {
-			return inReadingOrder(scaled(blocks, p.Step))
-		}
-		f.pastPrint(chosen)
-		if len(chosen) > 0 {
-			chosen = f.joined(chosen, f.residue(chosen))
-		}
-		chosen = f.parted(f.withStripes(chosen))
-		f.pastPrint(chosen) // of two slips that one outline held, one may be the wider
+		return inReadingOrder(scaled(f.exact(chosen), p.Step))
 	}
+	if blocks := f.unseen(chosen); blocks != nil {
+		return inReadingOrder(scaled(blocks, p.Step))
+	}
+	f.pastPrint(chosen)
+	if len(chosen) > 0 {
+		chosen = f.joined(chosen, f.residue(chosen))
+	}
+	chosen = f.parted(f.withStripes(chosen))
+	f.pastPrint(chosen) // of two slips that one outline held, one may be the wider
+	return inReadingOrder(scaled(f.exact(chosen), p.Step))
+}
+
+// addLevels adds what thresholds cut out of some planes.
+func (f *finder) addLevels(planes []raster.Plane) {
+	for _, p := range planes {
+		for _, t := range thresholds(p) {
+			f.add(above(p, t))
+			f.add(below(p, t))
+		}
+	}
+}
+
+// exact lays the sides of what was chosen on the steps of brightness near by, off print and
+// to the picture's border.
+func (f *finder) exact(chosen []Candidate) []Candidate {
 	for i := range chosen {
 		chosen[i].Quad = f.toBorder(f.offPrint(f.snapped(chosen[i].Quad)))
 	}
-	return inReadingOrder(scaled(chosen, p.Step))
+	return chosen
 }
 
 // inReadingOrder sorts slips row by row: one that starts above another's

@@ -1,6 +1,11 @@
 package paper
 
-import "slices"
+import (
+	"math"
+	"slices"
+
+	"tankroll/ocr/raster"
+)
 
 // What package papernet says of a picture knows sides to a pixel or two only, but is hardly
 // ever misled by what the ground is made of: checks, stones, keys or the print of a
@@ -9,12 +14,14 @@ import "slices"
 // where that is of the same slip, since it is the more exact; otherwise its own.
 
 const (
-	halfLikely  = 0.5  // how likely a place of a sheet is paper, at least
-	sheetFill   = 0.88 // overlap of the region of a sheet with its four sides
-	sheetIn     = 0.9  // how likely a place within a sheet is paper, in the mean
-	sheetsHold  = 0.9  // of all that is likely paper on the picture, that the sheets hold
-	sameSlip    = 0.85 // overlap from which a chosen outline is of the same slip as a sheet
-	besideSheet = 0.3  // of what lies beside a sheet that it may cover
+	halfLikely  = 0.5   // how likely a place of a sheet is paper, at least
+	sheetFill   = 0.88  // overlap of the region of a sheet with its four sides
+	sheetIn     = 0.9   // how likely a place within a sheet is paper, in the mean
+	sheetAround = 0.045 // how likely a place right around it is, at most: two slips side by side on white have more
+	sheetsHold  = 0.9   // of all that is likely paper on the picture, that the sheets hold
+	sameSlip    = 0.85  // overlap from which a chosen outline is of the same slip as a sheet
+	plainSlip   = 0.95  // overlap from which nothing exacter is looked for
+	besideSheet = 0.3   // of what lies beside a sheet that it may cover
 )
 
 // sheets are the slips of a picture on which it is plain what is paper, none where it is not.
@@ -36,7 +43,7 @@ func (f *finder) sheets() []Candidate {
 			q = fitted
 		}
 		c, ok := f.judge(q, r.fill(q))
-		if !ok || r.fill(q) < sheetFill || f.likely.density(q, -1) < sheetIn {
+		if !ok || r.fill(q) < sheetFill || f.likely.density(q, -1) < sheetIn || f.likely.ring(q) > sheetAround {
 			continue
 		}
 		in, _ := f.likely.inside(q, 1)
@@ -72,6 +79,55 @@ func (f *finder) asSheets(sheets, chosen []Candidate) []Candidate {
 	}
 	return out
 }
+
+// plainly are the outlines of the sheets where brightness alone shows each of them as it is,
+// nil where it does not: then colour is looked at as well, which takes four times as long.
+// What is coloured right beside a side may be the stripe at the end of a roll.
+func (f *finder) plainly(sheets []Candidate, p Planes) []Candidate {
+	if len(sheets) == 0 {
+		return nil
+	}
+	found := slices.Clone(f.found)
+	f.assemble()
+	chosen := f.choose(slices.Clone(f.found))
+	out := f.asSheets(sheets, chosen)
+	for i, s := range sheets {
+		if out[i].Quad == s.Quad || overlap(out[i].Quad, s.Quad) < plainSlip {
+			f.found = found
+			return nil
+		}
+	}
+	colour := sumsOf(colourOf(p))
+	for _, c := range out {
+		for s := range 4 {
+			k := (s + 1) % 4
+			inner, outer := movedOut(c.Quad, s, besideFrom), movedOut(c.Quad, s, besideTo)
+			if colour.density(topLeftFirst(Quad{outer[s], outer[k], inner[k], inner[s]}), 0) > mayBeStripe {
+				f.found = found
+				return nil
+			}
+		}
+	}
+	f.pastPrint(out)
+	return out
+}
+
+// colourOf is how coloured each place is for its brightness; empty without colour.
+func colourOf(p Planes) raster.Plane {
+	out := raster.New(p.Blue.W, p.Blue.H)
+	if p.Blue.W != p.Luma.W || p.Blue.H != p.Luma.H {
+		return out
+	}
+	for i, b := range p.Blue.Pix {
+		out.Pix[i] = float32(math.Hypot(float64(b), float64(p.Red.Pix[i]))) / (p.Luma.Pix[i] + darkest)
+	}
+	return out
+}
+
+const (
+	besideFrom, besideTo = 2.0, 10.0 // pixels outward of a side between which a stripe would show
+	mayBeStripe          = 0.12      // how coloured it is at least
+)
 
 // isStriped says whether c is the sheet and a stripe along one of its sides, which is dark
 // and may be taken for what the paper lies on; it lies on no rough ground and does not run
