@@ -182,6 +182,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.namedRows(k, lines, i); ok {
 		try(s)
 	}
+	if s, ok := d.stackedRows(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.matrix(k, lines, i); ok {
 		try(s)
 	}

@@ -35,12 +35,12 @@ func (d *doc) columns(heading [][]token, cut headingCut, spread bool) []column {
 	}
 	m := d.memory(first[0].at)
 	for a := m.columns; a != nil; a = a.before {
-		if a.is.lines == len(heading) && a.is.cut == cut && a.is.spread == spread {
+		if a.is.lines == len(heading) && a.is.toks == len(first) && a.is.cut == cut && a.is.spread == spread {
 			return a.is.cols
 		}
 	}
 	cols := d.columnsAnew(heading, cut, spread)
-	d.kept.columns.keep(&m.columns, columnsAnswer{len(heading), cut, spread, cols})
+	d.kept.columns.keep(&m.columns, columnsAnswer{len(heading), len(first), cut, spread, cols})
 	return cols
 }
 
