@@ -131,6 +131,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.stateHead(k, lines[i:]); ok {
 		try(s)
 	}
+	if s, ok := d.statesFirst(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.severalSensors(k, lines, i); ok {
 		try(s)
 	}

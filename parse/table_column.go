@@ -72,6 +72,9 @@ func (d *doc) columnsAnew(heading [][]token, cut headingCut, spread bool) []colu
 	for i := range cols {
 		c := &cols[i]
 		c.bag, c.unit, c.cost = d.bag(c.toks)
+		if len(c.toks) == 1 && c.toks[0].norm == "at" && len(cols) > 2 {
+			c.bag, c.cost = bagOf("time"), 0 // the time that each row is of
+		}
 		c.next, c.before = math.Inf(1), math.Inf(-1)
 		if i > 0 {
 			c.before = cols[i-1].r
