@@ -39,8 +39,33 @@ func (d *doc) markLetters() {
 		}
 	}
 	each(func(t *token) { seen[t.text[0]] = true })
+	d.markCompartments(seen)
 	if !seen['A'] || !seen['B'] {
 		return
 	}
 	each(func(t *token) { t.letter = true })
+}
+
+// markCompartments marks names of a letter and a figure behind the word for a tank or line, where
+// several differ: TANK A1 and TANK A2, two compartments of one tank. It notes their letters.
+func (d *doc) markCompartments(seen map[byte]bool) {
+	var found []*token
+	differ := false
+	for _, l := range d.lines {
+		for i := 1; i < len(l.toks); i++ {
+			t := &l.toks[i]
+			if n := len(t.text); n < 2 || n > 3 || t.text[0] < 'A' || t.text[0] > lastLetter || !plainDigits(t.text[1:], 1, 2) || l.toks[i-1].delim != 0 || starts(l.toks, i) || !d.isDevice(l.toks[i-1]) {
+				continue
+			}
+			differ = differ || len(found) > 0 && found[0].text != t.text
+			found = append(found, t)
+		}
+	}
+	if !differ {
+		return
+	}
+	for _, t := range found {
+		t.letter = true
+		seen[t.text[0]] = true
+	}
 }

@@ -101,6 +101,7 @@ type scanAnswer struct {
 // columnsAnswer are the columns of so many lines of a heading that begins here.
 type columnsAnswer struct {
 	lines  int
+	toks   int // of the first of them
 	cut    headingCut
 	spread bool
 	cols   []column

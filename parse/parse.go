@@ -148,7 +148,8 @@ func Slip(s record.Slip, h Hints) record.Report {
 // understand makes the report of the slip.
 func (d *doc) understand(s record.Slip) record.Report {
 	drafts, left := d.sections()
-	drafts = joinApart(drafts)
+	drafts = d.withoutSums(joinApart(drafts))
+	drafts = d.datesApart(drafts)
 	d.onlyTaken(drafts)
 	d.giveTaken(drafts)
 	d.legendProducts(drafts)

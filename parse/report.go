@@ -174,6 +174,9 @@ func (d *doc) place(b *built, f *fact) {
 	if f.guess != "" {
 		b.doubts[f.field] = append(b.doubts[f.field], f.guess)
 	}
+	if text := withBrackets(r.toks); f.field == "product" && text != "" && v.Value == v.Text {
+		v.Value, v.Text = text, text
+	}
 	b.rec.Fields[f.field] = v
 	b.reads[f.field] = f
 	if f.field == "product" {
@@ -182,6 +185,18 @@ func (d *doc) place(b *built, f *fact) {
 	if r.also != nil {
 		d.place(b, r.also)
 	}
+}
+
+// withBrackets is the text of a product with the brackets around its last words, as in DIESEL (AGO);
+// "" for one without.
+func withBrackets(toks []token) string {
+	n := len(toks) - 1
+	for i := 1; i <= n; i++ {
+		if toks[i].open && toks[n].shut && !slices.ContainsFunc(toks[i:n], func(t token) bool { return t.shut }) {
+			return textOf(toks[:i]) + " (" + textOf(toks[i:]) + ")"
+		}
+	}
+	return ""
 }
 
 // placeClass puts the rate that was tested for into the record.

@@ -15,7 +15,7 @@ func (s *scanner) behind(i int, try *ways) {
 	}
 	unit, _, used := s.d.unitAfter(s.toks[i+1:])
 	j := i + 1 + used
-	if j > i+1 && s.toks[j-1].stop != 0 || s.toks[i].stop != 0 || s.toks[i].shut && !s.toks[i].open {
+	if j > i+1 && (s.toks[j-1].stop != 0 || s.toks[j-1].delim != 0) || j < len(s.toks) && s.toks[j].bar || s.toks[i].stop != 0 || s.toks[i].shut && !s.toks[i].open {
 		return // the end of what is said of another: (UNL 87) PASSED
 	}
 	if s.kind == record.LineSummary && j+1 < len(s.toks) && s.toks[j].norm == "times" && s.toks[j].stop == 0 {

@@ -50,10 +50,11 @@ const fieldLoose = "loose"
 // looseFields says, for each kind and quantity, what unlabelled amounts are, in
 // their usual order.
 var looseFields = map[record.Kind]map[record.Quantity][]string{
-	record.Inventory: {record.Volume: {"volume"}, record.Length: {"height", "water_height"}, record.Temperature: {"temperature"}},
-	record.TankTest:  {record.Rate: {"leak_rate"}, record.Temperature: {"temperature"}, record.Volume: {"start_volume"}},
-	record.LineTest:  {record.Rate: {"leak_rate"}, record.Pressure: {"pressure"}},
-	record.Delivery:  {record.Volume: {"delivered"}},
+	record.Inventory:  {record.Volume: {"volume"}, record.Length: {"height", "water_height"}, record.Temperature: {"temperature"}},
+	record.TankTest:   {record.Rate: {"leak_rate"}, record.Temperature: {"temperature"}, record.Volume: {"start_volume"}},
+	record.LineTest:   {record.Rate: {"leak_rate"}, record.Pressure: {"pressure"}},
+	record.Delivery:   {record.Volume: {"delivered"}},
+	record.TankLimits: {record.Volume: {}},
 }
 
 // quantities tries an amount whose unit stands with it but no label.
@@ -63,6 +64,9 @@ func (s *scanner) quantities(i int, try *ways) {
 	}
 	code, _, used := s.d.unitAfter(s.toks[i+1:])
 	q := quantityOf(unitCodes[code])
+	if s.kind == record.TankLimits && s.d.beginsThing(s.toks) != "tank" {
+		return // TANK 1 REGULAR (12,000 GAL)
+	}
 	if used == 0 || looseFields[s.kind][q] == nil && sideFields[s.kind][q] == "" {
 		return
 	}
@@ -125,6 +129,10 @@ func placeLoose(dr *draft) {
 		if !dr.has(ownName(dr.kind)) {
 			continue // no line of a list
 		}
+		if dr.besideTank(f) {
+			f.field, f.guess = "capacity", "no label stands with it; beside the tank's name it is taken for what the tank holds"
+			continue
+		}
 		for _, name := range looseFields[dr.kind][quantityOf(f.read.unit)] {
 			if !dr.has(name) {
 				f.field = name
@@ -132,6 +140,31 @@ func placeLoose(dr *draft) {
 			}
 		}
 	}
+}
+
+// besideTank reports whether an amount without a label stands on the line that names its tank, and
+// the tank holds no more of anything, by the labels below: TANK 1 REGULAR (12,000 GAL).
+func (dr *draft) besideTank(f *fact) bool {
+	if dr.kind != record.Inventory && dr.kind != record.TankLimits || quantityOf(f.read.unit) != record.Volume || dr.has("capacity") {
+		return false
+	}
+	line, named, held := f.read.toks[0].line, false, false
+	for i := range dr.facts {
+		switch o := &dr.facts[i]; {
+		case o == f || len(o.read.toks) == 0:
+		case o.field == ownName(dr.kind):
+			named = o.read.toks[0].line == line
+		case quantityOf(o.read.unit) != record.Volume:
+			if o.read.toks[0].line == line && o.field != "product" && o.field != "" {
+				return false // a line of a list
+			}
+		case len(o.label) == 0 || o.read.toks[0].line == line || o.read.num.Value > f.read.num.Value:
+			return false
+		default:
+			held = held || o.field == "volume" || dr.kind == record.TankLimits
+		}
+	}
+	return named && held
 }
 
 // timeTaken tries TIME before hours, which is how long a test took and no time of day: TIME 4.0 H.

@@ -20,6 +20,10 @@ func (s *scanner) productAt(i int, afterThing bool) (fact, float64, bool) {
 	led := false // the name of its tank or line stands behind it
 	for q := i; q < end; q++ {
 		t := s.toks[q]
+		if q > i && t.open && t.shut && s.d.isUnit(t) {
+			end = q // MIDGRADE PLUS (GALLONS)
+			break
+		}
 		if t.shut || t.stop == ',' || t.prose && t.stop != 0 || t.number && t.stop == '.' && t.at > s.toks[0].at+1 {
 			end = q + 1
 			break

@@ -12,6 +12,9 @@ func (d *doc) severalSensors(k record.Kind, lines []line, i int) (structure, boo
 	if k != record.SensorStatus {
 		return structure{}, false
 	}
+	if s, ok := d.sensorPairs(lines[i].toks); ok {
+		return s, true
+	}
 	if s, ok := d.sensorCells(lines[i].toks); ok {
 		return s, true
 	}

@@ -131,6 +131,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.stateHead(k, lines[i:]); ok {
 		try(s)
 	}
+	if s, ok := d.statesFirst(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.severalSensors(k, lines, i); ok {
 		try(s)
 	}
@@ -180,6 +183,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 		try(s)
 	}
 	if s, ok := d.namedRows(k, lines, i); ok {
+		try(s)
+	}
+	if s, ok := d.stackedRows(k, lines, i); ok {
 		try(s)
 	}
 	if s, ok := d.matrix(k, lines, i); ok {

@@ -416,6 +416,9 @@ func (d *doc) sizeDoubts(name string, f record.Field, fact *fact) []string {
 	if s, known := spans[f.Unit]; known && (v < s.low || v > s.high) || name == "percent_full" && (v < 0 || v > 105) {
 		why = append(why, fmt.Sprintf("%g %s is outside what is possible; a digit or the decimal mark may be misread", v, f.Unit))
 	}
+	if name == "allowed" && len(f.Text) > 1 && f.Text[0] == '+' && isDigit(rune(f.Text[1])) {
+		why = append(why, fmt.Sprintf("%q has a sign, as differences have and limits do not", f.Text))
+	}
 	if v < 0 && !bothSigns[name] && name != "ullage" {
 		why = append(why, "a negative value is not possible here")
 	}

@@ -122,6 +122,11 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			i++
 			continue
 		}
+		if rows > 0 && k == record.Inventory && d.sumInWords(lines[i].toks) {
+			between.lines++
+			i++
+			continue
+		}
 		if rows > 0 && d.totals(lines[i].toks) {
 			if e, worth, ok := d.sumOfDays(k, sets, lines[i], s.entries); ok {
 				s.add(between, false)

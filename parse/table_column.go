@@ -35,12 +35,12 @@ func (d *doc) columns(heading [][]token, cut headingCut, spread bool) []column {
 	}
 	m := d.memory(first[0].at)
 	for a := m.columns; a != nil; a = a.before {
-		if a.is.lines == len(heading) && a.is.cut == cut && a.is.spread == spread {
+		if a.is.lines == len(heading) && a.is.toks == len(first) && a.is.cut == cut && a.is.spread == spread {
 			return a.is.cols
 		}
 	}
 	cols := d.columnsAnew(heading, cut, spread)
-	d.kept.columns.keep(&m.columns, columnsAnswer{len(heading), cut, spread, cols})
+	d.kept.columns.keep(&m.columns, columnsAnswer{len(heading), len(first), cut, spread, cols})
 	return cols
 }
 
@@ -72,6 +72,9 @@ func (d *doc) columnsAnew(heading [][]token, cut headingCut, spread bool) []colu
 	for i := range cols {
 		c := &cols[i]
 		c.bag, c.unit, c.cost = d.bag(c.toks)
+		if len(c.toks) == 1 && c.toks[0].norm == "at" && len(cols) > 2 {
+			c.bag, c.cost = bagOf("time"), 0 // the time that each row is of
+		}
 		c.next, c.before = math.Inf(1), math.Inf(-1)
 		if i > 0 {
 			c.before = cols[i-1].r

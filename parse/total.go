@@ -2,6 +2,7 @@ package parse
 
 import (
 	"slices"
+	"strings"
 
 	"tankroll/parse/lexicon"
 	"tankroll/record"
@@ -97,4 +98,53 @@ func (d *doc) sumOfDays(k record.Kind, sets [][]column, l line, rows []entry) (e
 		}
 	}
 	return entry{}, 0, false
+}
+
+// sumInWords reports whether a line sums up the stock of several tanks: TOTAL STOCK 45100 LITRES, ALL FUEL
+// 45100 L, DIESEL TOTAL 30880 L.
+func (d *doc) sumInWords(toks []token) bool {
+	const most = 4 // words before the sum
+	n, sums := 0, false
+	for n < len(toks) && !toks[n].number && n <= most {
+		t := toks[n]
+		total := d.isTotal(t) || t.norm == "all" || t.norm == "grand"
+		if t.blank || d.isDevice(t) && !strings.HasSuffix(t.norm, "s") || !total && !d.tradeWord(t) {
+			return false
+		}
+		sums = sums || total && (n == 0 || n == 1 || !toks[n-1].number)
+		n++
+	}
+	if !sums || n < 2 || n > most || n == len(toks) {
+		return false
+	}
+	for i := n; i < len(toks); i++ {
+		if _, cost, used := d.code(lexicon.Unit, toks[i:]); !toks[i].number && (used == 0 || cost > 0) {
+			return false
+		}
+	}
+	return true
+}
+
+// withoutSums leaves out what a line that sums up the stock of several tanks gave: it is of no tank.
+func (d *doc) withoutSums(drafts []*draft) []*draft {
+	tanks := 0
+	return slices.DeleteFunc(drafts, func(dr *draft) bool {
+		if dr.kind != record.Inventory {
+			return false
+		}
+		if dr.has("tank") {
+			tanks++
+			return false
+		}
+		own := 0
+		for _, f := range dr.facts {
+			if f.inherited || len(f.read.toks) == 0 {
+				continue
+			}
+			if own++; !d.sumInWords(d.lines[f.read.toks[0].line].toks) {
+				return false
+			}
+		}
+		return tanks > 1 && own > 0
+	})
 }
