@@ -54,6 +54,9 @@ func (d *doc) ofSite(line int) bool {
 // numbersBeside takes a number that a mark parts from a name for the site's:
 // 415 / NAME, NAME (415), #0412 NAME.
 func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
+	if slices.ContainsFunc(items, func(it headItem) bool { return it.field == "site_number" && it.firm && len(it.label) > 0 }) {
+		return items // NAME (A45)          SITE 1093
+	}
 	for k := range items {
 		it := &items[k]
 		if last := len(it.toks) - 1; it.field == "site" && it.firm && last > 0 && plainNumber(it.toks[last]) && (bracketedNumber(it.toks[last]) || strings.HasPrefix(it.toks[last].text, "#")) {

@@ -23,6 +23,9 @@ func (d *doc) addressOpen(h *head) bool {
 			}
 		}
 	}
+	if h.site == nil && siteNoun.matches(" "+textOf(toks)) {
+		return true // WHITCHURCH ROAD FILLING STN CARDIFF: what the station is called stands in it
+	}
 	if h.site != nil || toks[0].number {
 		return false
 	}
