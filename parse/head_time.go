@@ -150,7 +150,14 @@ func (r *headReader) free(i int) bool {
 // slip, too, which lies right below its title.
 func (r *headReader) labelAgain(l headLine) bool {
 	return slices.ContainsFunc(l.items, func(it headItem) bool {
-		return len(it.label) > 0 && it.label[0].at == r.d.lines[l.at].toks[0].at && r.d.linesFrom(it.label) > 1
+		return len(it.label) > 0 && it.label[0].at == r.d.lines[l.at].toks[0].at && slices.ContainsFunc(r.d.lines[l.at+1:], func(o line) bool {
+			n := len(it.label)
+			if len(o.toks) <= n || phraseOf(o.toks[:n]) != phraseOf(it.label) {
+				return false
+			}
+			_, ok := r.d.readTime(o.toks[n:], true)
+			return ok
+		})
 	})
 }
 

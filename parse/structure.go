@@ -188,6 +188,9 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if s, ok := d.namedRows(k, lines, i); ok {
 		try(s)
 	}
+	if s, ok := d.gainColumns(k, lines, i); ok {
+		try(s)
+	}
 	if s, ok := d.stackedRows(k, lines, i); ok {
 		try(s)
 	}
