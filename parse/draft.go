@@ -81,6 +81,9 @@ func (dr *draft) put(f fact) bool {
 			}
 			dr.again = append(dr.again, f)
 			return true
+		case (f.field == "delivered" || f.field == "net_delivered") && sameAmount(*o, f):
+			dr.again = append(dr.again, f) // in a column and once more below
+			return true
 		case f.field == "result" || f.field == "method":
 			if f.read.value == o.read.value {
 				dr.again = append(dr.again, f)

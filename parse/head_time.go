@@ -140,7 +140,25 @@ func (r *headReader) free(i int) bool {
 	if l.foot && !r.opens(i) || l.under && !l.foot && !r.closes(i) {
 		return false
 	}
+	if l.under && !l.foot && r.labelAgain(l) {
+		return false // DATE above each alarm
+	}
 	return r.withSite(l.at) || r.lastOfAll(i)
+}
+
+// labelAgain reports whether the label of a date or time on a line of the head begins others of the
+// slip, too, which lies right below its title.
+func (r *headReader) labelAgain(l headLine) bool {
+	return slices.ContainsFunc(l.items, func(it headItem) bool {
+		return len(it.label) > 0 && it.label[0].at == r.d.lines[l.at].toks[0].at && slices.ContainsFunc(r.d.lines[l.at+1:], func(o line) bool {
+			n := len(it.label)
+			if len(o.toks) <= n || phraseOf(o.toks[:n]) != phraseOf(it.label) {
+				return false
+			}
+			_, ok := r.d.readTime(o.toks[n:], true)
+			return ok
+		})
+	})
 }
 
 // lastOfAll reports whether line i of the head says nothing but a date and time that

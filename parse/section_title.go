@@ -90,6 +90,9 @@ func (d *doc) titleAnew(l line) titleFinding {
 	if t := d.dashTitle(l.toks); t.kind != "" {
 		return t
 	}
+	if t, n := d.ofThing(l.toks); n > 0 {
+		return t
+	}
 	full := d.written(l.toks)
 	for i := 0; i < len(l.toks); i++ {
 		code, cost, n := d.kindAt(l.toks, full, i)
@@ -398,6 +401,9 @@ func (d *doc) hasValue(toks []token) bool {
 // tank.
 func (d *doc) titleFacts(k record.Kind, lines []line) structure {
 	l := lines[0]
+	if _, n := d.ofThing(l.toks); n > 0 {
+		l.toks = l.toks[n:]
+	}
 	facts, _ := d.scan(k, l.toks)
 	var keep []fact
 	var over []entry // a verdict that all below it have

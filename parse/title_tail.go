@@ -106,3 +106,30 @@ func (d *doc) dashTitle(toks []token) titleFinding {
 	}
 	return t
 }
+
+// ofThing is how many tokens are a title and the mark behind it, where the rest of the line names a
+// tank or line and what it holds: FUEL RECEIVED - TANK 02 - GASOIL. 0 for another line.
+func (d *doc) ofThing(toks []token) (titleFinding, int) {
+	at := slices.IndexFunc(toks, func(t token) bool { return t.blank && (t.text == "-" || t.text == "/") })
+	if at < 1 || at+2 >= len(toks) || hasFigures(toks[:at]) || toks[at-1].delim != 0 {
+		return titleFinding{}, 0
+	}
+	rest := toks[at+1:]
+	if d.beginsThing(rest) == "" || !d.numbersThing(rest) {
+		return titleFinding{}, 0
+	}
+	t := d.titleAnew(line{toks: toks[:at]})
+	if t.kind == "" || !t.whole {
+		return titleFinding{}, 0
+	}
+	facts, _ := d.scan(t.kind, rest)
+	for _, f := range facts {
+		if f.field != ownName(t.kind) && f.field != "product" && f.field != "" {
+			return titleFinding{}, 0
+		}
+	}
+	if !hasField(facts, ownName(t.kind)) || ownName(t.kind) == "" {
+		return titleFinding{}, 0
+	}
+	return t, at + 1
+}
