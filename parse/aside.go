@@ -96,15 +96,17 @@ func (d *doc) imprint(toks []token) bool {
 	if d.pageOnly(toks) || d.madeAs(toks) || d.makeByPage(toks) || len(toks) > 2 && toks[0].norm == "made" && toks[1].norm == "in" {
 		return true
 	}
-	all := cells(toks)
-	for i := 1; i < len(all); i++ {
-		before := all[i-1]
-		if before[0].ordinal || !d.pageOnly(before) && consoleNumber(before) < len(before) && !(plainDigits(before[0].text, 1, 3) && before[0].delim == 0 && len(before) > 1 && d.onlyCounts(before)) {
-			return false
+	var before []token
+	for cell := range eachCell(toks) {
+		if before != nil {
+			if before[0].ordinal || !d.pageOnly(before) && consoleNumber(before) < len(before) && !(plainDigits(before[0].text, 1, 3) && before[0].delim == 0 && len(before) > 1 && d.onlyCounts(before)) {
+				return false
+			}
+			if d.madeAs(cell) {
+				return true
+			}
 		}
-		if d.madeAs(all[i]) {
-			return true
-		}
+		before = cell
 	}
 	return false
 }

@@ -8,8 +8,6 @@
 // source).
 package confuse
 
-import "strings"
-
 // The costs of one edit. Only their ratios matter.
 const (
 	likeCost  = 0.3 // a pair of look-alikes
@@ -133,15 +131,50 @@ func Distance(a, b string, limit float64) float64 {
 	return prev[len(b)]
 }
 
-// classes maps every look-alike to one of its set, for Key.
-var classes = strings.NewReplacer(
-	"rn", "m", "cl", "o", "vv", "u", "li", "n", "ri", "n", "ii", "u",
-	"0", "o", "d", "o", "q", "o", "a", "o",
-	"1", "l", "i", "l", "|", "l", "!", "l", "j", "l", "7", "t",
-	"5", "s", "8", "b", "6", "b", "g", "b", "9", "b", "2", "z", "v", "u", "w", "u", "e", "c", "h", "n", "f", "t", "4", "o", "3", "c",
-	" ", "", ".", "", ",", "", "'", "", "-", "", "_", "", ":", "",
-)
+// alone maps every look-alike to one of its set, for Key, and pairs two letters that look like
+// one. What is mapped to 0 is left out; what stands in neither is kept.
+var alone = func() (to [256]byte) {
+	for i := range to {
+		to[i] = byte(i)
+	}
+	for _, set := range []string{"o0dqa4", "l1i|!j", "t7f", "s5", "b86g9", "z2", "uvw", "ce3", "nh", "\x00 .,'-_:"} {
+		for i := range len(set) {
+			to[set[i]] = set[0]
+		}
+	}
+	return to
+}()
+
+func pair(a, b byte) byte {
+	switch {
+	case a == 'r' && b == 'n':
+		return 'm'
+	case a == 'c' && b == 'l':
+		return 'o'
+	case a == 'v' && b == 'v', a == 'i' && b == 'i':
+		return 'u'
+	case (a == 'l' || a == 'r') && b == 'i':
+		return 'n'
+	}
+	return 0
+}
 
 // Key is equal for most strings that differ only by look-alikes; it serves to
 // find candidates fast, Distance then judges them.
-func Key(s string) string { return classes.Replace(s) }
+func Key(s string) string {
+	var room [64]byte
+	out := room[:0]
+	for i := 0; i < len(s); i++ {
+		if i+1 < len(s) {
+			if c := pair(s[i], s[i+1]); c != 0 {
+				out = append(out, c)
+				i++
+				continue
+			}
+		}
+		if c := alone[s[i]]; c != 0 {
+			out = append(out, c)
+		}
+	}
+	return string(out)
+}

@@ -1,6 +1,10 @@
 package confuse
 
-import "testing"
+import (
+	"math/rand/v2"
+	"strings"
+	"testing"
+)
 
 func TestDistance(t *testing.T) {
 	for _, c := range []struct {
@@ -24,6 +28,28 @@ func TestKey(t *testing.T) {
 	for _, c := range [][2]string{{"d1e5el", "diesel"}, {"prernium", "premium"}, {"tank l", "tank 1"}} {
 		if Key(c[0]) != Key(c[1]) {
 			t.Errorf("Key(%q) = %q, Key(%q) = %q", c[0], Key(c[0]), c[1], Key(c[1]))
+		}
+	}
+}
+
+// Key is what a table of replacements in order makes of a string.
+func TestKeyByTable(t *testing.T) {
+	table := strings.NewReplacer(
+		"rn", "m", "cl", "o", "vv", "u", "li", "n", "ri", "n", "ii", "u",
+		"0", "o", "d", "o", "q", "o", "a", "o",
+		"1", "l", "i", "l", "|", "l", "!", "l", "j", "l", "7", "t",
+		"5", "s", "8", "b", "6", "b", "g", "b", "9", "b", "2", "z", "v", "u", "w", "u", "e", "c", "h", "n", "f", "t", "4", "o", "3", "c",
+		" ", "", ".", "", ",", "", "'", "", "-", "", "_", "", ":", "",
+	)
+	rng := rand.New(rand.NewPCG(1, 2))
+	const letters = "rnclviid0qa1|!j7586g92wuehft43 .,'-_:mxzo\u00e9"
+	for range 20000 {
+		s := make([]rune, rng.IntN(12))
+		for i := range s {
+			s[i] = []rune(letters)[rng.IntN(len([]rune(letters)))]
+		}
+		if got, want := Key(string(s)), table.Replace(string(s)); got != want {
+			t.Fatalf("%q: %q, want %q", string(s), got, want)
 		}
 	}
 }
