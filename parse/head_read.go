@@ -207,7 +207,6 @@ func (d *doc) wordsKindAnew(toks []token) int {
 	if slices.ContainsFunc(toks, func(t token) bool { return t.norm == "was" || t.norm == "were" || t.norm == "been" }) {
 		return wordsTitle // a sentence
 	}
-	ends := siteNoun.matches(text) // MARSH END FILLING STATION
 	strange, numbers, words := 0, 0, 0
 	for i := range toks {
 		switch t := toks[i]; {
@@ -223,7 +222,7 @@ func (d *doc) wordsKindAnew(toks []token) int {
 	switch {
 	case strange == 0 && numbers == 0 && !d.saysState(toks):
 		return wordsTitle
-	case strange == 0 || numbers > 1 || strange*3 < words && !ends:
+	case strange == 0 || numbers > 1 || strange*3 < words && !siteNoun.matches(text): // but MARSH END FILLING STATION
 		return wordsNone
 	}
 	return wordsName

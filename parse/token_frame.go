@@ -68,7 +68,7 @@ func withMarks(lines []record.Line) []record.Line {
 				out[i].Words = append(out[i].Words, barsApart(w, mark)...)
 			}
 		}
-		return out
+		return alignCells(out)
 	}
 	return lines
 }
