@@ -54,7 +54,7 @@ import (
 //	10: the whole picture is the slip only where it reads as surely as its parts, both axes are tried where a slip reads poorly, leaders tell nothing of a line's shape
 //	11: borders of cells are told by the lines around, print survives at the edges of stripes, slips are read twice a pixel apart, letters that look alike are told by words, clear outlines stay whole
 //	12: characters that a face makes alike are told for the whole slip, base lines by their neighbours, inverse titles by their letters, poorly read slips are tried at other heights
-const Version = 12
+const Version = 13
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.
 var (

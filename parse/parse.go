@@ -83,7 +83,7 @@ import (
 //	   one of two values missing; figures that no octane number is are doubted; tests of tanks
 //	   and of lines without titles, past alarms below active ones, towns below streets, keys to
 //	   short forms of verdicts, amounts that show which mark parts thousands
-const Version = 13
+const Version = 14
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
