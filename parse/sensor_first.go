@@ -46,7 +46,10 @@ func (d *doc) stateFirst(toks []token) ([]fact, bool) {
 	if !ok || st.read.cost > 0 {
 		return nil, false
 	}
-	rest := toks[n:]
+	rest, at, ok := d.withoutEndTime(toks[n:])
+	if !ok {
+		return nil, false
+	}
 	last := len(rest) - 1
 	number, place := rest[:1], rest[1:]
 	if !d.sensorFigure(rest[0]) {
@@ -56,16 +59,38 @@ func (d *doc) stateFirst(toks []token) ([]fact, bool) {
 		number, place = rest[last:], rest[:last]
 	}
 	for _, t := range place {
-		if t.delim != 0 || t.bar {
+		if t.delim != 0 || t.bar || t.blank {
 			return nil, false
 		}
 	}
+	if len(place) > 0 && (cellCount(place) > 1 || !hasLetters(place)) {
+		return nil, false // more columns than these
+	}
 	_, id, fixed, _ := number[0].ident()
 	facts := []fact{st, {field: "sensor", read: reading{used: 1, toks: number, value: id, fixed: fixed}, printed: true}}
-	if len(place) > 0 && hasLetters(place) {
+	if at.hasTime() {
+		facts = append(facts, fact{field: "at", read: at})
+	}
+	if len(place) > 0 {
 		facts = append(facts, fact{field: "location", read: reading{used: len(place), toks: place, value: textOf(place)}, printed: true})
 	}
 	return facts, true
+}
+
+// withoutEndTime takes a date or time of day off the end of tokens; not ok when nothing is left or one
+// stands elsewhere among them.
+func (d *doc) withoutEndTime(toks []token) (rest []token, at reading, ok bool) {
+	for i := range toks {
+		r, is := d.readTime(toks[i:], false)
+		if !is || !r.hasDate() && !r.hasClock() {
+			continue
+		}
+		if i == 0 || i+r.used != len(toks) {
+			return nil, reading{}, false
+		}
+		return toks[:i], r, true
+	}
+	return toks, reading{}, len(toks) > 0
 }
 
 // stateMarked is how many tokens at the beginning are a state that a mark, brackets or a cell part

@@ -22,7 +22,7 @@ var gainWords = map[string]bool{"change": true, "diff": true, "diff.": true, "di
 // gainColumns reads such a heading and the rows below it as one delivery.
 func (d *doc) gainColumns(k record.Kind, lines []line, i int) (structure, bool) {
 	const fewest = 1 // rows of amounts with a gain
-	if k != record.Delivery || hasFigures(lines[i].toks) {
+	if k != record.Delivery || len(lines[i].toks) < 3 || hasFigures(lines[i].toks) || cellCount(lines[i].toks) != 3 {
 		return structure{}, false
 	}
 	cols, sides := d.gainHead(lines[i].toks)

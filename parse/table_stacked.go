@@ -22,6 +22,9 @@ const mostStacked = 3
 
 // stackedRows reads such a heading with the rows below it.
 func (d *doc) stackedRows(k record.Kind, lines []line, i int) (structure, bool) {
+	if l := lines[i]; len(l.toks) < 2 || l.toks[len(l.toks)-1].number || l.toks[0].number || i+3 >= len(lines) || len(lines[i+1].toks) < 2 || lines[i+1].toks[0].number {
+		return structure{}, false
+	}
 	var best structure
 	found := false
 	for n := 2; n <= mostStacked && i+2*n <= len(lines); n++ {
