@@ -186,15 +186,7 @@ func (d *doc) gainFact(k record.Kind, bag, unit, side string, label, toks []toke
 	if side == "gain" {
 		side = bagOf("delivered")
 	}
-	field, spec, off, ok := d.fieldOf(k, withBag(bag, side), unit)
-	if !ok || toks[0].blank {
-		return fact{}, true
-	}
-	got, ok := d.readLabelled(k, spec, bag, toks, unit)
-	if !ok || got.used < len(toks) || spec.Type != record.Number {
-		return fact{}, false
-	}
-	return fact{field: field, read: got, label: label, cost: off, printed: true, under: true}, true
+	return d.sideAmount(k, bag, unit, side, label, toks)
 }
 
 // nearestSide is the column whose right edge or middle a value stands nearest to.

@@ -241,6 +241,12 @@ func (d *doc) sideFact(k record.Kind, side string, col sideColumn, toks []token)
 	if len(col.head) == 0 || cost > 0 || bag == "" {
 		return fact{}, false
 	}
+	return d.sideAmount(k, bag, unit, side, col.head, toks)
+}
+
+// sideAmount is the amount of a quantity, given by its bag and unit, on one side of a record; without
+// a field where the record has none for it, false where toks are no such amount.
+func (d *doc) sideAmount(k record.Kind, bag, unit, side string, label, toks []token) (fact, bool) {
 	field, spec, off, ok := d.fieldOf(k, withBag(bag, side), unit)
 	if !ok || toks[0].blank {
 		return fact{}, true
@@ -249,7 +255,7 @@ func (d *doc) sideFact(k record.Kind, side string, col sideColumn, toks []token)
 	if !ok || got.used < len(toks) || spec.Type != record.Number {
 		return fact{}, false
 	}
-	return fact{field: field, read: got, label: col.head, cost: off, printed: true, under: true}, true
+	return fact{field: field, read: got, label: label, cost: off, printed: true, under: true}, true
 }
 
 // timeHead reports whether a word may stand above dates and times of day.
