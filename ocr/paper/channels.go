@@ -30,19 +30,18 @@ func Reduced(luma, cb, cr *image.Gray) Planes {
 	return p
 }
 
-// channels are the planes that thresholds are tried on. Brightness alone does not
-// part every paper from every ground, nor hold every paper together, so that where
-// there is colour there are also:
+// coloured are the planes besides brightness that thresholds are tried on where there is
+// colour. Brightness alone does not part every paper from every ground, nor hold every
+// paper together:
 //
 //   - brightness less colour, for paper on bright wood or a manila folder
 //   - the brightest of red, green and blue, in which a coloured stripe on the paper
 //     hardly shows
 //   - how blue and how red a place is for its brightness, which a shadow does not
 //     change however sharp its edge
-func channels(closed raster.Plane, p Planes) []raster.Plane {
-	out := []raster.Plane{closed}
+func coloured(closed raster.Plane, p Planes) []raster.Plane {
 	if p.Blue.W != closed.W || p.Blue.H != closed.H {
-		return out
+		return nil
 	}
 	mix, most := raster.New(closed.W, closed.H), raster.New(closed.W, closed.H)
 	blue, red := p.Blue.Blur(softColour), p.Red.Blur(softColour)
@@ -52,7 +51,7 @@ func channels(closed raster.Plane, p Planes) []raster.Plane {
 		most.Pix[i] = v + max(1.772*b, 1.402*r, -0.344*b-0.714*r)
 		blue.Pix[i], red.Pix[i] = b/(v+darkest), r/(v+darkest)
 	}
-	return append(out, mix, most, blue, red)
+	return []raster.Plane{mix, most, blue, red}
 }
 
 const (

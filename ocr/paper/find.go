@@ -40,8 +40,7 @@ type Candidate struct {
 func Find(p Planes) []Candidate {
 	f := newFinder(p)
 	sheets := f.sheets()
-	all := channels(f.closed, p)
-	f.addLevels(all[:1])
+	f.addLevels(f.closed)
 	for _, ground := range []raster.Plane{f.closed, f.soft} {
 		for _, mask := range fenced(ground) {
 			f.add(mask)
@@ -50,7 +49,7 @@ func Find(p Planes) []Candidate {
 	if chosen := f.plainly(sheets, p); chosen != nil {
 		return inReadingOrder(scaled(f.exact(chosen), p.Step))
 	}
-	f.addLevels(all[1:])
+	f.addLevels(coloured(f.closed, p)...)
 	f.assemble()
 	chosen := f.choose(f.found)
 	if len(sheets) > 0 {
@@ -71,7 +70,7 @@ func Find(p Planes) []Candidate {
 }
 
 // addLevels adds what thresholds cut out of some planes.
-func (f *finder) addLevels(planes []raster.Plane) {
+func (f *finder) addLevels(planes ...raster.Plane) {
 	for _, p := range planes {
 		for _, t := range thresholds(p) {
 			f.add(above(p, t))

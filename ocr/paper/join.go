@@ -167,6 +167,12 @@ func movedOut(q Quad, s int, d float64) Quad {
 	return q
 }
 
+// bandAlong is the band along the side s of q from so many pixels outward of it to so many.
+func bandAlong(q Quad, s int, from, to float64) Quad {
+	inner, outer, k := movedOut(q, s, from), movedOut(q, s, to), (s+1)%4
+	return topLeftFirst(Quad{outer[s], outer[k], inner[k], inner[s]})
+}
+
 // pieced joins slips that touch along a whole side which goes through print.
 func (f *finder) pieced(chosen []Candidate) []Candidate {
 	for i := 0; i < len(chosen); i++ {

@@ -39,14 +39,11 @@ func (f *finder) sheets() []Candidate {
 		if !ok {
 			continue
 		}
-		if fitted, ok := r.fitSides(q); ok {
-			q = fitted
-		}
-		c, ok := f.judge(q, r.fill(q))
-		if !ok || r.fill(q) < sheetFill || f.likely.density(q, -1) < sheetIn || f.likely.ring(q) > sheetAround {
+		c, ok := f.candidate(r, q)
+		if !ok || r.fill(c.Quad) < sheetFill || f.likely.density(c.Quad, -1) < sheetIn || f.likely.ring(c.Quad) > sheetAround {
 			continue
 		}
-		in, _ := f.likely.inside(q, 1)
+		in, _ := f.likely.inside(c.Quad, 1)
 		held += in
 		if c.print >= leastPrinted {
 			out = append(out, c)
@@ -89,21 +86,17 @@ func (f *finder) plainly(sheets []Candidate, p Planes) []Candidate {
 	}
 	found := slices.Clone(f.found)
 	f.assemble()
-	chosen := f.choose(slices.Clone(f.found))
-	out := f.asSheets(sheets, chosen)
+	out := f.asSheets(sheets, f.choose(f.found))
+	f.found = found // where colour is looked at, all is put together anew
 	for i, s := range sheets {
 		if out[i].Quad == s.Quad || overlap(out[i].Quad, s.Quad) < plainSlip {
-			f.found = found
 			return nil
 		}
 	}
 	colour := sumsOf(colourOf(p))
 	for _, c := range out {
 		for s := range 4 {
-			k := (s + 1) % 4
-			inner, outer := movedOut(c.Quad, s, besideFrom), movedOut(c.Quad, s, besideTo)
-			if colour.density(topLeftFirst(Quad{outer[s], outer[k], inner[k], inner[s]}), 0) > mayBeStripe {
-				f.found = found
+			if colour.density(bandAlong(c.Quad, s, besideFrom, besideTo), 0) > mayBeStripe {
 				return nil
 			}
 		}

@@ -41,9 +41,7 @@ func roughPlaces(steps raster.Plane) raster.Plane {
 
 // roughWithin is the share of rough places right within the side s of q.
 func (f *finder) roughWithin(q Quad, s int) float64 {
-	outer, inner := movedOut(q, s, -roughFrom), movedOut(q, s, -roughTo)
-	k := (s + 1) % 4
-	return f.rough.density(topLeftFirst(Quad{outer[s], outer[k], inner[k], inner[s]}), 0)
+	return f.rough.density(bandAlong(q, s, -roughTo, -roughFrom), 0)
 }
 
 // roughestWithin is the largest of the shares of rough places within the sides of q.
