@@ -52,10 +52,7 @@ func (d *doc) headsTimes(i int) bool {
 	if cellCount(toks) < 2 || hasFigures(toks) {
 		return false
 	}
-	j := i + 1
-	for j < len(d.lines) && d.lines[j].rule {
-		j++
-	}
+	j := skipRules(d.lines, i+1)
 	if j >= len(d.lines) {
 		return false
 	}

@@ -29,10 +29,7 @@ func (d *doc) testMatrix(k record.Kind, lines []line, i int) (structure, bool) {
 	out := structure{worth: float64(len(lines[i].toks)) * freeWorth}
 	at := i + 1
 	for at < len(lines) {
-		from := at
-		for from < len(lines) && lines[from].rule {
-			from++
-		}
+		from := skipRules(lines, at)
 		if from >= len(lines) {
 			break
 		}

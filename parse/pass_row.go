@@ -115,10 +115,7 @@ func (d *doc) thingLine(k record.Kind, sets [][]column, lines []line, i int) (st
 			return structure{}, false
 		}
 	}
-	j := i + 1
-	for j < len(lines) && lines[j].rule {
-		j++
-	}
+	j := skipRules(lines, i+1)
 	if j >= len(lines) {
 		return structure{}, false
 	}

@@ -19,10 +19,7 @@ func (d *doc) namesBelowTitles() {
 		if d.lines[i].rule || d.lines[i].head || d.lines[i].gap || len(d.lines[i-1].toks) < 2 || d.lines[i-1].rule {
 			continue
 		}
-		next := i + 1
-		for next < len(d.lines) && d.lines[next].rule {
-			next++
-		}
+		next := skipRules(d.lines, i+1)
 		if next == len(d.lines) {
 			return
 		}

@@ -100,10 +100,7 @@ func (d *doc) headInTable(k record.Kind, sets [][]column, lines []line, i int) (
 	if !ok {
 		return structure{}, false
 	}
-	j := i + s.lines
-	for j < len(lines) && lines[j].rule {
-		j++
-	}
+	j := skipRules(lines, i+s.lines)
 	if j >= len(lines) {
 		return structure{}, false
 	}

@@ -29,10 +29,7 @@ func (d *doc) headingLines(lines []line, i, h int) (next int, out [][]token) {
 		out = append(out, lines[j].toks)
 		j++
 	}
-	for j < len(lines) && lines[j].rule {
-		j++
-	}
-	return j, out
+	return skipRules(lines, j), out
 }
 
 // brokenBelow reports whether a line holds the second halves of words that were

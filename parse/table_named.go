@@ -25,10 +25,7 @@ func (d *doc) namedRows(k record.Kind, lines []line, i int) (structure, bool) {
 	rows := []line{lines[i]}
 	var names [][]fact
 	worth := 0.0
-	j := i + 1
-	for j < len(lines) && lines[j].rule {
-		j++
-	}
+	j := skipRules(lines, i+1)
 	end := j
 	for ; j+1 < len(lines); j += 2 {
 		for j+1 < len(lines) && lines[j].rule {

@@ -100,14 +100,6 @@ func (d *doc) stackedGroups(k record.Kind, lines []line, i, n int) (structure, b
 	return out, true
 }
 
-// skipRules is the place of the first line from j on that is no rule.
-func skipRules(lines []line, j int) int {
-	for j < len(lines) && lines[j].rule {
-		j++
-	}
-	return j
-}
-
 // stackedRow reports whether lines in one block may be one row: each holds a value, and the later
 // ones nothing but such. The first may begin with the name of what it is of.
 func (d *doc) stackedRow(lines []line, named bool) bool {

@@ -19,18 +19,13 @@ func (d *doc) saysAllRead(toks []token) int {
 		return 0
 	}
 	for n := 1; n < len(toks) && n <= most; n++ {
-		if toks[n].number || hasDigit(toks[n].text) {
-			if r, ok := d.readTime(toks[n:], false); ok && r.hasDate() && n+r.used == len(toks) && n > 1 {
-				return n
-			}
-			return 0
+		if t := toks[n]; !t.number && !hasDigit(t.text) && (d.readWord(t) || d.plural(t)) {
+			continue
 		}
-		if !d.readWord(toks[n]) && !d.plural(toks[n]) {
-			if r, ok := d.readTime(toks[n:], false); ok && r.hasDate() && n+r.used == len(toks) && n > 1 {
-				return n // MAR 14, 2025
-			}
-			return 0
+		if r, ok := d.readTime(toks[n:], false); ok && r.hasDate() && n+r.used == len(toks) && n > 1 {
+			return n
 		}
+		return 0
 	}
 	return 0
 }

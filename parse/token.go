@@ -70,6 +70,14 @@ type line struct {
 	head bool // says something of the site or the printing only
 }
 
+// skipRules is the place of the first line from j on that is no rule.
+func skipRules(lines []line, j int) int {
+	for j < len(lines) && lines[j].rule {
+		j++
+	}
+	return j
+}
+
 // tokenize cuts a slip into tokens.
 func tokenize(s record.Slip, lex *lexicon.Lexicon) []line {
 	s.Lines = withTicked(withBars(s.Lines))
