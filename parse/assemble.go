@@ -29,6 +29,7 @@ func (d *doc) assemble(r reads) []*draft {
 	d.endsAlike(r)
 	soleAlarm(&r)
 	d.raisedLabels(r)
+	d.namedAbove(&r)
 	d.riseAndFall(&r)
 	sharedLine(r)
 	rowsGoneOver(&r)
@@ -288,13 +289,16 @@ func (a *assembler) share() {
 	own := ownName(a.kind)
 	all := true
 	for _, f := range a.cur.facts {
-		all = all && (shareable[f.field] || f.field == "" || f.field == own || f.field == "product" || f.field == "threshold")
+		all = all && (shareable[f.field] || f.field == "" || amountOfThing(a.kind, f) || f.field == own || f.field == "product" || f.field == "threshold")
 	}
 	if all {
 		if len(a.out) > 0 {
 			a.replace(a.cur.facts)
 		}
 		for _, f := range a.cur.facts {
+			if amountOfThing(a.kind, f) {
+				f.field = ""
+			}
 			if f.field == own || f.field == "product" {
 				a.block = append(a.block, f)
 			} else {
@@ -305,6 +309,12 @@ func (a *assembler) share() {
 		return
 	}
 	a.flush()
+}
+
+// amountOfThing reports whether an amount without a label above the tests of a tank is of none of
+// them: TANK 3 DIESEL, 12000 GAL.
+func amountOfThing(k record.Kind, f fact) bool {
+	return k == record.TankTest && len(f.label) == 0 && (f.field == fieldLoose || f.field == "start_volume")
 }
 
 // replace forgets what stood above the rows before and is said anew above those that follow: the

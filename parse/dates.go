@@ -418,6 +418,9 @@ func (d *doc) onlyUnits(toks []token) bool { return len(toks) > 1 && d.unitsAlon
 func (d *doc) unitsAlone(toks []token) bool {
 	for i := 0; i < len(toks); {
 		_, cost, n := d.code(lexicon.Unit, toks[i:])
+		if formNote(&toks[i]) {
+			n, cost = 1, 0
+		}
 		if n == 0 || cost > 0 {
 			return false
 		}

@@ -221,6 +221,11 @@ func (d *doc) walk(toks []token, at name, out *[]name) {
 		d.walk(toks, next, out)
 		return
 	}
+	if n := d.shareNote(toks[j:]); n > 0 && j+n < len(toks) && (toks[j+n-1].delim != 0 || toks[j+n].number) {
+		next := at
+		next.used = j + n
+		d.walk(toks, next, out)
+	}
 	if _, ok := d.filler(t); ok {
 		next := at
 		next.used, next.cost = j+1, at.cost+0.05

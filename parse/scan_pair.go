@@ -37,7 +37,7 @@ func (s *scanner) pairs(i int, try *ways) {
 		if u, used := s.unitBefore(j); used > 0 && n.unit == "" {
 			n.unit, j = u, j+used // VOLUME   GAL 5123
 		}
-		if used := s.shareBefore(j); used > 0 {
+		if used := s.shareBefore(j, n.bag); used > 0 {
 			j += used
 		}
 		if last := s.toks[i+n.used-1].norm; last == "and" || last == "or" || last == "with" && !s.endsPhrase(i, i+n.used) {
@@ -110,16 +110,15 @@ func (s *scanner) unitBefore(j int) (code string, used int) {
 	return code, n
 }
 
-// shareBefore is how many tokens of a limit say to which share of the tank it is, before its
-// amount: OVERFILL 90% 5400.
-func (s *scanner) shareBefore(j int) int {
-	if s.kind != record.TankLimits || !s.toks[j].number {
+// shareBefore is how many tokens say to which share of the tank a limit or the room is, before its
+// amount: OVERFILL   90%   5400.
+func (s *scanner) shareBefore(j int, bag string) int {
+	if s.kind != record.TankLimits && !labelTables().has(bag, "ullage") {
 		return 0
 	}
-	code, cost, used := s.d.unitAfter(s.toks[j+1:])
-	if next := j + 1 + used; used > 0 && cost == 0 && code == "percent" && next < len(s.toks) && s.toks[next].number {
-		if c, _, u := s.d.unitAfter(s.toks[next+1:]); u == 0 || c != "percent" {
-			return 1 + used
+	if n := s.d.shareFrom(1, s.toks[j:]); n > 0 && j+n < len(s.toks) && s.toks[j+n].number {
+		if c, _, u := s.d.unitAfter(s.toks[j+n+1:]); u == 0 || c != "percent" {
+			return n
 		}
 	}
 	return 0

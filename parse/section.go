@@ -66,6 +66,9 @@ func (d *doc) split() []section {
 		if t.open && d.underName(i) {
 			return titleFinding{}
 		}
+		if _, cost, ok := d.whole(lexicon.Result, d.lines[i].toks); ok && cost == 0 && (kind == record.TankTest || kind == record.LineTest) {
+			return titleFinding{} // LINE PASSED below a test
+		}
 		if t.kind != "" && (kind == record.LineSummary || open) && d.headsGroup(d.lines[i].toks) {
 			return titleFinding{}
 		}

@@ -112,7 +112,7 @@ func (d *doc) bestStructure(k record.Kind, lines []line, i int, best []structure
 	if (len(facts) > 0 || worth > 0) && worth+best[i+1].worth > out.worth {
 		try(structure{worth, 1, []entry{{facts: facts}}})
 	}
-	if k == record.Alarm && i > 1 && d.isTotal(l.toks[0]) && d.countOfAlarms(l.toks) > 0 {
+	if k == record.Alarm && i > 1 && d.countsAlarms(l.toks) {
 		return structure{best[i+1].worth, 1, []entry{{}}} // TOTAL ALARMS : 3
 	}
 	if d.totals(l.toks) && ownName(k) != "" && !d.totalsOf(k, l.toks) {

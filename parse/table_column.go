@@ -420,7 +420,14 @@ func (d *doc) dateUnder(c column, row []token) bool {
 
 // bag is the set of parts in a heading, in whatever order they stand.
 func (d *doc) bag(toks []token) (bag, unit string, cost float64) {
+	if bag = formBag(toks); bag != "" {
+		return bag, "", 0
+	}
 	for i := 0; i < len(toks); {
+		if n := d.noteIn(toks, i); n > 0 {
+			i += n
+			continue
+		}
 		part, c, n := d.code(lexicon.Part, toks[i:])
 		if n > 1 && toks[i+n-1].line != toks[i].line && d.spelt(toks[i+n-1], lexicon.Unit) {
 			part, c, n = d.code(lexicon.Part, toks[i:i+n-1]) // FUEL above IN

@@ -23,7 +23,7 @@ func (d *doc) headingLines(lines []line, i, h int) (next int, out [][]token) {
 		if len(out) > 0 && lines[j].gap {
 			return j, out // what stood between the two may be lost
 		}
-		if !d.isHeading(lines[j].toks) && (len(out) == 0 || !brokenBelow(out[len(out)-1], lines[j].toks) && !d.stackedBelow(out[len(out)-1], lines[j].toks) && !(withoutFigures(lines[j].toks) && d.statesAcross(lines[j].toks))) {
+		if !d.isHeading(lines[j].toks) && (len(out) == 0 || !d.onlyShares(lines[j].toks) && !brokenBelow(out[len(out)-1], lines[j].toks) && !d.stackedBelow(out[len(out)-1], lines[j].toks) && !(withoutFigures(lines[j].toks) && d.statesAcross(lines[j].toks))) {
 			return j, out
 		}
 		out = append(out, lines[j].toks)
@@ -77,12 +77,17 @@ func (d *doc) isHeading(toks []token) bool {
 	if len(toks) == 0 || len(toks) > 2*maxColumns {
 		return false
 	}
-	parts, little := 0, 0
+	parts, little, notes := 0, 0, 0
 	words := cellCount(toks) > 1 && withoutFigures(toks)
 	states := words && cellCount(toks) > 2 && d.statesAcross(toks)
 	for i := 0; i < len(toks); {
 		n := 1
-		if c := toks[i:cellEnd(toks, i)]; words && starts(toks, i) && (states || slices.ContainsFunc(c[1:], timeWord)) && d.timeState(c) != "" {
+		if formNote(&toks[i]) {
+			parts++
+		} else if note := d.shareNote(toks[i:]); note > 0 {
+			n = note
+			notes += n
+		} else if c := toks[i:cellEnd(toks, i)]; words && starts(toks, i) && (states || slices.ContainsFunc(c[1:], timeWord)) && d.timeState(c) != "" {
 			n = len(c) // ON SINCE
 			parts += n
 		} else if _, _, used := d.code(lexicon.Part, toks[i:]); used > 0 {
@@ -103,7 +108,7 @@ func (d *doc) isHeading(toks []token) bool {
 	if cellCount(toks) < 3 {
 		little = 0 // words of a sentence
 	}
-	return parts > 0 && float64(parts) >= 0.7*float64(len(toks)-little)
+	return parts > 0 && float64(parts) >= 0.7*float64(len(toks)-little-notes)
 }
 
 // yearIn reports whether token i of a heading is the year of the times below it.
@@ -175,6 +180,12 @@ func (d *doc) segments(toks []token, cut headingCut) []segment {
 			if cut == atPhrases {
 				_, _, n = d.code(lexicon.Part, toks[i:j])
 				n = max(n, 1)
+			}
+			if note := d.shareNote(toks[i:j]); note > 0 && i+note < j {
+				_, _, n = d.code(lexicon.Part, toks[i+note:j])
+				n = note + max(n, 1) // 90% ULLAGE
+			} else if note := d.shareNote(toks[min(i+n, j):j]); note > 0 && (i+n+note >= j || !d.ullageWord(toks[i+n+note])) {
+				n += note
 			}
 			for i+n < j && (toks[i+n].paren || d.isUnit(toks[i+n]) && d.hasAmount(toks[i:i+n]) && d.besideUnit(toks[i:i+n], toks[i+n])) {
 				n++

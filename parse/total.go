@@ -127,8 +127,16 @@ func (d *doc) sumInWords(toks []token) bool {
 
 // withoutSums leaves out what a line that sums up the stock of several tanks gave: it is of no tank.
 func (d *doc) withoutSums(drafts []*draft) []*draft {
-	tanks := 0
+	tanks, days := 0, 0
 	return slices.DeleteFunc(drafts, func(dr *draft) bool {
+		if dr.kind == record.Reconciliation {
+			if dr.row && slices.ContainsFunc(dr.facts, func(f fact) bool { return f.read.hasDate() && !f.inherited }) {
+				days++
+			} else if !dr.row && days > 1 {
+				return d.sumSoFar(dr)
+			}
+			return false
+		}
 		if dr.kind != record.Inventory {
 			return false
 		}
@@ -147,4 +155,35 @@ func (d *doc) withoutSums(drafts []*draft) []*draft {
 		}
 		return tanks > 1 && own > 0
 	})
+}
+
+// sumSoFar reports whether a draft below the days of an account is one amount of them all, up to a
+// day that it does not say: MONTH TO DATE OVER/SHORT -41. Where no word tells that it is such a one,
+// it is doubted.
+func (d *doc) sumSoFar(dr *draft) bool {
+	var own *fact
+	for i := range dr.facts {
+		if f := &dr.facts[i]; !f.inherited && f.field != "" && len(f.read.toks) > 0 {
+			if own != nil {
+				return false
+			}
+			own = f
+		}
+	}
+	if own == nil || own.field != "over_short" {
+		return false
+	}
+	toks := d.lines[own.read.toks[0].line].toks
+	for i, t := range toks {
+		switch t.norm {
+		case "cumulative", "cumul", "cum", "running", "accumulated", "accum", "mtd", "ytd", "month-to-date":
+			return true
+		case "to":
+			if i+1 < len(toks) && toks[i+1].norm == "date" {
+				return true
+			}
+		}
+	}
+	own.guess = "it stands alone below the days of an account; which of them it is of is not said"
+	return false
 }
