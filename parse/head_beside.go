@@ -79,25 +79,26 @@ func (d *doc) numbersBeside(items []headItem, toks []token) []headItem {
 		next := k+1 < len(items) && items[k+1].mayName()
 		before := k > 0 && items[k-1].mayName()
 		first, last := it.toks[0], len(it.toks)-1
+		at := max(0, slices.IndexFunc(toks, func(t token) bool { return t.at == first.at })) // tokens may have been joined
 		switch {
 		case len(it.toks) == 1 && bracketedNumber(first) && before && d.wordsKind(items[k-1].toks) == wordsTitle:
 			it.field = itemOther // ALARMS (3)
-		case last == 1 && d.numberWord(first) && plainNumber(it.toks[1]) && starts(toks, first.at-toks[0].at) && (next && d.wordsKind(items[k+1].toks) == wordsName && !d.endsInGrade(items[k+1].toks) || before && (d.wordsKind(items[k-1].toks) == wordsName || !d.endsInGrade(items[k-1].toks))):
+		case last == 1 && d.numberWord(first) && plainNumber(it.toks[1]) && starts(toks, at) && (next && d.wordsKind(items[k+1].toks) == wordsName && !d.endsInGrade(items[k+1].toks) || before && (d.wordsKind(items[k-1].toks) == wordsName || !d.endsInGrade(items[k-1].toks))):
 			it.label, it.toks = it.toks[:1], it.toks[1:] // NAME          No. 415
 			asNumber(it)
 			it.firm = true
-		case last == 1 && before && k == len(items)-1 && (starts(toks, first.at-toks[0].at) || toks[first.at-toks[0].at-1].blank) && (plainDigits(it.toks[1].text, 1, 6) || siteCodes.matches(it.toks[1].text)) && branchWords[first.norm] && d.wordsKind(items[k-1].toks) == wordsName:
+		case last == 1 && before && k == len(items)-1 && (starts(toks, at) || toks[at-1].blank) && (plainDigits(it.toks[1].text, 1, 6) || siteCodes.matches(it.toks[1].text)) && branchWords[first.norm] && d.wordsKind(items[k-1].toks) == wordsName:
 			it.label, it.toks = it.toks[:1], it.toks[1:] // NAME          UNIT 415
 			asNumber(it)
 			it.aside = true
 		case len(it.toks) == 1 && plainDigits(first.text, 1, 6) && before && !next && k == len(items)-1 && (first.gap >= wideGap || first.bar) && d.wordsKind(items[k-1].toks) == wordsName:
 			asNumber(it) // NAME          415
 			it.aside = true
-		case len(it.toks) == 1 && plainNumber(first) && !equipmentNumber(first) && (next || before && (bracketedNumber(first) || first.at > toks[0].at && toks[first.at-toks[0].at-1].blank)):
+		case len(it.toks) == 1 && plainNumber(first) && !equipmentNumber(first) && (next || before && (bracketedNumber(first) || at > 0 && toks[at-1].blank)):
 			it.aside = !bracketedNumber(first) && !(before && first.text[0] == '#' && d.wordsKind(items[k-1].toks) == wordsName)
 			asNumber(it)
 			it.firm = !it.aside
-		case len(it.toks) == 1 && before && (k == len(items)-1 || k == len(items)-2 && items[k+1].field == itemWords && first.text[0] == '#' && d.placeKind(items[k+1].toks)) && (strings.HasPrefix(first.text, "#") && plainNumber(first) || siteCode.matches(first.text) && !equipmentNumber(first)) && starts(toks, first.at-toks[0].at) && d.wordsKind(items[k-1].toks) == wordsName:
+		case len(it.toks) == 1 && before && (k == len(items)-1 || k == len(items)-2 && items[k+1].field == itemWords && first.text[0] == '#' && d.placeKind(items[k+1].toks)) && (strings.HasPrefix(first.text, "#") && plainNumber(first) || siteCode.matches(first.text) && !equipmentNumber(first)) && starts(toks, at) && d.wordsKind(items[k-1].toks) == wordsName:
 			marked := first.text[0] == '#' || inBrackets(first)
 			asNumber(it) // NAME          #17, NAME   (CY-12), NAME   MX-2204
 			it.firm, it.aside = marked, !marked

@@ -18,6 +18,8 @@ func FuzzTyped(f *testing.F) {
 	f.Add("")
 	f.Add("\f\f")
 	f.Add("Number  -  415\n")
+	f.Add("HILL FARM FUELS   1 250 L   #415\n12 MAIN STREET\nTANK LEAK TEST\nTANK 1\nRESULT PASS\n")
+	f.Add("1 250 L / BROOK LANE / CY-12\nTANK 1\nRESULT PASS\n")
 	f.Add("|||\n---\n(((\n)))\n1 2 3\n.,.,.,\n")
 	f.Add("TANK      1    2\nVOLUME   12   34\nDATE 02/30/2025 25:61\n")
 	f.Add(strings.Repeat("TANK ", 60))
