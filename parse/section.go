@@ -45,7 +45,7 @@ func (d *doc) split() []section {
 	open := false        // which speaks of tests alone
 	both := false        // which announces two kinds
 	out := d.splitAt(0, len(d.lines), func(i int) titleFinding {
-		if d.valueBelow(i) && !d.classBelow(i) || d.labelInBrackets(i) || d.headsTimes(i) || d.headsFigures(i) {
+		if d.valueBelow(i) && !d.classBelow(i) || d.labelInBrackets(i) || d.headsTimes(i) || d.headsFigures(i) || d.withinHeading(i) {
 			return titleFinding{} // a label above or below its value
 		}
 		if d.endsCellAbove(i) {

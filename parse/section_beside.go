@@ -61,3 +61,26 @@ func (d *doc) headsFigures(i int) bool {
 	}
 	return true
 }
+
+// withinHeading reports whether a line is one of the lines of a heading: labels without figures in
+// cells below others, and a row of figures below it.
+func (d *doc) withinHeading(i int) bool {
+	const fewest = 2 // cells, and figures of a row
+	if i == 0 || d.lines[i].gap || d.lines[i-1].rule || d.lines[i-1].head || len(d.lines[i].toks) < fewest || hasFigures(d.lines[i].toks) || hasFigures(d.lines[i-1].toks) ||
+		cellCount(d.lines[i-1].toks) < fewest || !d.isHeading(d.lines[i-1].toks) || !d.isHeading(d.lines[i].toks) {
+		return false
+	}
+	j := skipRules(d.lines, i+1)
+	if j < len(d.lines) && !d.lines[j].gap && d.isHeading(d.lines[j].toks) {
+		j = skipRules(d.lines, j+1)
+	}
+	figures := 0
+	if j < len(d.lines) {
+		for _, t := range d.lines[j].toks {
+			if hasDigit(t.text) {
+				figures++
+			}
+		}
+	}
+	return figures >= fewest
+}
