@@ -101,7 +101,7 @@ func (p *placing) paired(f *fact) bool {
 // safeBeside reports whether a fact is safe from a number on its own line: it stands
 // under its heading, or both have labels of their own.
 func (p *placing) safeBeside(u unread, f *fact) bool {
-	if f.under {
+	if f.under && len(f.label) > 0 {
 		l, r := span2(f.label)
 		a, b := span2(f.read.toks)
 		return a < r && l < b

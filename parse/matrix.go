@@ -31,7 +31,7 @@ func (d *doc) matrix(k record.Kind, lines []line, i int) (structure, bool) {
 			next++
 		}
 	}
-	if !d.rowBelow(k, lines, max(i, next)) {
+	if !d.rowSoon(k, lines, max(i, next), heads) {
 		return structure{}, false
 	}
 	if n < 2 {
@@ -135,15 +135,12 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 		}
 	}
 	var rows []matrixRow
-	strange := 0.0 // the cost of rows that were not understood
-	var bounds []bound
+	strange := 0.0  // the cost of rows that were not understood
 	var class *fact // of the rows below it
 	var lead name   // a part of labels that stands above the rows
 	leadCol := 0.0
-	for _, h := range heads {
-		bounds = append(bounds, bound{h.l, h.r})
-	}
-	j := first
+	bounds := boundsOf(heads)
+	j, passed, end := first, 0, 0 // end is behind the last row
 	for ; j < len(lines) && len(rows) < maxMatrixRows; j++ {
 		if lines[j].rule {
 			continue
@@ -177,9 +174,10 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 		if ok && r.class == nil {
 			r.class = class
 		}
-		if named := n >= 2 || len(rows) > 1 && leadsColumns[rows[0].field]; !ok && named && len(rows) > 0 && strangeRow(lines[j].toks, bounds) {
+		if named := n >= 2 || len(rows) > 1 && leadsColumns[rows[0].field]; !ok && named && passed < maxStrange && d.strangeRow(k, lines[j], bounds, heads) {
 			strange += leaveCost * float64(len(lines[j].toks))
-			continue // a row of something that no field is for
+			passed++
+			continue // a row of something that no field is for, or a line that was not understood
 		}
 		if !ok || len(rows) > 0 && (!rows[0].like(r) || leadsColumns[rows[0].field] && r.field == rows[0].field) {
 			break
@@ -187,8 +185,9 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 		if rows = append(rows, r); len(bounds) == 0 {
 			bounds = r.bounds()
 		}
+		end, passed = j+1, 0
 	}
-	for j > first && lines[j-1].rule {
+	for j > first && (lines[j-1].rule || j > end && passed > 0) {
 		j--
 	}
 	if len(rows) < 2 || n < 2 && !leadsColumns[rows[0].field] {
@@ -197,21 +196,61 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 	return d.matrixEntries(heads, rows, headWorth-strange, j-i), true
 }
 
-// strangeRow reports whether a line is words and a number in each of the columns.
-func strangeRow(toks []token, bounds []bound) bool {
-	if cellCount(toks) != len(bounds)+1 {
+// rowSoon is rowBelow, where lines that were not understood may stand between the heads and the row.
+func (d *doc) rowSoon(k record.Kind, lines []line, i int, heads []matrixHead) bool {
+	bounds := boundsOf(heads)
+	for at := i; at <= i+maxStrange && at < len(lines); at++ {
+		if d.rowBelow(k, lines, at) {
+			return true
+		}
+		if len(bounds) < 2 || at+1 >= len(lines) || !d.strangeRow(k, lines[at+1], bounds, heads) {
+			break
+		}
+	}
+	return false
+}
+
+// boundsOf are where the heads of columns stand.
+func boundsOf(heads []matrixHead) []bound {
+	var out []bound
+	for _, h := range heads {
+		out = append(out, bound{h.l, h.r})
+	}
+	return out
+}
+
+// maxStrange is how many lines that were not understood may stand together among the rows of a matrix.
+const maxStrange = 2
+
+// strangeRow reports whether a line among the rows of a matrix says nothing that is understood and
+// may be passed over: a cell in each column, with words before them or none, or words alone that
+// mean nothing. The heads of other columns and titles may not. Below a start and an end, what does
+// not fit may end the matrix, so that there only words and a number in each column may.
+func (d *doc) strangeRow(k record.Kind, l line, bounds []bound, heads []matrixHead) bool {
+	if l.head || len(l.toks) == 0 || d.title(l).kind != "" {
 		return false
 	}
-	all := cells(toks)
-	if hasFigures(all[0]) {
+	all := cells(l.toks)
+	sides := len(heads) > 0 && heads[0].bag != ""
+	if len(all) == 1 {
+		return !sides && d.strangeLine(k, l)
+	}
+	switch {
+	case len(all) == len(bounds)+1 && !(sides && hasFigures(all[0])):
+		all = all[1:]
+	case len(all) != len(bounds) || sides:
 		return false
 	}
-	for i, c := range all[1:] {
-		if len(c) != 1 || !c[0].number && !c[0].blank || math.Min(c[0].end, bounds[i].r) <= math.Max(c[0].col, bounds[i].l) {
+	if d.isHeading(l.toks) && !sides {
+		return false
+	}
+	for i, c := range all {
+		if sides && (len(c) != 1 || !c[0].number && !c[0].blank) || math.Min(c[len(c)-1].end, bounds[i].r) <= math.Max(c[0].col, bounds[i].l) {
 			return false
 		}
 	}
-	return true
+	_, n := d.matrixHead(k, l.toks)
+	return n < 2
 }
 
 // maxMatrixRows bounds the rows of a matrix: no record has more fields.

@@ -101,7 +101,7 @@ func (d *doc) changesNothing(k record.Kind, f *fact, t token) bool {
 // heading.
 func ofNextColumn(f *fact, t token) bool {
 	_, text := f.read.value.(string)
-	if !f.under || text && !f.read.hasTime() || f.read.hasTime() && !f.read.hasClock() {
+	if !f.under || len(f.label) == 0 || text && !f.read.hasTime() || f.read.hasTime() && !f.read.hasClock() {
 		return false
 	}
 	_, r := span2(f.label)

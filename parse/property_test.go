@@ -22,6 +22,7 @@ func FuzzTyped(f *testing.F) {
 	f.Add("1 250 L / BROOK LANE / CY-12\nTANK 1\nRESULT PASS\n")
 	f.Add("|||\n---\n(((\n)))\n1 2 3\n.,.,.,\n")
 	f.Add("TANK      1    2\nVOLUME   12   34\nDATE 02/30/2025 25:61\n")
+	f.Add("ALARMS   LATEST FIRST\n\nNOV 16/93\n   13:55  HIGH WATER       ON\n   04:12  LOW FUEL        OFF\nNOV 13/93\n   03:40  PROBE FAULT     KAL\nNOV 11/93\n   21:16  PROBE FAULT      ON\n")
 	f.Add(strings.Repeat("TANK ", 60))
 	printouts("fit", 1, func(p console.Printout, k record.Kind, seed uint64) { f.Add(p.Text()) })
 	f.Fuzz(func(t *testing.T, text string) {

@@ -57,7 +57,7 @@ func (d *doc) table(k record.Kind, lines []line, i int) (structure, bool) {
 	}
 	for h, units := 1, 0; h <= maxHeadingLines+units; h++ {
 		tried = tried[:0]
-		n, heading := d.headingLines(lines, i, h)
+		n, heading := d.headingLines(k, lines, i, h)
 		if len(heading) < h {
 			break
 		}
@@ -109,6 +109,7 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 	rows := 0
 	var between structure // lines since the last row that are no rows
 	strange := false      // one of them was not understood
+	early := 0            // lines between the heading and the first row that were not
 	for i < len(lines) && rows < maxRows {
 		if lines[i].rule {
 			i++
@@ -172,6 +173,13 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 			i += g.lines
 			continue
 		}
+		if rows == 0 && early < maxEarly && d.strangeAbove(k, sets, lines[i]) {
+			early++
+			strange = true
+			s.worth -= leaveCost * float64(len(lines[i].toks))
+			i++
+			continue
+		}
 		if rows == 0 || between.lines >= maxBetween {
 			break
 		}
@@ -206,6 +214,28 @@ func (d *doc) rows(k record.Kind, sets [][]column, lines []line, start, i int) (
 		s.entries[0].row = false
 	}
 	return s, rows > 0
+}
+
+// maxEarly is how many lines that are not understood may stand between a heading and its rows.
+const maxEarly = 2
+
+// strangeAbove reports whether a line between a heading and its first row may be passed over: the
+// heading has several columns with fields, and the line is neither a title nor a heading itself, nor
+// does it say anything of the rows below it.
+func (d *doc) strangeAbove(k record.Kind, sets [][]column, l line) bool {
+	const least = 3 // columns
+	named := 0
+	for _, cols := range sets {
+		for _, c := range cols {
+			if c.field != "" {
+				named++
+			}
+		}
+	}
+	if named < least {
+		return false
+	}
+	return d.strangeLine(k, l) || cellCount(l.toks) >= least && !l.head && !d.isHeading(l.toks) && d.title(l).kind == ""
 }
 
 // amountBelow reports whether a line is the label of an amount that has the next line to itself.

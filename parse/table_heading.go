@@ -10,8 +10,8 @@ import (
 
 // headingLines takes h lines of labels from line i; rules may stand between
 // and behind.
-func (d *doc) headingLines(lines []line, i, h int) (next int, out [][]token) {
-	j := i
+func (d *doc) headingLines(k record.Kind, lines []line, i, h int) (next int, out [][]token) {
+	j, passed := i, false
 	for j < len(lines) && len(out) < h {
 		if lines[j].rule {
 			if j == i {
@@ -24,12 +24,26 @@ func (d *doc) headingLines(lines []line, i, h int) (next int, out [][]token) {
 			return j, out // what stood between the two may be lost
 		}
 		if !d.isHeading(lines[j].toks) && (len(out) == 0 || !d.onlyShares(lines[j].toks) && !brokenBelow(out[len(out)-1], lines[j].toks) && !d.stackedBelow(out[len(out)-1], lines[j].toks) && !(withoutFigures(lines[j].toks) && d.statesAcross(lines[j].toks))) {
+			if next := skipRules(lines, j+1); len(out) > 0 && !passed && d.amongHeadings(k, out[len(out)-1], lines, j, next) {
+				j, passed = next, true
+				continue
+			}
 			return j, out
 		}
 		out = append(out, lines[j].toks)
 		j++
 	}
 	return skipRules(lines, j), out
+}
+
+// amongHeadings reports whether line j is one cell of words that say nothing, and the heading above it
+// goes on at line next: a line that was not understood stands between the two.
+func (d *doc) amongHeadings(k record.Kind, above []token, lines []line, j, next int) bool {
+	if next >= len(lines) || lines[next].gap || len(above) < 3 || !d.strangeLine(k, lines[j]) {
+		return false
+	}
+	below := lines[next].toks
+	return cellCount(below) > 1 && d.isHeading(below) && (d.onlyUnits(below) || d.stackedBelow(above, below))
 }
 
 // brokenBelow reports whether a line holds the second halves of words that were

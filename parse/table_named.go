@@ -25,7 +25,7 @@ func (d *doc) namedRows(k record.Kind, lines []line, i int) (structure, bool) {
 	var best structure
 	found := false
 	for h := 1; h <= maxHeadingLines; h++ {
-		n, heading := d.headingLines(lines, i, h)
+		n, heading := d.headingLines(k, lines, i, h)
 		if len(heading) < h {
 			break
 		}

@@ -27,6 +27,11 @@ func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fac
 		if j >= len(lines) {
 			return nil, 0, 0
 		}
+		if n > 0 && j+1 < len(lines) && d.strangeLine(k, lines[j]) {
+			if _, _, fits := d.row(k, cols, lines[j].toks); !fits {
+				j++
+			}
+		}
 		facts, worth, ok := d.row(k, cols, lines[j].toks)
 		if f, w, over := d.rowOver(k, cols, lines, j, worth, ok); over {
 			facts, worth, ok = f, w, true
@@ -44,6 +49,16 @@ func (d *doc) oneRow(k record.Kind, sets [][]column, lines []line, i int) ([]fac
 		j++
 	}
 	return all, total, j - i
+}
+
+// strangeLine reports whether a line is one cell that begins with a word and says nothing of a kind of
+// record: wherever it stands, what is around it may go on over it.
+func (d *doc) strangeLine(k record.Kind, l line) bool {
+	if l.head || cellCount(l.toks) != 1 || !onlyWords(l.toks[:1]) || d.isHeading(l.toks) || d.title(l).kind != "" {
+		return false
+	}
+	facts, worth := d.scan(k, l.toks)
+	return len(facts) == 0 || worth <= 0
 }
 
 // row fits a line's tokens to the columns, both in order, in the way that is
