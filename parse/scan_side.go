@@ -161,7 +161,7 @@ func (d *doc) sidesBelow(k record.Kind, lines []line, i int) (structure, bool) {
 		sc := &scanner{d: d, kind: k, toks: own[c]}
 		n := len(own[c])
 		for _, l := range d.names(own[c]) {
-			if f, ok := sc.amountOf(l.bag, side, l.used%n); ok && l.used+f.read.used == n && phraseOf(own[0][:l.used]) == phraseOf(own[1][:l.used]) {
+			if f, ok := sc.amountOf(l.bag, side, l.used%n); ok && l.used+f.read.used == n && l.used <= min(len(own[0]), len(own[1])) && phraseOf(own[0][:l.used]) == phraseOf(own[1][:l.used]) {
 				f.label = own[c][:l.used]
 				s.entries[0].facts = append(s.entries[0].facts, f)
 				s.worth += float64(n)*wordWorth + factWorth
