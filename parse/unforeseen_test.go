@@ -24,8 +24,8 @@ func TestUnforeseen(t *testing.T) {
 	const strange = "QUIVERA"
 	in := func(l string) int { return len(l) - len(strings.TrimLeft(l, " ")) }
 	ways := []unforeseen{
-		{"a line below", 0.03, func(l string) string { return l + "\n" + l[:in(l)] + strange + " FLANGE" }},
-		{"a word before", 0.052, func(l string) string { return l[:in(l)] + strange + " " + l[in(l):] }},
+		{"a line below", 0.017, func(l string) string { return l + "\n" + l[:in(l)] + strange + " FLANGE" }},
+		{"a word before", 0.053, func(l string) string { return l[:in(l)] + strange + " " + l[in(l):] }},
 		{"a word behind", 0.032, func(l string) string { return l + " " + strange }},
 		{"a cell behind", 0.032, func(l string) string { return l + "    " + strange }},
 	}
