@@ -292,8 +292,8 @@ func (l *listLine) takeState(sense lexicon.Sense, field string, i, j int, bonus 
 	if i > 0 && l.toks[i-1].norm == "not" && !l.taken[i-1] {
 		return false // half of what is said
 	}
-	if bonus == 0 && l.systemReset(i) {
-		return false
+	if bonus == 0 && (l.systemReset(i) || sense == lexicon.AlarmState && j == i+1 && l.toks[i].norm == "out") {
+		return false // PROBE OUT
 	}
 	code, cost, ok := l.d.whole(sense, l.toks[i:j])
 	if n := l.toks[i].norm; !ok && !(bonus == 0 && (n == "found" || n == "alarm" || n == "warning" || n == "sensor")) {
