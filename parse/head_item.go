@@ -75,7 +75,7 @@ func (d *doc) headItems(l line) []headItem {
 			it.line = it.toks[0].line
 		}
 	}
-	if len(out) == 1 && len(out[0].toks) == 1 && len(out[0].label) == 0 && (bracketedNumber(out[0].toks[0]) || siteCode.matches(out[0].toks[0].text) && !equipmentNumber(out[0].toks[0])) {
+	if len(out) == 1 && len(out[0].toks) == 1 && len(out[0].label) == 0 && (bracketedNumber(out[0].toks[0]) || hashedNumber(out[0].toks[0]) || siteCode.matches(out[0].toks[0].text) && !equipmentNumber(out[0].toks[0])) {
 		out[0].field = itemNumber // below a name
 	}
 	return d.numbersBeside(d.townsApart(d.commasApart(d.withPostal(out))), toks)

@@ -1,6 +1,9 @@
 package parse
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // amongLabels reports whether the line above or below line i of the head has the
 // site's name or address with its label.
@@ -91,12 +94,17 @@ func (r *headReader) aloneAtFoot(i int) bool {
 	return true
 }
 
-// belowName reports whether line i of the head is a number in brackets alone, below
+// belowName reports whether line i of the head is a number in brackets or behind # alone, below
 // words that may be the site's name.
 func (r *headReader) belowName(i int) bool {
 	l := r.lines[i]
 	a := r.above(i)
-	return len(l.items) == 1 && bracketedNumber(l.items[0].toks[0]) && a != nil && len(a.items) == 1 && a.items[0].field == itemWords && r.d.wordsKind(a.items[0].toks) == wordsName
+	return len(l.items) == 1 && (bracketedNumber(l.items[0].toks[0]) || l.at == 1 && hashedNumber(l.items[0].toks[0])) && a != nil && len(a.items) == 1 && a.items[0].field == itemWords && r.d.wordsKind(a.items[0].toks) == wordsName
+}
+
+// hashedNumber reports whether a token is a number behind the mark for one: #733.
+func hashedNumber(t token) bool {
+	return strings.HasPrefix(t.text, "#") && plainDigits(t.text[1:], 1, 6)
 }
 
 // besideName reports whether words that may be the site's name stand on line i of the

@@ -15,6 +15,8 @@ type headLine struct {
 	rule  bool
 	foot  bool // stands below the records
 	under bool // stands below a title
+
+	strange bool // says nothing that was understood; it may be the name
 }
 
 // What the words of a header are, once they are looked at on their own.
@@ -44,6 +46,7 @@ func (d *doc) readHead() {
 		}
 	}
 	r := &headReader{d: d, lines: append(top, foot...)}
+	r.out.guessed = slices.ContainsFunc(top, func(l headLine) bool { return l.strange })
 	r.read()
 	d.front = r.out
 }
@@ -67,6 +70,11 @@ func (d *doc) region(from, step int) []headLine {
 			}
 			labelled := step < 0 && len(hl.items) == 1 && hl.items[0].firm && hl.items[0].field == "printed_at" // CHECK TIME 07:15
 			hl.title = !labelled && (d.announces(i) || d.loosely(i, hl.items))
+			if step > 0 && !hl.title && d.strangeInHead(i, hl.items) {
+				hl.items, hl.strange = nil, true
+				out = append(out, hl)
+				continue
+			}
 			if !hl.title && (d.inSentences(d.lines[i].toks) || d.namesHolder(d.lines[i].toks)) || !hl.title && !d.ofLabels(i) && !d.headish(hl.items) || hl.title && step < 0 {
 				break
 			}
@@ -79,6 +87,17 @@ func (d *doc) region(from, step int) []headLine {
 		slices.Reverse(out)
 	}
 	return out
+}
+
+// strangeInHead reports whether a line among the first of a slip says nothing that a head does, nor
+// has a value, and a street or town stands right below it: it alone is lost.
+func (d *doc) strangeInHead(i int, items []headItem) bool {
+	const most = 3 // lines above
+	if i == 0 || i > most || d.headish(items) || d.ofLabels(i) || d.hasLabel(d.lines[i].toks) || d.numbersThing(d.lines[i].toks) || d.saysState(d.lines[i].toks) || i+1 >= len(d.lines) || d.lines[i+1].gap || len(d.lines[i+1].toks) == 0 {
+		return false
+	}
+	below := d.lines[i+1].toks
+	return !d.lines[i+1].rule && addressScore(textOf(below)) >= 3 || d.wordsKind(below) == wordsTown && townState.matches(textOf(below))
 }
 
 // namesHolder reports whether a line names a tank or line with its number and what it holds in brackets:
@@ -193,7 +212,7 @@ func (d *doc) wordsKindAnew(toks []token) int {
 	switch {
 	case d.namesMonth(toks) && !hasWay(text) && !(waysAbroad.in(text) && wayAbroad.matches(text)): // AVDA DEL MAR 12
 		return wordsNone // 01-31 MAR 2025
-	case addressScore(text) >= 3 || d.inTown(toks) || houseApart(toks) > 0:
+	case addressScore(text) >= 3 || highwayAlone.matches(text) || d.inTown(toks) || houseApart(toks) > 0:
 		return wordsStreet
 	case postalSix.matches(text) && !slices.ContainsFunc(toks, func(t token) bool { return !t.number && d.tradeWord(t) }) || postalAlone.matches(text) || postal.matches(text) || (townState.matches(text) && !endsInCompany(text) || townProvince.matches(text)) && !d.allTrade(toks):
 		return wordsTown

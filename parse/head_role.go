@@ -215,8 +215,8 @@ func (r *headReader) withTown(i int, toks []token) []token {
 	if endsInPostal(textOf(toks)) && !(kind == wordsTown && junction.matches(textOf(toks)) && townState.matches(textOf(words))) {
 		return toks // but HWY 59 & FM 1960 ends in no postal code
 	}
-	if postalFirst.matches(textOf(words)) {
-		kind = wordsTown
+	if postalFirst.matches(textOf(words)) || kind == wordsStreet && townState.matches(textOf(words)) && houseWay.matches(textOf(toks)) {
+		kind = wordsTown // ST LOUIS MO 63116
 	}
 	goesOn := toks[len(toks)-1].stop == ',' || words[0].col > r.d.lines[r.lines[i].at].toks[0].col+1.5 || r.townBelowName(i, toks)
 	if kind == wordsTown || goesOn && kind == wordsName && !hasDigit(textOf(words)) {
@@ -289,7 +289,10 @@ func (r *headReader) address() {
 			text := textOf(street)
 			townBelow := n != nil && n.wordsFirst() && r.townKind(n.items[0].toks) == wordsTown && strings.ContainsAny(textOf(n.items[0].toks), letters)
 			score := addressScore(text)
-			if score < 3 && !(townBelow && (hasWay(text) || houseWay.matches(text) || roadSign.matches(text) && !equipmentFirst(text) || r.goesIntoTown(i))) && !r.d.inTown(street) && houseApart(street) == 0 || r.lines[i].title {
+			if townBelow && score < 3 && r.namedByWay(i, street) {
+				continue
+			}
+			if score < 3 && !(townBelow && (hasWay(text) || houseWay.matches(text) || highway.matches(text) || roadSign.matches(text) && !equipmentFirst(text) || r.goesIntoTown(i))) && !r.d.inTown(street) && houseApart(street) == 0 || r.lines[i].title {
 				continue
 			}
 			street = r.withLines(i, r.withTown(i, r.withHouse(i, street)))
@@ -326,11 +329,11 @@ func (r *headReader) townAlone() {
 				continue
 			}
 			weak := r.placeBelowName(i, k)
-			if !weak && (!townState.matches(text) && !townProvince.matches(text) || r.littleState(i, k) || !r.namedBefore(i, k) || r.d.wordsKind(it.toks) != wordsTown) {
+			if !weak && (!townState.matches(text) && !townProvince.matches(text) && !codedTown.matches(text) || r.littleState(i, k) && !r.belowFirst(i, k) || !r.namedBefore(i, k) || r.d.wordsKind(it.toks) != wordsTown) {
 				continue
 			}
 			r.take(&r.out.address, "address", headItem{toks: it.toks, line: it.line})
-			r.out.address.weak = r.out.address.weak || weak
+			r.out.address.weak = r.out.address.weak || weak || r.littleState(i, k)
 			it.field = itemOther
 			return
 		}
@@ -381,6 +384,9 @@ func (r *headReader) namedBefore(i, k int) bool {
 // from its front.
 func streetOf(toks []token) (name, street []token) {
 	for i, t := range toks {
+		if t.stop == ',' && i+1 < len(toks) && siteNoun.matches(" "+textOf(toks[:i+1])) && !hasDigit(textOf(toks[:i+1])) && hasWay(textOf(toks[i+1:])) {
+			return toks[:i+1], toks[i+1:] // AMBERLEY GARAGE, LONDON ROAD
+		}
 		if t.stop == ',' && i+2 < len(toks) && houseWay.matches(textOf(toks[i+1:])) && hasWay(textOf(toks[i+1:])) && !hasDigit(textOf(toks[:i+1])) {
 			return toks[:i+1], toks[i+1:]
 		}

@@ -3,6 +3,7 @@ package parse
 import (
 	"regexp"
 	"slices"
+	"strings"
 )
 
 // Where a site is, on lines of one block below its name:
@@ -400,4 +401,46 @@ func (r *headReader) houseBelowName() bool {
 func endsInTown(toks []token) bool {
 	n := len(toComma(toks))
 	return n+2 <= len(toks) && townState.matches(textOf(toks[n:]))
+}
+
+// codedTown is a town with a code of letters and figures, which no number of anything else has.
+var codedTown = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^[a-z][a-z .'-]+,?\s([a-z]{1,2}\d[a-z\d]?\s?\d[a-z]{2}|[a-z]\d[a-z]\s?\d[a-z]\d)$`), starts: letters, ends: 3}
+
+// namedByWay reports whether words on line i of the head are the site's name though a way is in them:
+// what kind of site it is stands behind the way, or any words do on the first line of the slip, above
+// the town. No house has its number there.
+func (r *headReader) namedByWay(i int, toks []token) bool {
+	text := textOf(toks)
+	if r.out.site != nil || hasFigures(toks) || !hasWay(text) {
+		return false
+	}
+	if siteNoun.matches(" " + text) {
+		return true
+	}
+	n := len(toks) - 1
+	if r.lines[i].at != 0 || n < 2 || beginsWay(toks[n].text) || bearings[toks[n].norm] || slices.ContainsFunc(toks, func(t token) bool { return t.stop == ',' }) {
+		return false
+	}
+	below := r.lines[i+1].items[0].toks
+	for k := range r.lines {
+		if k != i && r.besideName(k) {
+			return false
+		}
+	}
+	named := r.d.wordsKind(toks) == wordsName && !hasDigit(below[0].text)
+	r.out.guessed = r.out.guessed || named
+	return named
+}
+
+// bearings are what may stand behind the word for a way.
+var bearings = map[string]bool{"n": true, "s": true, "e": true, "w": true, "ne": true, "nw": true, "se": true, "sw": true, "north": true, "south": true, "east": true, "west": true, "nb": true, "sb": true, "eb": true, "wb": true, "northbound": true, "southbound": true, "eastbound": true, "westbound": true}
+
+// belowFirst reports whether item k is all that line i of the head says, right below the first line of
+// the slip, which may be the site's name, and has no word of the trade but the letters of its state:
+// PERRY OK.
+func (r *headReader) belowFirst(i, k int) bool {
+	l, toks := r.lines[i], r.lines[i].items[k].toks
+	last := len(toks) - 1
+	return l.at == 1 && len(l.items) == 1 && r.above(i) != nil && r.besideName(i-1) && strings.ToUpper(toks[last].text) == toks[last].text &&
+		!slices.ContainsFunc(toks[:last], func(t token) bool { return r.d.tradeWord(t) })
 }

@@ -122,6 +122,8 @@ var (
 	roadNumber = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^\d{1,6}\s+([nsew]\.?\s+)?(us|i|sr|cr|sh|fm|rm|rt|rte|hwy|state route|county road)[ -]?\d{1,4}\b`), starts: figures}
 	// A highway by its number, which stands for the way.
 	highway = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^(i|us|u\.s\.|sr|sh|cr|fm|interstate|hwy|highway|route|rte|rt|state (road|route|hwy|highway)|county road|nh|sh)[ -]?\d{1,4}\b`), starts: "iuscfhrnIUSCFHRN"}
+	// A highway by its number and no more than its bearing.
+	highwayAlone = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^((us|u\.s\.|state|county|old|business)\s)?(hwy|highway|route|rte|interstate)\.?[ -]?\d{1,4}[a-z]?(\s(n|s|e|w|ne|nw|se|sw|north|south|east|west|bypass|business|bus|alt|spur|loop))?\.?$`), starts: "uschoribUSCHORIB"}
 	// An exit, a mile or a junction before the highway that it is on.
 	placeHighway = pattern{needs: figures, expr: regexp.MustCompile(`(?i)^((exit|milepost|mile ?post|mile marker|mile|mp|mm|junction|jct\.?)\s+[a-z]?\d{1,4}[a-z]?,?\s+((of|on|off|from)\s+)?|(junction|jct\.?|cor\.?|corner|intersection|crossroads)\s+(of\s+)?)(i|us|u\.s\.|sr|sh|cr|co rd|fm|rm|rt|rte|interstate|hwy|highway|route|state (road|route|hwy|highway)|county road|nh|trans-canada|tch)[ -]?\d{1,4}\b`), starts: "ejmciEJMCI"}
 	// A road of another country by its letter and number, before a town.
