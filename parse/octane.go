@@ -88,6 +88,32 @@ func openOctane(t token) int {
 	return 0
 }
 
+// octaneAmong is the octane number that a product label begins or ends with, where none of its other
+// words names a grade or has a figure but for how much ethanol is in it: 87 NO ET, 93 E0. It is nil
+// for any other label.
+func (d *doc) octaneAmong(toks []token) []token {
+	const least = 2 // tokens
+	if len(toks) < least {
+		return nil
+	}
+	if _, _, named := d.grade(toks); named {
+		return nil
+	}
+	at := 0
+	if !toks[0].number {
+		at = len(toks) - 1
+	}
+	if n, err := strconv.Atoi(toks[at].text); err != nil || n < 85 || n > 98 || toks[at].delim != 0 {
+		return nil
+	}
+	for i, t := range toks {
+		if i != at && hasDigit(t.text) && (len(t.text) > 3 || t.norm[0] != 'e') {
+			return nil
+		}
+	}
+	return toks[at : at+1]
+}
+
 // besideOctanes reports whether products of pump numbers below 90 stand on the slip, and of
 // research numbers lower and higher than an octane number.
 func (d *doc) besideOctanes(than int) (pump, lower, higher bool) {

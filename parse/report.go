@@ -219,13 +219,20 @@ func (d *doc) placeClass(b *built, f *fact) {
 // placeGrade adds the grade that a product label names.
 func (d *doc) placeGrade(b *built, f *fact) {
 	code, cost, ok := d.grade(f.read.toks)
+	if n := d.octaneAmong(f.read.toks); !ok && n != nil {
+		code, cost, ok = d.grade(n)
+	}
 	if !ok {
 		return
 	}
 	if f.guess != "" {
 		b.doubts["grade"] = append(b.doubts["grade"], f.guess)
 	}
-	open, why, is := d.octaneGrade(f.read.toks)
+	toks := f.read.toks
+	if n := d.octaneAmong(toks); n != nil {
+		toks = n
+	}
+	open, why, is := d.octaneGrade(toks)
 	if is {
 		code = open
 	} else {

@@ -111,7 +111,7 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 		if t.kind == "" {
 			t = d.looseTitle(l)
 		}
-		if t.kind != "" && (d.holdsField(t.kind, i, false) || t.open && d.underName(i)) {
+		if t.kind != "" && (d.holdsField(t.kind, i, false) || (t.open || d.saysResult(l.toks)) && d.underName(i)) {
 			t = titleFinding{}
 		}
 		done = t.kind != ""
@@ -126,6 +126,11 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 // 3.0 GPH TEST.
 func (d *doc) underName(i int) bool {
 	return i > 0 && !d.lines[i].gap && d.numbersThing(d.lines[i-1].toks)
+}
+
+// saysResult reports whether a word of a line says how a test ended.
+func (d *doc) saysResult(toks []token) bool {
+	return slices.ContainsFunc(toks, func(t token) bool { return d.spelt(t, lexicon.Result) })
 }
 
 // holdsField reports whether a line that looks like a title is a field of the kind that

@@ -226,6 +226,7 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 	d.stateColumns(k, cols)
 	thingColumn(k, cols, taken)
 	pointColumn(k, cols, taken)
+	placeColumn(k, cols, taken)
 	flowColumns(k, cols, taken)
 	actualColumn(k, cols, taken)
 	amountColumns(k, cols, taken)
@@ -267,6 +268,28 @@ func pointColumn(k record.Kind, cols []column, taken map[string]bool) {
 	if w := cols[0].toks[0].norm; w == "n" || pointWords[w] && w != "location" && w != "place" {
 		cols[0].field, cols[0].spec = "sensor", specs[k]["sensor"]
 		taken["sensor"] = true
+	}
+}
+
+// placeColumn names the one column of a table of sensors beside their numbers and states that is headed
+// by a word for such a place: NO  SUMP  STATE.
+func placeColumn(k record.Kind, cols []column, taken map[string]bool) {
+	const fewest = 3
+	if k != record.SensorStatus || taken["location"] || !taken["state"] || len(cols) < fewest {
+		return
+	}
+	at := -1
+	for i := range cols {
+		if c := &cols[i]; c.field == "" && c.unit == "" && len(c.toks) == 1 && !c.toks[0].number {
+			if at >= 0 {
+				return
+			}
+			at = i
+		}
+	}
+	if at == 0 && cols[at].l > 1 || at > 0 && cols[at-1].field == "sensor" { // numbers stand before it
+		cols[at].field, cols[at].spec = "location", specs[k]["location"]
+		taken["location"] = true
 	}
 }
 
