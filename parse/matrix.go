@@ -199,11 +199,12 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 // rowSoon is rowBelow, where lines that were not understood may stand between the heads and the row.
 func (d *doc) rowSoon(k record.Kind, lines []line, i int, heads []matrixHead) bool {
 	bounds := boundsOf(heads)
-	for at := i; at <= i+maxStrange && at < len(lines); at++ {
-		if d.rowBelow(k, lines, at) {
+	for n := 0; n <= maxStrange; n++ {
+		if d.rowBelow(k, lines, i) {
 			return true
 		}
-		if len(bounds) < 2 || at+1 >= len(lines) || !d.strangeRow(k, lines[at+1], bounds, heads) {
+		i = skipRules(lines, i+1)
+		if len(bounds) < 2 || i >= len(lines) || !d.strangeRow(k, lines[i], bounds, heads) {
 			break
 		}
 	}
@@ -267,6 +268,7 @@ type matrixHead struct {
 
 func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 	var out []matrixHead
+	strange := 0 // heads that were not understood
 	for c := range eachCell(toks) {
 		h := matrixHead{l: c[0].col, r: c[len(c)-1].end}
 		bag, unit, _ := d.bag(c)
@@ -283,10 +285,18 @@ func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 			}
 			facts, worth := d.scan(k, c)
 			if len(facts) == 0 || worth < 1 || facts[0].field != "tank" && facts[0].field != "line" && facts[0].field != "sensor" {
-				if len(out) == 0 && len(toks) > len(c) {
+				numbered := len(c) == 2 && plainDigits(c[1].text, 1, 2)
+				if len(out) == 0 && len(toks) > len(c) && !numbered {
 					continue // what the labels are called
 				}
-				return nil, 0
+				if strange++; len(c) > 2 {
+					return nil, 0
+				}
+				if own := ownName(k); numbered && (own == "tank" || own == "line") {
+					r, _ := d.readIdent(own, c[1:])
+					h.fact = &fact{field: own, read: r, label: c[:1], guess: "the word before its number is not one for a " + own}
+				}
+				break // the column alone is lost
 			}
 			h.fact = &facts[0]
 			if len(facts) == 2 && facts[1].field == "product" {
@@ -294,6 +304,9 @@ func (d *doc) matrixHead(k record.Kind, toks []token) ([]matrixHead, int) {
 			}
 		}
 		out = append(out, h)
+	}
+	if strange > 0 && (2*strange >= len(out) || len(out)-strange < 2 || slices.ContainsFunc(out, func(h matrixHead) bool { return h.bag != "" })) {
+		return nil, 0
 	}
 	return out, len(out)
 }
@@ -304,6 +317,9 @@ func (d *doc) matrixEntries(heads []matrixHead, rows []matrixRow, worth float64,
 	s := structure{worth: worth, lines: lines}
 	one := len(heads) > 0 && heads[0].bag != ""
 	for col := range rows[0].values {
+		if len(heads) > 1 && heads[0].fact != nil && heads[col].fact == nil && heads[col].product == nil {
+			continue // TOTAL, beside tanks
+		}
 		e := entry{row: !one}
 		if col < len(heads) && heads[col].fact != nil {
 			e.facts = append(e.facts, *heads[col].fact)

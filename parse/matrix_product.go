@@ -74,7 +74,7 @@ func (d *doc) productCells(toks []token, heads []matrixHead) bool {
 	known := 0
 	for i, c := range parts {
 		h := heads[i]
-		if h.fact == nil || h.fact.field != "tank" && h.fact.field != "line" || math.Min(c[len(c)-1].end, h.r) <= math.Max(c[0].col, h.l) {
+		if h.fact == nil && heads[0].fact == nil || h.fact != nil && h.fact.field != "tank" && h.fact.field != "line" || math.Min(c[len(c)-1].end, h.r) <= math.Max(c[0].col, h.l) {
 			return false
 		}
 		if _, cost, ok := d.grade(c); ok && cost == 0 {
