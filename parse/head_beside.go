@@ -175,7 +175,8 @@ func (d *doc) townsApart(items []headItem) []headItem {
 		}
 		n := len(toComma(it.toks))
 		name, town := it.toks[:n], it.toks[n:]
-		if len(town) < 2 || wayFirst.matches(textOf(name)) || d.wordsKind(town) != wordsTown || hasFigures(town[:1]) {
+		county := townLand.matches(textOf(town)) && siteNoun.matches(strings.TrimSuffix(textOf(name), ","))
+		if len(town) < 2 || wayFirst.matches(textOf(name)) || d.wordsKind(town) != wordsTown && !county || hasFigures(town[:1]) {
 			continue
 		}
 		if slices.ContainsFunc(name, func(t token) bool { return hasDigit(t.text) && !strings.HasPrefix(t.text, "#") }) {

@@ -89,7 +89,7 @@ func (r *headReader) site() {
 func (r *headReader) apartAtFoot(i int) bool {
 	l := r.lines[i]
 	return l.foot && i == len(r.lines)-1 && len(l.items) <= 2 && l.at > 0 && (r.d.lines[l.at].gap || r.d.lines[l.at-1].rule) && !slices.ContainsFunc(l.items, func(it headItem) bool {
-		return it.field != itemWords || hasFigures(it.toks)
+		return it.field != itemOther && (it.field != itemWords || hasFigures(it.toks))
 	})
 }
 

@@ -76,7 +76,10 @@ func (d *doc) region(from, step int) []headLine {
 				continue
 			}
 			if !hl.title && (d.inSentences(d.lines[i].toks) || d.namesHolder(d.lines[i].toks)) || !hl.title && !d.ofLabels(i) && !d.headish(hl.items) || hl.title && step < 0 {
-				break
+				if i > 0 || !d.strangeHead(hl.items) {
+					break
+				}
+				hl.title = true // a heading in words of its own
 			}
 		}
 		hl.under = under
@@ -98,6 +101,29 @@ func (d *doc) strangeInHead(i int, items []headItem) bool {
 	}
 	below := d.lines[i+1].toks
 	return !d.lines[i+1].rule && addressScore(textOf(below)) >= 3 || d.wordsKind(below) == wordsTown && townState.matches(textOf(below))
+}
+
+// strangeHead reports whether the first line of a slip, which was not understood, is words above lines
+// of the head: one that may be a name, and a place or a date of printing below it.
+func (d *doc) strangeHead(items []headItem) bool {
+	const most = 4 // lines below it
+	if len(items) == 0 || hasFigures(d.lines[0].toks[:1]) || slices.ContainsFunc(items, func(it headItem) bool { return it.field != itemWords }) {
+		return false
+	}
+	name := false
+	for i := 1; i <= most && i < len(d.lines) && !d.lines[i].gap && !d.lines[i].rule; i++ {
+		below := d.headItems(d.lines[i])
+		if !d.headish(below) || d.announces(i) {
+			return false
+		}
+		for _, it := range below {
+			place := it.field == itemWords && d.placeKind(it.toks)
+			if name = name || it.field == itemWords && d.wordsKind(it.toks) == wordsName; name && (place || it.field == "printed_at" || it.field == fieldMoment && it.read.hasDate() && it.read.hasClock() && len(below) == 1) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // namesHolder reports whether a line names a tank or line with its number and what it holds in brackets:

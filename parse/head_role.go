@@ -23,6 +23,7 @@ func (r *headReader) read() {
 	r.withTownLabels()
 	r.address()
 	r.site()
+	r.nameInTown()
 	r.townLeft()
 	r.printed()
 	r.takenAt()
@@ -362,6 +363,31 @@ func (r *headReader) littleState(i, k int) bool {
 
 // mostNamed is how many lines of a slip may hold its name in a cell of its own.
 const mostNamed = 3
+
+// nameInTown parts the site's name from the town with its state behind its comma, where the head has
+// neither a name nor an address: NAME, PICKLE LAKE ON P0V 2V0.
+func (r *headReader) nameInTown() {
+	if r.out.site != nil || r.out.address != nil {
+		return
+	}
+	for _, l := range r.lines {
+		for k, it := range l.items {
+			if l.title || it.field != itemWords || r.d.wordsKind(it.toks) != wordsTown {
+				continue
+			}
+			n := len(toComma(it.toks))
+			name, town := it.toks[:n], it.toks[n:]
+			if n < 2 || len(town) < 2 || hasFigures(name) || r.d.wordsKind(name) != wordsName || !townState.matches(textOf(town)) && !endsInPostal(textOf(town)) || len(town[0].text) < 3 {
+				continue
+			}
+			r.take(&r.out.site, "site", headItem{toks: name, line: it.line})
+			r.take(&r.out.address, "address", headItem{toks: town, line: it.line})
+			r.out.guessed, r.out.address.weak = true, true
+			l.items[k].field = itemOther
+			return
+		}
+	}
+}
 
 // namedBefore reports whether what may be the site's name, or its number, stands before item k on
 // line i of the head or above that line in its block.

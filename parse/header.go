@@ -125,7 +125,7 @@ func (d *doc) speaks(f fact) bool {
 	case "header.site_number":
 		return bag != bagOf("number")
 	case "header.site":
-		return !ok || len(f.read.toks) == 0 || l.toks[at+len(f.label)-1].delim != 0 || !beginsWay(f.read.toks[0].text) // STATION ROAD
+		return !ok || len(f.read.toks) == 0 || l.toks[at+len(f.label)-1].delim != 0 || starts(l.toks, at) && !beginsWay(f.read.toks[0].text) // STATION ROAD, NAME STATION, CO. CLARE
 	case "header.address":
 		return !ok || starts(l.toks, at)
 	}
