@@ -63,6 +63,11 @@ func (r *headReader) site() {
 	if best < 0 && len(all) == 1 && r.apartAtFoot(all[0].line) {
 		best = 0
 	}
+	if best < 0 && len(all) == 2 && r.together(all[0].line, all[1].line) && r.apartAtFoot(all[1].line) && r.parted(all[0].line) && len(r.lines[all[0].line].items) == 1 {
+		best = 0 // a name over its place, below the records
+		r.take(&r.out.address, "address", all[1].item)
+		r.out.address.weak = true
+	}
 	if best < 0 {
 		return
 	}
@@ -84,13 +89,22 @@ func (r *headReader) site() {
 	r.take(&r.out.site, "site", c.item)
 }
 
-// apartAtFoot reports whether line i of the head is the last of the slip, says no more than a name
-// and is parted from the records.
-func (r *headReader) apartAtFoot(i int) bool {
-	l := r.lines[i]
-	return l.foot && i == len(r.lines)-1 && len(l.items) <= 2 && l.at > 0 && (r.d.lines[l.at].gap || r.d.lines[l.at-1].rule) && !slices.ContainsFunc(l.items, func(it headItem) bool {
+// apartAtFoot reports whether line k of the head is the last of the slip, says no more than a name
+// and is parted from the records, with the line above it or not.
+func (r *headReader) apartAtFoot(k int) bool {
+	i, l := k, r.lines[k]
+	for i+1 < len(r.lines) && r.lines[i+1].rule {
+		i++ // the slip's last rule
+	}
+	return l.foot && i == len(r.lines)-1 && len(l.items) <= 2 && l.at > 0 && (r.parted(k) || k > 0 && r.above(k) != nil && r.parted(k-1)) && !slices.ContainsFunc(l.items, func(it headItem) bool {
 		return it.field != itemOther && (it.field != itemWords || hasFigures(it.toks))
 	})
+}
+
+// parted reports whether an empty line or a rule stands above line i of the head.
+func (r *headReader) parted(i int) bool {
+	at := r.lines[i].at
+	return at > 0 && (r.d.lines[at].gap || r.d.lines[at-1].rule)
 }
 
 // ofMoment reports whether the words of item k of a line go with the date and time

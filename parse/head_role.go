@@ -372,12 +372,16 @@ func (r *headReader) nameInTown() {
 	}
 	for _, l := range r.lines {
 		for k, it := range l.items {
-			if l.title || it.field != itemWords || r.d.wordsKind(it.toks) != wordsTown {
+			if l.title || it.field != itemWords {
 				continue
 			}
 			n := len(toComma(it.toks))
 			name, town := it.toks[:n], it.toks[n:]
-			if n < 2 || len(town) < 2 || hasFigures(name) || r.d.wordsKind(name) != wordsName || !townState.matches(textOf(town)) && !endsInPostal(textOf(town)) || len(town[0].text) < 3 {
+			if len(town) == 0 && k+1 < len(l.items) && name[n-1].stop == ',' && l.items[k+1].field == itemWords {
+				town = l.items[k+1].toks
+			}
+			place := textOf(town)
+			if n < 2 || len(town) < 2 || len(town[0].text) < 2 || hasFigures(name) || r.d.wordsKind(name) != wordsName || r.townKind(town) != wordsTown || !townState.matches(place) && !townLand.matches(place) && !(endsInPostal(place) && len(town[0].text) > 2) {
 				continue
 			}
 			r.take(&r.out.site, "site", headItem{toks: name, line: it.line})
