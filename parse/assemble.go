@@ -107,6 +107,7 @@ func (d *doc) assemble(r reads) []*draft {
 			e.facts = withoutEnding(e.facts, "event")
 		}
 		if a.leads {
+			e.facts = a.withoutLabelWords(e.facts)
 			nameFirst(e.facts, leader, r.kind)
 		}
 		classFirst(r.kind, e.facts)
@@ -476,6 +477,27 @@ func (a *assembler) keepClass() {
 	}
 }
 
+// withoutLabelWords leaves out what seems to be a product right before a label, where the record that
+// is being made has its name and a product already: plus deliveries, under TANK 1 REGULAR.
+func (a *assembler) withoutLabelWords(facts []fact) []fact {
+	if a.cur == nil || !a.cur.has("product") || !a.cur.has(ownName(a.kind)) || hasField(facts, ownName(a.kind)) {
+		return facts
+	}
+	for i := 0; i+1 < len(facts); i++ {
+		f, next := facts[i], facts[i+1]
+		if f.field == "product" && len(f.label) == 0 && len(next.label) > 0 && next.label[0].gap < wideGap && next.label[0].at == f.read.toks[len(f.read.toks)-1].at+1 {
+			return slices.Delete(slices.Clone(facts), i, i+1)
+		}
+	}
+	return facts
+}
+
+// datedTest reports whether the record that is being made says of a tank that is named, by itself or
+// above, which test it had and on which day.
+func (a *assembler) datedTest() bool {
+	return a.kind == record.TankTest && hasClass(a.cur.facts) && (a.cur.has("tank") || hasField(a.block, "tank")) && slices.ContainsFunc(a.cur.facts, func(f fact) bool { return f.field == fieldMoment && f.read.hasDate() })
+}
+
 // flush ends the record that is being made. What says nothing of its own counts
 // for the records that follow, when it stands before the first.
 func (a *assembler) flush() {
@@ -495,7 +517,7 @@ func (a *assembler) flush() {
 	if a.cur.doubt == "" {
 		a.cur.doubt = a.unsure
 	}
-	if a.cur.substance() {
+	if a.cur.substance() || a.datedTest() {
 		a.inherit(a.cur)
 		a.out = append(a.out, a.cur)
 	} else if len(a.out) == 0 && !a.named {

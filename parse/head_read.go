@@ -61,6 +61,9 @@ func (d *doc) region(from, step int) []headLine {
 	under := false
 	for i := from; i >= 0 && i < len(d.lines) && len(out) < mostHead; i += step {
 		hl := headLine{at: i, rule: d.lines[i].rule || len(d.lines[i].toks) == 0}
+		if d.beginsSpan(i) {
+			break
+		}
 		if !hl.rule {
 			hl.items = d.headItems(d.lines[i])
 			if d.aside(d.lines[i].toks) || d.lines[i].head {
@@ -101,6 +104,19 @@ func (d *doc) strangeInHead(i int, items []headItem) bool {
 	}
 	below := d.lines[i+1].toks
 	return !d.lines[i+1].rule && addressScore(textOf(below)) >= 3 || d.wordsKind(below) == wordsTown && townState.matches(textOf(below))
+}
+
+// beginsSpan reports whether a line is a word for a beginning and a date, and the next one that for its
+// end: what the records are of, not when they were printed.
+func (d *doc) beginsSpan(i int) bool {
+	side := func(i int, words ...string) bool {
+		if i >= len(d.lines) || len(d.lines[i].toks) < 2 || !slices.Contains(words, d.lines[i].toks[0].norm) {
+			return false
+		}
+		r, ok := d.readTime(d.lines[i].toks[1:], false)
+		return ok && r.hasDate() && r.used+1 == len(d.lines[i].toks)
+	}
+	return side(i, "from", "since", "between", "beginning", "begin", "start", "starting", "open", "opened") && side(i+1, "to", "until", "till", "thru", "through", "and", "ending", "end", "close", "closed", "up")
 }
 
 // strangeHead reports whether the first line of a slip, which was not understood, is words above lines

@@ -364,15 +364,15 @@ func (r *headReader) littleState(i, k int) bool {
 // mostNamed is how many lines of a slip may hold its name in a cell of its own.
 const mostNamed = 3
 
-// nameInTown parts the site's name from the town with its state behind its comma, where the head has
-// neither a name nor an address: NAME, PICKLE LAKE ON P0V 2V0.
+// nameInTown parts the site's name from the town with its state, or the county, behind its comma, where
+// the head has no address: NAME, PICKLE LAKE ON P0V 2V0.
 func (r *headReader) nameInTown() {
-	if r.out.site != nil || r.out.address != nil {
+	if r.out.address != nil {
 		return
 	}
 	for _, l := range r.lines {
 		for k, it := range l.items {
-			if l.title || it.field != itemWords {
+			if l.title || it.field != itemWords || r.out.site != nil && r.out.site.read.toks[0].at != it.toks[0].at {
 				continue
 			}
 			n := len(toComma(it.toks))
@@ -384,9 +384,10 @@ func (r *headReader) nameInTown() {
 			if n < 2 || len(town) < 2 || len(town[0].text) < 2 || hasFigures(name) || r.d.wordsKind(name) != wordsName || r.townKind(town) != wordsTown || !townState.matches(place) && !townLand.matches(place) && !(endsInPostal(place) && len(town[0].text) > 2) {
 				continue
 			}
+			r.out.guessed = r.out.guessed || r.out.site == nil
 			r.take(&r.out.site, "site", headItem{toks: name, line: it.line})
 			r.take(&r.out.address, "address", headItem{toks: town, line: it.line})
-			r.out.guessed, r.out.address.weak = true, true
+			r.out.address.weak = true
 			l.items[k].field = itemOther
 			return
 		}

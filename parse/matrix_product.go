@@ -79,7 +79,7 @@ func (d *doc) productCells(toks []token, heads []matrixHead) bool {
 		}
 		if _, cost, ok := d.grade(c); ok && cost == 0 {
 			known++
-		} else if !d.meansNothing(c) {
+		} else if !ok && !d.endsInGrade(c) && !d.meansNothing(c) {
 			return false
 		}
 	}

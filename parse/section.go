@@ -42,6 +42,7 @@ func (d *doc) sections() ([]*draft, []int) {
 func (d *doc) split() []section {
 	d.namesBelowTitles()
 	var kind record.Kind // of the title above
+	var phrase string    // its words
 	open := false        // which speaks of tests alone
 	both := false        // which announces two kinds
 	out := d.splitAt(0, len(d.lines), func(i int) titleFinding {
@@ -72,7 +73,7 @@ func (d *doc) split() []section {
 		if t.kind != "" && (kind == record.LineSummary || open) && d.headsGroup(d.lines[i].toks) {
 			return titleFinding{}
 		}
-		if t.kind != "" && t.kind == kind && !d.lines[i].gap && i > 0 && !d.lines[i-1].rule && d.thingAlone(d.lines[i-1]) && hasMoment(d, d.lines[i].toks) {
+		if t.kind != "" && t.kind == kind && !d.lines[i].gap && i > 0 && !d.lines[i-1].rule && (d.thingAlone(d.lines[i-1]) || t.phrase != phrase) && hasMoment(d, d.lines[i].toks) {
 			return titleFinding{} // TANK 5 DIESEL, below it TANKER DELIVERY and its time
 		}
 		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i, true) || kind != t.kind && d.holdsField(t.kind, i, false)) {
@@ -84,7 +85,7 @@ func (d *doc) split() []section {
 			}
 		}
 		if t.kind != "" {
-			kind, open, both = t.kind, t.open, both && t.also == "" || t.also != ""
+			kind, phrase, open, both = t.kind, t.phrase, t.open, both && t.also == "" || t.also != ""
 		}
 		return t
 	})

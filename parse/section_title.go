@@ -99,6 +99,9 @@ func (d *doc) titleAnew(l line) titleFinding {
 		if cost > 0 && (n == 1 || d.isDevice(l.toks[0])) && d.numbersThing(l.toks) {
 			continue // TANK 1 NO LEAD: no LOAD misread, the name of a thing says the more
 		}
+		if n == 1 && i > 0 && i+1 < len(l.toks) && d.numbersThing(l.toks[:i]) && (len(l.toks[i].text) < 5 || d.endsInGrade(l.toks[i:])) {
+			continue // LINE 1 REC GAS: part of what it holds
+		}
 		if n > bestUsed && cost <= 0.35*float64(n)+0.3 && !crosses(l.toks[i:], n) && (!slices.ContainsFunc(l.toks[:i], titleBreak) || d.saysTitle(l.toks[:i])) {
 			best, bestUsed, bestAt = titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}, n, i
 		}
@@ -193,9 +196,9 @@ func (d *doc) looseTitle(l line) titleFinding {
 	if len(l.toks) < 2 || len(l.toks) > most || d.tabular(l) || d.hasValue(l.toks) {
 		return titleFinding{}
 	}
-	full := d.written(l.toks)
+	full, named := d.written(l.toks), d.numbersThing(l.toks)
 	for i := range l.toks {
-		if code, cost, n := d.kindAt(l.toks, full, i); n > 0 && cost == 0 && (n > 1 || strings.HasSuffix(l.toks[i].norm, "s") || code == "inventory" || code == "delivery" || code == "reconciliation") {
+		if code, cost, n := d.kindAt(l.toks, full, i); n > 0 && cost == 0 && !(n == 1 && named) && (n > 1 || strings.HasSuffix(l.toks[i].norm, "s") || code == "inventory" || code == "delivery" || code == "reconciliation") {
 			return titleFinding{kind: record.Kind(code), phrase: phraseOf(l.toks[i : i+n])}
 		}
 	}
