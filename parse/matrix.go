@@ -198,13 +198,19 @@ func (d *doc) matrixUnder(k record.Kind, lines []line, i int, heads []matrixHead
 
 // rowSoon is rowBelow, where lines that were not understood may stand between the heads and the row.
 func (d *doc) rowSoon(k record.Kind, lines []line, i int, heads []matrixHead) bool {
+	if d.rowBelow(k, lines, i) {
+		return true
+	}
+	if len(heads) < 2 {
+		return false
+	}
 	bounds := boundsOf(heads)
 	for n := 0; n <= maxStrange; n++ {
-		if d.rowBelow(k, lines, i) {
+		if n > 0 && d.rowBelow(k, lines, i) {
 			return true
 		}
 		i = skipRules(lines, i+1)
-		if len(bounds) < 2 || i >= len(lines) || !d.strangeRow(k, lines[i], bounds, heads) {
+		if i >= len(lines) || !d.strangeRow(k, lines[i], bounds, heads) {
 			break
 		}
 	}
@@ -231,11 +237,15 @@ func (d *doc) strangeRow(k record.Kind, l line, bounds []bound, heads []matrixHe
 	if l.head || len(l.toks) == 0 || d.title(l).kind != "" {
 		return false
 	}
-	all := cells(l.toks)
+	cut := cellCount(l.toks)
 	sides := len(heads) > 0 && heads[0].bag != ""
-	if len(all) == 1 {
+	if cut == 1 {
 		return !sides && d.strangeLine(k, l)
 	}
+	if cut != len(bounds) && cut != len(bounds)+1 {
+		return false
+	}
+	all := cells(l.toks)
 	switch {
 	case len(all) == len(bounds)+1 && !(sides && hasFigures(all[0])):
 		all = all[1:]
