@@ -149,6 +149,7 @@ func Slip(s record.Slip, h Hints) record.Report {
 func (d *doc) understand(s record.Slip) record.Report {
 	drafts, left := d.sections()
 	drafts = d.withoutSums(joinApart(drafts))
+	sharedPeriods(drafts)
 	drafts = d.datesApart(drafts)
 	d.onlyTaken(drafts)
 	d.giveTaken(drafts)

@@ -62,6 +62,9 @@ func (s *scanner) pairs(i int, try *ways) {
 			continue
 		}
 		field, ok := s.d.field(s.kind, n.bag)
+		if s.amountIn(i, n) {
+			field, ok = "delivered", true
+		}
 		if !ok {
 			s.byUnit(i, j, n, marked, try)
 			if f, spec, cost, ok := s.d.fieldOf(s.kind, n.bag, n.unit); ok && s.looselyFits(spec, j, n) {
@@ -96,6 +99,19 @@ func (s *scanner) pairs(i int, try *ways) {
 			s.byUnit(i, j, n, marked, try)
 		}
 	}
+}
+
+// amountIn reports whether a label of one word says no more than that an amount follows, which is what
+// was delivered where no start or end stands above or before it: AMOUNT 7501 GAL.
+func (s *scanner) amountIn(i int, n name) bool {
+	if s.kind != record.Delivery || n.used != 1 || i > 0 || s.d.qualifier != "" && !s.d.softly || s.side != "" || s.d.over.bag != "" {
+		return false
+	}
+	switch s.toks[i].norm {
+	case "amount", "quantity", "qty", "amt":
+		return true
+	}
+	return false
 }
 
 // unitBefore finds a unit that stands right before a number.

@@ -229,6 +229,7 @@ func (d *doc) nameColumns(k record.Kind, cols []column) {
 	placeColumn(k, cols, taken)
 	flowColumns(k, cols, taken)
 	actualColumn(k, cols, taken)
+	dippedColumn(k, cols, taken)
 	amountColumns(k, cols, taken)
 	d.unitColumns(k, cols, taken)
 	dayColumn(k, cols)
@@ -350,6 +351,22 @@ func actualColumn(k record.Kind, cols []column, taken map[string]bool) {
 	for i := range cols {
 		if c := &cols[i]; c.field == "closing" && len(c.toks) == 1 && c.toks[0].norm == "actual" {
 			c.field, c.spec, c.cost = "over_short", specs[k]["over_short"], wordTooMany
+		}
+	}
+}
+
+// dippedColumn names the column of what was measured in a table of an account that has no other for
+// what it closed with: OPEN  RECEIPTS  SALES  BOOK  STICK.
+func dippedColumn(k record.Kind, cols []column, taken map[string]bool) {
+	if k != record.Reconciliation || taken["closing"] || !taken["opening"] || !taken["sold"] {
+		return
+	}
+	for i := range cols {
+		c := &cols[i]
+		if q := quantityOf(unitCodes[c.unit]); c.field == "" && (c.bag == bagOf("height") || c.bag == grossBag()) && (c.unit == "" || q == record.Volume) && c.toks[0].norm != "level" {
+			c.field, c.spec, c.cost = "closing", specs[k]["closing"], wordTooMany
+			taken["closing"] = true
+			return
 		}
 	}
 }

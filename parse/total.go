@@ -187,3 +187,37 @@ func (d *doc) sumSoFar(dr *draft) bool {
 	own.guess = "it stands alone below the days of an account; which of them it is of is not said"
 	return false
 }
+
+// sharedPeriods doubts the period of several accounts of one tank that stands above all of them: each is
+// of a part of it.
+func sharedPeriods(drafts []*draft) {
+	const why = "the period stands above several accounts of one tank; each may be of a part of it"
+	of := map[any][]*draft{}
+	for _, dr := range drafts {
+		if dr.kind != record.Reconciliation || !dr.row {
+			continue
+		}
+		var tank any
+		var from *fact
+		for i := range dr.facts {
+			switch f := &dr.facts[i]; {
+			case f.field == "tank":
+				tank = f.read.value
+			case (f.field == "from" || f.field == "to" || f.field == fieldPeriod) && f.inherited:
+				from = f
+			}
+		}
+		if from != nil && tank != nil {
+			of[tank] = append(of[tank], dr)
+		}
+	}
+	for _, all := range of {
+		for _, dr := range all {
+			for i := range dr.facts {
+				if f := &dr.facts[i]; len(all) > 1 && f.inherited && f.guess == "" && (f.field == "from" || f.field == "to" || f.field == fieldPeriod) {
+					f.guess = why
+				}
+			}
+		}
+	}
+}
