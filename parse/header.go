@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/parse/lexicon"
@@ -28,6 +29,9 @@ func (d *doc) header(left []int, drafts []*draft) head {
 	for _, f := range d.headFacts {
 		h.take(f)
 	}
+	if h.printed != nil && inDrafts(drafts, *h.printed) {
+		h.printed = nil // a record has it
+	}
 	first := len(d.lines)
 	for _, dr := range drafts {
 		first = min(first, dr.from)
@@ -52,6 +56,15 @@ func (d *doc) header(left []int, drafts []*draft) head {
 	names = d.findAddress(&h, names)
 	d.nameSite(&h, names, first)
 	return h
+}
+
+// inDrafts reports whether a record has a value of the words of a time of printing without a label.
+func inDrafts(drafts []*draft, printed fact) bool {
+	return len(printed.label) == 0 && len(printed.read.toks) > 0 && slices.ContainsFunc(drafts, func(dr *draft) bool {
+		return slices.ContainsFunc(dr.facts, func(f fact) bool {
+			return f.read.hasTime() && len(f.read.toks) > 0 && f.read.toks[0].at == printed.read.toks[0].at
+		})
+	})
 }
 
 const letters = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
