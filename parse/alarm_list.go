@@ -16,6 +16,9 @@ func (d *doc) speaksOfAlarms(r reads) bool {
 	alarms, speak := 0, 0
 	for _, e := range r.entries {
 		if !hasField(e.facts, "event") {
+			if hasField(e.facts, "device") && hasField(e.facts, "state") {
+				speak++ // what the alarm says stands on a line of its own
+			}
 			continue
 		}
 		alarms++

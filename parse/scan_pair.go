@@ -172,6 +172,9 @@ func (s *scanner) pair(i, j int, n name, field string, marked bool, cost float64
 	if spec.Type == record.Label && !marked && s.d.isHeading(r.toks) && (field != "header.site" && field != "header.address" || labelTables().has(n.bag, "location") || labelTables().has(n.bag, "name")) {
 		return // one heading beside another
 	}
+	if field == "event" && !hasLetters(r.toks) {
+		return // MSG 0211: its number
+	}
 	if field == "event" && j > i+1 {
 		if m, timed := s.d.readTime(s.toks[j:], false); timed && m.hasDate() && m.used == r.used {
 			return // ALARM ON   03/14/25 07:11
