@@ -38,6 +38,9 @@ func (d *doc) namedRows(k record.Kind, lines []line, i int) (structure, bool) {
 
 // rowsBelowNames reads the names and rows from line j on, below a heading that begins at line i.
 func (d *doc) rowsBelowNames(k record.Kind, lines []line, i, j int, heading [][]token) (structure, bool) {
+	if at := skipRules(lines, j); at+1 >= len(lines) || !valuesAlone(lines[at+1].toks) {
+		return structure{}, false // most headings
+	}
 	var rows []line
 	for _, toks := range heading {
 		rows = append(rows, line{toks: toks})
