@@ -3,7 +3,7 @@ package papernet
 import (
 	"math"
 
-	"tankroll/ocr/gemm"
+	"tankroll/internal/gemm"
 	"tankroll/ocr/raster"
 )
 

@@ -17,7 +17,7 @@ import (
 	"fmt"
 	"image"
 
-	"tankroll/ocr/half"
+	"tankroll/internal/half"
 	"tankroll/ocr/raster"
 )
 

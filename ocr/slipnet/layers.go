@@ -3,7 +3,7 @@ package slipnet
 import (
 	"math"
 
-	"tankroll/ocr/gemm"
+	"tankroll/internal/gemm"
 )
 
 // matrix holds rows of numbers.

@@ -4,8 +4,8 @@ import (
 	_ "embed"
 	"fmt"
 
+	"tankroll/internal/half"
 	"tankroll/ocr/glyph"
-	"tankroll/ocr/half"
 )
 
 // Sizes of the layers; train/learn.py has the same.

@@ -14,7 +14,7 @@ import (
 	_ "embed"
 	"fmt"
 
-	"tankroll/ocr/half"
+	"tankroll/internal/half"
 	"tankroll/ocr/raster"
 )
 

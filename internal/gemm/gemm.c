@@ -63,3 +63,43 @@ WIDER void tankroll_gemm(int m, int n, int k, const float *a, int lda, const flo
     }
     if (j < n) edge(m, n - j, k, a, lda, b + j, ldb, c + j, ldc);
 }
+
+typedef int i8 __attribute__((vector_size(32)));
+
+// e to numbers up to 0, to five digits: 2 to the whole part is put together from its
+// bits, to the rest a polynomial comes close.
+INLINE void powers(v8 *x) {
+    v8 least = (v8){} - 80.0f;
+    i8 less = *x < least; // a truth is -1
+    v8 y = (v8)(((i8)*x & ~less) | ((i8)least & less)) * 1.44269504f;
+    i8 whole = __builtin_convertvector(y, i8);
+    v8 f = y - __builtin_convertvector(whole, v8);
+    whole += f < 0.0f;
+    f = y - __builtin_convertvector(whole, v8);
+    v8 p = 1.0f + f * (0.6931472f + f * (0.2402265f + f * (0.0555041f + f * (0.0096181f + f * 0.0013333f))));
+    *x = p * (v8)((whole + 127) << 23);
+}
+
+WIDER void tankroll_shares(int m, int n, float *x, int ldx) {
+    for (int i = 0; i < m; i++, x += ldx) {
+        float most = x[0];
+        for (int j = 1; j < n; j++) most = x[j] > most ? x[j] : most;
+        v8 sums = {};
+        int j = 0;
+        for (; j + 8 <= n; j += 8) {
+            v8 e = *(u8 *)(x + j) - most;
+            powers(&e);
+            *(u8 *)(x + j) = e;
+            sums += e;
+        }
+        if (j < n) {
+            v8 rest = (v8){} - 1e30f;
+            for (int k = j; k < n; k++) rest[k - j] = x[k] - most;
+            powers(&rest);
+            for (int k = j; k < n; k++) x[k] = rest[k - j], sums[k - j] += rest[k - j];
+        }
+        float sum = 0;
+        for (int k = 0; k < 8; k++) sum += sums[k];
+        for (j = 0; j < n; j++) x[j] /= sum;
+    }
+}

@@ -8,6 +8,8 @@ package gemm
 #cgo CFLAGS: -O3
 #cgo noescape tankroll_gemm
 #cgo nocallback tankroll_gemm
+#cgo noescape tankroll_shares
+#cgo nocallback tankroll_shares
 #include "gemm.h"
 */
 import "C"
@@ -35,4 +37,14 @@ func (m Matrix) Add(a, b Matrix) {
 	pb, sb := at(b)
 	pm, sm := at(m)
 	C.tankroll_gemm(C.int(m.N), C.int(m.W), C.int(a.W), pa, sa, pb, sb, pm, sm)
+}
+
+// Shares makes each row of m into shares that sum to 1 and keep the order of its numbers
+// (softmax), to five digits.
+func (m Matrix) Shares() {
+	if m.N == 0 || m.W == 0 {
+		return
+	}
+	_ = m.V[(m.N-1)*m.Step+m.W-1]
+	C.tankroll_shares(C.int(m.N), C.int(m.W), (*C.float)(&m.V[0]), C.int(m.Step))
 }
