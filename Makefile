@@ -14,7 +14,7 @@ help:
 	@echo "make check-long  fuzzing, many crashes, the race detector, reference values made anew"
 	@echo "make bench       accuracy, time and memory on printouts kept for judging, beside plain tesseract"
 	@echo "make lint        gofmt, go vet, staticcheck"
-	@echo "make model       train the reading network anew; two hours, needs PyTorch"
+	@echo "make model       train the networks anew; three hours, needs PyTorch"
 	@echo "make build       bin/tankroll"
 	@echo "make setup       install what building needs, through apt"
 
@@ -57,6 +57,7 @@ lint: setup
 model: setup
 	ocr/slipnet/train/learn.sh
 	ocr/papernet/train/learn.sh
+	parse/tagger/train/learn.sh
 
 clean:
 	rm -rf bin $(ARCHIVE) $(ARCHIVE)-backup.zip

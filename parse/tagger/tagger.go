@@ -1,0 +1,211 @@
+// Package tagger is a second reading of a printout's words: a small network says for
+// each word which field of which kind of record it belongs to, and of any two words
+// whether they belong to one record.
+//
+// The grammar goes by rules, and where a slip is laid out as no rule foresaw, it loses a
+// record or takes one value for another. What stands around a word tells a person what it
+// is all the same, and the network has learned that from printouts and what they say. It
+// errs where the grammar does not and the other way round, so that each can be asked
+// about the other: package parse doubts what the two read differently, and takes from
+// here, as doubtful, what it found nothing for.
+//
+// The network sees the letters of words, not their meaning: pieces of two to four letters,
+// whether a figure is large, where a word stands, and how any two words stand to each other:
+// so many words apart on a line, or so many lines apart, above each other or not. What the
+// lexicon knows a word as is told to it besides. Weights are learned by the programs in the
+// folder train.
+package tagger
+
+import (
+	_ "embed"
+	"fmt"
+	"math"
+	"strings"
+	"sync"
+
+	"tankroll/internal/half"
+	"tankroll/parse/lexicon"
+)
+
+// The sizes of the network; train/learn.py has the same.
+const (
+	buckets = 4096 // of pieces of words
+	wide    = 48   // numbers that a word is held in
+	heads   = 3
+	levels  = 3
+	pairs   = 24 // numbers that two words are compared by
+	figures = 10 // numbers that say what a word's figures are like
+	steps   = 12 // values of each of what is known of a place
+)
+
+// MostWords is how many words are looked at together. A longer slip is looked at in parts,
+// each of which shares a quarter with the next.
+const MostWords = 240
+
+// Word is one word of a printout.
+type Word struct {
+	Text       string
+	Line       int  // of the slip
+	Place      int  // among the words of its line
+	Col, Width int  // in characters
+	Apart      bool // an empty line stands above
+}
+
+// Tag is what a word can be: a field of a kind of record, or of the "header". The zero Tag
+// is none of them.
+type Tag struct{ Kind, Field string }
+
+// Tags is what was read of some words.
+type Tags struct {
+	net    *Net
+	likely [][]float32 // by word and tag
+	parts  []comparing
+}
+
+// comparing holds what any two words that were looked at together are compared by.
+type comparing struct {
+	from          int // the first of them
+	words         []Word
+	asks, answers []float32 // by word
+}
+
+// Best is what a word most likely is, and how likely, 0 to 1.
+func (t *Tags) Best(word int) (Tag, float64) {
+	best := 0
+	for i, v := range t.likely[word] {
+		if v > t.likely[word][best] {
+			best = i
+		}
+	}
+	return t.net.names[best], float64(t.likely[word][best])
+}
+
+// Likely is how likely a word belongs to a field, 0 to 1; 0 for a field that the network was
+// not taught.
+func (t *Tags) Likely(word int, tag Tag) float64 {
+	i, ok := t.net.of[tag]
+	if !ok {
+		return 0
+	}
+	return float64(t.likely[word][i])
+}
+
+// Knows reports whether the network was taught a field.
+func (t *Tags) Knows(tag Tag) bool {
+	_, ok := t.net.of[tag]
+	return ok
+}
+
+// Same is how likely two words belong to one record, 0 to 1; 0 for words that were not looked
+// at together.
+func (t *Tags) Same(a, b int) float64 {
+	for i := range t.parts {
+		p := &t.parts[i]
+		if x, y := a-p.from, b-p.from; min(x, y) >= 0 && max(x, y) < len(p.words) {
+			return 1 / (1 + math.Exp(-(t.net.odds(p, x, y)+t.net.odds(p, y, x))/2))
+		}
+	}
+	return 0
+}
+
+// Net is a trained network. It may be used by several goroutines.
+type Net struct {
+	names  []Tag
+	of     map[Tag]int
+	pieces []float32 // buckets x wide
+	weigh  dense     // of what figures are like
+	join   dense
+	places [4][]float32 // steps x wide
+	levels [levels]level
+	norm   norm
+	tell   dense
+	ask    dense // of two words, the one
+	answer dense // and the other
+	apart  []float32
+	known  map[string][]uint16 // what the lexicon knows words as, as pieces
+	rooms  sync.Pool           // of *room
+}
+
+//go:embed weights.bin
+var weights []byte
+
+//go:embed tags.txt
+var tags string
+
+var loaded = sync.OnceValues(func() (*Net, error) { return Decode(tags, weights) })
+
+// Load returns the trained network.
+func Load() (*Net, error) { return loaded() }
+
+// Decode reads the names of fields, one kind.field a line, the first for none, and the
+// weights as train/learn.py keeps them: numbers of half precision, lowest byte first.
+func Decode(tags string, b []byte) (*Net, error) {
+	n := &Net{of: map[Tag]int{}, known: knownWords(lexicon.Default())}
+	n.rooms.New = func() any { return &room{} }
+	for i, l := range strings.Fields(tags) {
+		kind, field, _ := strings.Cut(l, ".")
+		t := Tag{kind, field}
+		if i == 0 {
+			t = Tag{}
+		}
+		n.of[t] = len(n.names)
+		n.names = append(n.names, t)
+	}
+	n.weigh, n.join = dense{in: figures, out: wide}, dense{in: wide, out: wide}
+	n.tell, n.ask, n.answer = dense{in: wide, out: len(n.names)}, dense{in: wide, out: pairs}, dense{in: wide, out: pairs}
+	var lacks bool
+	take := func(to *[]float32, count int) {
+		var ok bool
+		*to, b, ok = half.Numbers(b, count)
+		lacks = lacks || !ok
+	}
+	layer := func(d *dense) { take(&d.weights, d.in*d.out); take(&d.bias, d.out) }
+	even := func(m *norm) { take(&m.scale, wide); take(&m.shift, wide) }
+	take(&n.pieces, buckets*wide)
+	layer(&n.weigh)
+	for i := range n.places {
+		take(&n.places[i], steps*wide)
+	}
+	for i := range n.levels {
+		l := &n.levels[i]
+		*l = newLevel()
+		layer(&l.look)
+		layer(&l.out)
+		even(&l.first)
+		even(&l.second)
+		layer(&l.up)
+		layer(&l.down)
+		take(&l.apart, standings*heads)
+	}
+	even(&n.norm)
+	layer(&n.tell)
+	layer(&n.join)
+	layer(&n.ask)
+	layer(&n.answer)
+	take(&n.apart, standings)
+	if lacks || len(b) != 0 {
+		return nil, fmt.Errorf("tagger: these are not the weights of this network (%d bytes too many)", len(b))
+	}
+	return n, nil
+}
+
+// Read says what the words of a slip of so many lines are, in their order.
+func (n *Net) Read(words []Word, lines int) *Tags {
+	t := &Tags{net: n, likely: make([][]float32, len(words))}
+	for from := 0; from < len(words); {
+		to := min(from+MostWords, len(words))
+		likely, c := n.part(words[from:to], lines)
+		for i := range likely {
+			if w := from + i; t.likely[w] == nil || i >= MostWords/8 {
+				t.likely[w] = likely[i]
+			}
+		}
+		c.from = from
+		t.parts = append(t.parts, c)
+		if to == len(words) {
+			break
+		}
+		from = to - MostWords/4
+	}
+	return t
+}
