@@ -27,6 +27,8 @@ func (d *doc) check(all []*built, printed string) {
 			b.atMost("passes_since_midnight", "passes_24h", "more passes since midnight than in 24 hours")
 			b.notAfter("first_pass_of_month", "last_pass_at")
 			b.checkCount()
+		case record.Alarm:
+			d.checkSaid(b)
 		case record.Inventory:
 			d.checkUllage(b)
 			d.checkNet(b, "volume", "net_volume")

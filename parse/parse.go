@@ -28,6 +28,10 @@
 // their form, check.go compares them and sure.go says which are beyond doubt. A
 // file such as scan_pair.go holds one part of the work of scan.go.
 //
+// When all rules have spoken, package tagger reads the words a second time, without
+// rules (second.go). What it finds and they did not is put into the records, doubtful
+// (second_fill.go); what they found and it takes for something else is doubted.
+//
 // A field is sure only when its words were read well, its label and value are
 // exact, its unit and size are plausible, and nothing on the slip speaks
 // against it. Every field that is not sure has a doubt that says why in plain
@@ -83,7 +87,9 @@ import (
 //	   one of two values missing; figures that no octane number is are doubted; tests of tanks
 //	   and of lines without titles, past alarms below active ones, towns below streets, keys to
 //	   short forms of verdicts, amounts that show which mark parts thousands
-const Version = 14
+//	15 a second reading by a network (package tagger) fills what no rule finds, doubtful, and is asked
+//	   about every field; notes in labels, strange lines and words that lose only themselves
+const Version = 15
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
@@ -137,6 +143,7 @@ type doc struct {
 	headFacts    []fact  // header fields found among the records
 	front        head    // what the slip's head and foot say
 
+	second        *second        // what the second reading says
 	testOnlyField func(evidence) // sees what is known of every field
 }
 
@@ -160,6 +167,8 @@ func (d *doc) understand(s record.Slip) record.Report {
 	head := d.header(left, drafts)
 	d.strangers(drafts, &head)
 	d.dangers(drafts, &head)
+	d.second = d.readSecond(s)
+	drafts = d.fillIn(drafts, &head)
 	d.hasClocks, d.hasHalves = d.clocked(drafts)
 	return d.report(head, drafts)
 }

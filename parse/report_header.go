@@ -9,7 +9,7 @@ import (
 
 // headerFields fills the header and returns the time of printing.
 func (d *doc) headerFields(out *record.Header, h head) string {
-	set := func(dst **record.Field, f *fact, v any, doubt bool) {
+	set := func(dst **record.Field, name string, f *fact, v any, doubt bool) {
 		if f == nil {
 			return
 		}
@@ -19,7 +19,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 		}
 		field := record.Field{Value: v, Text: text, Box: boxOf(f.read.toks), Origin: record.Printed}
 		field.Confidence = confidence(f.read.toks, f.read)
-		field.Sure = !doubt && d.wellRead(f.read.toks, f.read) && !f.weak && f.stranger == ""
+		field.Sure = !doubt && d.wellRead(f.read.toks, f.read) && !f.weak && f.stranger == "" && d.otherwise(headerKind, name, f.read.toks) == ""
 		*dst = &field
 	}
 	if h.site != nil && d.numberOnly(h.site.read.toks) {
@@ -31,15 +31,15 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 		h.site = nil
 	}
 	if h.site != nil {
-		set(&out.Site, h.site, withShortForm(h.site.read.toks), d.cutShort(h.site.read.toks) || d.beginsWithEquipment(h.site.read.toks) || !h.site.printed && d.endsInTitle(h.site.read.toks) || len(h.site.label) > 0 && d.linesFrom(h.site.label) > 1 || !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
+		set(&out.Site, "site", h.site, withShortForm(h.site.read.toks), d.cutShort(h.site.read.toks) || d.beginsWithEquipment(h.site.read.toks) || !h.site.printed && d.endsInTitle(h.site.read.toks) || len(h.site.label) > 0 && d.linesFrom(h.site.label) > 1 || !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
 	}
 	if h.number != nil && (!ofEquipment(h.number) || h.number.printed && len(h.number.label) > 0 && strings.Contains(h.number.read.toks[0].text, "-")) {
 		s, _ := h.number.read.value.(string)
-		set(&out.SiteNumber, h.number, s, !d.siteNumber(h.number))
+		set(&out.SiteNumber, "site_number", h.number, s, !d.siteNumber(h.number))
 	}
 	if h.address != nil {
 		text := textOf(h.address.read.toks)
-		set(&out.Address, h.address, withShortForm(h.address.read.toks), d.cutShort(h.address.read.toks) || !h.address.printed && addressScore(text) < 3 || !d.wholeAddress(text) || d.addressOpen(&h))
+		set(&out.Address, "address", h.address, withShortForm(h.address.read.toks), d.cutShort(h.address.read.toks) || !h.address.printed && addressScore(text) < 3 || !d.wholeAddress(text) || d.addressOpen(&h))
 	}
 	if h.printed == nil {
 		return ""
@@ -51,8 +51,8 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	m := h.printed.read.moment()
 	cut := d.hasClocks && !m.HasClock || d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12
 	cut = cut || !m.HasClock && (d.clockBeside(h.printed.read.toks) || d.clockAfter(h.printed.read.toks))
-	set(&out.PrintedAt, h.printed, text, false)
-	out.PrintedAt.Sure = d.wellRead(h.printed.read.toks, h.printed.read) && d.dateSure(m, text) && !cut && !d.after(text) && h.printed.stranger == "" && (len(h.printed.label) > 0 || d.printedPlace(h.printed))
+	set(&out.PrintedAt, "printed_at", h.printed, text, false)
+	out.PrintedAt.Sure = h.printed.guess != bySecondReading && d.wellRead(h.printed.read.toks, h.printed.read) && d.otherwise(headerKind, "printed_at", h.printed.read.toks) == "" && d.dateSure(m, text) && !cut && !d.after(text) && h.printed.stranger == "" && (len(h.printed.label) > 0 || d.printedPlace(h.printed))
 	return text
 }
 

@@ -268,11 +268,10 @@ func TestJudgeConsoles(t *testing.T) {
 	if sum.wanted == 0 {
 		t.Skip("no judge consoles")
 	}
-	// A guard against going back; the aim is 0.95, and none sure and wrong. The consoles of
-	// this part were renewed a third time, for those that had been in it are part of fit now:
-	// version 12 read 0.8836 of these, and had 2 of 14,851 sure fields wrong; version 13, which
-	// learnt from none of them, reads 0.8836 as well, with 2 of 14,863.
-	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.8786 || float64(sum.sureWrong) > 0.0005*float64(sum.sure) {
-		t.Errorf("right %.4f, want at least 0.8786; %d of %d sure fields wrong", rate, sum.sureWrong, sum.sure)
+	// A guard against going back; the aim is 0.995, and none sure and wrong. Version 13 read 0.8836
+	// of these, 14 0.8862, 15 with its second reading, which was taught none of them, 0.928; 2 of
+	// some 15,000 sure fields are wrong.
+	if rate := float64(sum.right) / float64(sum.wanted); rate < 0.92 || float64(sum.sureWrong) > 0.0005*float64(sum.sure) {
+		t.Errorf("right %.4f, want at least 0.92; %d of %d sure fields wrong", rate, sum.sureWrong, sum.sure)
 	}
 }

@@ -73,7 +73,7 @@ func (d *doc) settle(b *built) {
 		f.Confidence = d.fieldConfidence(b, name, fact) // of its reading, for the reasons
 		why, hard := d.reasons(b, name, f, fact)
 		f.Sure = len(why) == 0
-		e := evidence{read: f.Confidence, reasons: len(why), record: b.unsure != "", sure: f.Sure}
+		e := evidence{read: f.Confidence, reasons: len(why), record: b.unsure != "", sure: f.Sure, second: d.secondOdds(b.rec.Kind, name, fact)}
 		if hard {
 			e.reasons--
 		}
@@ -194,6 +194,9 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) (why []
 	}
 	if fact.stranger != "" {
 		why = append(why, fmt.Sprintf("%q stands beside it and was not understood; it may belong to it", fact.stranger))
+	}
+	if w := d.otherwise(b.rec.Kind, name, fact.read.toks); w != "" && !d.taughtFact(fact) {
+		why = append(why, w)
 	}
 	spec := specs[b.rec.Kind][name]
 	if w := d.readWell(b, name, spec, f, fact); w != "" {

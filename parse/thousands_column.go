@@ -116,7 +116,7 @@ func signedDigits(s string) bool {
 func together(toks []token) token {
 	t := toks[0]
 	for _, o := range toks[1:] {
-		t.seen = &sight{shown: t.print() + " " + o.text, box: t.seen.box.Union(o.seen.box), figures: min(t.seen.figures, o.seen.figures)}
+		t.seen = &sight{shown: t.print() + " " + o.text, box: t.seen.box.Union(o.seen.box), figures: min(t.seen.figures, o.seen.figures), row: t.seen.row, from: t.seen.from, to: o.seen.to}
 		t.text += o.text
 		t.end, t.conf, t.norm = o.end, min(t.conf, o.conf), t.text
 		t.delim, t.stop, t.shut = o.delim, o.stop, o.shut

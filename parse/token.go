@@ -58,6 +58,9 @@ type sight struct {
 	figures float64 // conf once it is known that figures stand here; 0 when unknown
 	alts    []string
 	box     record.Box
+	row     int     // the line of the slip on which it is printed, wherever it is read
+	from    float64 // and its edges there
+	to      float64
 }
 
 // line is a printed line as tokens.

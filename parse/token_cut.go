@@ -97,7 +97,7 @@ func (c *cutter) mark(b byte) {
 
 // piece makes a token of one piece of a word.
 func (c *cutter) piece(w record.Word, text string, from, to float64, first bool) {
-	c.seen = append(c.seen, sight{box: boxPart(w, from, to)})
+	c.seen = append(c.seen, sight{box: boxPart(w, from, to), row: c.line, from: from, to: to})
 	seen := &c.seen[len(c.seen)-1]
 	t := token{seen: seen, col: from, end: to, conf: w.Confidence, line: c.line, fused: !first, bar: c.bar, edge: c.starred}
 	c.bar, c.starred = strings.HasSuffix(text, "|"), false

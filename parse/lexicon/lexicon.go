@@ -109,7 +109,8 @@ type Lexicon struct {
 	firsts   map[string]int     // Key of a first word, or less one character -> most words of a spelling that begins so
 	numbers  map[string]bool    // words of spellings that are numbers
 	patterns []Pattern
-	words    []entry // parts of labels that are one word, by spelling
+	taught   map[string]bool // spellings that a person taught; nil for none
+	words    []entry         // parts of labels that are one word, by spelling
 
 	found   *memory[known]    // what Word has found
 	phrases *memory[[]Hit]    // what readers have made of phrases

@@ -57,16 +57,23 @@ func isPart(terms map[string][]string, code string) bool {
 // default in the same sense, it means no longer.
 func With(taught []Word) (*Lexicon, error) {
 	l := empty()
+	l.taught = make(map[string]bool, len(taught))
 	for _, w := range taught {
 		if err := w.Check(); err != nil {
 			return nil, fmt.Errorf("lexicon: %w", err)
 		}
 		l.add(w.Sense, w.Code, Normal(w.Spelling))
+		l.taught[Normal(w.Spelling)] = true
 	}
 	if err := l.load(words); err != nil {
 		return nil, err
 	}
 	return l, nil
+}
+
+// Taught reports whether a spelling is one that a person taught.
+func (l *Lexicon) Taught(spelling string) bool {
+	return len(l.taught) > 0 && l.taught[Normal(spelling)]
 }
 
 // Knows reports whether the vocabulary has the spelling itself in a sense, and for
