@@ -73,10 +73,10 @@ func TestColumnsNearly(t *testing.T) {
 		}
 		check(f, string(raw))
 	}
-	// A row of a table in bars one of whose cells is empty; its values are doubted.
-	const known = 5 // four of them are hardly read right as they stand
-	if differ > known {
-		t.Errorf("%d of %d slips say something else, %d is known", differ, slips, known)
+	// Tables that are hardly read right as they stand, and words that the second reading is of two minds about.
+	const known = 4 // in a thousand
+	if differ*1000 > known*slips {
+		t.Errorf("%d of %d slips say something else, %d in a thousand are known", differ, slips, known)
 	}
 }
 

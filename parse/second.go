@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -183,7 +184,7 @@ func (d *doc) otherwise(kind record.Kind, name string, toks []token) string {
 	if tag.Kind == "" {
 		return "a second reading of the slip takes it for no value at all"
 	}
-	return "a second reading of the slip takes it for the " + plainName(tag.Field) + " of " + plainKind(tag.Kind)
+	return fmt.Sprintf("a second reading of the slip takes it for %q of %s", plainName(tag.Field), plainKind(tag.Kind))
 }
 
 // taughtFact reports whether a person taught the words that a value or its label is read by: those the
