@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"regexp"
 	"sort"
 	"strings"
@@ -12,7 +11,6 @@ import (
 
 	"tankroll/fixtures/console"
 	"tankroll/fixtures/scenario"
-	"tankroll/internal/score"
 	"tankroll/parse"
 	"tankroll/record"
 )
@@ -163,26 +161,16 @@ func TestDoubts(t *testing.T) {
 		c := &doubtCount{kinds: map[string]*doubtTally{}, show: os.Getenv("DOUBTS_SHOW")}
 		switch set {
 		case "strangers":
-			files, _ := filepath.Glob("testdata/strangers/*/*.txt")
-			if dirs := os.Getenv("STRANGERS"); dirs != "" {
-				files = nil
-				for _, dir := range strings.Fields(dirs) {
-					some, _ := filepath.Glob(filepath.Join(dir, "*.txt"))
-					files = append(files, some...)
-				}
+			dirs := strings.Fields(os.Getenv("STRANGERS"))
+			if len(dirs) == 0 {
+				dirs = []string{"testdata/strangers/*"}
 			}
-			for _, f := range files {
-				raw, err := os.ReadFile(f)
-				if err != nil {
-					t.Fatal(err)
+			for _, dir := range dirs {
+				for _, s := range strangers(t, dir) {
+					got := readTyped(s.text, parse.Hints{})
+					got.Records = s.want.AsWanted(got.Records)
+					c.add(s.text, s.want.Report, got)
 				}
-				want, err := score.ReadWanted(strings.TrimSuffix(f, ".txt") + ".want")
-				if err != nil {
-					t.Fatal(err)
-				}
-				got := readTyped(string(raw), parse.Hints{})
-				got.Records = want.AsWanted(got.Records)
-				c.add(string(raw), want.Report, got)
 			}
 		case "fit":
 			printouts("fit", 3, func(p console.Printout, _ record.Kind, _ uint64) {

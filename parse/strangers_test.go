@@ -31,6 +31,34 @@ func heldOut(folder string) bool {
 	return folder == "plazas" || folder == "clerks" || folder == "styles"
 }
 
+// stranger is a printout by an author who did not know the grammar, and what it says.
+type stranger struct {
+	file, text string
+	want       score.Wanted
+}
+
+// strangers reads the printouts of a folder, or of folders by a pattern, in the order of their names.
+func strangers(t *testing.T, dir string) (out []stranger) {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join(dir, "*.txt"))
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no printouts in %s (%v)", dir, err)
+	}
+	slices.Sort(files)
+	for _, f := range files {
+		raw, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, err := score.ReadWanted(strings.TrimSuffix(f, ".txt") + ".want")
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, stranger{f, string(raw), want})
+	}
+	return out
+}
+
 // TestStrangers counts how well printouts are read that people wrote down who did not
 // know the grammar: realistic, each set of eight consoles of their own or of forty and more. STRANGERS names
 // other folders; STRANGERS_SHOW shows what differs: "sure", "all" or a kind.
@@ -42,22 +70,13 @@ func TestStrangers(t *testing.T) {
 	show := os.Getenv("STRANGERS_SHOW")
 	for _, dir := range sets {
 		s := newScoring()
-		files, _ := filepath.Glob(filepath.Join(dir, "*.txt"))
-		slices.Sort(files)
 		whole, records := 0, 0
-		for _, f := range files {
-			raw, err := os.ReadFile(f)
-			if err != nil {
-				t.Fatal(err)
-			}
-			want, err := score.ReadWanted(strings.TrimSuffix(f, ".txt") + ".want")
-			if err != nil {
-				t.Fatal(err)
-			}
+		for _, slip := range strangers(t, dir) {
+			f, raw, want := slip.file, slip.text, slip.want
 			var notes []string
 			s.note = func(f string, a ...any) { notes = append(notes, fmt.Sprintf(f, a...)) }
 			before := s.total()
-			got := readTyped(string(raw), parse.Hints{})
+			got := readTyped(raw, parse.Hints{})
 			got.Records = want.AsWanted(got.Records)
 			s.report(want.Report, got)
 			d := minus(s.total(), before)

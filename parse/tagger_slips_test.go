@@ -100,17 +100,8 @@ func TestTaggerSlips(t *testing.T) {
 		sets = slices.DeleteFunc(sets, func(dir string) bool { return heldOut(filepath.Base(dir)) })
 	}
 	for _, dir := range sets {
-		files, _ := filepath.Glob(filepath.Join(dir, "*.txt"))
-		for _, f := range files {
-			raw, err := os.ReadFile(f)
-			if err != nil {
-				t.Fatal(err)
-			}
-			want, err := score.ReadWanted(strings.TrimSuffix(f, ".txt") + ".want")
-			if err != nil {
-				t.Fatal(err)
-			}
-			write(filepath.Base(dir), string(raw), want)
+		for _, s := range strangers(t, dir) {
+			write(filepath.Base(dir), s.text, s.want)
 		}
 	}
 	if err := out.Close(); err != nil {

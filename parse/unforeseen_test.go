@@ -1,13 +1,10 @@
 package parse_test
 
 import (
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
-	"tankroll/internal/score"
 	"tankroll/parse"
 )
 
@@ -29,20 +26,11 @@ func TestUnforeseen(t *testing.T) {
 		{"a word behind", 0.032, func(l string) string { return l + " " + strange }},
 		{"a cell behind", 0.032, func(l string) string { return l + "    " + strange }},
 	}
-	files, _ := filepath.Glob("testdata/strangers/*/*.txt")
-	slices.Sort(files)
 	const step = 41 // lines
 	lost, of := make([]int, len(ways)), make([]int, len(ways))
 	at := 0
-	for _, f := range files {
-		raw, err := os.ReadFile(f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		want, err := score.ReadWanted(strings.TrimSuffix(f, ".txt") + ".want")
-		if err != nil {
-			t.Fatal(err)
-		}
+	for _, slip := range strangers(t, "testdata/strangers/*") {
+		raw, want := slip.text, slip.want
 		right := func(lines []string) int {
 			s := newScoring()
 			got := readTyped(strings.Join(lines, "\n")+"\n", parse.Hints{})
