@@ -1,11 +1,6 @@
 package parse
 
-import (
-	"slices"
-
-	"tankroll/parse/tagger"
-	"tankroll/record"
-)
+import "slices"
 
 // What the second reading must be sure of before its word is taken for what the grammar found
 // nothing for. The values were chosen on printouts of consoles that neither had met.
@@ -31,14 +26,6 @@ const (
 
 // bySecondReading says of a field that no rule found it.
 const bySecondReading = "it is guessed from the words and figures around it; compare it with the picture"
-
-// claim is a run of words that the second reading takes for a field.
-type claim struct {
-	tag   tagger.Tag
-	words []int
-	toks  []token
-	p     float64
-}
 
 // fillIn gives drafts the fields that the second reading sees and the grammar found nothing for, and
 // makes drafts of those that belong to none. All are doubtful.
@@ -66,62 +53,6 @@ func (d *doc) fillIn(drafts []*draft, h *head) []*draft {
 	d.shareClaims(claims, drafts)
 	d.doubtTogether(drafts)
 	return drafts
-}
-
-// plainly is how many claims plainly are what they are claimed for.
-func plainly(claims []claim) int {
-	n := 0
-	for _, c := range claims {
-		if c.p >= plainField {
-			n++
-		}
-	}
-	return n
-}
-
-// claims are the runs of words of one line that the second reading takes for one field.
-func (d *doc) claims() []claim {
-	s := d.second
-	byWord := make([][]token, len(s.words))
-	for _, l := range d.lines {
-		for i := range l.toks {
-			if w := s.word(&l.toks[i]); w >= 0 {
-				byWord[w] = append(byWord[w], l.toks[i])
-			}
-		}
-	}
-	var out []claim
-	for w := range s.words {
-		tag, p := s.tags.Best(w)
-		if tag.Kind == "" || len(byWord[w]) == 0 {
-			continue
-		}
-		if n := len(out) - 1; n >= 0 && out[n].tag == tag && d.sameRun(out[n], w) {
-			c := &out[n]
-			c.words, c.toks = append(c.words, w), append(c.toks, byWord[w]...)
-			c.p += p
-			continue
-		}
-		out = append(out, claim{tag, []int{w}, slices.Clone(byWord[w]), p})
-	}
-	for i := range out {
-		out[i].p /= float64(len(out[i].words))
-	}
-	return slices.DeleteFunc(out, func(c claim) bool { return c.p < likelyField })
-}
-
-// sameRun reports whether a word goes on the run before it: in one cell, or as the time of day
-// behind its date.
-func (d *doc) sameRun(c claim, word int) bool {
-	s, last := d.second, c.words[len(c.words)-1]
-	if last != word-1 || s.words[word].Line != s.words[last].Line {
-		return false
-	}
-	if s.edges[word][0]-s.edges[last][1] < wideGap {
-		return true
-	}
-	spec, ok := specOf(record.Kind(c.tag.Kind), c.tag.Field)
-	return ok && spec.Type == record.Time
 }
 
 // heldWords says which words the grammar has a place for.
@@ -235,153 +166,6 @@ func (d *doc) sameDraft(c claim, dr *draft) float64 {
 		}
 	}
 	return sum / max(n, 1)
-}
-
-// factOf reads the value of a claim.
-func (d *doc) factOf(c claim) (fact, bool) {
-	k := record.Kind(c.tag.Kind)
-	spec, ok := specOf(k, c.tag.Field)
-	if !ok {
-		return fact{}, false
-	}
-	toks := c.toks
-	if spec.Type == record.Number {
-		toks = d.withUnit(toks)
-	}
-	r, ok := d.readField(k, spec, toks, "")
-	if !ok {
-		return fact{}, false
-	}
-	f := fact{field: c.tag.Field, read: r, guess: bySecondReading, weak: true}
-	if f.field == "product" {
-		f.grade, _, _ = d.grade(r.toks)
-	}
-	return f, true
-}
-
-// withUnit adds the token behind a run, which may be its unit.
-func (d *doc) withUnit(toks []token) []token {
-	last := toks[len(toks)-1]
-	for _, l := range d.lines {
-		for i := range l.toks {
-			if l.toks[i].at == last.at && i+1 < len(l.toks) && !starts(l.toks, i+1) {
-				return append(toks[:len(toks):len(toks)], l.toks[i+1])
-			}
-		}
-	}
-	return toks
-}
-
-// claimed makes drafts of claims that belong to no draft, those together that most likely are of one
-// record, which has a field once.
-func (d *doc) claimed(claims []claim) []*draft {
-	var groups [][]claim
-	for part := range slices.Chunk(claims, mostClaims) {
-		groups = append(groups, d.groupsOf(part)...)
-	}
-	var out []*draft
-	for _, g := range groups {
-		dr := newDraft(record.Kind(g[0].tag.Kind), d.second.words[g[0].words[0]].Line)
-		for _, c := range g {
-			if f, ok := d.factOf(c); ok {
-				dr.put(f)
-			}
-		}
-		if len(dr.facts) >= fewestFields && dr.substance() {
-			dr.doubt = "the record is put together from its words by guess; compare it with the picture"
-			out = append(out, dr)
-		}
-	}
-	return out
-}
-
-// groupsOf puts claims together that most likely are of one record, which has a field once: first the
-// two groups that are the likeliest, until none are likely.
-func (d *doc) groupsOf(claims []claim) [][]claim {
-	var groups [][]claim
-	for _, c := range claims {
-		groups = append(groups, []claim{c})
-	}
-	likely := func(a, b []claim) float64 {
-		sum := 0.0
-		for _, x := range a {
-			for _, y := range b {
-				if x.tag.Kind != y.tag.Kind || x.tag == y.tag && !d.dateAndClock(x, y) {
-					return 0
-				}
-				sum += d.second.tags.Same(x.words[0], y.words[0])
-			}
-		}
-		return sum / float64(len(a)*len(b))
-	}
-	p := make([][]float64, len(groups)) // of the groups before it
-	for i := range groups {
-		p[i] = make([]float64, i)
-		for j := range i {
-			p[i][j] = likely(groups[i], groups[j])
-		}
-	}
-	for {
-		x, y, most := 0, 0, likelySame
-		for i := range groups {
-			for j := range i {
-				if p[i][j] > most {
-					x, y, most = i, j, p[i][j]
-				}
-			}
-		}
-		if most == likelySame {
-			break
-		}
-		groups[y] = append(groups[y], groups[x]...)
-		groups[x] = nil
-		for i := range groups {
-			switch {
-			case i > x:
-				p[i][x] = 0
-			case i < x:
-				p[x][i] = 0
-			}
-			if i == y || groups[i] == nil {
-				continue
-			}
-			p[max(i, y)][min(i, y)] = likely(groups[i], groups[y])
-		}
-	}
-	return slices.DeleteFunc(groups, func(g []claim) bool { return g == nil })
-}
-
-// dateAndClock reports whether of two claims one is a date and the other a time of day.
-func (d *doc) dateAndClock(a, b claim) bool {
-	x, ok := d.readTime(a.toks, true)
-	y, okToo := d.readTime(b.toks, true)
-	return ok && okToo && (x.hasDate() && !x.hasClock() && y.hasClock() && !y.hasDate() || y.hasDate() && !y.hasClock() && x.hasClock() && !x.hasDate())
-}
-
-// shareClaims gives records that lack the tank, line or product or the rate that was tested for what is
-// claimed for several of them at once.
-func (d *doc) shareClaims(claims []claim, drafts []*draft) {
-	for _, c := range claims {
-		switch c.tag.Field {
-		case "tank", "line", "product", "test_rate", "test_class":
-		default:
-			continue
-		}
-		f, ok := d.factOf(c)
-		if !ok {
-			continue
-		}
-		f.inherited = true
-		for _, dr := range drafts {
-			if string(dr.kind) != c.tag.Kind || hasField(dr.facts, f.field) || hasField(dr.facts, fieldType) || d.sameDraft(c, dr) <= likelySame {
-				continue
-			}
-			if f.read.class != "" && slices.ContainsFunc(dr.facts, func(o fact) bool { return o.read.class != "" }) {
-				continue
-			}
-			dr.put(f)
-		}
-	}
 }
 
 // fillHead gives the head what is claimed for it and it lacks.
