@@ -24,8 +24,11 @@ const (
 	manyFields   = 5
 )
 
-// bySecondReading says of a field that no rule found it.
-const bySecondReading = "it is guessed from the words and figures around it; compare it with the picture"
+// guessedRecord says of a record, and bySecondReading of a field, that no rule found it.
+const (
+	guessedRecord   = "the record is guessed from its words"
+	bySecondReading = "it is guessed from what stands around it"
+)
 
 // fillIn gives drafts the fields that the second reading sees and the grammar found nothing for, and
 // makes drafts of those that belong to none. All are doubtful.
@@ -199,32 +202,5 @@ func (d *doc) fillHead(claims []claim, h *head) {
 			f.read = r
 		}
 		*want.to = &f
-	}
-}
-
-// leastTogether is how likely the second reading must at least take a field to belong to its record.
-const leastTogether = 0.1
-
-// doubtTogether doubts facts that the second reading takes to be of another record than the rest of
-// their draft.
-func (d *doc) doubtTogether(drafts []*draft) {
-	for _, dr := range drafts {
-		words := make([][]int, len(dr.facts))
-		for i := range dr.facts {
-			if f := &dr.facts[i]; f.field != "" && f.field != fieldNone {
-				words[i] = d.second.wordsOf(f.read.toks)
-			}
-		}
-		for i := range dr.facts {
-			sum, n := 0.0, 0.0
-			for j := range words {
-				if j != i && len(words[i]) > 0 && len(words[j]) > 0 {
-					sum, n = sum+d.second.tags.Same(words[i][0], words[j][0]), n+1
-				}
-			}
-			if n > 0 && sum/n < leastTogether && dr.facts[i].danger == "" {
-				dr.facts[i].danger = "a second reading of the slip takes it for what another record says"
-			}
-		}
 	}
 }

@@ -18,11 +18,12 @@ func (d *doc) claimed(claims []claim) []*draft {
 		dr := newDraft(record.Kind(g[0].tag.Kind), d.second.words[g[0].words[0]].Line)
 		for _, c := range g {
 			if f, ok := d.factOf(c); ok {
+				f.guess = "" // the record's doubt says it
 				dr.put(f)
 			}
 		}
 		if len(dr.facts) >= fewestFields && dr.substance() {
-			dr.doubt = "the record is put together from its words by guess; compare it with the picture"
+			dr.doubt = guessedRecord
 			out = append(out, dr)
 		}
 	}
@@ -113,7 +114,38 @@ func (d *doc) shareClaims(claims []claim, drafts []*draft) {
 			if f.read.class != "" && slices.ContainsFunc(dr.facts, func(o fact) bool { return o.read.class != "" }) {
 				continue
 			}
-			dr.put(f)
+			own := f
+			if dr.doubt == guessedRecord {
+				own.guess = ""
+			}
+			dr.put(own)
+		}
+	}
+}
+
+// leastTogether is how likely the second reading must at least take a field to belong to its record.
+const leastTogether = 0.1
+
+// doubtTogether doubts facts that the second reading takes to be of another record than the rest of
+// their draft.
+func (d *doc) doubtTogether(drafts []*draft) {
+	for _, dr := range drafts {
+		words := make([][]int, len(dr.facts))
+		for i := range dr.facts {
+			if f := &dr.facts[i]; f.field != "" && f.field != fieldNone {
+				words[i] = d.second.wordsOf(f.read.toks)
+			}
+		}
+		for i := range dr.facts {
+			sum, n := 0.0, 0.0
+			for j := range words {
+				if j != i && len(words[i]) > 0 && len(words[j]) > 0 {
+					sum, n = sum+d.second.tags.Same(words[i][0], words[j][0]), n+1
+				}
+			}
+			if n > 0 && sum/n < leastTogether && dr.facts[i].danger == "" {
+				dr.facts[i].danger = "a second reading of the slip takes it for what another record says"
+			}
 		}
 	}
 }
