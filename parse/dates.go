@@ -66,7 +66,7 @@ func (d *doc) allDates() []seenDate {
 	for _, l := range d.lines {
 		words := texts(l.toks)
 		for i := 0; i < len(words); {
-			if l.toks[i].blank || !mayBeginDate(words[i]) || d.beforeMonth(l.toks[i:]) {
+			if l.toks[i].blank || !mayBeginDate(words[i]) || d.beforeMonth(l.toks[i:]) || signedApart(l.toks[i:]) {
 				i++
 				continue
 			}
@@ -95,6 +95,16 @@ func (d *doc) beforeMonth(toks []token) bool {
 	}
 	_, cost, ok := d.whole(lexicon.Month, toks[1:2])
 	return ok && cost == 0
+}
+
+// signedApart reports whether a small number stands in a cell of its own before another with its sign:
+// -13     -7     -14 are amounts, no day.
+func signedApart(toks []token) bool {
+	if len(toks) < 2 || !starts(toks, 1) || !plainDigits(strings.TrimLeft(toks[0].text, "+-"), 1, 2) {
+		return false
+	}
+	next := toks[1].text
+	return len(next) > 1 && (next[0] == '-' || next[0] == '+') && (isDigit(rune(next[1])) || next[1] == '.')
 }
 
 // mayBeginDate is a quick test that saves most words the full one.

@@ -226,7 +226,7 @@ func appendTexts(words []string, toks []token) []string {
 
 // readTime reads a date, a time of day or both. want says that one is expected.
 func (d *doc) readTime(toks []token, want bool) (reading, bool) {
-	if len(toks) == 0 || !d.mayBeginTime(toks) || d.beforeMonth(toks) {
+	if len(toks) == 0 || !d.mayBeginTime(toks) || d.beforeMonth(toks) || signedApart(toks) {
 		return reading{}, false
 	}
 	n := 1

@@ -23,3 +23,20 @@ func TestSaidState(t *testing.T) {
 		}
 	}
 }
+
+// TestAmountsNoDay: amounts with their signs in columns settle no order of day and month.
+func TestAmountsNoDay(t *testing.T) {
+	r := readTyped("DAILY RECONCILIATION\nMILL END FUELS\nFROM 06-11-92 06:00\nTO   06-12-92 06:00\n\nTANK            1       2       3\nPRODUCT       REG     PRM     DSL\n"+
+		"OPENING      8410    3977   11260\nDELIVERED    4502       0    7490\nSOLD         5128     611    9034\nCLOSING      7771    3359    9702\nOVER/SHORT    -13      -7     -14\n\nALL FIGURES U.S. GALLONS\n", parse.Hints{})
+	if len(r.Records) != 3 {
+		t.Fatalf("%d records, want 3", len(r.Records))
+	}
+	for _, rec := range r.Records {
+		if f := rec.Fields["to"]; f.Value != "1992-06-12T06:00" || f.Sure {
+			t.Errorf("tank %s: to %v, sure %v", rec.Text("tank"), f.Value, f.Sure)
+		}
+	}
+	if v := r.Records[1].Fields["over_short"].Value; v != -7.0 {
+		t.Errorf("over or short %v, want -7", v)
+	}
+}
