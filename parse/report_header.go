@@ -52,7 +52,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 	cut := d.hasClocks && !m.HasClock || d.hasHalves && m.HasClock && m.Clock.Half == "" && m.Clock.Hour <= 12
 	cut = cut || !m.HasClock && (d.clockBeside(h.printed.read.toks) || d.clockAfter(h.printed.read.toks))
 	set(&out.PrintedAt, "printed_at", h.printed, text, false)
-	out.PrintedAt.Sure = h.printed.guess != bySecondReading && d.wellRead(h.printed.read.toks, h.printed.read) && d.otherwise(headerKind, "printed_at", h.printed.read.toks) == "" && d.dateSure(m, text) && !cut && !d.after(text) && h.printed.stranger == "" && (len(h.printed.label) > 0 || d.printedPlace(h.printed))
+	out.PrintedAt.Sure = h.printed.guess != bySecondReading && d.wellRead(h.printed.read.toks, h.printed.read) && d.otherwise(headerKind, "printed_at", h.printed.read.toks) == "" && d.dateSure(m, text) && !cut && !d.after(text) && h.printed.stranger == "" && (len(h.printed.label) > 0 || m.HasClock && d.printedPlace(h.printed))
 	return text
 }
 
