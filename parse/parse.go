@@ -167,6 +167,7 @@ func (d *doc) understand(s record.Slip) record.Report {
 	head := d.header(left, drafts)
 	d.strangers(drafts, &head)
 	d.dangers(drafts, &head)
+	d.doubtSides(drafts)
 	d.second = d.readSecond(s)
 	drafts = d.fillIn(drafts, &head)
 	d.hasClocks, d.hasHalves = d.clocked(drafts)

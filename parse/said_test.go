@@ -40,3 +40,19 @@ func TestAmountsNoDay(t *testing.T) {
 		t.Errorf("over or short %v, want -7", v)
 	}
 }
+
+// TestProductsOnBothSides: of products over groups of tanks none is sure where it could be that of the
+// group before or behind it.
+func TestProductsOnBothSides(t *testing.T) {
+	r := readTyped("Inventory read at 06:00 25/08/2021\nStation no. 0056   Mill End Fuels\n\nDiesel\n  Tank 1  18240 L  1422 mm  water 0 mm\n  Tank 2   9911 L   987 mm  water 4 mm\n  Both    28151 L\n"+
+		"Premium unl.\n  Tank 3   7350 L   812 mm  water 0 mm\nRegular unl.\n  Tank 4  12605 L  1130 mm  water 0 mm\n  Tank 5  14488 L  1241 mm  water 7 mm\n  Both    27093 L\n", parse.Hints{})
+	if len(r.Records) < 5 {
+		t.Fatalf("%d records, want those of 5 tanks", len(r.Records))
+	}
+	want := map[string]string{"1": "diesel", "2": "diesel", "3": "premium", "4": "regular", "5": "regular"}
+	for _, rec := range r.Records {
+		if f := rec.Fields["grade"]; f.Sure && want[rec.Text("tank")] != "" && f.Value != want[rec.Text("tank")] {
+			t.Errorf("tank %s: %v, sure", rec.Text("tank"), f.Value)
+		}
+	}
+}
