@@ -96,7 +96,7 @@ func (d *doc) build(dr *draft, printed string) *built {
 	if len(b.rec.Fields) == 0 {
 		return nil
 	}
-	if b.unsure == "" && b.onlyNamed() {
+	if b.unsure == "" && (b.onlyNamed() || b.onlyLeft()) {
 		b.unsure = tooLittle
 	}
 	if own := ownName(dr.kind); own != "device" && b.rec.Text(own) == "" && b.unsure == "" {
@@ -121,6 +121,20 @@ func (b *built) onlyNamed() bool {
 		}
 	}
 	return ownName(b.rec.Kind) != "device"
+}
+
+// onlyLeft reports whether a delivery says what was in a tank behind it and nothing of what came in or
+// when: it may be the stock of any tank.
+func (b *built) onlyLeft() bool {
+	if b.rec.Kind != record.Delivery {
+		return false
+	}
+	for _, name := range []string{"started_at", "ended_at", "start_volume", "delivered", "net_delivered"} {
+		if _, ok := b.rec.Fields[name]; ok {
+			return false
+		}
+	}
+	return true
 }
 
 // noUnit begins the doubt about an amount whose unit is assumed.

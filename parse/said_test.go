@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"tankroll/parse"
+	"tankroll/record"
 )
 
 // TestSaidState: the "On" of a sentence is no state, and what was done to an alarm is not its text.
@@ -53,6 +54,17 @@ func TestProductsOnBothSides(t *testing.T) {
 	for _, rec := range r.Records {
 		if f := rec.Fields["grade"]; f.Sure && want[rec.Text("tank")] != "" && f.Value != want[rec.Text("tank")] {
 			t.Errorf("tank %s: %v, sure", rec.Text("tank"), f.Value)
+		}
+	}
+}
+
+// TestStockBehindDelivery: what is in the tanks after a delivery is surely no delivery to each of them.
+func TestStockBehindDelivery(t *testing.T) {
+	r := readTyped("DROP REPORT  TANK 1 (UNL)\nStart 6/3/2012 4:55 AM\nEnd   6/3/2012 5:21 AM\nGal before       2,450\nGal after       10,947\nGal dropped      8,497\n\n"+
+		"STOCK AFTER DROP\nTank 1 UNL  10,947 gal\nTank 2 SUP   4,008 gal\nTank 3 DSL   6,116 gal\n\nMILL END FUELS 0088\n", parse.Hints{})
+	for _, rec := range r.Records {
+		if rec.Kind == record.Delivery && rec.Text("tank") != "1" && rec.Sure() {
+			t.Errorf("a delivery to tank %s, surely", rec.Text("tank"))
 		}
 	}
 }
