@@ -22,7 +22,8 @@ func strangersLeast() map[string][3]float64 {
 		"harbours": {0.95, 0.001, 0.73}, "everyday": {0.985, 0.001, 0.8},
 		"counties": {0.93, 0.001, 0.68}, "engineers": {0.945, 0.002, 0.77}, "makers": {0.945, 0.001, 0.79}, "layouts": {0.885, 0.006, 0.63},
 		"wordings": {0.885, 0.004, 0.61}, "families": {0.97, 0.001, 0.81}, "plazas": {0.92, 0.002, 0.61},
-		"clerks": {0.93, 0.001, 0.58}, "styles": {0.94, 0.002, 0.73}}
+		"clerks": {0.93, 0.001, 0.58}, "styles": {0.94, 0.002, 0.73},
+		"highways": {0.965, 0.001, 0.81}, "dominions": {0.94, 0.017, 0.73}, "columns": {0.82, 0.009, 0.51}}
 }
 
 // heldOut are folders that nothing is mended by and the second reading is not taught: what is read of
