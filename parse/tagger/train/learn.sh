@@ -4,7 +4,7 @@
 # quarter of an hour on one processor, and comes out a little different on other machines,
 # as sums of rounded numbers do.
 #
-#   parse/tagger/train/learn.sh [DIR]      GOES=10 SEED=1 PYTHON=/usr/bin/python3
+#   parse/tagger/train/learn.sh [DIR]      GOES=15 SEED=1 PYTHON=/usr/bin/python3
 set -euo pipefail
 cd "$(dirname "$0")/../../.."
 out=${1:-parse/tagger}
@@ -17,4 +17,4 @@ fi
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 go test ./parse -run TestTaggerSlips -tagger-slips "$work/slips.jsonl"
-OMP_NUM_THREADS=1 "$python" parse/tagger/train/learn.py --slips "$work/slips.jsonl" --goes "${GOES:-10}" --seed "${SEED:-1}" --out "$out"
+OMP_NUM_THREADS=1 "$python" parse/tagger/train/learn.py --slips "$work/slips.jsonl" --goes "${GOES:-15}" --seed "${SEED:-1}" --out "$out"
