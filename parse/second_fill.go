@@ -37,7 +37,7 @@ func (d *doc) fillIn(drafts []*draft, h *head) []*draft {
 		return drafts
 	}
 	claims := d.claims()
-	drafts = d.giveWay(claims, drafts)
+	drafts, gone := d.giveWay(claims, drafts)
 	held := d.heldBy(drafts, h)
 	var free []claim
 	for _, c := range claims {
@@ -49,11 +49,12 @@ func (d *doc) fillIn(drafts []*draft, h *head) []*draft {
 	free = slices.DeleteFunc(free, func(c claim) bool { return c.tag.Kind == string(headerKind) })
 	free = d.toDrafts(free[:min(len(free), mostFree)], drafts)
 	if len(drafts) == 0 && !d.titled() && plainly(free) < manyFields {
-		return drafts // it may be of another trade
+		return d.giveBack(gone, drafts, h) // it may be of another trade
 	}
 	more := d.claimed(free)
 	drafts = append(drafts, more[:min(len(more), max(MaxLines-len(drafts), 0))]...) // no more records than lines
 	d.shareClaims(claims, drafts)
+	drafts = d.giveBack(gone, drafts, h)
 	d.doubtTogether(drafts)
 	return drafts
 }
@@ -97,23 +98,53 @@ func (d *doc) heldBy(drafts []*draft, h *head) heldWords {
 	return out
 }
 
+// given is a fact that was taken from its draft.
+type given struct {
+	from *draft
+	fact fact
+}
+
 // giveWay takes from drafts what is doubtful in them and is claimed for another field, for which
 // it plainly is by the second reading; of a draft of which nothing is left, the draft.
-func (d *doc) giveWay(claims []claim, drafts []*draft) []*draft {
+func (d *doc) giveWay(claims []claim, drafts []*draft) (left []*draft, gone []given) {
 	plain := map[int]bool{}
 	for _, c := range claims {
 		for _, w := range c.words {
 			plain[w] = plain[w] || c.p >= plainField
 		}
 	}
-	return slices.DeleteFunc(drafts, func(dr *draft) bool {
+	left = slices.DeleteFunc(drafts, func(dr *draft) bool {
 		before := len(dr.facts)
 		dr.facts = slices.DeleteFunc(dr.facts, func(f fact) bool {
 			words := d.second.wordsOf(f.read.toks)
-			return len(words) > 0 && !slices.ContainsFunc(words, func(w int) bool { return !plain[w] }) && d.hardly(dr, &f)
+			if len(words) == 0 || slices.ContainsFunc(words, func(w int) bool { return !plain[w] }) || !d.hardly(dr, &f) {
+				return false
+			}
+			gone = append(gone, given{dr, f})
+			return true
 		})
 		return len(dr.facts) < before && !dr.substance()
 	})
+	return left, gone
+}
+
+// giveBack puts facts that gave way for a claim which nothing came of back to their drafts, and these
+// to the others: what was read is not lost.
+func (d *doc) giveBack(gone []given, drafts []*draft, h *head) []*draft {
+	if len(gone) == 0 {
+		return drafts
+	}
+	held := d.heldBy(drafts, h)
+	for _, g := range gone {
+		if slices.ContainsFunc(d.second.wordsOf(g.fact.read.toks), func(w int) bool { return held[w] }) || hasField(g.from.facts, g.fact.field) {
+			continue
+		}
+		g.from.put(g.fact)
+		if !slices.Contains(drafts, g.from) && g.from.substance() {
+			drafts = append(drafts, g.from)
+		}
+	}
+	return drafts
 }
 
 // hardly reports whether a fact of a draft is doubtful and by the second reading is hardly what it is
