@@ -90,7 +90,8 @@ func (d *doc) groupsOf(claims []claim) [][]claim {
 func (d *doc) dateAndClock(a, b claim) bool {
 	x, ok := d.readTime(a.toks, true)
 	y, okToo := d.readTime(b.toks, true)
-	return ok && okToo && (x.hasDate() && !x.hasClock() && y.hasClock() && !y.hasDate() || y.hasDate() && !y.hasClock() && x.hasClock() && !x.hasDate())
+	_, joins := joinMoments(x, y)
+	return ok && okToo && joins
 }
 
 // shareClaims gives records that lack the tank, line or product or the rate that was tested for what is

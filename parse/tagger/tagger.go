@@ -153,7 +153,7 @@ func Decode(tags string, b []byte) (*Net, error) {
 	}
 	n.weigh, n.join = dense{in: figures, out: wide}, dense{in: wide, out: wide}
 	n.tell, n.ask, n.answer = dense{in: wide, out: len(n.names)}, dense{in: wide, out: pairs}, dense{in: wide, out: pairs}
-	var lacks bool
+	size, lacks := len(b), false
 	take := func(to *[]float32, count int) {
 		var ok bool
 		*to, b, ok = half.Numbers(b, count)
@@ -184,7 +184,7 @@ func Decode(tags string, b []byte) (*Net, error) {
 	layer(&n.answer)
 	take(&n.apart, standings)
 	if lacks || len(b) != 0 {
-		return nil, fmt.Errorf("tagger: these are not the weights of this network (%d bytes too many)", len(b))
+		return nil, fmt.Errorf("tagger: %d bytes of weights are not those of this network with its %d tags", size, len(n.names))
 	}
 	return n, nil
 }
