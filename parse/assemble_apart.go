@@ -3,9 +3,11 @@ package parse
 import (
 	"fmt"
 	"slices"
+
+	"tankroll/record"
 )
 
-// joinApart puts records of one part of a slip together that are of one thing and say nothing in
+// joinApart puts records of one part of a slip together, of limits and stocks of several parts, that are of one thing and say nothing in
 // common, as where a table is cut in several and one of them was not understood as such. None
 // of what they say is sure then. Where a thing has several records already they stay apart.
 func joinApart(drafts []*draft) []*draft {
@@ -14,7 +16,7 @@ func joinApart(drafts []*draft) []*draft {
 	for _, dr := range drafts {
 		var of []*draft // earlier records of the same thing
 		for _, o := range out {
-			if o.kind == dr.kind && o.part == dr.part && dr.ownText() != "" && o.ownText() == dr.ownText() {
+			if o.kind == dr.kind && (o.part == dr.part || oncePerTank(dr.kind)) && dr.ownText() != "" && o.ownText() == dr.ownText() {
 				of = append(of, o)
 			}
 		}
@@ -39,6 +41,10 @@ func joinApart(drafts []*draft) []*draft {
 	}
 	return out
 }
+
+// oncePerTank reports whether a slip has one record of a kind for each tank, however many tables it is
+// printed in.
+func oncePerTank(k record.Kind) bool { return k == record.TankLimits || k == record.Inventory }
 
 // isPiece reports whether two records of one thing say nothing in common.
 func isPiece(a, b *draft) bool {

@@ -149,6 +149,10 @@ func (dr *draft) alsoLast(first fact) bool {
 	return false
 }
 
+// ofPass reports whether a fact is the result of a test that is told only by the label of its time: LAST
+// PASS.
+func (f *fact) ofPass() bool { return f.field == "result" && f.read.used == 0 }
+
 // passWord is the part of a label that says that the test passed, if any.
 func passWord(label []token) []token {
 	for i, t := range label {

@@ -76,6 +76,9 @@ func (d *doc) split() []section {
 		if t.kind != "" && t.kind == kind && !d.lines[i].gap && i > 0 && !d.lines[i-1].rule && (d.thingAlone(d.lines[i-1]) || t.phrase != phrase) && hasMoment(d, d.lines[i].toks) {
 			return titleFinding{} // TANK 5 DIESEL, below it TANKER DELIVERY and its time
 		}
+		if t.kind != "" && t.kind == kind && d.underOwnName(i, kind) {
+			return titleFinding{} // LINE 1 REGULAR, below it HOURLY TEST and the test: its record began above
+		}
 		if t.kind != "" && !d.lines[i].head && (kind != "" && d.holdsField(kind, i, true) || kind != t.kind && d.holdsField(t.kind, i, false)) {
 			return titleFinding{}
 		}
@@ -127,6 +130,12 @@ func (d *doc) ownWordsTitle() func(i int) titleFinding {
 // 3.0 GPH TEST.
 func (d *doc) underName(i int) bool {
 	return i > 0 && !d.lines[i].gap && d.numbersThing(d.lines[i-1].toks)
+}
+
+// underOwnName reports whether right above a line stands the name of a thing of a kind, and no more, without
+// an empty line between them.
+func (d *doc) underOwnName(i int, k record.Kind) bool {
+	return d.underName(i) && d.beginsThing(d.lines[i-1].toks) == ownName(k) && d.thingAlone(d.lines[i-1])
 }
 
 // saysResult reports whether a word of a line says how a test ended.

@@ -11,8 +11,8 @@ import (
 //	0.2 GPH TANK TESTS ENDED
 //	07SEP03  5:30am       PASS
 //
-// What is below the title must begin with its time and name nothing. The same title again says
-// nothing more.
+// What is below the title must begin with its time, or the same title stand below other names too,
+// and name nothing. The same title again says nothing more.
 func (d *doc) namesBelowTitles() {
 	said := ""
 	for i := 1; i+1 < len(d.lines); i++ {
@@ -24,7 +24,8 @@ func (d *doc) namesBelowTitles() {
 			return
 		}
 		row := d.lines[next]
-		if r, ok := d.readTime(row.toks, false); !ok || !r.hasDate() || !r.hasClock() || d.thingIn(row) {
+		r, ok := d.readTime(row.toks, false)
+		if begins := ok && r.hasDate() && r.hasClock(); !begins && !d.namedAgain(i) || d.thingIn(row) {
 			continue
 		}
 		if !d.thingAlone(d.lines[i-1]) {
@@ -54,6 +55,18 @@ func (d *doc) namesBelowTitles() {
 			}
 		}
 	}
+}
+
+// namedAgain reports whether the words of a line stand once more right below a line that names a thing
+// and no more.
+func (d *doc) namedAgain(i int) bool {
+	text := textOf(d.lines[i].toks)
+	for j := 1; j < len(d.lines); j++ {
+		if j != i && !d.lines[j].gap && textOf(d.lines[j].toks) == text && d.thingAlone(d.lines[j-1]) {
+			return true
+		}
+	}
+	return false
 }
 
 // thingAlone reports whether a line is the name of a tank or line and no more than its product
