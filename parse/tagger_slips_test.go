@@ -43,6 +43,7 @@ type (
 		Kind   string `json:"kind"`
 		Field  string `json:"field"`
 		Record int    `json:"record"` // -1 for the head
+		Value  any    `json:"value"`
 	}
 	taughtValue struct {
 		Kind   string `json:"kind"`
@@ -143,13 +144,13 @@ func taught(set string, s record.Slip, want score.Wanted) taughtSlip {
 	field := func(kind, name string, n int, want, got *record.Field) {
 		switch {
 		case want != nil && got != nil && same(*want, *got):
-			out.Tags = append(out.Tags, runs(*got, taughtRun{Kind: kind, Field: name, Record: n})...)
+			out.Tags = append(out.Tags, runs(*got, taughtRun{Kind: kind, Field: name, Record: n, Value: got.Value})...)
 			return
 		case want != nil:
 			out.Missing = append(out.Missing, taughtValue{kind, name, n, want.Value})
 		}
 		if got != nil {
-			out.Doubtful = append(out.Doubtful, runs(*got, taughtRun{Kind: kind, Field: name, Record: n})...)
+			out.Doubtful = append(out.Doubtful, runs(*got, taughtRun{Kind: kind, Field: name, Record: n, Value: got.Value})...)
 		}
 	}
 	got := parse.Slip(s, parse.Hints{})

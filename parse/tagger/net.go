@@ -133,9 +133,14 @@ func positive(x []float32) {
 	}
 }
 
-// part reads words that are looked at together: how likely each is each tag, and what any two are
-// compared by.
-func (n *Net) part(words []Word, lines int) (likely [][]float32, c comparing) {
+// readPart is what was read of words that were looked at together.
+type readPart struct {
+	likely, codes [][]float32 // by word
+	comparing
+}
+
+// part reads words that are looked at together.
+func (n *Net) part(words []Word, lines int) readPart {
 	r := n.rooms.Get().(*room)
 	defer n.rooms.Put(r)
 	count := len(words)
@@ -174,11 +179,20 @@ func (n *Net) part(words []Word, lines int) (likely [][]float32, c comparing) {
 	r.even = n.norm.over(x, count, r.even)
 	scores := n.tell.over(r.even, count, nil)
 	gemm.Matrix{N: count, W: len(n.names), Step: len(n.names), V: scores}.Shares()
-	likely = make([][]float32, count)
-	for i := range likely {
-		likely[i] = scores[i*len(n.names) : (i+1)*len(n.names)]
+	return readPart{
+		byWord(scores, count), byWord(n.code.over(r.even, count, nil), count),
+		comparing{words: words, asks: n.ask.over(r.even, count, nil), answers: n.answer.over(r.even, count, nil)},
 	}
-	return likely, comparing{words: words, asks: n.ask.over(r.even, count, nil), answers: n.answer.over(r.even, count, nil)}
+}
+
+// byWord parts numbers into those of each word.
+func byWord(x []float32, words int) [][]float32 {
+	out := make([][]float32, words)
+	for i := range out {
+		each := len(x) / words
+		out[i] = x[i*each : (i+1)*each]
+	}
+	return out
 }
 
 // odds are the log odds that b belongs to the record of a.

@@ -1,6 +1,7 @@
 // Package tagger is a second reading of a printout's words: a small network says for
 // each word which field of which kind of record it belongs to, and of any two words
-// whether they belong to one record.
+// whether they belong to one record. Of words that say a code, such as a result or a state, it
+// says which.
 //
 // The grammar goes by rules, and where a slip is laid out as no rule foresaw, it loses a
 // record or takes one value for another. What stands around a word tells a person what it
@@ -30,10 +31,10 @@ import (
 // The sizes of the network; train/learn.py has the same.
 const (
 	buckets = 4096 // of pieces of words
-	wide    = 48   // numbers that a word is held in
-	heads   = 3
+	wide    = 96   // numbers that a word is held in
+	heads   = 4
 	levels  = 3
-	pairs   = 24 // numbers that two words are compared by
+	pairs   = 32 // numbers that two words are compared by
 	figures = 10 // numbers that say what a word's figures are like
 	steps   = 12 // values of each of what is known of a place
 )
@@ -59,6 +60,7 @@ type Tag struct{ Kind, Field string }
 type Tags struct {
 	net    *Net
 	likely [][]float32 // by word and tag
+	codes  [][]float32 // log odds by word and code
 	parts  []comparing
 }
 
@@ -122,6 +124,8 @@ type Net struct {
 	ask    dense // of two words, the one
 	answer dense // and the other
 	apart  []float32
+	code   dense
+	coded  []coded
 	known  map[string][]uint16 // what the lexicon knows words as, as pieces
 	rooms  sync.Pool           // of *room
 }
@@ -153,6 +157,9 @@ func Decode(tags string, b []byte) (*Net, error) {
 	}
 	n.weigh, n.join = dense{in: figures, out: wide}, dense{in: wide, out: wide}
 	n.tell, n.ask, n.answer = dense{in: wide, out: len(n.names)}, dense{in: wide, out: pairs}, dense{in: wide, out: pairs}
+	var codes int
+	n.coded, codes = codedFields()
+	n.code = dense{in: wide, out: codes}
 	size, lacks := len(b), false
 	take := func(to *[]float32, count int) {
 		var ok bool
@@ -183,6 +190,7 @@ func Decode(tags string, b []byte) (*Net, error) {
 	layer(&n.ask)
 	layer(&n.answer)
 	take(&n.apart, standings)
+	layer(&n.code)
 	if lacks || len(b) != 0 {
 		return nil, fmt.Errorf("tagger: %d bytes of weights are not those of this network with its %d tags", size, len(n.names))
 	}
@@ -191,17 +199,17 @@ func Decode(tags string, b []byte) (*Net, error) {
 
 // Read says what the words of a slip of so many lines are, in their order.
 func (n *Net) Read(words []Word, lines int) *Tags {
-	t := &Tags{net: n, likely: make([][]float32, len(words))}
+	t := &Tags{net: n, likely: make([][]float32, len(words)), codes: make([][]float32, len(words))}
 	for from := 0; from < len(words); {
 		to := min(from+MostWords, len(words))
-		likely, c := n.part(words[from:to], lines)
-		for i := range likely {
+		p := n.part(words[from:to], lines)
+		for i := range p.likely {
 			if w := from + i; t.likely[w] == nil || i >= MostWords/8 {
-				t.likely[w] = likely[i]
+				t.likely[w], t.codes[w] = p.likely[i], p.codes[i]
 			}
 		}
-		c.from = from
-		t.parts = append(t.parts, c)
+		p.comparing.from = from
+		t.parts = append(t.parts, p.comparing)
 		if to == len(words) {
 			break
 		}

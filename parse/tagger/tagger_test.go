@@ -18,6 +18,7 @@ func TestSaysAsTrained(t *testing.T) {
 		Words  []Word
 		Likely [][]float64
 		Same   [][]float64
+		Code   [][]float64
 	}
 	if err := json.Unmarshal(check, &want); err != nil {
 		t.Fatal(err)
@@ -26,20 +27,27 @@ func TestSaysAsTrained(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	likely, c := n.part(want.Words, want.Lines)
+	got := n.part(want.Words, want.Lines)
 	sure := 0
 	for i, row := range want.Likely {
 		for k, p := range row {
-			if math.Abs(p-float64(likely[i][k])) > 0.002 {
-				t.Errorf("%q is %v with %.4f, trained %.4f", want.Words[i].Text, n.names[k], likely[i][k], p)
+			if math.Abs(p-float64(got.likely[i][k])) > 0.002 {
+				t.Errorf("%q is %v with %.4f, trained %.4f", want.Words[i].Text, n.names[k], got.likely[i][k], p)
 			}
 			if k > 0 && p > 0.5 {
 				sure++
 			}
 		}
 		for j, v := range want.Same[i] {
-			if got := n.odds(&c, i, j); math.Abs(v-got) > 0.01 {
-				t.Errorf("%q and %q belong together with %.3f, trained %.3f", want.Words[i].Text, want.Words[j].Text, got, v)
+			if odds := n.odds(&got.comparing, i, j); math.Abs(v-odds) > 0.01 {
+				t.Errorf("%q and %q belong together with %.3f, trained %.3f", want.Words[i].Text, want.Words[j].Text, odds, v)
+			}
+		}
+	}
+	for i, row := range want.Code {
+		for k, v := range row {
+			if math.Abs(v-float64(got.codes[i][k])) > 0.01 {
+				t.Errorf("code %d of %q has %.3f, trained %.3f", k, want.Words[i].Text, got.codes[i][k], v)
 			}
 		}
 	}

@@ -25,8 +25,17 @@ import torch
 from torch import nn
 from torch.nn import functional as F
 
+from align import align
+
 # The sizes of the network; tagger.go has the same.
-BUCKETS, WIDE, HEADS, LEVELS, PAIRS, FIGURES, STEPS = 4096, 48, 3, 3, 24, 10, 12
+BUCKETS, WIDE, HEADS, LEVELS, PAIRS, FIGURES, STEPS = 4096, 96, 4, 3, 32, 10, 12
+# What fields of codes may be; record/kind.go has the same.
+CODES = {
+    "result": "pass fail inconclusive aborted", "alarm.state": "raised cleared acknowledged", "method": "static continuous",
+    "sensor_status.state": "normal fuel water liquid high low out other", "device": "tank line sensor system",
+    "grade": "regular midgrade premium e15 e85 diesel biodiesel kerosene def other",
+}
+CODES = {sense: codes.split() for sense, codes in CODES.items()}
 ON_LINE, ON_OTHER = 17, 14
 STANDINGS = ON_LINE + 3 * ON_OTHER
 MOST = 220  # words of a slip that are learned from together
@@ -35,23 +44,24 @@ WORDS = os.path.join(os.path.dirname(__file__), "../../lexicon/words.txt")
 
 
 def lexicon():
-    """What single words are known as, by the word."""
-    known, alike, sense = {}, {}, ""
+    """What single words are known as, by the word; words for the same; the words of each code."""
+    known, alike, phrases, sense = {}, {}, {}, ""
     for line in open(WORDS):
         line = line.strip()
         if line.startswith("["):
             sense = line.strip("[]")
         elif line and line[0] != "#" and "=" in line and sense not in ("", "field", "skip"):
             code, rest = line.split("=", 1)
+            phrases[sense, code.strip()] = {w.strip() for w in rest.split("|")}
             words = [w.strip() for w in rest.split("|") if w.strip() and " " not in w.strip()]
             for w in words:
                 known.setdefault(w, set()).add("L" + sense + ":" + code.strip())
                 if sense in ("part", "unit", "month", "weekday", "result", "sensor_state", "device", "alarm_state"):
                     alike.setdefault(w, []).append(words)
-    return known, alike
+    return known, alike, phrases
 
 
-KNOWN, ALIKE = lexicon()
+KNOWN, ALIKE, PHRASES = lexicon()
 
 
 def bucket(piece):
@@ -124,46 +134,64 @@ class Slip:
                     self.words.append((w["text"], i, w["col"], w["width"], k))
                     k += 1
         n = len(self.words)
-        self.tags, self.weight, self.records = [0] * n, [1.0] * n, [set() for _ in range(n)]
-        rank = [9] * n
         words_of = lambda run: [place[run["line"], j] for j in range(run["from"], run["to"] + 1) if (run["line"], j) in place]
+        said = [[] for _ in range(n)]  # kind, field, record and value that each word says
         for run in row["tags"]:
-            if run["field"] == "grade":
-                continue  # the product says it
-            r = {"test_class": 1, "method": 1, "device": 2}.get(run["field"], 0)
             for w in words_of(run):
-                if run["record"] >= 0:
-                    self.records[w].add(run["record"])
-                if r < rank[w]:
-                    self.tags[w], rank[w] = tag(run["kind"] + "." + run["field"]), r
-        for run in row["doubtful"]:
-            for w in words_of(run):
-                if not self.tags[w]:
-                    self.weight[w] = 0
-        if row["missing"]:
-            for w in range(n):
-                if not self.tags[w] and any(c.isdigit() for c in self.words[w][0]):
-                    self.weight[w] = 0
-        for m in row["missing"]:
-            if m["record"] < 0 or m["field"] in ("grade", "test_class", "method", "device"):
-                continue
-            found = [w for w in range(n) if not self.tags[w] and says(self.words[w][0], m["value"])]
-            asked = sum(o["field"] == m["field"] and o["value"] == m["value"] for o in row["missing"])
-            if len(found) in (1, asked):
-                for w in found:
-                    self.tags[w], self.weight[w] = tag(m["kind"] + "." + m["field"]), 1.0
-                    if len(found) == 1:
-                        self.records[w].add(m["record"])
+                said[w].append((run["kind"], run["field"], run["record"], run.get("value")))
+        align([w[:4] for w in self.words], said, row["missing"], PHRASES)
+        # What a summary prints of a pass is the summary's: the test follows from it.
+        follow = {r for of in said if any(x[0] == "line_summary" for x in of) for k, f, r, _ in of if k == "line_test" and f == "ended_at"}
+        self.tags, self.weight, self.records = [0] * n, [1.0] * n, [set() for _ in range(n)]
+        self.codes = [{} for _ in range(n)]  # by sense
+        for w, of in enumerate(said):
+            for kind, field, _, value in of:
+                sense = field if field in CODES else kind + "." + field
+                if value in CODES.get(sense, ()):
+                    self.codes[w][sense] = CODES[sense].index(value)
+            of = [x for x in of if x[1] != "grade" and x[2] not in follow]  # the product says the grade
+            if of:
+                kind, field = min(of, key=lambda x: {"test_class": 1, "method": 1, "device": 2}.get(x[1], 0))[:2]
+                self.tags[w], self.records[w] = tag(kind + "." + field), {x[2] for x in of if x[2] >= 0}
+        self.lacking = [(m, tag(m["kind"] + "." + m["field"])) for m in row["missing"] if m["record"] >= 0 and m["record"] not in follow
+                        and m["field"] != "grade" and not any((m["kind"], m["field"], m["record"]) == x[:3] for of in said for x in of)]
+        lacks = {isinstance(m["value"], str) and not m["value"][:1].isdigit() for m, _ in self.lacking}
+        unsure = {w for run in row["doubtful"] for w in words_of(run)}
+        for w in range(n):
+            if not self.tags[w] and (w in unsure or (not any(c.isdigit() for c in self.words[w][0])) in lacks):
+                self.weight[w] = 0
 
 
-def says(word, value):
-    word = word.strip(":=,;()*[]").rstrip(".")
-    if isinstance(value, (int, float)):
-        try:
-            return any(c.isdigit() for c in word) and abs(float(word.replace(",", "")) - value) < 1e-9
-        except ValueError:
-            return False
-    return word != "" and word.lstrip("#0").lower() == str(value).lower()
+def look_again(slip, net):
+    """Tags words of wanted values that nothing of their own tells, such as an unknown word for a
+    result, where a network that has learned from the others takes words for them."""
+    *fed, _, _, _, _ = batch([slip])
+    with torch.no_grad():
+        tell, together, _ = net(*fed)
+    tell, together = tell[0].softmax(-1), together[0].sigmoid()
+    n, found = len(tell), 0
+    for m, t in slip.lacking:
+        if not isinstance(m["value"], str):
+            continue
+        known = [w for w in range(n) if m["record"] in slip.records[w]]
+        free = [w for w in range(n) if not slip.tags[w] and tell[w, t] > 0.2 and not slip.words[w][0].isdigit()]
+        near = {w: together[w, known].mean().item() for w in free} if known else {}
+        free = [w for w in free if near.get(w, 0) > 0.5]
+        if not free:
+            continue
+        best = max(free, key=lambda w: near[w] * tell[w, t].item())
+        run = [best]
+        for step in (-1, 1):
+            while run[-1 if step > 0 else 0] + step in free and slip.words[run[-1 if step > 0 else 0] + step][1] == slip.words[best][1]:
+                run.insert(len(run) if step > 0 else 0, run[-1 if step > 0 else 0] + step)
+        found += 1
+        sense = m["field"] if m["field"] in CODES else m["kind"] + "." + m["field"]
+        for w in run:
+            slip.tags[w], slip.weight[w] = t, 1.0
+            slip.records[w].add(m["record"])
+            if m["value"] in CODES.get(sense, ()):
+                slip.codes[w][sense] = CODES[sense].index(m["value"])
+    return found
 
 
 def seen(slip, rng=None):
@@ -208,6 +236,7 @@ def batch(slips, rng=None):
     like, places = np.zeros((B, T, FIGURES), np.float32), np.zeros((B, T, 4), np.int64)
     stand, there = np.zeros((B, T, T), np.int64), np.zeros((B, T), bool)
     same, tags, weight = np.full((B, T, T), -1, np.int8), np.zeros((B, T), np.int64), np.zeros((B, T), np.float32)
+    codes = np.full((B, T, len(CODES)), -1, np.int64)
     for b, (slip, f) in enumerate(zip(slips, fed)):
         n = len(f)
         if n:
@@ -238,8 +267,10 @@ def batch(slips, rng=None):
             last, end = line_, left_ + width_
             places[b, t] = min(line_, STEPS - 1), min(slip.lines - 1 - line_, STEPS - 1), gap, min((left_ + shift) // 4, STEPS - 1)
             tags[b, t], weight[b, t] = slip.tags[i], slip.weight[i]
+            for k, sense in enumerate(CODES):
+                codes[b, t, k] = slip.codes[i].get(sense, -1)
     bag = np.concatenate(bag) if bag else np.zeros(0, np.int64)
-    return [torch.from_numpy(a) for a in (bag, np.array(offset, np.int64), like, places, stand, there, same, tags, weight)]
+    return [torch.from_numpy(a) for a in (bag, np.array(offset, np.int64), like, places, stand, there, same, tags, weight, codes)]
 
 
 class Level(nn.Module):
@@ -248,13 +279,12 @@ class Level(nn.Module):
         self.look, self.out = nn.Linear(WIDE, 3 * WIDE), nn.Linear(WIDE, WIDE)
         self.first, self.second = nn.LayerNorm(WIDE), nn.LayerNorm(WIDE)
         self.up, self.down = nn.Linear(WIDE, 2 * WIDE), nn.Linear(2 * WIDE, WIDE)
-        self.apart, self.drop = nn.Embedding(STANDINGS, HEADS), nn.Dropout(0.1)
-        nn.init.zeros_(self.apart.weight)
+        self.drop = nn.Dropout(0.1)
 
-    def forward(self, x, stand, there):
+    def forward(self, x, apart, there):
         B, T, _ = x.shape
         asks, keys, gives = self.look(self.first(x)).view(B, T, 3, HEADS, WIDE // HEADS).permute(2, 0, 3, 1, 4)
-        a = asks @ keys.transpose(-1, -2) / math.sqrt(WIDE // HEADS) + self.apart(stand).permute(0, 3, 1, 2)
+        a = asks @ keys.transpose(-1, -2) / math.sqrt(WIDE // HEADS) + apart
         a = a.masked_fill(~there[:, None, None, :], -1e9).softmax(-1)
         x = x + self.drop(self.out((a @ gives).transpose(1, 2).reshape(B, T, WIDE)))
         return x + self.drop(self.down(F.relu(self.up(self.second(x)))))
@@ -267,7 +297,8 @@ class Net(nn.Module):
         self.places = nn.ModuleList([nn.Embedding(STEPS, WIDE) for _ in range(4)])
         self.levels = nn.ModuleList([Level() for _ in range(LEVELS)])
         self.norm, self.tell, self.join = nn.LayerNorm(WIDE), nn.Linear(WIDE, tags), nn.Linear(WIDE, WIDE)
-        self.ask, self.answer, self.apart = nn.Linear(WIDE, PAIRS), nn.Linear(WIDE, PAIRS), nn.Embedding(STANDINGS, 1)
+        self.code = nn.Linear(WIDE, sum(len(c) for c in CODES.values()))
+        self.ask, self.answer, self.apart = nn.Linear(WIDE, PAIRS), nn.Linear(WIDE, PAIRS), nn.Embedding(STANDINGS, LEVELS * HEADS + 1)
         self.drop = nn.Dropout(0.1)
         nn.init.zeros_(self.apart.weight)
 
@@ -275,34 +306,39 @@ class Net(nn.Module):
         B, T = there.shape
         x = self.join(F.relu(self.pieces(bag, offset).view(B, T, -1) * 3 + self.weigh(like)))
         x = self.drop(x + sum(p(places[:, :, i]) for i, p in enumerate(self.places)))
-        for level in self.levels:
-            x = level(x, stand, there)
+        apart = self.apart(stand).permute(0, 3, 1, 2)  # of all levels at once, and of pairs
+        for i, level in enumerate(self.levels):
+            x = level(x, apart[:, i * HEADS:(i + 1) * HEADS], there)
         x = self.norm(x)
-        return self.tell(x), self.ask(x) @ self.answer(x).transpose(1, 2) / 4 + self.apart(stand).squeeze(-1)
+        return self.tell(x), self.ask(x) @ self.answer(x).transpose(1, 2) / 4 + apart[:, -1], self.code(x)
 
     def in_order(self):
         """The weights in the order in which they are kept."""
         dense = lambda l: [l.weight.T, l.bias]
         norm = lambda l: [l.weight, l.bias]
         out = [self.pieces.weight, *dense(self.weigh), *(p.weight for p in self.places)]
-        for l in self.levels:
-            out += [*dense(l.look), *dense(l.out), *norm(l.first), *norm(l.second), *dense(l.up), *dense(l.down), l.apart.weight]
-        return out + [*norm(self.norm), *dense(self.tell), *dense(self.join), *dense(self.ask), *dense(self.answer), self.apart.weight]
+        apart = self.apart.weight
+        for i, l in enumerate(self.levels):
+            out += [*dense(l.look), *dense(l.out), *norm(l.first), *norm(l.second), *dense(l.up), *dense(l.down), apart[:, i * HEADS:(i + 1) * HEADS]]
+        return out + [*norm(self.norm), *dense(self.tell), *dense(self.join), *dense(self.ask), *dense(self.answer), apart[:, -1], *dense(self.code)]
 
 
 def right(net, slips):
     """The share of words with a tag that are taken for it, and of pairs that are told."""
     net.eval()
-    told = all_ = pairs = all_pairs = 0
+    told = all_ = pairs = all_pairs = coded = all_codes = 0
     with torch.no_grad():
         for i in range(0, len(slips), 8):
-            *fed, same, tags, weight = batch(slips[i:i + 8])
-            tell, together = net(*fed)
+            *fed, same, tags, weight, codes = batch(slips[i:i + 8])
+            tell, together, code = net(*fed)
+            for k, some in enumerate(code.split([len(c) for c in CODES.values()], -1)):
+                v = codes[:, :, k] >= 0
+                coded, all_codes = coded + (some[v].argmax(-1) == codes[:, :, k][v]).sum().item(), all_codes + v.sum().item()
             v = fed[5] & (weight > 0) & (tags > 0)
             told, all_ = told + (tell.argmax(-1)[v] == tags[v]).sum().item(), all_ + v.sum().item()
             v = same >= 0
             pairs, all_pairs = pairs + ((together[v] > 0) == (same[v] > 0)).sum().item(), all_pairs + v.sum().item()
-    return f"words {told / max(1, all_):.4f} of {all_}, pairs {pairs / max(1, all_pairs):.4f}"
+    return f"words {told / max(1, all_):.4f} of {all_}, pairs {pairs / max(1, all_pairs):.4f}, codes {coded / max(1, all_codes):.4f}"
 
 
 # A made-up printout for the test of package tagger.
@@ -326,13 +362,13 @@ def keep(net, names, out):
             row["lines"].append([{"text": m.group(), "col": m.start(), "width": len(m.group())} for m in re.finditer(r"\S+", line)])
             row["apart"].append(apart)
         apart = not line
-    slip = Slip(row, None)
+    slip = Slip(row, lambda name: 0)
     net.eval()
     with torch.no_grad():
-        tell, together = net(*batch([slip])[:6])
+        tell, together, code = net(*batch([slip])[:6])
     words = [{"Text": t, "Line": l, "Place": k, "Col": c, "Width": w, "Apart": slip.apart[l]} for t, l, c, w, k in slip.words]
     with open(os.path.join(out, "testdata", "check.json"), "w") as f:
-        json.dump({"lines": slip.lines, "words": words, "likely": tell[0].softmax(-1).numpy().round(5).tolist(), "same": together[0].numpy().round(4).tolist()}, f)
+        json.dump({"lines": slip.lines, "words": words, "likely": tell[0].softmax(-1).numpy().round(5).tolist(), "same": together[0].numpy().round(4).tolist(), "code": code[0].numpy().round(4).tolist()}, f)
 
 
 def main():
@@ -340,7 +376,7 @@ def main():
     a.add_argument("--slips", required=True)
     a.add_argument("--hold")
     a.add_argument("--goes", type=float, default=10)
-    a.add_argument("--rate", type=float, default=3e-3)
+    a.add_argument("--rate", type=float, default=2e-3)
     a.add_argument("--seed", type=int, default=1)
     a.add_argument("--out", required=True)
     a = a.parse_args()
@@ -362,23 +398,30 @@ def main():
         del names[known:]
     net = Net(len(names))
     print(len(slips), "slips,", sum(p.numel() for p in net.parameters()), "weights", flush=True)
-    weights = [{"fit": 0.5, "mixed": 0.5, "wild": 1.0}.get(s.set, 4.0) for s in slips]
+    weights = [{"fit": 0.5, "mixed": 0.5, "wild": 1.0, "made": 0.4}.get(s.set, 4.0) for s in slips]
     steps = int(a.goes * len(slips) / 16)
     opt = torch.optim.AdamW(net.parameters(), lr=a.rate, weight_decay=0.01)
     sched = torch.optim.lr_scheduler.OneCycleLR(opt, a.rate, steps, pct_start=0.1)
     start, run = time.time(), None
     for step in range(steps):
+        if step == steps // 2:  # it knows enough now to say which words say what nothing else told
+            net.eval()
+            print(sum(look_again(s, net) for s in slips if s.lacking), "more values found", flush=True)
         some = sorted(rng.choices(slips, weights, k=16), key=lambda s: len(s.words))
         net.train()
         opt.zero_grad()
         total = 0
         for half in (some[:8], some[8:]):
-            *fed, same, tags, weight = batch(half, rng)
-            tell, together = net(*fed)
+            *fed, same, tags, weight, codes = batch(half, rng)
+            tell, together, code = net(*fed)
             loss = (F.cross_entropy(tell.transpose(1, 2), tags, reduction="none", label_smoothing=0.02) * weight).sum() / weight.sum().clamp(min=1) / 2
             told = same >= 0
             if told.any():
-                loss = loss + 0.25 * F.binary_cross_entropy_with_logits(together[told], same[told].float())
+                loss = loss + 0.5 * F.binary_cross_entropy_with_logits(together[told], same[told].float())
+            for k, some in enumerate(code.split([len(c) for c in CODES.values()], -1)):
+                v = codes[:, :, k] >= 0
+                if v.any():
+                    loss = loss + 0.1 * F.cross_entropy(some[v], codes[:, :, k][v], label_smoothing=0.02)
             loss.backward()
             total += loss.item()
         nn.utils.clip_grad_norm_(net.parameters(), 1.0)

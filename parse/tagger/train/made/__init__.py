@@ -1,0 +1,1 @@
+"""Random printouts with exact truth; see made.py beside this folder."""
