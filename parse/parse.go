@@ -89,7 +89,10 @@ import (
 //	   short forms of verdicts, amounts that show which mark parts thousands
 //	15 a second reading by a network (package tagger) fills what no rule finds, doubtful, and is asked
 //	   about every field; notes in labels, strange lines and words that lose only themselves
-const Version = 15
+//	16 the second reading makes records of its own, which stand where the rules' fit badly with what it
+//	   sees, and says codes of words that the lexicon does not know; tests below the names of their lines,
+//	   keys to words that are no results, limits and stocks in several tables
+const Version = 16
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {
@@ -160,6 +163,7 @@ func (d *doc) understand(s record.Slip) record.Report {
 	drafts = d.datesApart(drafts)
 	d.onlyTaken(drafts)
 	d.giveTaken(drafts)
+	drafts = d.withoutKeys(drafts)
 	d.legendProducts(drafts)
 	takenApart(drafts)
 	nameless(drafts)
@@ -168,6 +172,7 @@ func (d *doc) understand(s record.Slip) record.Report {
 	d.strangers(drafts, &head)
 	d.dangers(drafts, &head)
 	d.doubtSides(drafts)
+	d.doubtShared(drafts)
 	d.second = d.readSecond(s)
 	drafts = d.fillIn(drafts, &head)
 	d.hasClocks, d.hasHalves = d.clocked(drafts)

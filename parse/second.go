@@ -3,9 +3,11 @@ package parse
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"tankroll/parse/tagger"
 	"tankroll/record"
@@ -35,18 +37,50 @@ func (d *doc) readSecond(s record.Slip) *second {
 		}
 		k := 0
 		for _, w := range l.Words[:min(len(l.Words), maxLineWords)] {
-			if !strings.ContainsFunc(w.Text, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }) {
-				continue // marks
+			for _, p := range wordParts(w) {
+				out.words = append(out.words, tagger.Word{Text: p.Text, Line: i, Place: k, Col: int(math.Round(p.Col)), Width: int(math.Round(p.Width)), Apart: l.Apart})
+				out.edges = append(out.edges, [2]float64{p.Col, p.Col + p.Width})
+				k++
 			}
-			out.words = append(out.words, tagger.Word{Text: w.Text, Line: i, Place: k, Col: int(math.Round(w.Col)), Width: int(math.Round(w.Width)), Apart: l.Apart})
-			out.edges = append(out.edges, [2]float64{w.Col, w.Col + w.Width})
-			k++
 		}
 	}
 	out.first = append(out.first, len(out.words))
 	out.tags = net.Read(out.words, lines)
 	return out
 }
+
+// gluedMarks are the marks between cells, labels and values that are printed without a blank: bars,
+// leaders, and = or : behind a letter.
+var gluedMarks = regexp.MustCompile(`\|+|\.{2,}|=+|(?:[[:alpha:]])(:)[^:[:space:]]`)
+
+// wordParts are the parts of a word that say something: 1|REGULAR|6214 is three, VOLUME....1,204 two, marks
+// none.
+func wordParts(w record.Word) []record.Word {
+	each := w.Width / float64(max(utf8.RuneCountInString(w.Text), 1))
+	var out []record.Word
+	add := func(from, to int) {
+		text := w.Text[from:to]
+		if !strings.ContainsFunc(text, isLetterOrDigit) {
+			return
+		}
+		out = append(out, record.Word{
+			Text: text, Col: w.Col + each*float64(utf8.RuneCountInString(w.Text[:from])), Width: each * float64(utf8.RuneCountInString(text)),
+		})
+	}
+	from := 0
+	for _, m := range gluedMarks.FindAllStringSubmatchIndex(w.Text, -1) {
+		if m[2] >= 0 {
+			m[1] = m[3] // behind the colon
+		}
+		add(from, m[1])
+		from = m[1]
+	}
+	add(from, len(w.Text))
+	return out
+}
+
+// isLetterOrDigit reports whether a character can be read, as marks cannot.
+func isLetterOrDigit(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
 
 // word is the place of the word in which a token stands, -1 for none.
 func (s *second) word(t *token) int {
@@ -106,6 +140,31 @@ func (s *second) goesBeyond(toks []token, field string) bool {
 			continue
 		}
 		if tag, p := s.tags.Best(w); tag.Kind == string(headerKind) && tag.Field == field && p >= plainField {
+			return true
+		}
+	}
+	return false
+}
+
+// moreWords reports whether the second reading takes a word beside, or below on the next lines, for the
+// same field of the same record as these tokens, and the grammar does not.
+func (d *doc) moreWords(k record.Kind, field string, toks []token) bool {
+	const below = 2 // lines
+	if d.second == nil {
+		return false
+	}
+	s := d.second
+	words := s.wordsOf(toks)
+	if len(words) == 0 {
+		return false
+	}
+	first, last := slices.Min(words), slices.Max(words)
+	for w := max(first-1, 0); w < len(s.words) && s.words[w].Line <= s.words[last].Line+below; w++ {
+		if slices.Contains(words, w) {
+			continue
+		}
+		if tag, p := s.tags.Best(w); tag.Kind == string(k) && tag.Field == field && p > likelySame &&
+			s.tags.Same(first, w) > likelySame && s.tags.Same(last, w) > likelySame {
 			return true
 		}
 	}
@@ -198,7 +257,7 @@ func (d *doc) taughtFact(f *fact) bool {
 // know.
 func (d *doc) secondOdds(kind record.Kind, name string, f *fact) float64 {
 	const most = 5 // beyond which they say no more
-	if d.second == nil || f == nil {
+	if d.second == nil || f == nil || f.ofPass() {
 		return 0
 	}
 	p, _, known := d.second.agrees(f.read.toks, string(kind), name)

@@ -53,46 +53,14 @@ func (d *doc) sameRun(c claim, word int) bool {
 	if last != word-1 || s.words[word].Line != s.words[last].Line {
 		return false
 	}
+	if s.tags.Same(last, word) <= likelySame && c.tag.Kind != string(headerKind) {
+		return false
+	}
 	if s.edges[word][0]-s.edges[last][1] < wideGap {
 		return true
 	}
 	spec, ok := specOf(record.Kind(c.tag.Kind), c.tag.Field)
 	return ok && spec.Type == record.Time
-}
-
-// factOf reads the value of a claim.
-func (d *doc) factOf(c claim) (fact, bool) {
-	k := record.Kind(c.tag.Kind)
-	spec, ok := specOf(k, c.tag.Field)
-	if !ok {
-		return fact{}, false
-	}
-	toks := c.toks
-	if spec.Type == record.Number {
-		toks = d.withUnit(toks)
-	}
-	r, ok := d.readField(k, spec, toks, "")
-	if !ok {
-		return fact{}, false
-	}
-	f := fact{field: c.tag.Field, read: r, guess: bySecondReading, weak: true}
-	if f.field == "product" {
-		f.grade, _, _ = d.grade(r.toks)
-	}
-	return f, true
-}
-
-// withUnit adds the token behind a run, which may be its unit.
-func (d *doc) withUnit(toks []token) []token {
-	last := toks[len(toks)-1]
-	for _, l := range d.lines {
-		for i := range l.toks {
-			if l.toks[i].at == last.at && i+1 < len(l.toks) && !starts(l.toks, i+1) {
-				return append(toks[:len(toks):len(toks)], l.toks[i+1])
-			}
-		}
-	}
-	return toks
 }
 
 // plainly is how many claims plainly are what they are claimed for.

@@ -37,6 +37,8 @@ func (d *doc) fillIn(drafts []*draft, h *head) []*draft {
 		return drafts
 	}
 	claims := d.claims()
+	drafts = d.choose(drafts, d.ownRecords(slices.DeleteFunc(slices.Clone(claims), func(c claim) bool { return c.tag.Kind == string(headerKind) })))
+	d.fillHead(claims, drafts, h)
 	drafts, gone := d.giveWay(claims, drafts)
 	held := d.heldBy(drafts, h)
 	var free []claim
@@ -45,17 +47,22 @@ func (d *doc) fillIn(drafts []*draft, h *head) []*draft {
 			free = append(free, c)
 		}
 	}
-	d.fillHead(free, h)
 	free = slices.DeleteFunc(free, func(c claim) bool { return c.tag.Kind == string(headerKind) })
 	free = d.toDrafts(free[:min(len(free), mostFree)], drafts)
 	if len(drafts) == 0 && !d.titled() && plainly(free) < manyFields {
 		return d.giveBack(gone, drafts, h) // it may be of another trade
 	}
-	more := d.claimed(free)
+	var more []*draft
+	for _, g := range d.groups(free) {
+		if !d.adopt(g, drafts) {
+			more = append(more, d.recordsOf(g)...)
+		}
+	}
 	drafts = append(drafts, more[:min(len(more), max(MaxLines-len(drafts), 0))]...) // no more records than lines
 	d.shareClaims(claims, drafts)
 	drafts = d.giveBack(gone, drafts, h)
 	d.doubtTogether(drafts)
+	doubtTwice(drafts)
 	return drafts
 }
 
@@ -200,38 +207,4 @@ func (d *doc) sameDraft(c claim, dr *draft) float64 {
 		}
 	}
 	return sum / max(n, 1)
-}
-
-// fillHead gives the head what is claimed for it and it lacks.
-func (d *doc) fillHead(claims []claim, h *head) {
-	for _, want := range []struct {
-		field string
-		to    **fact
-	}{{"site", &h.site}, {"site_number", &h.number}, {"address", &h.address}, {"printed_at", &h.printed}} {
-		if *want.to != nil {
-			continue
-		}
-		var toks []token
-		for _, c := range claims {
-			if c.tag.Kind != string(headerKind) || c.tag.Field != want.field {
-				continue
-			}
-			if len(toks) > 0 && (want.field != "address" || c.toks[0].line > toks[len(toks)-1].line+1) {
-				break
-			}
-			toks = append(toks, c.toks...)
-		}
-		if len(toks) == 0 {
-			continue
-		}
-		f := fact{field: "header." + want.field, read: reading{used: len(toks), toks: toks, value: textOf(toks)}, guess: bySecondReading, weak: true}
-		if want.field == "printed_at" {
-			r, ok := d.readTime(toks, false)
-			if !ok || !r.hasDate() {
-				continue
-			}
-			f.read = r
-		}
-		*want.to = &f
-	}
 }

@@ -1,98 +1,6 @@
 package parse
 
-import (
-	"slices"
-
-	"tankroll/record"
-)
-
-// claimed makes drafts of claims that belong to no draft, those together that most likely are of one
-// record, which has a field once.
-func (d *doc) claimed(claims []claim) []*draft {
-	var groups [][]claim
-	for part := range slices.Chunk(claims, mostClaims) {
-		groups = append(groups, d.groupsOf(part)...)
-	}
-	var out []*draft
-	for _, g := range groups {
-		dr := newDraft(record.Kind(g[0].tag.Kind), d.second.words[g[0].words[0]].Line)
-		for _, c := range g {
-			if f, ok := d.factOf(c); ok {
-				f.guess = "" // the record's doubt says it
-				dr.put(f)
-			}
-		}
-		if len(dr.facts) >= fewestFields && dr.substance() {
-			dr.doubt = guessedRecord
-			out = append(out, dr)
-		}
-	}
-	return out
-}
-
-// groupsOf puts claims together that most likely are of one record, which has a field once: first the
-// two groups that are the likeliest, until none are likely.
-func (d *doc) groupsOf(claims []claim) [][]claim {
-	var groups [][]claim
-	for _, c := range claims {
-		groups = append(groups, []claim{c})
-	}
-	likely := func(a, b []claim) float64 {
-		sum := 0.0
-		for _, x := range a {
-			for _, y := range b {
-				if x.tag.Kind != y.tag.Kind || x.tag == y.tag && !d.dateAndClock(x, y) {
-					return 0
-				}
-				sum += d.second.tags.Same(x.words[0], y.words[0])
-			}
-		}
-		return sum / float64(len(a)*len(b))
-	}
-	p := make([][]float64, len(groups)) // of the groups before it
-	for i := range groups {
-		p[i] = make([]float64, i)
-		for j := range i {
-			p[i][j] = likely(groups[i], groups[j])
-		}
-	}
-	for {
-		x, y, most := 0, 0, likelySame
-		for i := range groups {
-			for j := range i {
-				if p[i][j] > most {
-					x, y, most = i, j, p[i][j]
-				}
-			}
-		}
-		if most == likelySame {
-			break
-		}
-		groups[y] = append(groups[y], groups[x]...)
-		groups[x] = nil
-		for i := range groups {
-			switch {
-			case i > x:
-				p[i][x] = 0
-			case i < x:
-				p[x][i] = 0
-			}
-			if i == y || groups[i] == nil {
-				continue
-			}
-			p[max(i, y)][min(i, y)] = likely(groups[i], groups[y])
-		}
-	}
-	return slices.DeleteFunc(groups, func(g []claim) bool { return g == nil })
-}
-
-// dateAndClock reports whether of two claims one is a date and the other a time of day.
-func (d *doc) dateAndClock(a, b claim) bool {
-	x, ok := d.readTime(a.toks, true)
-	y, okToo := d.readTime(b.toks, true)
-	_, joins := joinMoments(x, y)
-	return ok && okToo && joins
-}
+import "slices"
 
 // shareClaims gives records that lack the tank, line or product or the rate that was tested for what is
 // claimed for several of them at once.
@@ -120,6 +28,27 @@ func (d *doc) shareClaims(claims []claim, drafts []*draft) {
 				own.guess = ""
 			}
 			dr.put(own)
+		}
+	}
+}
+
+// doubtTwice doubts records of which a slip has one for each tank, where two are of the same.
+func doubtTwice(drafts []*draft) {
+	first := map[string]*draft{}
+	for _, dr := range drafts {
+		if !oncePerTank(dr.kind) || dr.ownText() == "" {
+			continue
+		}
+		key := string(dr.kind) + " " + dr.ownText()
+		o, ok := first[key]
+		if !ok {
+			first[key] = dr
+			continue
+		}
+		for _, of := range []*draft{o, dr} {
+			if of.doubt == "" {
+				of.doubt = "another record of the same tank stands on the slip"
+			}
 		}
 	}
 }

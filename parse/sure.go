@@ -195,10 +195,13 @@ func (d *doc) reasons(b *built, name string, f record.Field, fact *fact) (why []
 	if fact.stranger != "" {
 		why = append(why, fmt.Sprintf("%q stands beside it and was not understood; it may belong to it", fact.stranger))
 	}
-	if w := d.otherwise(b.rec.Kind, name, fact.read.toks); w != "" && !d.taughtFact(fact) {
+	if w := d.otherwise(b.rec.Kind, name, fact.read.toks); w != "" && !d.taughtFact(fact) && !fact.ofPass() {
 		why = append(why, w)
 	}
 	spec := specs[b.rec.Kind][name]
+	if spec.Type == record.Label && d.moreWords(b.rec.Kind, name, fact.read.toks) {
+		why = append(why, "a second reading of the slip takes more words for it")
+	}
 	if w := d.readWell(b, name, spec, f, fact); w != "" {
 		why, hard = append(why, w), len(fact.read.toks) > 0
 	}

@@ -1,0 +1,254 @@
+package parse
+
+import (
+	"maps"
+	"slices"
+
+	"tankroll/record"
+)
+
+// How many times as many fields, and how many more, the second reading's own records must be expected to
+// have right before they stand in the place of what the grammar made of the same words. The values were
+// chosen on printouts of consoles that neither had met.
+const (
+	likelier    = 1.1
+	plainlyMore = 1 // fields
+)
+
+// plainFact is how likely a fact is right that the grammar has no doubt of, whatever the second reading
+// takes it for.
+const plainFact = 0.97
+
+// choose gives the drafts in which the second reading's own records stand for those of the grammar's
+// that take the same words otherwise and fit badly with what it sees; the others are as they were.
+func (d *doc) choose(drafts, own []*draft) []*draft {
+	if len(own) > MaxLines {
+		return drafts // no more records than lines
+	}
+	parties := d.parties(drafts, own)
+	var out []*draft
+	for _, p := range parties {
+		if len(p.own) > 0 && !inProse(p.drafts) && d.expected(p.own) > likelier*d.expected(p.drafts)+plainlyMore {
+			out = append(out, d.inPlaceOf(p)...)
+			continue
+		}
+		out = append(out, d.mended(p)...)
+	}
+	if len(out) > MaxLines {
+		return drafts
+	}
+	slices.SortStableFunc(out, func(a, b *draft) int { return a.from - b.from })
+	return out
+}
+
+// namelessWorth is what the fields of a record count that has no tank, line or sensor: it may be a part
+// of another.
+const namelessWorth = 0.5
+
+// inPlaceOf gives the second reading's records of a party. One that a draft of the grammar's says
+// nothing against is that draft, with what more there is.
+func (d *doc) inPlaceOf(p party) []*draft {
+	used := map[*draft]bool{}
+	var out []*draft
+	for _, o := range p.own {
+		at := slices.IndexFunc(p.drafts, func(dr *draft) bool { return !used[dr] && d.saysSame(dr, o) })
+		if at < 0 {
+			out = append(out, o)
+			continue
+		}
+		dr := p.drafts[at]
+		used[dr] = true
+		for _, f := range o.facts {
+			if f.field != "" && !dr.has(f.field) {
+				f.guess = bySecondReading
+				dr.put(f)
+			}
+		}
+		out = append(out, dr)
+	}
+	return out
+}
+
+// saysSame reports whether all that a draft says, and something at least, another says as well, of the
+// same words.
+func (d *doc) saysSame(dr, o *draft) bool {
+	if dr.kind != o.kind {
+		return false
+	}
+	found := false
+	for i := range dr.facts {
+		f := &dr.facts[i]
+		if f.field == "" || f.field == fieldNone {
+			continue
+		}
+		words := d.second.wordsOf(f.read.toks)
+		same := slices.ContainsFunc(o.facts, func(g fact) bool {
+			return g.field == f.field && slices.ContainsFunc(d.second.wordsOf(g.read.toks), func(w int) bool { return slices.Contains(words, w) })
+		})
+		if !same {
+			return false
+		}
+		found = true
+	}
+	return found
+}
+
+// inProse reports whether what the grammar read stands in sentences: words of one record are far apart
+// there, and lines end anywhere.
+func inProse(drafts []*draft) bool {
+	for _, dr := range drafts {
+		for _, f := range dr.facts {
+			if len(f.read.toks) > 0 && f.read.toks[0].prose {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// mended puts drafts without a name that by the second reading are a part of the record of another one
+// into that.
+func (d *doc) mended(p party) []*draft {
+	gone := map[*draft]bool{}
+	for _, o := range p.own {
+		words := d.ownWords(o)
+		var whole *draft
+		var parts []*draft
+		for _, dr := range p.drafts {
+			inside := 0
+			of := d.ownWords(dr)
+			for w := range of {
+				if words[w] {
+					inside++
+				}
+			}
+			switch {
+			case dr.kind != o.kind || inside == 0 || gone[dr]:
+			case !dr.has(ownName(dr.kind)) && inside == len(of):
+				parts = append(parts, dr)
+			case dr.has(ownName(dr.kind)) && whole == nil:
+				whole = dr
+			case dr.has(ownName(dr.kind)):
+				parts = nil // of which it is a part is not known
+			}
+		}
+		if whole == nil {
+			continue
+		}
+		for _, dr := range parts {
+			if slices.ContainsFunc(dr.facts, func(f fact) bool { return whole.has(f.field) && f.field != "" && f.field != fieldNone }) {
+				continue
+			}
+			for _, f := range dr.facts {
+				f.guess = bySecondReading
+				whole.put(f)
+			}
+			gone[dr] = true
+		}
+	}
+	return slices.DeleteFunc(p.drafts, func(dr *draft) bool { return gone[dr] })
+}
+
+// party is what the grammar and the second reading make of the same words.
+type party struct{ drafts, own []*draft }
+
+// parties puts drafts and own records together that share words, directly or by others.
+func (d *doc) parties(drafts, own []*draft) []party {
+	all := append(drafts[:len(drafts):len(drafts)], own...)
+	of := make([]int, len(all)) // the first draft of its party
+	root := func(i int) int {
+		for of[i] != i {
+			i = of[i]
+		}
+		return i
+	}
+	first := map[int]int{} // the first draft that has a word
+	for i, dr := range all {
+		of[i] = i
+		for w := range d.ownWords(dr) {
+			if f, ok := first[w]; ok {
+				a, b := root(f), root(i)
+				of[max(a, b)] = min(a, b)
+			} else {
+				first[w] = i
+			}
+		}
+	}
+	var out []party
+	at := map[int]int{}
+	for i, dr := range all {
+		r := root(i)
+		if _, ok := at[r]; !ok {
+			at[r] = len(out)
+			out = append(out, party{})
+		}
+		p := &out[at[r]]
+		if i < len(drafts) {
+			p.drafts = append(p.drafts, dr)
+		} else {
+			p.own = append(p.own, dr)
+		}
+	}
+	return out
+}
+
+// ownWords are the words of a draft's facts but for those that stand for several records.
+func (d *doc) ownWords(dr *draft) map[int]bool {
+	out := map[int]bool{}
+	for i := range dr.facts {
+		if f := &dr.facts[i]; f.field != "" && f.field != fieldNone && !f.inherited {
+			for _, w := range d.second.wordsOf(f.read.toks) {
+				out[w] = true
+			}
+		}
+	}
+	return out
+}
+
+// expected is how many values of drafts are expected to be right by the second reading: each as likely
+// as its words are taken for its field and for one record with the others. What stands for several
+// records counts once.
+func (d *doc) expected(drafts []*draft) float64 {
+	best := map[int]float64{} // by the first word of a value
+	for _, dr := range drafts {
+		words := make([]int, len(dr.facts))
+		for i := range dr.facts {
+			words[i] = -1
+			if of := d.second.wordsOf(dr.facts[i].read.toks); len(of) > 0 {
+				words[i] = of[0]
+			}
+		}
+		worth := 1.0
+		if !dr.has(ownName(dr.kind)) && dr.kind != record.Alarm {
+			worth = namelessWorth
+		}
+		for i := range dr.facts {
+			f := &dr.facts[i]
+			if f.field == "" || f.field == fieldNone || f.field == fieldLoose || words[i] < 0 {
+				continue
+			}
+			p, _, known := d.second.agrees(f.read.toks, string(dr.kind), f.field)
+			if !known {
+				p = 0.5
+			}
+			same, n := 0.0, 0.0
+			for j, w := range words {
+				if j != i && w >= 0 && w != words[i] {
+					same, n = same+d.second.tags.Same(words[i], w), n+1
+				}
+			}
+			if n > 0 {
+				p *= same / n
+			}
+			if dr.doubt == "" && f.guess == "" && f.danger == "" && f.stranger == "" {
+				p = max(p, plainFact)
+			}
+			best[words[i]] = max(best[words[i]], worth*p)
+		}
+	}
+	sum := 0.0
+	for _, w := range slices.Sorted(maps.Keys(best)) { // always in the same order: sums of rounded numbers
+		sum += best[w]
+	}
+	return sum
+}

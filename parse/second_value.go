@@ -1,0 +1,101 @@
+package parse
+
+import (
+	"strings"
+
+	"tankroll/record"
+)
+
+// likelyCode is how likely words must at least say a code that no word of the lexicon does.
+const likelyCode = 0.5
+
+// factOf reads the value of a claim.
+func (d *doc) factOf(c claim) (fact, bool) {
+	k := record.Kind(c.tag.Kind)
+	spec, ok := specOf(k, c.tag.Field)
+	if !ok {
+		return fact{}, false
+	}
+	r, ok := d.claimedValue(c, spec)
+	if !ok {
+		return fact{}, false
+	}
+	f := fact{field: c.tag.Field, read: r, guess: bySecondReading, weak: true}
+	if f.field == "product" {
+		var known bool
+		if f.grade, _, known = d.grade(r.toks); !known {
+			if code, p := d.second.tags.Code(c.words, k, "grade"); p >= likelyCode {
+				f.grade = code
+			}
+		}
+	}
+	return f, true
+}
+
+// claimedValue reads the words of a claim as the value of its field.
+func (d *doc) claimedValue(c claim, spec record.FieldSpec) (reading, bool) {
+	k := record.Kind(c.tag.Kind)
+	toks := c.toks
+	switch {
+	case spec.Type == record.Label:
+		return d.claimedText(toks, spec.Name == "product")
+	case spec.Type == record.Number:
+		toks = d.withUnit(joinedGroups(toks))
+	case spec.Type == record.Ident && len(toks[len(toks)-1].text) == 1 && !toks[len(toks)-1].number:
+		if last := toks[len(toks)-1]; last.norm >= "a" && last.norm <= "z" {
+			return reading{used: 1, toks: toks[len(toks)-1:], value: strings.ToUpper(last.text)}, true
+		}
+	}
+	r, ok := d.readField(k, spec, toks, "")
+	for !ok && len(toks) > 1 { // of a label and its value without a gap
+		toks = toks[1:]
+		r, ok = d.readField(k, spec, toks, "")
+	}
+	if !ok && spec.Type == record.Code {
+		if code, p := d.second.tags.Code(c.words, k, c.tag.Field); p >= likelyCode {
+			return reading{used: len(c.toks), toks: c.toks, value: code}, true
+		}
+	}
+	return r, ok
+}
+
+// claimedText is a name as it is printed, of a product without the number that a legend
+// gives it: 1=DIESEL.
+func (d *doc) claimedText(toks []token, product bool) (reading, bool) {
+	text := textOf(toks)
+	if number, name, ok := strings.Cut(text, "="); ok && product && plainDigits(strings.TrimSpace(number), 1, 2) {
+		text = strings.TrimSpace(name)
+	}
+	if !strings.ContainsFunc(text, isLetterOrDigit) {
+		return reading{}, false
+	}
+	return reading{used: len(toks), toks: toks, value: text}, true
+}
+
+// joinedGroups puts a number together whose thousands are parted by a blank: 36 400.
+func joinedGroups(toks []token) []token {
+	if len(toks) < 2 || !plainDigits(strings.TrimLeft(toks[0].text, "+-"), 1, 3) {
+		return toks
+	}
+	n := 1
+	for n < len(toks) && (plainDigits(toks[n].text, 3, 3) || lastGroup(toks[n].text)) {
+		n++
+	}
+	if n == 1 {
+		return toks
+	}
+	return append([]token{together(toks[:n])}, toks[n:]...)
+}
+
+// withUnit adds the token behind a run, which may be its unit.
+func (d *doc) withUnit(toks []token) []token {
+	last := toks[len(toks)-1]
+	for _, l := range d.lines {
+		for i := range l.toks {
+			if l.toks[i].at == last.at && i+1 < len(l.toks) && !starts(l.toks, i+1) {
+				return append(toks[:len(toks):len(toks)], l.toks[i+1])
+			}
+		}
+	}
+	return toks
+}
