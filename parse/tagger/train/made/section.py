@@ -8,14 +8,14 @@ IDS = ("tank", "line", "sensor", "device")
 
 # What consoles print besides and is no field: labels, and of what sort the value is.
 EXTRAS = {
-    "inventory": [("mass;weight;kg;tonnes", "volume"), ("density;dens;sg", "ratio"), ("90% ullage;95% room;safe ullage;ullage 90", "volume"), ("fill;% full;percent", "share"), ("status;probe;float", "word"), ("days left;days cover;hours left", "count"), ("min order;to order", "volume")],
+    "inventory": [("mass;weight;kg;tonnes", "volume"), ("density;dens;sg", "ratio"), ("room to stop;95% room;safe ullage;free room", "volume"), ("fill;% full;percent", "share"), ("status;probe;float", "word"), ("days left;days cover;hours left", "count"), ("min order;to order", "volume")],
     "tank_test": [("test no;run;seq;entry", "count"), ("confidence;quality;noise;samples", "count"), ("probe;serial", "serial"), ("ullage tested;volume tested;average volume", "volume"), ("next test;next due", "date"), ("sigma;scatter;std dev", "ratio")],
     "line_test": [("test no;run;seq", "count"), ("pump time;runs;idle min;minutes", "count"), ("volume lost;bleed", "ratio"), ("next test;next due", "date"), ("bulk mod;stiffness;profile", "serial")],
     "line_summary": [("fails;failed;bad", "count"), ("tests;runs;tries;total", "count"), ("shutdowns;lockouts", "count"), ("last fail;last failure", "date")],
     "sensor_status": [("type;kind;class", "word"), ("ohms;value;raw;counts", "serial"), ("module;board;slot", "count"), ("since;last alarm", "date")],
     "alarm": [("code;err;no;prio", "count"), ("by;user;op", "word"), ("seq;entry", "serial")],
     "delivery": [("ticket;bol;invoice;truck", "serial"), ("water in;water", "ratio"), ("minutes;time taken", "count"), ("billed;ordered;per ticket", "volume"), ("variance;short", "signed"), ("mass;density", "ratio")],
-    "tank_limits": [("probe;serial", "serial"), ("diameter;height;length", "volume"), ("coeff;expansion;thermal", "ratio"), ("tilt;offset", "signed"), ("max or label vol;label volume", "volume"), ("product code;colour", "word"), ("periodic test;test day;test time", "word"), ("stick offset;float size", "ratio")],
+    "tank_limits": [("probe;serial", "serial"), ("diameter;height;length", "volume"), ("factor;expansion;warmth", "ratio"), ("tilt;offset", "signed"), ("brim volume;shell volume", "volume"), ("product code;colour", "word"), ("tests on;test day;test time", "word"), ("stick offset;float size", "ratio")],
     "reconciliation": [("book;book stock;theory;calculated;should be", "volume"), ("%;percent;var %;pct of sales", "signed"), ("cumulative;month to date;running", "signed"), ("manual adj;adjust;water chg", "signed"), ("days;shifts", "count")],
 }
 PASSES = ("first_pass_of_month", "last_pass_at", "earlier")

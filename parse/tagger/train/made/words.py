@@ -98,14 +98,14 @@ OWN = {
 }
 OWN = {k: [w.strip() for w in v.split(";")] for k, v in OWN.items()}
 
-CLASS = {"3.0": "hourly; gross; hourly test; 3 gal; line hourly; quick; large leak", "0.2": "monthly; 30 day; monthly test; periodic; nightly", "0.1": "annual; yearly; precision; annual test; fine"}
+CLASS = {"3.0": "hourly; big leak; hourly test; 3 gal; line hourly; quick; large leak", "0.2": "monthly; 30 day; monthly test; each month; nightly", "0.1": "annual; yearly; precision; annual test; fine"}
 CLASS = {k: [w.strip() for w in v.split(";")] for k, v in CLASS.items()}
 
 PRODUCTS = ("silver 92;eco 95;unleaded;premium;diesel;gasoil;kerosene;super;regular;plus;midgrade;e85;e10;def;adblue;biodiesel b20;dyed diesel;off road;heating oil;avgas;jet a;racing 110;"
             "rec 90;marine gas;red diesel;super 98;euro 95;unl 87;unl 89;prem 93;ulsd;ulsd 2;arctic dsl;winter diesel;farm fuel;gold 97;power 95;ad blue;waste oil;lamp oil;k1;b7 diesel;e5 super;naphtha;"
             "98 ron;95 ron;mogas;ago;pms;dpk;normal;sp95;sp98;gazole;rul;sul;mul;petrol 91;lead free;blend 89;two stroke;truck diesel;high flow;clear dsl;pump gas").split(";")
 
-SUBJECT = {"tank": "product;water;level;fuel level;volume;probe;delivery;tank;overfill;leak;low product;high water;high product;theft;sudden loss;tank test;gross test;periodic test;annual test;temperature;density;float;ullage;inventory;stock",
+SUBJECT = {"tank": "product;water;level;fuel level;volume;probe;delivery;tank;overfill;leak;low product;high water;high product;theft;sudden loss;tank test;gross test;monthly test;annual test;temperature;density;float;ullage;inventory;stock",
            "line": "line;pressure;line pressure;pump;leak;line leak;gross line;0.2 line;hourly test;valve;flow;pump relay;line test;sub pump;handle;shutdown;line seal;self test",
            "sensor": "fuel;water;liquid;sensor;sump;vapor;cable;brine;hydrocarbon;dispenser pan;interstice;reservoir;float;product in sump",
            "system": "paper;printer;power;battery;clock;memory;modem;door;cover;setup;security;disk;network;ribbon;phone line;card;remote display;site ground;backup;cold boot;data link;self test;report mailbox"}
