@@ -26,7 +26,7 @@ func TestUnforeseen(t *testing.T) {
 		{"a word behind", 0.032, func(l string) string { return l + " " + strange }},
 		{"a cell behind", 0.032, func(l string) string { return l + "    " + strange }},
 	}
-	const step = 41 // lines
+	const step = 97 // lines
 	lost, of := make([]int, len(ways)), make([]int, len(ways))
 	at := 0
 	for _, slip := range strangers(t, "testdata/strangers/*") {
