@@ -7,7 +7,8 @@ import (
 )
 
 // withoutKeys takes results and states from drafts whose words are explained by what stands behind
-// them, on a line that has nothing else of the record: in OK = HELD PRESSURE, OK is a word that the slip uses, no result.
+// them, on a line that has nothing else of the record: in OK = HELD PRESSURE, OK is a word that the
+// slip uses, no result.
 func (d *doc) withoutKeys(drafts []*draft) []*draft {
 	return slices.DeleteFunc(drafts, func(dr *draft) bool {
 		before := len(dr.facts)
@@ -17,20 +18,10 @@ func (d *doc) withoutKeys(drafts []*draft) []*draft {
 				return false
 			}
 			last := f.read.toks[len(f.read.toks)-1]
-			return (last.delim == '=' || last.delim == ':') && d.somethingBehind(last) && !slices.ContainsFunc(dr.facts, func(o fact) bool {
+			return (last.delim == '=' || last.delim == ':') && len(d.lineFrom(last)) > 1 && !slices.ContainsFunc(dr.facts, func(o fact) bool {
 				return o.field != f.field && len(o.read.toks) > 0 && o.read.toks[0].line == last.line
 			})
 		})
 		return len(dr.facts) < before && !dr.substance()
 	})
-}
-
-// somethingBehind reports whether something stands behind a token on its line.
-func (d *doc) somethingBehind(t token) bool {
-	for _, l := range d.lines {
-		if i := slices.IndexFunc(l.toks, func(o token) bool { return o.at == t.at }); i >= 0 {
-			return i+1 < len(l.toks)
-		}
-	}
-	return false
 }

@@ -58,15 +58,20 @@ func (d *doc) inPlaceOf(p party) []*draft {
 		}
 		dr := p.drafts[at]
 		used[dr] = true
-		for _, f := range o.facts {
-			if f.field != "" && !dr.has(f.field) {
-				f.guess = bySecondReading
-				dr.put(f)
-			}
-		}
+		dr.takeGuesses(o.facts)
 		out = append(out, dr)
 	}
 	return out
+}
+
+// takeGuesses gives a draft those facts that it lacks, as guesses.
+func (dr *draft) takeGuesses(facts []fact) {
+	for _, f := range facts {
+		if f.field != "" && !dr.has(f.field) {
+			f.guess = bySecondReading
+			dr.put(f)
+		}
+	}
 }
 
 // saysSame reports whether all that a draft says, and something at least, another says as well, of the

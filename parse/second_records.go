@@ -99,12 +99,7 @@ func (d *doc) adopt(g group, drafts []*draft) bool {
 	if to == nil {
 		return false
 	}
-	for _, f := range own {
-		if !to.has(f.field) {
-			f.guess = bySecondReading
-			to.put(f)
-		}
-	}
+	to.takeGuesses(own)
 	return true
 }
 

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strings"
 
 	"tankroll/record"
@@ -89,13 +90,18 @@ func joinedGroups(toks []token) []token {
 
 // withUnit adds the token behind a run, which may be its unit.
 func (d *doc) withUnit(toks []token) []token {
-	last := toks[len(toks)-1]
-	for _, l := range d.lines {
-		for i := range l.toks {
-			if l.toks[i].at == last.at && i+1 < len(l.toks) && !starts(l.toks, i+1) {
-				return append(toks[:len(toks):len(toks)], l.toks[i+1])
-			}
-		}
+	if rest := d.lineFrom(toks[len(toks)-1]); len(rest) > 1 && !starts(rest, 1) {
+		return append(toks[:len(toks):len(toks)], rest[1])
 	}
 	return toks
+}
+
+// lineFrom is the rest of a token's line, from the token on; nothing where it was put together with others.
+func (d *doc) lineFrom(t token) []token {
+	for _, l := range d.lines {
+		if i := slices.IndexFunc(l.toks, func(o token) bool { return o.at == t.at }); i >= 0 {
+			return l.toks[i:]
+		}
+	}
+	return nil
 }

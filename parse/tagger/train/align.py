@@ -139,7 +139,7 @@ def spans(words, want, free, phrases):
     for i in range(n):
         if not free(i) or not same(core[i], parts[0]):
             continue
-        run, at = [i], i
+        run = [i]
         for part in parts[1:]:
             here = words[run[-1]]
             nexts = [j for j in range(run[-1] + 1, min(run[-1] + 30, n)) if free(j) and same(core[j], part)

@@ -26,6 +26,7 @@ from torch import nn
 from torch.nn import functional as F
 
 from align import align
+from made.words import lexicon as spellings
 
 # The sizes of the network; tagger.go has the same.
 BUCKETS, WIDE, HEADS, LEVELS, PAIRS, FIGURES, STEPS = 4096, 96, 4, 3, 32, 10, 12
@@ -40,22 +41,17 @@ ON_LINE, ON_OTHER = 17, 14
 STANDINGS = ON_LINE + 3 * ON_OTHER
 MOST = 220  # words of a slip that are learned from together
 AROUND = ".:=,;()[]*#-<>|"
-WORDS = os.path.join(os.path.dirname(__file__), "../../lexicon/words.txt")
 
 
 def lexicon():
     """What single words are known as, by the word; words for the same; the words of each code."""
-    known, alike, phrases, sense = {}, {}, {}, ""
-    for line in open(WORDS):
-        line = line.strip()
-        if line.startswith("["):
-            sense = line.strip("[]")
-        elif line and line[0] != "#" and "=" in line and sense not in ("", "field", "skip"):
-            code, rest = line.split("=", 1)
-            phrases[sense, code.strip()] = {w.strip() for w in rest.split("|")}
-            words = [w.strip() for w in rest.split("|") if w.strip() and " " not in w.strip()]
+    known, alike, phrases = {}, {}, {}
+    for sense, codes in spellings().items():
+        for code, all_words in codes.items() if sense not in ("field", "skip") else ():
+            phrases[sense, code] = set(all_words)
+            words = [w for w in all_words if " " not in w]
             for w in words:
-                known.setdefault(w, set()).add("L" + sense + ":" + code.strip())
+                known.setdefault(w, set()).add("L" + sense + ":" + code)
                 if sense in ("part", "unit", "month", "weekday", "result", "sensor_state", "device", "alarm_state"):
                     alike.setdefault(w, []).append(words)
     return known, alike, phrases
@@ -145,10 +141,7 @@ class Slip:
         self.tags, self.weight, self.records = [0] * n, [1.0] * n, [set() for _ in range(n)]
         self.codes = [{} for _ in range(n)]  # by sense
         for w, of in enumerate(said):
-            for kind, field, _, value in of:
-                sense = field if field in CODES else kind + "." + field
-                if value in CODES.get(sense, ()):
-                    self.codes[w][sense] = CODES[sense].index(value)
+            self.codes[w].update(c for kind, field, _, value in of if (c := code_of(kind, field, value)))
             of = [x for x in of if x[1] != "grade" and x[2] not in follow]  # the product says the grade
             if of:
                 kind, field = min(of, key=lambda x: {"test_class": 1, "method": 1, "device": 2}.get(x[1], 0))[:2]
@@ -160,6 +153,12 @@ class Slip:
         for w in range(n):
             if not self.tags[w] and (w in unsure or (not any(c.isdigit() for c in self.words[w][0])) in lacks):
                 self.weight[w] = 0
+
+
+def code_of(kind, field, value):
+    """The sense of a field of codes and which of its codes a value is; None for another."""
+    sense = field if field in CODES else kind + "." + field
+    return (sense, CODES[sense].index(value)) if value in CODES.get(sense, ()) else None
 
 
 def look_again(slip, net):
@@ -185,12 +184,12 @@ def look_again(slip, net):
             while run[-1 if step > 0 else 0] + step in free and slip.words[run[-1 if step > 0 else 0] + step][1] == slip.words[best][1]:
                 run.insert(len(run) if step > 0 else 0, run[-1 if step > 0 else 0] + step)
         found += 1
-        sense = m["field"] if m["field"] in CODES else m["kind"] + "." + m["field"]
+        code = code_of(m["kind"], m["field"], m["value"])
         for w in run:
             slip.tags[w], slip.weight[w] = t, 1.0
             slip.records[w].add(m["record"])
-            if m["value"] in CODES.get(sense, ()):
-                slip.codes[w][sense] = CODES[sense].index(m["value"])
+            if code:
+                slip.codes[w][code[0]] = code[1]
     return found
 
 
