@@ -121,6 +121,7 @@ func (r *Reader) readCells(u upright) []cellLine {
 		if b.Inverse {
 			p, tops[i] = barOnly(p, b)
 		}
+		g.Before, g.Next = between(u.grid, i)
 		g.Base -= float64(tops[i])
 		lookers[i] = r.newLooker(p, g, b.Inverse, pass)
 		if by[i].agree {
@@ -154,6 +155,23 @@ func (r *Reader) readCells(u upright) []cellLine {
 	}
 	holdTogether(out, nil)
 	return out
+}
+
+// between is the base line of the line above line i, and where the capitals of the one below begin; 0
+// where there is none.
+func between(set []grid.Line, i int) (before, next float64) {
+	for _, l := range set[i+1:] {
+		if l.Cells > 0 {
+			next = l.Base - l.Cap
+			break
+		}
+	}
+	for k := i - 1; k >= 0 && before == 0; k-- {
+		if set[k].Cells > 0 {
+			before = set[k].Base
+		}
+	}
+	return before, next
 }
 
 // holdTogether holds a slip's cells against each other. syms is what the recognizer

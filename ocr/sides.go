@@ -20,6 +20,9 @@ const (
 	markInk = 0.01
 	// markedPlaces is how many such places there must be.
 	markedPlaces = 6
+	// edgeShare is the share of the slip's width from which on a line is no print but the
+	// torn end of the paper, a fold or a rule from side to side.
+	edgeShare = 0.9
 	// mostSide is the share of the slip's width that may go on either side.
 	mostSide = 0.35
 )
@@ -37,6 +40,16 @@ func takeSides(p raster.Plane, bands []lines.Band, cap float64) bool {
 	if usual == 0 {
 		return false
 	}
+	edge := make([]bool, len(bands))
+	for i := range bands {
+		inked := 0
+		for _, v := range onLine[i] {
+			if v > plainShare*usual {
+				inked++
+			}
+		}
+		edge[i] = float64(inked) > edgeShare*float64(n)
+	}
 	// at is window k counted from the left or from the right edge.
 	any := false
 	for _, fromRight := range []bool{false, true} {
@@ -49,7 +62,7 @@ func takeSides(p raster.Plane, bands []lines.Band, cap float64) bool {
 			here, print := 0, false
 			for i := range bands {
 				above, below := between[i][at], between[i+1][at]
-				if onLine[i][at] > plainShare*usual && onLine[i][at] > offPrint*(above+below)/2 {
+				if !edge[i] && onLine[i][at] > plainShare*usual && onLine[i][at] > offPrint*(above+below)/2 {
 					print = true
 					break
 				}

@@ -52,16 +52,21 @@ func (l Line) Strip(p raster.Plane, dy []float64, inverse bool) slipnet.Line {
 	out := slipnet.NewLine(l.Cells + 2)
 	w := out.Cells * slipnet.W
 	sy := l.Cap * (1 + slipnet.Above + slipnet.Below) / slipnet.H
+	tops := make([]float64, out.Cells)
 	var s raster.Sampler
 	for k := range out.Cells {
 		left := l.Border(k - 1)
 		sx := (l.Border(k) - left) / slipnet.W
 		y0 := l.Base + (between(dy, (float64(k)-0.5)/float64(max(l.Cells, 1)))-1-slipnet.Above)*l.Cap
+		tops[k] = y0
 		s.Columns(p, left, sx, slipnet.W)
 		for y := range slipnet.H {
 			from := y*w + k*slipnet.W
 			SampleRow(&s, y0+float64(y)*sy, sy, inverse, out.Pix[from:from+slipnet.W])
 		}
+	}
+	if !inverse {
+		l.takeOthers(out, tops, sy)
 	}
 	return out
 }

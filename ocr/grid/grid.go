@@ -29,6 +29,10 @@ type Line struct {
 	Wide      bool    // double width
 	Sure      float64 // how far the line's own print is in step with the grid, 0 to 1
 
+	// The base line of the line above, and where the capitals of the line below begin, in
+	// pixels; 0 for none.
+	Before, Next float64
+
 	off []float64 // how far each border lies beside its even place, in pixels; nil for nowhere
 
 	first int // which of the slip's columns the line begins in; of use within Fit only

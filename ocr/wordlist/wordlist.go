@@ -13,6 +13,7 @@ import (
 	"iter"
 	"slices"
 	"strings"
+	"unicode"
 )
 
 //go:embed words.txt
@@ -22,7 +23,7 @@ var list string
 type List struct {
 	root  *node
 	words int
-	of    [2][26]int // where small and capital letters stand in the alphabet
+	of    [2][36]int // where letters and figures stand in the alphabet, small and capital
 	lead  []int      // and the signs before a word
 	trail []int      // and those behind it
 	part  []int      // and the blank and signs that part words
@@ -30,8 +31,9 @@ type List struct {
 
 // node is a beginning of words.
 type node struct {
-	next [26]*node
+	next [36]*node // by a to z and 0 to 9
 	word bool
+	odds float64 // of a word of letters and figures: how much likelier it is than its neighbours let on
 }
 
 // Load returns the list of the project, for cells that may hold the characters of an
@@ -45,22 +47,22 @@ func uncommented(text string) string {
 	return text
 }
 
-// New makes a list of words in small letters a to z; others are left out. All letters must
-// be in the alphabet.
+// New makes a list of words in small letters a to z and figures; others are left out. All
+// of them must be in the alphabet.
 func New(all []string, alphabet []rune) *List {
 	l := &List{root: &node{}, lead: placesOf(before, alphabet), trail: placesOf(behind, alphabet), part: placesOf(parting, alphabet)}
-	for i := range l.of[0] {
-		l.of[0][i] = slices.Index(alphabet, 'a'+rune(i))
-		l.of[1][i] = slices.Index(alphabet, 'A'+rune(i))
+	for i, r := range spelled {
+		l.of[0][i] = slices.Index(alphabet, r)
+		l.of[1][i] = slices.Index(alphabet, unicode.ToUpper(r))
 	}
 	for _, w := range all {
-		if w != "" && strings.IndexFunc(w, func(r rune) bool { return r < 'a' || r > 'z' }) < 0 {
+		if w != "" && strings.Trim(w, spelled) == "" {
 			l.insert(w)
 			l.words++
 		}
 	}
 	for _, w := range all {
-		if len(w) >= takesS && !strings.HasSuffix(w, "s") {
+		if len(w) >= takesS && !strings.HasSuffix(w, "s") && !strings.ContainsAny(w, figures) {
 			l.insert(w + "s")
 		}
 	}
@@ -81,17 +83,30 @@ func placesOf(signs string, alphabet []rune) []int {
 func (l *List) insert(w string) {
 	at := l.root
 	for _, r := range w {
-		next := &at.next[r-'a']
+		next := &at.next[strings.IndexRune(spelled, r)]
 		if *next == nil {
 			*next = &node{}
 		}
 		at = *next
 	}
-	at.word = true
+	at.word, at.odds = true, 1
+	if strings.ContainsAny(w, figures) {
+		at.odds = mixed
+	}
 }
+
+// What words are made of.
+const (
+	figures     = "0123456789"
+	spelled     = "abcdefghijklmnopqrstuvwxyz" + figures
+	letterCount = len(spelled) - len(figures)
+)
 
 // What is known of print beforehand.
 const (
+	// mixed is how much likelier a word of figures and letters is, once listed, than the chain over
+	// kinds of characters takes it for (package ocr): 1st and B20 are no chance strings.
+	mixed = 20
 	// listed is how many of the runs that are no numbers are of the list.
 	listed = 0.5
 	// choices is how many characters there are to choose from in a string of one kind.
@@ -247,7 +262,7 @@ func (s *search) follow(at *node, c letters, start, k int, p float64) {
 	}
 	if at.word && k-start >= shortest {
 		if behindAll := len(s.probs) - k; behindAll <= mostAt {
-			s.found(start, k, p*s.signs(k, len(s.probs), s.trail))
+			s.found(start, k, p*at.odds*s.signs(k, len(s.probs), s.trail))
 		}
 	}
 	if k == len(s.probs) {
@@ -258,7 +273,7 @@ func (s *search) follow(at *node, c letters, start, k int, p float64) {
 		form = 1
 	}
 	for i, next := range at.next {
-		if next != nil {
+		if next != nil && !(c == title && k == start && i >= letterCount) { // the same as small
 			place := s.of[form][i]
 			s.path[k] = place
 			s.follow(next, c, start, k+1, p*s.probs[k][place])
