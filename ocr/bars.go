@@ -24,7 +24,7 @@ const (
 	barReach = 2
 )
 
-// alignBars makes what looks like a bar likelier to be one for each neighbouring
+// alignBars makes what looks like a bar, a bar too, likelier to be one for each neighbouring
 // line that has one at the same place, unless letters stand there right above or
 // below.
 func alignBars(lines []cellLine) {
@@ -40,7 +40,7 @@ func alignBars(lines []cellLine) {
 		}
 		for k := range lines[i].cells {
 			c := &lines[i].cells[k]
-			if r, _ := c.top(); c.prob == nil || r == '|' || !strings.ContainsRune(barLooks, r) {
+			if r, _ := c.top(); c.prob == nil || !strings.ContainsRune(barLooks, r) {
 				continue
 			}
 			if n := barsAround(lines, i, (lines[i].Border(k)+lines[i].Border(k+1))/2); n > 0 {

@@ -20,8 +20,8 @@ const (
 	markInk = 0.01
 	// markedPlaces is how many such places there must be.
 	markedPlaces = 6
-	// edgeShare is the share of the slip's width from which on a line is no print but the
-	// torn end of the paper, a fold or a rule from side to side.
+	// edgeShare is the share of the slip's width from which on a line from side to side is no
+	// print, which leaves margins, but the torn end of the paper, a fold or a rule.
 	edgeShare = 0.9
 	// mostSide is the share of the slip's width that may go on either side.
 	mostSide = 0.35
@@ -48,7 +48,7 @@ func takeSides(p raster.Plane, bands []lines.Band, cap float64) bool {
 				inked++
 			}
 		}
-		edge[i] = float64(inked) > edgeShare*float64(n)
+		edge[i] = float64(inked) > edgeShare*float64(n) && min(onLine[i][0], onLine[i][n-1]) > plainShare*usual
 	}
 	// at is window k counted from the left or from the right edge.
 	any := false

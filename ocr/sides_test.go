@@ -63,6 +63,20 @@ func TestTakeSides(t *testing.T) {
 	}
 }
 
+// A torn end of the paper, from side to side, is no line on the stripe.
+func TestTakeSidesTornEnd(t *testing.T) {
+	p, bands := sided(true)
+	last := lines.Band{X0: 0, X1: 900, Y0: p.H - 20, Y1: p.H}
+	for y := last.Y0; y < last.Y1; y++ {
+		for x := range p.W {
+			p.Row(y)[x] = 0.8
+		}
+	}
+	if !takeSides(p, append(bands, last), 30) {
+		t.Error("the stripe was taken for print")
+	}
+}
+
 // Where a line crosses the stripe it stays.
 func TestTakeSidesLeavesPrintOnStripe(t *testing.T) {
 	p, bands := sided(true)

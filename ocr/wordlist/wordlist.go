@@ -136,7 +136,7 @@ const (
 const (
 	before = "([<{*#\"'+-=>"
 	behind = ")]>}*.,:;!?%\"'=-"
-	mostAt = 2 // of them at each end
+	mostAt = 2 // of them before a word, and so many behind it that speak for a word
 )
 
 // Runs are the runs of a line's cells, given as in Weigh, in which words are looked for: what
@@ -241,7 +241,10 @@ func (s *search) signs(from, to int, which []int) float64 {
 		if v < 0.5 { // as good a letter, of a word that is not of the list
 			return 0
 		}
-		p *= v * signed * choices
+		p *= v
+		if k < from+mostAt { // more of them are a leader and say nothing of the word
+			p *= signed * choices
+		}
 	}
 	return p
 }
@@ -261,9 +264,7 @@ func (s *search) follow(at *node, c letters, start, k int, p float64) {
 		return
 	}
 	if at.word && k-start >= shortest {
-		if behindAll := len(s.probs) - k; behindAll <= mostAt {
-			s.found(start, k, p*at.odds*s.signs(k, len(s.probs), s.trail))
-		}
+		s.found(start, k, p*at.odds*s.signs(k, len(s.probs), s.trail))
 	}
 	if k == len(s.probs) {
 		return

@@ -42,6 +42,7 @@ func TestWeigh(t *testing.T) {
 		{"signs at both ends", "(PVMP):", m{2: {'U': 0.3}}, "(PUMP):"},
 		{"no sign where a letter is as good", "PRESSURED", m{8: {')': 0.02}}, "PRESSURED"},
 		{"s behind a word", "PRESSVRES", m{5: {'U': 0.2}}, "PRESSURES"},
+		{"no s of a leader's first dot", "AFTER..:", m{5: {'S': 0.01}}, "AFTER..:"},
 		{"first letter large", "Uolume", m{0: {'V': 0.2}}, "Volume"},
 		{"numbers are no words", "12345", m{2: {'8': 0.4}}, "12345"},
 		{"a day as it is counted", "lst", m{0: {'1': 0.3}}, "1st"},
