@@ -21,8 +21,10 @@ func (d *doc) check(all []*built, printed string) {
 			d.checkSpan(b)
 			d.checkVerdict(b)
 			d.checkDrift(b)
+			b.checkTested()
 		case record.LineTest:
 			d.checkSpan(b)
+			b.checkTested()
 		case record.LineSummary:
 			b.atMost("passes_since_midnight", "passes_24h", "more passes since midnight than in 24 hours")
 			b.notAfter("first_pass_of_month", "last_pass_at")
@@ -169,6 +171,22 @@ func (d *doc) checkVerdict(b *built) {
 	}
 }
 
+// checkTested doubts a rate that is the same as one that is tested for: 0.1, 0.2 and 3.0 gal/h,
+// or these in litres (40 CFR 280.43(c), 280.44; a gallon is 3.785 L).
+func (b *built) checkTested() {
+	rate, _, ok := b.number("leak_rate")
+	if !ok || rate < 0 {
+		return
+	}
+	for _, tested := range []float64{0.1, 0.2, 3} {
+		litres := tested * litresPerGallon
+		if rate == tested || rate == math.Round(litres*10)/10 || rate == math.Round(litres*100)/100 {
+			b.doubt("the measured rate is the same as one that is tested for; it may be that", "leak_rate")
+			return
+		}
+	}
+}
+
 // mostDrift is the share of its volume that a tank may gain or lose in a test
 // before a digit must be misread; a test fails at far less.
 const mostDrift = 0.02
@@ -197,6 +215,35 @@ func (d *doc) checkUllage(b *built) {
 		return false
 	}
 	d.relation(b, names, holds, "volume, ullage and capacity do not add up")
+	d.checkHeld(b)
+}
+
+// checkHeld doubts a volume from which the ullage leaves another number of its row: that may be the
+// volume, and this the capacity, HOLDS 20000  HAS 11893  SPACE 8107.
+func (d *doc) checkHeld(b *built) {
+	volume, _, okV := b.number("volume")
+	ullage, slack, okU := b.number("ullage")
+	if _, ok := b.rec.Fields["capacity"]; ok || !okV || !okU || ullage <= 0 || volume <= ullage {
+		return
+	}
+	toks := b.reads["volume"].read.toks
+	if len(toks) == 0 {
+		return
+	}
+	row := toks[0].seen.row
+	for _, l := range d.lines {
+		for i, t := range l.toks {
+			if t.seen.row != row || !t.number {
+				continue
+			}
+			if r, ok := d.readNumber(record.Volume, l.toks[i:], ""); ok {
+				if v, isNumber := r.value.(float64); isNumber && v > 0 && math.Abs(volume-ullage-v) <= slack+0.05 && v != ullage {
+					b.doubt("less the ullage it is "+t.text+", which stands beside it; that may be the volume, and this the capacity", "volume")
+					return
+				}
+			}
+		}
+	}
 }
 
 // checkDelivered: delivered = after - before. Sales during the delivery may
@@ -209,7 +256,10 @@ func (d *doc) checkDelivered(b *built) {
 	}
 	start, _, _ := b.number("start_volume")
 	end, _, _ := b.number("end_volume")
-	got, _, _ := b.number("delivered")
+	got, _, has := b.number("delivered")
+	if _, ok := b.rec.Fields["end_volume"]; ok && !has && b.rec.Fields["start_volume"].Value == nil {
+		b.doubt("the only volume of the delivery; it may be what was delivered", "end_volume")
+	}
 	if more := got - (end - start); more > 0 && more <= sales*got && got > 0 {
 		if !holds(map[string]float64{"start_volume": start, "end_volume": end, "delivered": got}, 2) {
 			return // plausible, but confirms nothing

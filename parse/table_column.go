@@ -525,11 +525,11 @@ func headWorth(cols []column) (float64, bool) {
 }
 
 // fieldSpecOf is the spec of the column that holds a field.
-func fieldSpecOf(cols []column, field string) record.FieldSpec {
+func fieldSpecOf(cols []column, field string) (record.FieldSpec, bool) {
 	for _, c := range cols {
 		if c.field == field {
-			return c.spec
+			return c.spec, true
 		}
 	}
-	return record.FieldSpec{}
+	return record.FieldSpec{}, false
 }

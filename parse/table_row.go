@@ -419,7 +419,7 @@ func (d *doc) strayState(k record.Kind, facts []fact, stray []token) (fact, bool
 // any line may seem to be.
 func (d *doc) onlyText(cols []column, facts []fact) bool {
 	for _, f := range facts {
-		if fieldSpecOf(cols, f.field).Type != record.Label {
+		if spec, ok := fieldSpecOf(cols, f.field); !ok || spec.Type != record.Label {
 			return false
 		}
 	}
@@ -439,8 +439,8 @@ func (s *structure) wrap(cols []column, toks []token, d *doc) bool {
 	}
 	for i := range last.facts {
 		f := &last.facts[i]
-		spec := fieldSpecOf(cols, f.field)
-		if spec.Type != record.Label || len(f.read.toks) == 0 {
+		spec, ok := fieldSpecOf(cols, f.field)
+		if !ok || spec.Type != record.Label || len(f.read.toks) == 0 {
 			continue
 		}
 		left := f.read.toks[0].col

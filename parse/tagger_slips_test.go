@@ -3,6 +3,7 @@ package parse_test
 import (
 	"encoding/json"
 	"flag"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -120,15 +121,18 @@ func taught(set string, s record.Slip, want score.Wanted) taughtSlip {
 		for j := range l.Words {
 			w := &l.Words[j]
 			w.Box = record.Box{X: int(w.Col) * col, Y: i * line, W: int(w.Width) * col, H: line / 2}
-			words = append(words, taughtWord{w.Text, int(w.Col), int(w.Width)})
+			for _, p := range parse.WordParts(*w) {
+				words = append(words, taughtWord{p.Text, int(math.Round(p.Col)), int(math.Round(p.Width))})
+			}
 		}
 		out.Lines, out.Apart = append(out.Lines, words), append(out.Apart, l.Apart)
 	}
 	runs := func(f record.Field, run taughtRun) (all []taughtRun) {
-		for i, l := range s.Lines {
+		for i, words := range out.Lines {
 			run.From = -1
-			for j, w := range l.Words {
-				if b := w.Box; b.Y >= f.Box.Y && b.Y < f.Box.Y+f.Box.H && min(b.X+b.W, f.Box.X+f.Box.W) > max(b.X, f.Box.X) {
+			for j, w := range words {
+				b := record.Box{X: w.Col * col, Y: i * line, W: w.Width * col, H: line / 2}
+				if b.Y >= f.Box.Y && b.Y < f.Box.Y+f.Box.H && min(b.X+b.W, f.Box.X+f.Box.W) > max(b.X, f.Box.X) {
 					if run.From < 0 {
 						run.Line, run.From = i, j
 					}

@@ -305,11 +305,11 @@ class Net(nn.Module):
         B, T = there.shape
         x = self.join(F.relu(self.pieces(bag, offset).view(B, T, -1) * 3 + self.weigh(like)))
         x = self.drop(x + sum(p(places[:, :, i]) for i, p in enumerate(self.places)))
-        apart = self.apart(stand).permute(0, 3, 1, 2)  # of all levels at once, and of pairs
-        for i, level in enumerate(self.levels):
-            x = level(x, apart[:, i * HEADS:(i + 1) * HEADS], there)
+        *apart, near = self.apart(stand).permute(0, 3, 1, 2).split([HEADS] * LEVELS + [1], 1)
+        for level, a in zip(self.levels, apart):
+            x = level(x, a, there)
         x = self.norm(x)
-        return self.tell(x), self.ask(x) @ self.answer(x).transpose(1, 2) / 4 + apart[:, -1], self.code(x)
+        return self.tell(x), self.ask(x) @ self.answer(x).transpose(1, 2) / 4 + near[:, 0], self.code(x)
 
     def in_order(self):
         """The weights in the order in which they are kept."""
@@ -397,7 +397,7 @@ def main():
         del names[known:]
     net = Net(len(names))
     print(len(slips), "slips,", sum(p.numel() for p in net.parameters()), "weights", flush=True)
-    weights = [{"fit": 0.5, "mixed": 0.5, "wild": 1.0, "made": 0.4}.get(s.set, 4.0) for s in slips]
+    weights = [{"fit": 0.5, "mixed": 0.5, "wild": 1.0, "made": 0.25}.get(s.set, 4.0) for s in slips]
     steps = int(a.goes * len(slips) / 16)
     opt = torch.optim.AdamW(net.parameters(), lr=a.rate, weight_decay=0.01)
     sched = torch.optim.lr_scheduler.OneCycleLR(opt, a.rate, steps, pct_start=0.1)

@@ -3,6 +3,14 @@
 A span is a list of words (text, tags); tags are tuples (kind, field, record).
 """
 import json
+import re
+
+# As package parse cuts words for the second reading: behind bars, leaders, = and the : behind a letter.
+CUTS = re.compile(r"\|+|\.{2,}|=+|(?<=[A-Za-z]):(?=[^:\s])")
+
+# Fields that the same words say: the time of a pass is said of a summary and of a test, which it ends well.
+ALIKE = {"first_pass_of_month": "ended_at", "last_pass_at": "ended_at", "result": "ended_at", "grade": "product", "test_class": "test_rate"}
+WORDS = ("site", "product", "event", "location", "state", "result", "method", "device")  # fields said without figures
 
 
 def plain(text):
@@ -30,6 +38,19 @@ def glued(*spans):
             out.append((a + b, both(x, y)))
         out += span
     return out
+
+
+def parted(word):
+    """The parts of a word (column, text, tags), each with what it says."""
+    col, text, tags = word
+    ends = [m.end() for m in CUTS.finditer(text)] + [len(text)]
+    parts = [(col + a, text[a:b], ()) for a, b in zip([0] + ends, ends) if any(c.isalnum() for c in text[a:b])]
+    if len(parts) < 2:
+        return [word]
+    says = list(dict.fromkeys(ALIKE.get(field, field) for _, field, _ in tags))
+    if len(parts) == len(says) and (says[0] in WORDS or any(c.isdigit() for c in parts[0][1])):
+        return [(c, t, tuple(tag for tag in tags if ALIKE.get(tag[1], tag[1]) == say)) for (c, t, _), say in zip(parts, says)]
+    return parts[:-1] + [(*parts[-1][:2], tags)]
 
 
 def wide(span):
@@ -114,7 +135,8 @@ class Page:
     def row(self):
         """The printout as learn.py reads it."""
         tags = []
-        for i, words in enumerate(self.lines):
+        parts = [[p for w in words for p in parted(w)] for words in self.lines]
+        for i, words in enumerate(parts):
             runs = {}
             for j, (_, _, says) in enumerate(words):
                 for t in says:
@@ -131,7 +153,7 @@ class Page:
                         tags.append(dict(run, field="grade", value=code))
         tags.sort(key=lambda t: (t["record"], t["line"], t["from"]))
         lines = [[{"text": "-----" if len(set(t)) == 1 and t[0] in "-=_*~.+#" and len(t) > 4 else t, "col": c, "width": len(t)}
-                  for c, t, _ in words] for words in self.lines]
+                  for c, t, _ in words] for words in parts]
         return json.dumps({"set": "made", "lines": lines, "apart": self.apart, "tags": tags, "doubtful": [], "missing": []})
 
     def text(self):
