@@ -92,7 +92,10 @@ import (
 //	16 the second reading makes records of its own, which stand where the rules' fit badly with what it
 //	   sees, and says codes of words that the lexicon does not know; tests below the names of their lines,
 //	   keys to words that are no results, limits and stocks in several tables
-const Version = 16
+//	17 the second reading has learned from words as they are cut for it, from six folders more and for
+//	   longer; what gives way for it passes on what it alone says; a rate that is tested for, a lone
+//	   volume and a volume that may be the capacity are doubted
+const Version = 17
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {

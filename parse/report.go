@@ -12,6 +12,7 @@ type built struct {
 	reads    map[string]*fact
 	doubts   map[string][]string // by field
 	firm     map[string]bool     // confirmed by a relation
+	odds     map[string]float64  // secondOdds of its fields
 	unsure   string              // why nothing in it can be sure
 	rateUnit string              // that the printed test rate shows
 }
@@ -37,8 +38,9 @@ func (d *doc) report(h head, drafts []*draft) record.Report {
 		}
 	}
 	d.check(all, printed)
+	agreed := d.agreement(all)
 	for _, b := range all {
-		d.settle(b)
+		d.settle(b, agreed)
 		rep.Records = append(rep.Records, b.rec)
 	}
 	return rep

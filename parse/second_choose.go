@@ -61,7 +61,51 @@ func (d *doc) inPlaceOf(p party) []*draft {
 		dr.takeGuesses(o.facts)
 		out = append(out, dr)
 	}
+	for _, dr := range p.drafts {
+		if !used[dr] {
+			d.passOn(dr, out)
+		}
+	}
 	return out
+}
+
+// leastSame is how likely the words of a value must be of one record with those of another to be given to that.
+const leastSame = 0.2
+
+// passOn gives records what a draft that gave way to them says with words that none of them has, each to
+// that with whose words these are most likely one.
+func (d *doc) passOn(dr *draft, records []*draft) {
+	taken := map[int]bool{}
+	for _, r := range records {
+		maps.Copy(taken, d.ownWords(r))
+	}
+	for _, f := range dr.facts {
+		words := d.second.wordsOf(f.read.toks)
+		if f.field == "" || f.field == fieldNone || f.field == fieldLoose || f.inherited || len(words) == 0 || slices.ContainsFunc(words, func(w int) bool { return taken[w] }) {
+			continue
+		}
+		var best *draft
+		most := leastSame
+		for _, r := range records {
+			if r.kind != dr.kind || r.has(f.field) {
+				continue
+			}
+			same, of := 0.0, d.ownWords(r)
+			for _, w := range slices.Sorted(maps.Keys(of)) {
+				same += d.second.tags.Same(words[0], w) / float64(len(of))
+			}
+			if same > most {
+				best, most = r, same
+			}
+		}
+		if best != nil {
+			f.guess = bySecondReading
+			best.put(f)
+			for _, w := range words {
+				taken[w] = true
+			}
+		}
+	}
 }
 
 // takeGuesses gives a draft those facts that it lacks, as guesses.

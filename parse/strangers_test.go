@@ -34,7 +34,7 @@ func strangersLeast() map[string][3]float64 {
 // heldOut are folders that nothing is mended by and the second reading is not taught: what is read of
 // them is what to expect of consoles that are not here.
 func heldOut(folder string) bool {
-	return slices.Contains([]string{"plazas", "clerks", "styles", "sober", "journals"}, folder)
+	return slices.Contains([]string{"plazas", "clerks", "styles", "sober", "journals", "valleys", "forests"}, folder)
 }
 
 // stranger is a printout by an author who did not know the grammar, and what it says.

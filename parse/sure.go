@@ -64,16 +64,30 @@ const longestNumber = 3
 // mostUnsure is the most that a field which is not sure is given.
 const mostUnsure = 0.98
 
+// agreement asks the second reading for all fields of a slip, and is the mean of the log odds
+// that it takes them for what they are.
+func (d *doc) agreement(all []*built) float64 {
+	sum, n := 0.0, 0
+	for _, b := range all {
+		b.odds = map[string]float64{}
+		for _, name := range b.rec.FieldNames() {
+			b.odds[name] = d.secondOdds(b.rec.Kind, name, b.reads[name])
+			sum, n = sum+b.odds[name], n+1
+		}
+	}
+	return sum / float64(max(n, 1))
+}
+
 // settle decides for every field of a record whether it is sure, and puts the
-// reasons of those that are not into words.
-func (d *doc) settle(b *built) {
+// reasons of those that are not into words. agreed is the slip's agreement.
+func (d *doc) settle(b *built, agreed float64) {
 	for _, name := range b.rec.FieldNames() {
 		f := b.rec.Fields[name]
 		fact := b.reads[name]
 		f.Confidence = d.fieldConfidence(b, name, fact) // of its reading, for the reasons
 		why, hard := d.reasons(b, name, f, fact)
 		f.Sure = len(why) == 0
-		e := evidence{read: f.Confidence, reasons: len(why), record: b.unsure != "", sure: f.Sure, second: d.secondOdds(b.rec.Kind, name, fact)}
+		e := evidence{read: f.Confidence, reasons: len(why), record: b.unsure != "", sure: f.Sure, second: b.odds[name], agreed: agreed}
 		if hard {
 			e.reasons--
 		}

@@ -10,6 +10,7 @@ type evidence struct {
 	record  bool    // one of them is against its whole record
 	sure    bool    // there is none, not even how it reads
 	second  float64 // the log odds that the second reading takes it for what it is; 0 when that cannot know
+	agreed  float64 // their mean over all fields of the slip
 }
 
 // features are what the logistic function weighs. More of them, by the kind of reason,
@@ -22,10 +23,10 @@ func (e evidence) features() [nFeatures]float64 {
 		return 0
 	}
 	more := min(max(e.reasons-1, 0), 2)
-	return [nFeatures]float64{1, logit(e.read), bit(e.reasons > 0), float64(more), bit(e.record), bit(e.sure), e.second}
+	return [nFeatures]float64{1, logit(e.read), bit(e.reasons > 0), float64(more), bit(e.record), bit(e.sure), e.second, e.agreed}
 }
 
-const nFeatures = 7
+const nFeatures = 8
 
 // logit is a probability's log odds. Confidences are in ten thousandths, so that
 // beyond mostOdds they say no more.
@@ -41,7 +42,7 @@ func logit(p float64) float64 {
 // testdata/strangers/sober, depots and garages at up to four levels of wear, 20,850 fields, of
 // which the second reading had learned from none: off by 0.010 there; fitted on the first two they
 // are off by 0.026 on the third. How often doubts are right differs from author to author.
-var trustWeights = [nFeatures]float64{1.615, 0.151, -1.420, -0.724, -0.347, 1.873, 0.350}
+var trustWeights = [nFeatures]float64{1.615, 0.151, -1.420, -0.724, -0.347, 1.873, 0.350, 0}
 
 // trust is how often a field with such evidence is right, in ten thousandths.
 func (e evidence) trust() float64 {

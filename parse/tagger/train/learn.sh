@@ -1,10 +1,10 @@
 #!/usr/bin/env bash
 # Makes the weights of package tagger again, from nothing: writes printouts of part fit,
 # the strangers' ones and made up ones with what their words say, and learns from them. It takes
-# about forty minutes on one processor, and comes out a little different on other machines,
+# about an hour and a half on one processor, and comes out a little different on other machines,
 # as sums of rounded numbers do.
 #
-#   parse/tagger/train/learn.sh [DIR]      GOES=5.3 MADE=16000 SEED=1 PYTHON=/usr/bin/python3
+#   parse/tagger/train/learn.sh [DIR]      GOES=11.3 MADE='16000:31 12000:47' SEED=1 PYTHON=/usr/bin/python3
 set -euo pipefail
 cd "$(dirname "$0")/../../.."
 out=${1:-parse/tagger}
@@ -17,5 +17,7 @@ fi
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 go test ./parse -run TestTaggerSlips -tagger-slips "$work/slips.jsonl"
-"$python" parse/tagger/train/made.py --slips "${MADE:-16000}" --seed 31 >> "$work/slips.jsonl"
-OMP_NUM_THREADS=1 "$python" parse/tagger/train/learn.py --slips "$work/slips.jsonl" --goes "${GOES:-5.3}" --seed "${SEED:-1}" --out "$out"
+for made in ${MADE:-16000:31 12000:47}; do # how many, of which seed
+	"$python" parse/tagger/train/made.py --slips "${made%:*}" --seed "${made#*:}" >> "$work/slips.jsonl"
+done
+OMP_NUM_THREADS=1 "$python" parse/tagger/train/learn.py --slips "$work/slips.jsonl" --goes "${GOES:-11.3}" --seed "${SEED:-1}" --out "$out"
