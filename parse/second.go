@@ -215,7 +215,7 @@ func alikeTags(kind, field string) []tagger.Tag {
 // one of several words.
 const (
 	leastAgreed = 0.03
-	leastOfWord = 0.1
+	leastOfWord = 0.3
 )
 
 // otherwise says in plain words what else the second reading takes a value for; "" where it agrees,

@@ -12,7 +12,7 @@ import (
 // chosen on printouts of consoles that neither had met.
 const (
 	likelier    = 1.1
-	plainlyMore = 1 // fields
+	plainlyMore = 0 // fields
 )
 
 // plainFact is how likely a fact is right that the grammar has no doubt of, whatever the second reading
@@ -48,11 +48,14 @@ const namelessWorth = 0.5
 // inPlaceOf gives the second reading's records of a party. One that a draft of the grammar's says
 // nothing against is that draft, with what more there is.
 func (d *doc) inPlaceOf(p party) []*draft {
-	used := map[*draft]bool{}
+	used, partly := map[*draft]bool{}, map[*draft]bool{}
 	var out []*draft
 	for _, o := range p.own {
 		at := slices.IndexFunc(p.drafts, func(dr *draft) bool { return !used[dr] && d.saysSame(dr, o) })
 		if at < 0 {
+			if !namedTwice(p.own, o) {
+				o = d.agreedOn(p.drafts, o, partly)
+			}
 			out = append(out, o)
 			continue
 		}
@@ -67,6 +70,65 @@ func (d *doc) inPlaceOf(p party) []*draft {
 		}
 	}
 	return out
+}
+
+// namedTwice reports whether another record of the same kind has the same name.
+func namedTwice(all []*draft, o *draft) bool {
+	return slices.ContainsFunc(all, func(r *draft) bool { return r != o && r.kind == o.kind && r.ownText() == o.ownText() })
+}
+
+// agreedOn is an own record in which what a draft of the same name says of the same words, and most is
+// that, is as the draft has it: both readings found it. Lines have several tests, so that their name
+// does not tell one from the other. Each draft is asked once: used are those that were.
+func (d *doc) agreedOn(drafts []*draft, o *draft, used map[*draft]bool) *draft {
+	own := ownName(o.kind)
+	if own != "tank" {
+		return o
+	}
+	for _, dr := range drafts {
+		if dr.kind != o.kind || dr.doubt != "" || used[dr] {
+			continue
+		}
+		same := map[string]fact{}
+		said := 0
+		for _, f := range o.facts {
+			if f.field == "" || f.field == fieldNone || f.inherited {
+				continue
+			}
+			said++
+			if g, ok := d.sameIn(dr, &f); ok {
+				same[f.field] = g
+			}
+		}
+		if _, ok := same[own]; !ok || 2*len(same) <= said {
+			continue
+		}
+		used[dr] = true
+		both := *o
+		both.doubt = ""
+		both.facts = slices.Clone(o.facts)
+		for i := range both.facts {
+			f := &both.facts[i]
+			if g, ok := same[f.field]; ok {
+				*f = g
+			} else if f.guess == "" {
+				f.guess = bySecondReading
+			}
+		}
+		return &both
+	}
+	return o
+}
+
+// sameIn is what a draft says of the same field by some of the same words.
+func (d *doc) sameIn(dr *draft, f *fact) (fact, bool) {
+	words := d.second.wordsOf(f.read.toks)
+	for _, g := range dr.facts {
+		if g.field == f.field && slices.ContainsFunc(d.second.wordsOf(g.read.toks), func(w int) bool { return slices.Contains(words, w) }) {
+			return g, true
+		}
+	}
+	return fact{}, false
 }
 
 // leastSame is how likely the words of a value must be of one record with those of another to be given to that.
@@ -130,11 +192,7 @@ func (d *doc) saysSame(dr, o *draft) bool {
 		if f.field == "" || f.field == fieldNone {
 			continue
 		}
-		words := d.second.wordsOf(f.read.toks)
-		same := slices.ContainsFunc(o.facts, func(g fact) bool {
-			return g.field == f.field && slices.ContainsFunc(d.second.wordsOf(g.read.toks), func(w int) bool { return slices.Contains(words, w) })
-		})
-		if !same {
+		if _, same := d.sameIn(o, f); !same {
 			return false
 		}
 		found = true

@@ -68,6 +68,9 @@ func (d *doc) headFact(claims []claim, field string, held heldWords) (fact, floa
 		}
 		toks, p = append(toks, c.toks...), min(p, c.p)
 	}
+	for len(toks) > 1 && toks[0].delim == ':' {
+		toks = toks[1:] // ADDRESS: is the label
+	}
 	if len(toks) == 0 {
 		return fact{}, 0, false
 	}

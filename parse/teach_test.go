@@ -77,7 +77,7 @@ func TestTaughtWords(t *testing.T) {
 			told = c.String()
 		}
 	}
-	if want := "tank test tank 3: result was nothing, would be pass"; told != want {
+	if want := "tank test tank 3: result was pass ?, would be pass"; told != want {
 		t.Errorf("told %q, want %q", told, want)
 	}
 }

@@ -123,9 +123,10 @@ func asWanted(t *testing.T, file string, read []record.Record, known []evidence)
 // TestTrust: the more speaks against a field, the less it is trusted, and a number
 // is one of ten thousandths within 0 and 1.
 func TestTrust(t *testing.T) {
-	best := evidence{read: 1, sure: true}
+	best := evidence{read: 1, sure: true, agreed: 4}
 	worse := []evidence{
-		best, {read: 0.99, sure: true}, {read: 0.99}, {read: 0.6}, {read: 0.6, reasons: 1}, {read: 0.6, reasons: 2}, {read: 0.6, reasons: 3, record: true}, {reasons: 3, record: true},
+		best, {read: 0.99, sure: true, agreed: 4}, {read: 0.99, agreed: 4}, {read: 0.6, agreed: 4}, {read: 0.6, agreed: 2}, {read: 0.6, reasons: 1, agreed: 2}, {read: 0.6, reasons: 2, agreed: 2},
+		{read: 0.6, reasons: 3, record: true, agreed: 2}, {reasons: 3, record: true, agreed: 2},
 	}
 	for i, e := range worse {
 		p := e.trust()
@@ -136,7 +137,7 @@ func TestTrust(t *testing.T) {
 			t.Errorf("%+v is trusted %v, as much as %+v, %v", e, p, worse[i-1], worse[i-1].trust())
 		}
 	}
-	for e, least := range map[evidence]float64{best: 0.985, {read: 1, sure: true, second: 3}: 0.99} {
+	for e, least := range map[evidence]float64{best: 0.98, {read: 1, sure: true, second: 3, agreed: 4}: 0.99} {
 		if p := e.trust(); p < least {
 			t.Errorf("%+v, which nothing speaks against, is trusted %v", e, p)
 		}
