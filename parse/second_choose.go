@@ -12,7 +12,7 @@ import (
 // chosen on printouts of consoles that neither had met.
 const (
 	likelier    = 1.1
-	plainlyMore = 0 // fields
+	plainlyMore = 1 // fields
 )
 
 // plainFact is how likely a fact is right that the grammar has no doubt of, whatever the second reading

@@ -9,7 +9,7 @@ import (
 
 // plainHead is how likely the second reading must take words for a field of the head before they stand in
 // the place of others. The value was chosen on printouts of consoles that neither had met.
-const plainHead = 0.95
+const plainHead = 0.98
 
 // fillHead gives the head what is claimed for it and it lacks, or has from words that the second reading
 // hardly takes for it.
