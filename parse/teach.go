@@ -28,12 +28,25 @@ func Teaches(s record.Slip, h Hints, have []lexicon.Word, said Said) []lexicon.W
 	}
 	var out []lexicon.Word
 	for _, w := range newDoc(s, h).candidates(said) {
+		if len(out) == mostTaughtAtOnce || slices.ContainsFunc(out, func(o lexicon.Word) bool { return longerFor(w, o) }) {
+			continue
+		}
 		after, err := readWith(s, h, append(slices.Clone(have), w))
-		if err == nil && len(out) < mostTaughtAtOnce && said.better(before, after) {
+		if err == nil && said.better(before, after) {
 			out = append(out, w)
 		}
 	}
 	return out
+}
+
+// longerFor reports whether a word says what another says, with more words around it.
+func longerFor(w, o lexicon.Word) bool {
+	return w.Sense == o.Sense && w.Code == o.Code && holdsWords(w.Spelling, o.Spelling)
+}
+
+// holdsWords reports whether words stand in a text.
+func holdsWords(text, words string) bool {
+	return strings.Contains(" "+text+" ", " "+words+" ")
 }
 
 // mostTaughtAtOnce bounds what one decision teaches.
@@ -123,12 +136,32 @@ func (d *doc) candidates(said Said) []lexicon.Word {
 	return out
 }
 
-// printedFor lists what may be printed for a code: what was read in its place, or else the
-// words behind or below its label.
+// printedFor lists what may be printed for a code: what was read in its place and what
+// stands around it, for a guess may be of one word of several; or else the words behind or
+// below its label.
 func (d *doc) printedFor(said Said) []string {
-	if said.Text != "" {
-		return []string{said.Text}
+	if said.Text == "" {
+		return d.behindLabel(said)
 	}
+	out := []string{said.Text}
+	for _, l := range d.lines {
+		for _, cell := range cells(l.toks) {
+			for i := len(cell) - 1; i > 0; i-- {
+				if cell[i-1].delim != 0 {
+					cell = cell[i:]
+					break
+				}
+			}
+			if text := textOf(cell); holdsWords(text, said.Text) {
+				out = append(out, text)
+			}
+		}
+	}
+	return out
+}
+
+// behindLabel lists the words behind or below the label of a field.
+func (d *doc) behindLabel(said Said) []string {
 	var out []string
 	for k, l := range d.lines {
 		for i := range l.toks {

@@ -32,16 +32,17 @@ func TestTeaches(t *testing.T) {
 		said parse.Said
 		want []lexicon.Word
 	}{
-		"label":            {volume, []lexicon.Word{{Sense: lexicon.Part, Code: "start+volume", Spelling: "snooker"}}},
-		"code":             {result, []lexicon.Word{{Sense: lexicon.Result, Code: "pass", Spelling: "hunky dory"}}},
-		"read surely":      {parse.Said{Kind: record.TankTest, Field: "leak_rate", Value: record.Field{Value: -0.016, Unit: "gal/h"}, Text: "-0.016"}, nil},
-		"not on the slip":  {parse.Said{Kind: record.TankTest, Field: "end_volume", Value: record.Field{Value: 4711.0, Unit: "gal"}}, nil},
-		"behind its label": {parse.Said{Kind: record.TankTest, Field: "result", Value: record.Field{Value: "fail"}}, []lexicon.Word{{Sense: lexicon.Result, Code: "fail", Spelling: "hunky dory"}}},
-		"no word for it":   {parse.Said{Kind: record.TankTest, Field: "method", Value: record.Field{Value: "static"}}, nil},
-		"of another kind":  {parse.Said{Kind: record.Delivery, Field: "delivered", Value: record.Field{Value: 5123.0, Unit: "gal"}}, nil},
-		"no field of any":  {parse.Said{Kind: record.TankTest, Field: "colour", Value: record.Field{Value: "red"}}, nil},
-		"a letter or two":  {parse.Said{Kind: record.TankTest, Field: "result", Value: record.Field{Value: "pass"}, Text: "OK"}, nil},
-		"figures, no word": {parse.Said{Kind: record.TankTest, Field: "result", Value: record.Field{Value: "pass"}, Text: "123"}, nil},
+		"label":             {volume, []lexicon.Word{{Sense: lexicon.Part, Code: "start+volume", Spelling: "snooker"}}},
+		"code":              {result, []lexicon.Word{{Sense: lexicon.Result, Code: "pass", Spelling: "hunky dory"}}},
+		"guessed by a word": {parse.Said{Kind: record.TankTest, Field: "result", Value: record.Field{Value: "pass"}, Text: "HUNKY"}, []lexicon.Word{{Sense: lexicon.Result, Code: "pass", Spelling: "hunky dory"}}},
+		"read surely":       {parse.Said{Kind: record.TankTest, Field: "leak_rate", Value: record.Field{Value: -0.016, Unit: "gal/h"}, Text: "-0.016"}, nil},
+		"not on the slip":   {parse.Said{Kind: record.TankTest, Field: "end_volume", Value: record.Field{Value: 4711.0, Unit: "gal"}}, nil},
+		"behind its label":  {parse.Said{Kind: record.TankTest, Field: "result", Value: record.Field{Value: "fail"}}, []lexicon.Word{{Sense: lexicon.Result, Code: "fail", Spelling: "hunky dory"}}},
+		"no word for it":    {parse.Said{Kind: record.TankTest, Field: "method", Value: record.Field{Value: "static"}}, nil},
+		"of another kind":   {parse.Said{Kind: record.Delivery, Field: "delivered", Value: record.Field{Value: 5123.0, Unit: "gal"}}, nil},
+		"no field of any":   {parse.Said{Kind: record.TankTest, Field: "colour", Value: record.Field{Value: "red"}}, nil},
+		"a letter or two":   {parse.Said{Kind: record.TankTest, Field: "result", Value: record.Field{Value: "pass"}, Text: "OK"}, nil},
+		"figures, no word":  {parse.Said{Kind: record.TankTest, Field: "result", Value: record.Field{Value: "pass"}, Text: "123"}, nil},
 	} {
 		got := parse.Teaches(slip, parse.Hints{}, nil, c.said)
 		if len(got) != len(c.want) || len(got) > 0 && got[0] != c.want[0] {

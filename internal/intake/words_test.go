@@ -15,7 +15,7 @@ func keepStrange(t *testing.T, d *Desk, name, site string) string {
 	t.Helper()
 	ended := fmt.Sprintf("%02d:%02d", name[0]-'a', len(site)*10+len(name))
 	text := "MARLOW CORNER FUELS\nSITE NO. " + site + "\nPRINTED 14-MAR-2026 16:46\n\nTANK LEAK TEST\nTANK 3   DIESEL\nTEST RATE ....... 0.2 GAL/HR\n" +
-		"ENDED ........... 14-MAR-2026 " + ended + "\nLEAK RATE ....... -0.016 GAL/HR\nSNOOKER ......... 5123 GAL\nRESULT .......... TICKETY BOO\n"
+		"ENDED ........... 14-MAR-2026 " + ended + "\nLEAK RATE ....... -0.016 GAL/HR\nSNOOKER ......... 5123 GAL\nRESULT .......... HUNKY DORY\n"
 	c, _, err := d.Store().Keep(t.Context(), name, []byte(name), "")
 	if err != nil {
 		t.Fatal(err)
@@ -49,7 +49,7 @@ func TestWords(t *testing.T) {
 		t.Fatal(err)
 	}
 	words, err := d.Words(ctx)
-	if err != nil || len(words) != 2 || words[0].Spelling != "tickety boo" || words[0].Sense != "result" || words[0].Code != "pass" {
+	if err != nil || len(words) != 2 || words[0].Spelling != "hunky dory" || words[0].Sense != "result" || words[0].Code != "pass" {
 		t.Fatalf("proposed %v, %v; want the word for the result and the label", words, err)
 	}
 	w := words[1]
