@@ -106,7 +106,8 @@ func (dr *draft) passes() []*draft {
 		if f.field == "first_pass_of_month" && dr.alsoLast(f) {
 			continue // one test, printed twice
 		}
-		if !f.read.hasTime() || !f.read.hasDate() || f.field != "first_pass_of_month" && f.field != "last_pass_at" && f.field != fieldMoment && f.field != "ended_at" {
+		named := f.field == "first_pass_of_month" || f.field == "last_pass_at"
+		if !f.read.hasTime() || !named && (!f.read.hasDate() || f.field != fieldMoment && f.field != "ended_at") {
 			continue
 		}
 		t := &draft{kind: record.LineTest, from: dr.from, split: dr.split, doubt: dr.doubt}

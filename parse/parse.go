@@ -95,7 +95,7 @@ import (
 //	17 the second reading has learned from words as they are cut for it, from six folders more and for
 //	   longer; what gives way for it passes on what it alone says; a rate that is tested for, a lone
 //	   volume and a volume that may be the capacity are doubted
-const Version = 17
+const Version = 18
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {

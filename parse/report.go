@@ -232,33 +232,54 @@ func (d *doc) placeClass(b *built, f *fact) {
 	}
 }
 
-// placeGrade adds the grade that a product label names.
+// placeGrade adds the grade that a product label names, or that the second reading knows it by.
 func (d *doc) placeGrade(b *built, f *fact) {
 	code, cost, ok := d.grade(f.read.toks)
 	if n := d.octaneAmong(f.read.toks); !ok && n != nil {
 		code, cost, ok = d.grade(n)
 	}
-	if !ok {
-		return
+	var why string
+	if ok {
+		toks := f.read.toks
+		if n := d.octaneAmong(toks); n != nil {
+			toks = n
+		}
+		if open, doubt, is := d.octaneGrade(toks); is {
+			code, why = open, doubt
+		} else {
+			why = d.octaneAgainst(code, f.read.toks)
+		}
 	}
-	if f.guess != "" {
-		b.doubts["grade"] = append(b.doubts["grade"], f.guess)
+	if !ok || why != "" {
+		guessed, p := d.guessedGrade(b.rec.Kind, f.read.toks)
+		switch {
+		case !ok && p < likelyCode:
+			return
+		case !ok:
+			code, why = guessed, bySecondReading
+		case p >= plainField:
+			code = guessed
+		}
 	}
-	toks := f.read.toks
-	if n := d.octaneAmong(toks); n != nil {
-		toks = n
-	}
-	open, why, is := d.octaneGrade(toks)
-	if is {
-		code = open
-	} else {
-		why = d.octaneAgainst(code, f.read.toks)
-	}
-	if why != "" && !slices.Contains(b.doubts["grade"], why) {
-		b.doubts["grade"] = append(b.doubts["grade"], why)
+	for _, doubt := range []string{f.guess, why} {
+		if doubt != "" && !slices.Contains(b.doubts["grade"], doubt) {
+			b.doubts["grade"] = append(b.doubts["grade"], doubt)
+		}
 	}
 	g := *f
 	g.read.cost = cost
 	b.rec.Fields["grade"] = record.Field{Value: code, Text: textOf(f.read.toks), Box: boxOf(f.read.toks), Origin: record.Printed}
 	b.reads["grade"] = &g
+}
+
+// guessedGrade is the grade that the second reading knows a product by, and how likely it is.
+func (d *doc) guessedGrade(k record.Kind, toks []token) (string, float64) {
+	if d.second == nil {
+		return "", 0
+	}
+	words := d.second.wordsOf(toks)
+	if len(words) == 0 {
+		return "", 0
+	}
+	return d.second.tags.Code(words, k, "grade")
 }

@@ -32,6 +32,9 @@ func (d *doc) choose(drafts, own []*draft) []*draft {
 			out = append(out, d.inPlaceOf(p)...)
 			continue
 		}
+		if len(p.own) == 0 {
+			p.drafts = slices.DeleteFunc(p.drafts, d.unlikely)
+		}
 		out = append(out, d.mended(p)...)
 	}
 	if len(out) > MaxLines {
@@ -39,6 +42,15 @@ func (d *doc) choose(drafts, own []*draft) []*draft {
 	}
 	slices.SortStableFunc(out, func(a, b *draft) int { return a.from - b.from })
 	return out
+}
+
+// hardlyAny is how many of its fields a draft is expected to have right at most that is taken for no record.
+const hardlyAny = 0.004
+
+// unlikely reports whether a draft is in doubt as a whole and the second reading takes hardly a word of it for what
+// it is taken for.
+func (d *doc) unlikely(dr *draft) bool {
+	return dr.doubt != "" && d.expected([]*draft{dr}) < hardlyAny*float64(len(dr.facts))
 }
 
 // namelessWorth is what the fields of a record count that has no tank, line or sensor: it may be a part
@@ -347,7 +359,7 @@ func (d *doc) expected(drafts []*draft) float64 {
 			if n > 0 {
 				p *= same / n
 			}
-			if dr.doubt == "" && f.guess == "" && f.danger == "" && f.stranger == "" {
+			if !dr.unsure(f) {
 				p = max(p, plainFact)
 			}
 			best[words[i]] = max(best[words[i]], worth*p)

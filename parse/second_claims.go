@@ -41,6 +41,7 @@ func (d *doc) claims() []claim {
 		out = append(out, claim{tag, []int{w}, slices.Clone(byWord[w]), p})
 	}
 	for i := range out {
+		s.trim(&out[i])
 		out[i].p /= float64(len(out[i].words))
 	}
 	return slices.DeleteFunc(out, func(c claim) bool { return c.p < likelyField })
@@ -72,4 +73,28 @@ func plainly(claims []claim) int {
 		}
 	}
 	return n
+}
+
+// plainlyNot is how likely a word at the end of a run is its field at most where it is cut off, and the
+// others at least.
+const (
+	plainlyNot = 0.5
+	plainRest  = 0.8
+)
+
+// trim cuts words off the ends of a run that hardly are what the others plainly are.
+func (s *second) trim(c *claim) {
+	p := func(i int) float64 { return s.tags.Likely(c.words[i], c.tag) }
+	cut := func(i int) {
+		w := c.words[i]
+		c.p -= p(i)
+		c.words = slices.Delete(c.words, i, i+1)
+		c.toks = slices.DeleteFunc(c.toks, func(t token) bool { return s.word(&t) == w })
+	}
+	for n := len(c.words); n > 1 && p(n-1) < plainlyNot && (c.p-p(n-1))/float64(n-1) > plainRest; n-- {
+		cut(n - 1)
+	}
+	for n := len(c.words); n > 1 && p(0) < plainlyNot && (c.p-p(0))/float64(n-1) > plainRest; n-- {
+		cut(0)
+	}
 }

@@ -60,6 +60,10 @@ func (d *doc) fillIn(drafts []*draft, h *head) []*draft {
 	}
 	drafts = append(drafts, more[:min(len(more), max(MaxLines-len(drafts), 0))]...) // no more records than lines
 	d.shareClaims(claims, drafts)
+	d.retake(claims, drafts)
+	held = d.heldBy(drafts, h)
+	free = slices.DeleteFunc(slices.Clone(claims), func(c claim) bool { return c.tag.Kind == string(headerKind) || held.any(c) })
+	d.toDrafts(free[:min(len(free), mostFree)], drafts)
 	drafts = d.giveBack(gone, drafts, h)
 	d.doubtTogether(drafts)
 	doubtTwice(drafts)
@@ -76,33 +80,35 @@ func (h heldWords) any(c claim) bool {
 // heldBy are the words of values that the grammar found.
 func (d *doc) heldBy(drafts []*draft, h *head) heldWords {
 	out := heldWords{}
-	take := func(f *fact) {
-		for ; f != nil; f = f.read.also {
-			if f.field == "" || f.field == fieldNone || f.field == fieldLoose {
-				continue
-			}
-			for _, w := range d.second.wordsOf(f.read.toks) {
-				out[w] = true
-			}
-			if f.read.until != nil {
-				for _, w := range d.second.wordsOf(f.read.until.toks) {
-					out[w] = true
-				}
-			}
-		}
-	}
 	for _, dr := range drafts {
 		for i := range dr.facts {
-			take(&dr.facts[i])
+			d.hold(out, &dr.facts[i])
 		}
 		for i := range dr.again {
-			take(&dr.again[i])
+			d.hold(out, &dr.again[i])
 		}
 	}
 	for _, f := range []*fact{h.site, h.number, h.address, h.printed} {
-		take(f)
+		d.hold(out, f)
 	}
 	return out
+}
+
+// hold notes the words of a value, of both ends of a range.
+func (d *doc) hold(held heldWords, f *fact) {
+	for ; f != nil; f = f.read.also {
+		if f.field == "" || f.field == fieldNone || f.field == fieldLoose {
+			continue
+		}
+		for _, w := range d.second.wordsOf(f.read.toks) {
+			held[w] = true
+		}
+		if f.read.until != nil {
+			for _, w := range d.second.wordsOf(f.read.until.toks) {
+				held[w] = true
+			}
+		}
+	}
 }
 
 // given is a fact that was taken from its draft.
@@ -157,7 +163,7 @@ func (d *doc) giveBack(gone []given, drafts []*draft, h *head) []*draft {
 // hardly reports whether a fact of a draft is doubtful and by the second reading is hardly what it is
 // taken for.
 func (d *doc) hardly(dr *draft, f *fact) bool {
-	if f.guess == "" && f.danger == "" && f.stranger == "" && dr.doubt == "" {
+	if !dr.unsure(f) {
 		return false
 	}
 	p, _, known := d.second.agrees(f.read.toks, string(dr.kind), f.field)

@@ -2,12 +2,16 @@ package parse
 
 import "slices"
 
-// shareClaims gives records that lack the tank, line or product or the rate that was tested for what is
-// claimed for several of them at once.
+// shareClaims gives records that lack it what is claimed for several of them at once: the tank, the line, the
+// rate that was tested for, or a result in a heading.
 func (d *doc) shareClaims(claims []claim, drafts []*draft) {
 	for _, c := range claims {
 		switch c.tag.Field {
 		case "tank", "line", "product", "test_rate", "test_class":
+		case "method", "result", "state":
+			if c.p < plainField {
+				continue
+			}
 		default:
 			continue
 		}

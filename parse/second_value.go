@@ -40,6 +40,8 @@ func (d *doc) claimedValue(c claim, spec record.FieldSpec) (reading, bool) {
 	switch {
 	case spec.Type == record.Label:
 		return d.claimedText(toks, spec.Name == "product")
+	case spec.Type == record.Time:
+		toks = closeTogether(toks)
 	case spec.Type == record.Number:
 		toks = d.withUnit(joinedGroups(toks))
 	case spec.Type == record.Ident && len(toks[len(toks)-1].text) == 1 && !toks[len(toks)-1].number:
@@ -58,6 +60,15 @@ func (d *doc) claimedValue(c claim, spec record.FieldSpec) (reading, bool) {
 		}
 	}
 	return r, ok
+}
+
+// closeTogether are tokens as if no gap or bar stood between them: a date and a time of day in two cells.
+func closeTogether(toks []token) []token {
+	out := slices.Clone(toks)
+	for i := range out[1:] {
+		out[i+1].gap, out[i+1].bar = min(out[i+1].gap, 1), false
+	}
+	return out
 }
 
 // claimedText is a name as it is printed, of a product without the number that a legend

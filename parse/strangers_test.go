@@ -18,25 +18,27 @@ func strangersLeast() map[string][3]float64 {
 	return map[string][3]float64{
 		"america": {0.985, 0.001, 0.8}, "abroad": {0.995, 0.001, 0.8}, "trade": {0.99, 0.001, 0.8}, "chain": {0.985, 0.001, 0.8},
 		"world": {0.985, 0.001, 0.8}, "far": {0.96, 0.001, 0.8}, "near": {0.99, 0.001, 0.8}, "decades": {0.995, 0.001, 0.8}, "export": {0.995, 0.001, 0.8},
-		"commonwealth": {0.995, 0.001, 0.8}, "continents": {0.995, 0.001, 0.8}, "yards": {0.98, 0.001, 0.8}, "houses": {0.975, 0.001, 0.8},
+		"commonwealth": {0.995, 0.001, 0.8}, "continents": {0.995, 0.001, 0.8}, "yards": {0.985, 0.001, 0.8}, "houses": {0.985, 0.001, 0.8},
 		"fleets": {0.99, 0.001, 0.75}, "overseas": {0.97, 0.001, 0.75}, "certificates": {0.985, 0.001, 0.78}, "stations": {0.98, 0.006, 0.75},
 		"harbours": {0.97, 0.001, 0.73}, "everyday": {0.985, 0.001, 0.8}, "counties": {0.96, 0.002, 0.66}, "engineers": {0.975, 0.002, 0.77},
-		"makers": {0.965, 0.001, 0.77}, "layouts": {0.955, 0.006, 0.63}, "wordings": {0.95, 0.004, 0.61}, "families": {0.985, 0.001, 0.81},
+		"makers": {0.965, 0.001, 0.77}, "layouts": {0.955, 0.006, 0.63}, "wordings": {0.96, 0.004, 0.61}, "families": {0.985, 0.001, 0.81},
 		"plazas": {0.955, 0.002, 0.61}, "clerks": {0.98, 0.001, 0.56}, "styles": {0.97, 0.002, 0.73}, "highways": {0.975, 0.001, 0.8},
-		"dominions": {0.965, 0.017, 0.73}, "columns": {0.925, 0.009, 0.49}, "blocks": {0.89, 0.003, 0.26}, "depots": {0.89, 0.005, 0.4},
-		"garages": {0.945, 0.005, 0.54}, "journals": {0.81, 0.007, 0.25}, "lists": {0.895, 0.004, 0.4}, "metric": {0.82, 0.003, 0.24},
-		"networks": {0.91, 0.006, 0.33}, "plain": {0.9, 0.021, 0.5}, "ports": {0.88, 0.022, 0.36}, "sections": {0.82, 0.003, 0.13},
-		"sideways": {0.815, 0.005, 0.21}, "sober": {0.945, 0.004, 0.65}, "tables": {0.825, 0.033, 0.31}, "terse": {0.835, 0.004, 0.16},
-		"tests": {0.855, 0.011, 0.23}, "tongues": {0.82, 0.001, 0.06}, "towns": {0.9, 0.006, 0.42}, "veterans": {0.85, 0.018, 0.31},
-		"corners": {0.93, 0.007, 0.47}, "orchards": {0.95, 0.001, 0.61}, "rivers": {0.825, 0.006, 0.18}, "bridges": {0.855, 0.005, 0.37},
-		"mills": {0.885, 0.017, 0.23}, "islands": {0.85, 0.005, 0.33}, "valleys": {0.915, 0.009, 0.55}, "forests": {0.86, 0.015, 0.4},
+		"dominions": {0.965, 0.017, 0.73}, "columns": {0.925, 0.009, 0.49}, "blocks": {0.915, 0.003, 0.26}, "depots": {0.915, 0.005, 0.4},
+		"garages": {0.955, 0.005, 0.54}, "journals": {0.835, 0.002, 0.25}, "lists": {0.925, 0.004, 0.4}, "metric": {0.87, 0.003, 0.26},
+		"networks": {0.93, 0.006, 0.33}, "plain": {0.93, 0.021, 0.51}, "ports": {0.915, 0.022, 0.37}, "sections": {0.85, 0.003, 0.13},
+		"sideways": {0.86, 0.005, 0.22}, "sober": {0.95, 0.004, 0.65}, "tables": {0.885, 0.027, 0.32}, "terse": {0.895, 0.004, 0.16},
+		"tests": {0.92, 0.011, 0.24}, "tongues": {0.89, 0.001, 0.06}, "towns": {0.935, 0.006, 0.43}, "veterans": {0.895, 0.018, 0.31},
+		"corners": {0.955, 0.007, 0.48}, "orchards": {0.97, 0.001, 0.61}, "rivers": {0.885, 0.006, 0.19}, "bridges": {0.905, 0.005, 0.39},
+		"mills": {0.93, 0.017, 0.23}, "islands": {0.885, 0.005, 0.35}, "valleys": {0.94, 0.009, 0.56}, "forests": {0.9, 0.015, 0.41},
+		"canals": {0.875, 0.013, 0.37}, "meadows": {0.845, 0.022, 0.26}, "harvests": {0.835, 0.014, 0.16}, "lanterns": {0.84, 0.009, 0.25},
+		"quarries": {0.875, 0.01, 0.24}, "summits": {0.895, 0.017, 0.33}, "lagoons": {0.9, 0.001, 0.38}, "prairies": {0.855, 0.007, 0.28},
 	}
 }
 
 // heldOut are folders that nothing is mended by and the second reading is not taught: what is read of
 // them is what to expect of consoles that are not here.
 func heldOut(folder string) bool {
-	return slices.Contains([]string{"plazas", "clerks", "styles", "sober", "journals", "valleys", "forests"}, folder)
+	return slices.Contains([]string{"plazas", "clerks", "styles", "sober", "journals", "valleys", "forests", "quarries"}, folder)
 }
 
 // stranger is a printout by an author who did not know the grammar, and what it says.
@@ -85,8 +87,9 @@ func TestStrangers(t *testing.T) {
 			s.note = func(f string, a ...any) { notes = append(notes, fmt.Sprintf(f, a...)) }
 			before := s.total()
 			got := readTyped(raw, parse.Hints{})
-			got.Records = want.AsWanted(got.Records)
-			s.report(want.Report, got)
+			asked := want.Report
+			asked.Records, got.Records = want.AsWanted(got.Records)
+			s.report(asked, got)
 			d := minus(s.total(), before)
 			if d.missing+d.wrong+d.extra == 0 {
 				whole++

@@ -163,7 +163,7 @@ func taught(set string, s record.Slip, want score.Wanted) taughtSlip {
 	case "wild":
 		got.Records = score.Plain(got.Records)
 	default:
-		got.Records = want.AsWanted(got.Records)
+		_, got.Records = want.AsWanted(got.Records)
 	}
 	w, g := want.Report.Header, got.Header
 	if set != "wild" || len(want.Report.Records) == 0 {

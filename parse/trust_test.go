@@ -108,7 +108,7 @@ func asWanted(t *testing.T, file string, read []record.Record, known []evidence)
 	if err != nil {
 		t.Fatal(err)
 	}
-	rest = want.AsWanted(read)
+	printed, rest = want.AsWanted(read)
 	for k, r := range read {
 		for _, field := range r.FieldNames() {
 			if _, ok := rest[k].Fields[field]; ok {
@@ -117,7 +117,7 @@ func asWanted(t *testing.T, file string, read []record.Record, known []evidence)
 			known = known[1:]
 		}
 	}
-	return want.Report.Records, rest, of
+	return printed, rest, of
 }
 
 // TestTrust: the more speaks against a field, the less it is trusted, and a number

@@ -67,7 +67,7 @@ func serve(t *testing.T, h http.Handler, address string) string {
 // steps runs browser steps within a time that a busy machine keeps.
 func steps(t *testing.T, ctx context.Context, list ...chromedp.Action[chromedp.Void]) {
 	t.Helper()
-	tctx, cancel := context.WithTimeout(ctx, time.Minute)
+	tctx, cancel := context.WithTimeout(ctx, 5*time.Minute) // under the race detector a page is read for more than one
 	defer cancel()
 	if err := chromedp.Do(tctx, list...); err != nil {
 		where, _ := chromedp.Run(ctx, chromedp.Location())

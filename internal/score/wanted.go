@@ -69,18 +69,24 @@ func (w *Wanted) add(l wantLine) error {
 	return nil
 }
 
-// AsWanted gives records that were read without their units, as the wanted ones name
-// none, and without the fields that may be read or not.
-func (w Wanted) AsWanted(got []record.Record) []record.Record {
-	out := Plain(got)
-	for i, j := range paired(w.Report.Records, out) {
-		if j >= 0 {
-			for _, name := range w.Either[i] {
-				delete(out[j].Fields, name)
+// AsWanted gives the records that are wanted and those that were read so that they can be
+// compared field by field: those read without their units, as the wanted ones name none, and
+// fields that may be read or not in both where they were read as wanted, or else in neither.
+func (w Wanted) AsWanted(got []record.Record) (wanted, read []record.Record) {
+	wanted, read = Plain(w.Report.Records), Plain(got)
+	for i, j := range paired(wanted, read) {
+		for _, name := range w.Either[i] {
+			if j >= 0 {
+				f, ok := read[j].Fields[name]
+				if o, is := wanted[i].Fields[name]; ok && is && SameValue(wanted[i].Kind, name, o, f) {
+					continue
+				}
+				delete(read[j].Fields, name)
 			}
+			delete(wanted[i].Fields, name)
 		}
 	}
-	return out
+	return wanted, read
 }
 
 // Plain is records without the units of their fields.

@@ -9,6 +9,12 @@ MONTHS = "jan feb mar apr may jun jul aug sep oct nov dec".split()
 NAME = re.compile(r"(jan(uary)?|feb(ruary)?|mar(ch)?|apr(il)?|may|june?|july?|aug(ust)?|sept?(ember)?|oct(ober)?|nov(ember)?|dec(ember)?)$")
 ALSO = ("grade", "test_class", "method", "device")  # a word says them besides another field
 SENSES = {"result": "result", "method": "method", "device": "device", "sensor_status.state": "sensor_state", "alarm.state": "alarm_state"}
+# Words that tell how a tank was tested, beside those of the lexicon.
+METHODS = {
+    "static": re.compile(r"(at|rest|rest(ing|ed)|still|stand(ing)?|stood|quiet|idle|closed|shut|shutdown|asleep|sleeping|undisturbed|static|nothing|not)$"),
+    "continuous": re.compile(r"(open|trading|trade|moving|running|run|live|ongoing|always|selling|sales|working|rolling|business|watch|continu\w+)$"),
+}
+FILLERS = ("at", "not", "nothing", "run", "watch", "stand", "trade")  # tell nothing by themselves
 CLASSES = {"0.1": (0.1, 0.38, 0.379, 0.4), "0.2": (0.2, 0.76, 0.757, 0.8), "3.0": (3, 11.4, 11.36)}  # gal/h, L/h
 PASSES = ("ended_at", "first_pass_of_month", "last_pass_at")
 FAR = 1e9
@@ -99,7 +105,7 @@ def spans(words, want, free, phrases):
                     out.append(run)
                     end = run[-1]
                     break
-        return out
+        return out if out or field != "method" else methods(words, core, METHODS[value], free)
     if isinstance(value, (int, float)):
         out = [[i] for i in range(n) if free(i) and (v := number(core[i])) is not None and abs(v - abs(value)) < 1e-9]
         for i in range(n - 1):  # 36 400
@@ -150,6 +156,19 @@ def spans(words, want, free, phrases):
         if len(run) == len(parts):
             out.append(run)
     return out
+
+
+def methods(words, core, told, free):
+    """The runs of free words that tell how a tank was tested by words that the lexicon does not have."""
+    out = []
+    for i in range(len(core)):
+        if not free(i) or not told.match(core[i].lower()):
+            continue
+        if out and out[-1][-1] == i - 1 and words[i][1] == words[i - 1][1]:
+            out[-1].append(i)
+        else:
+            out.append([i])
+    return [run for run in out if any(core[i].lower() not in FILLERS for i in run)]
 
 
 def far(words, run, known):
