@@ -53,7 +53,7 @@ func main() {
 	flag.StringVar(&o.program, "tankroll", "bin/tankroll", "the program to measure")
 	flag.StringVar(&o.part, "part", "judge", "part of the fixtures: judge, or fit while developing")
 	levels := flag.String("levels", strings.Join(fixtures.Levels(), ","), "wear levels, comma separated")
-	flag.IntVar(&o.n, "n", 24, "pictures a level")
+	flag.IntVar(&o.n, "n", 40, "pictures a level")
 	flag.Uint64Var(&o.seed, "seed", 1, "first seed")
 	flag.BoolVar(&o.misses, "misses", false, "with -part fit: list every field read wrong")
 	flag.IntVar(&o.long, "long", 1, "slips longer than a picture, for each level and overlap; 0 for none")
