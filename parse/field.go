@@ -91,8 +91,8 @@ func (d *doc) readField(k record.Kind, spec record.FieldSpec, toks []token, hint
 		if len(toks) == 0 || !hasDigit(toks[0].text) || len(toks[0].text) > 10 {
 			return reading{}, false
 		}
-		t := toks[0]
-		return reading{used: 1, toks: toks[:1], value: strings.TrimLeft(t.text, "#")}, true
+		n, text := wholeNumber(toks)
+		return reading{used: n, toks: toks[:n], value: strings.TrimLeft(text, "#")}, true
 	case "product":
 		r, ok := d.read(spec, toks, hint)
 		if ok && r.toks[0].number && len(r.toks) == 1 && len(r.toks[0].text) != 2 && !octaneAndShare(r.toks[0].text) {
@@ -276,4 +276,19 @@ func (d *doc) numberTexts() []string {
 		}
 	}
 	return out
+}
+
+// wholeNumber is the number of a site at the beginning of tokens and how many it takes: 14-C is one word, 000 418
+// one number in two groups.
+func wholeNumber(toks []token) (int, string) {
+	const longest = 10
+	n, text := 1, toks[0].text
+	for n < len(toks) && toks[n].fused && len(text)+len(toks[n].text) <= longest {
+		text += toks[n].text
+		n++
+	}
+	if n == 1 && len(toks) > 1 && plainDigits(text, 1, 3) && plainDigits(toks[1].text, 3, 3) && toks[1].gap <= 1.2 && cellEnd(toks, 0) == 2 {
+		return 2, text + " " + toks[1].text
+	}
+	return n, text
 }

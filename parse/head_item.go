@@ -313,7 +313,8 @@ func (d *doc) siteItem(toks []token, i int) (headItem, int) {
 		case len(rest) == 2 && siteLetters.matches(rest[0].text) && plainDigits(strings.Trim(rest[1].text, "()[]"), 2, 6) && (labelTables().has(n.bag, "number") || d.numberWord(toks[i+n.used-1])):
 			return headItem{field: "site_number", toks: rest, label: label, firm: true}, j + 2 - i // OUTLET CODE KL 1104
 		case plainNumber(toks[j]) && !(address && !labelTables().has(n.bag, "number")) && !(place && !plainDigits(strings.Replace(toks[j].text, "-", "", 1), 1, 6)):
-			return headItem{field: "site_number", toks: rest[:1], label: label, firm: true}, j + 1 - i
+			used, _ := wholeNumber(rest)
+			return headItem{field: "site_number", toks: rest[:used], label: label, firm: true}, j + used - i
 		case (marked || toks[i+n.used-1].norm == "name" && starts(toks, i)) && field == "site" && (toks[i+n.used-1].delim != 0 || !d.isHeading(toks)) && len(d.labelLine(rest)) == 0 && !plainNumber(toks[j]):
 			return headItem{field: "site", toks: rest, label: label, firm: true}, j + len(rest) - i
 		}

@@ -16,6 +16,10 @@ func (t *token) ident() (prefix, number string, fixed int, ok bool) {
 // lastLetter is the last letter that equipment may bear: a station has no more lines.
 const lastLetter = 'H'
 
+// plainLetter is how sure a letter behind the word for equipment is that is its name though no other letters
+// are: a B may be an 8 that was misread.
+const plainLetter = 0.995
+
 // markLetters marks the letters that name equipment on a slip where A and B stand in the
 // place of numbers, behind its word or at the beginning of rows:
 //
@@ -23,7 +27,7 @@ const lastLetter = 'H'
 //	LINE B  DIESEL           B  DIESEL      19    5
 func (d *doc) markLetters() {
 	seen := map[byte]bool{}
-	each := func(f func(t *token)) {
+	each := func(f func(t *token, behind bool)) {
 		for _, l := range d.lines {
 			for i := range l.toks {
 				t := &l.toks[i]
@@ -33,17 +37,15 @@ func (d *doc) markLetters() {
 				behind := i > 0 && l.toks[i-1].delim == 0 && !starts(l.toks, i) && d.spelt(l.toks[i-1], lexicon.Device)
 				row := i == 0 && len(l.toks) > 1 && starts(l.toks, 1) && t.delim == 0
 				if behind || row {
-					f(t)
+					f(t, behind)
 				}
 			}
 		}
 	}
-	each(func(t *token) { seen[t.text[0]] = true })
+	each(func(t *token, _ bool) { seen[t.text[0]] = true })
 	d.markCompartments(seen)
-	if !seen['A'] || !seen['B'] {
-		return
-	}
-	each(func(t *token) { t.letter = true })
+	both := seen['A'] && seen['B']
+	each(func(t *token, behind bool) { t.letter = t.letter || both || behind && t.conf >= plainLetter })
 }
 
 // markCompartments marks names of a letter and a figure behind the word for a tank or line, where

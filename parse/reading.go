@@ -74,7 +74,12 @@ func (d *doc) read(spec record.FieldSpec, toks []token, hint string) (reading, b
 		if spec.Quantity == record.Hours {
 			return d.readHours(toks, hint)
 		}
-		return d.readNumber(spec.Quantity, toks, hint)
+		r, ok := d.readNumber(spec.Quantity, toks, hint)
+		if ok && r.num.Value < 0 && !mayBeNegative(spec.Name) && strings.HasPrefix(r.toks[0].text, "(") {
+			r.num.Value = -r.num.Value // brackets around what cannot be below zero are brackets
+			r.value = r.num.Value
+		}
+		return r, ok
 	case record.Time:
 		return d.readTime(toks, true)
 	case record.Ident:

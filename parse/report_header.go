@@ -31,7 +31,7 @@ func (d *doc) headerFields(out *record.Header, h head) string {
 		h.site = nil
 	}
 	if h.site != nil {
-		set(&out.Site, "site", h.site, withShortForm(h.site.read.toks), d.cutShort(h.site.read.toks) || d.beginsWithEquipment(h.site.read.toks) || !h.site.printed && d.endsInTitle(h.site.read.toks) || len(h.site.label) > 0 && d.linesFrom(h.site.label) > 1 || !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
+		set(&out.Site, "site", h.site, withShortForm(h.site.read.toks), strings.ContainsAny(textOf(h.site.read.toks), "<>{}") || d.cutShort(h.site.read.toks) || d.beginsWithEquipment(h.site.read.toks) || !h.site.printed && d.endsInTitle(h.site.read.toks) || len(h.site.label) > 0 && d.linesFrom(h.site.label) > 1 || !h.site.printed && (h.guessed || d.titleWords(h.site.read.toks)) || hasFigures(h.site.read.toks) && (!h.site.printed || h.number == nil))
 	}
 	if h.number != nil && (!ofEquipment(h.number) || h.number.printed && len(h.number.label) > 0 && strings.Contains(h.number.read.toks[0].text, "-")) {
 		s, _ := h.number.read.value.(string)

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"fmt"
 	"slices"
 
 	"tankroll/record"
@@ -27,6 +28,8 @@ func (d *doc) retake(claims []claim, drafts []*draft) {
 			}
 			if g, ok := d.retaken(dr, f, free); ok {
 				*f = g
+			} else if f.danger == "" && spec.Type == record.Code {
+				f.danger = d.rival(dr, f, free)
 			}
 		}
 		d.retakeTimes(slices.DeleteFunc(slices.Clone(claims), func(c claim) bool { return d.saidBy(c, drafts, dr) }), dr)
@@ -57,6 +60,20 @@ func (d *doc) retaken(dr *draft, f *fact, claims []claim) (fact, bool) {
 		return g, ok
 	}
 	return fact{}, false
+}
+
+// rival says what other word the second reading plainly takes for a code of a draft as well; "" for none.
+func (d *doc) rival(dr *draft, f *fact, claims []claim) string {
+	words := d.second.wordsOf(f.read.toks)
+	for _, c := range claims {
+		if c.tag.Kind != string(dr.kind) || c.tag.Field != f.field || c.p < plainField || slices.ContainsFunc(c.words, func(w int) bool { return slices.Contains(words, w) }) || d.sameDraft(c, dr) <= likelySame {
+			continue
+		}
+		if g, ok := d.factOf(c); ok && g.read.value != f.read.value {
+			return fmt.Sprintf("a second reading of the slip takes %q for it as well", textOf(c.toks))
+		}
+	}
+	return ""
 }
 
 // holdsOthers reports whether a word has tokens besides these: what it is taken for may be theirs, as in 2>LEAK.

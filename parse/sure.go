@@ -424,8 +424,14 @@ var spans = map[string]span{
 	"degF": {-60, 150}, "degC": {-51, 66}, "gal/h": {-20, 20}, "L/h": {-76, 76}, "h": {0, 800}, "psi": {0, 120},
 }
 
-// oneSign are the volumes that cannot be negative.
-var bothSigns = map[string]bool{"over_short": true, "leak_rate": true, "threshold": true, "temperature": true, "start_temperature": true, "end_temperature": true, "delivered": false}
+// mayBeNegative reports whether a number of a field can be below zero.
+func mayBeNegative(field string) bool {
+	switch field {
+	case "over_short", "leak_rate", "threshold", "temperature", "start_temperature", "end_temperature", "ullage":
+		return true
+	}
+	return false
+}
 
 func (d *doc) sizeDoubts(name string, f record.Field, fact *fact) []string {
 	v, ok := f.Number()
@@ -439,7 +445,7 @@ func (d *doc) sizeDoubts(name string, f record.Field, fact *fact) []string {
 	if name == "allowed" && len(f.Text) > 1 && f.Text[0] == '+' && isDigit(rune(f.Text[1])) {
 		why = append(why, fmt.Sprintf("%q has a sign, as differences have and limits do not", f.Text))
 	}
-	if v < 0 && !bothSigns[name] && name != "ullage" {
+	if v < 0 && !mayBeNegative(name) {
 		why = append(why, "a negative value is not possible here")
 	}
 	if text := textOf(fact.read.toks); plainDigits(text, 4, 4) && (strings.HasPrefix(text, "20") || strings.HasPrefix(text, "19")) && fact.read.unitFrom != unitBeside && len(fact.label) > 0 && fact.read.toks[0].line == fact.label[0].line && d.dateFrom(fact.read.toks[0]) {

@@ -112,6 +112,9 @@ func parts(r []rune, i int, mark rune) bool {
 		if len(strings.TrimLeft(string(r[:i]), "|+-")) == i-from && (to == len(r) || r[to] == '|') && to-i <= 3 {
 			return false // 14205,3 alone: a comma before the decimals
 		}
+		if (to == len(r) || r[to] == '|') && to-i <= 3 && pointGroups(strings.TrimLeft(string(r[:i]), "|+-")) {
+			return false // 7.210,4: points between the thousands besides
+		}
 		if (from > 0 && (r[from-1] == '/' || r[from-1] == ':' || r[from-1] == '.') || to < len(r) && (r[to] == '/' || r[to] == ':' || r[to] == '.')) && besideTime(r, i) {
 			return true // 12/30/05,0744
 		}
@@ -121,6 +124,17 @@ func parts(r []rune, i int, mark rune) bool {
 		return i > 1 && isLetter(byte(r[i-1])) && isLetter(byte(r[i-2])) && i+2 < len(r) && isLetter(byte(r[i+1])) && isLetter(byte(r[i+2]))
 	}
 	return true
+}
+
+// pointGroups reports whether a text is a number with points between its thousands: 13.566.
+func pointGroups(s string) bool {
+	groups := strings.Split(s, ".")
+	for i, g := range groups {
+		if i == 0 && !plainDigits(g, 1, 3) || i > 0 && !plainDigits(g, 3, 3) {
+			return false
+		}
+	}
+	return len(groups) > 1
 }
 
 // besideTime reports whether what stands before or behind a comma of a word, up to the next one, is a
