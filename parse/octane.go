@@ -139,6 +139,9 @@ func (d *doc) besideOctanes(than int) (pump, lower, higher bool) {
 // octaneAgainst is the doubt about a grade that a label names in words while its octane
 // figure alone would name another: REGULAR 93.
 func (d *doc) octaneAgainst(grade string, toks []token) string {
+	if grade == "premium" && d.openPremium(toks) {
+		return fmt.Sprintf("%d octane is regular in some countries and premium in others", highestOpen)
+	}
 	if grade != "regular" || len(toks) < 2 {
 		return ""
 	}
@@ -148,6 +151,19 @@ func (d *doc) octaneAgainst(grade string, toks []token) string {
 		}
 	}
 	return ""
+}
+
+// openPremium reports whether a product is premium by no more than 95 octane where no lower octane stands
+// on the slip: ULP 95.
+func (d *doc) openPremium(toks []token) bool {
+	toks = octanesApart(toks)
+	i := slices.IndexFunc(toks, func(t token) bool { return openOctane(t) == highestOpen })
+	if i < 0 || len(toks) < 2 {
+		return false
+	}
+	code, _, known := d.grade(slices.Delete(slices.Clone(toks), i, i+1))
+	_, lower, _ := d.besideOctanes(highestOpen)
+	return known && code == "regular" && !lower
 }
 
 // noOctane is the figure behind the name of a motor spirit that no octane number is, "" for
