@@ -171,6 +171,7 @@ func (p *parser) parse() []int {
 	p.settleKind()
 	p.settleAsOf()
 	p.settleFields()
+	p.dropClass()
 	unknown := p.settleWords()
 	p.settleRaised()
 	p.settleLimit()

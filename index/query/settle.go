@@ -54,7 +54,7 @@ func (p *parser) settleKind() {
 	switch {
 	case about && tank && !line:
 		q.Kind = record.TankTest
-	case about && line && !tank:
+	case about && line && (!tank || q.Line != "" && q.Tank == ""): // a line's number is no tank's
 		q.Kind = record.LineTest
 	case about && sensor && !p.test:
 		q.Kind = record.SensorStatus
@@ -99,6 +99,23 @@ func (p *parser) settleKind() {
 // spokeOf reports one of the soft words.
 func (p *parser) spokeOf(words ...string) bool {
 	return slices.ContainsFunc(p.soft, func(i int) bool { return has(words, p.w[i]) })
+}
+
+// dropClass takes back a rate of tests where what is asked for has none: a delivery.
+func (p *parser) dropClass() {
+	q := &p.q
+	if q.TestClass == "" || q.Kind == "" {
+		return
+	}
+	if _, has := record.Spec(q.Kind, "test_class"); has {
+		return
+	}
+	if i := slices.Index(p.w, q.TestClass); i >= 0 {
+		p.lost = append(p.lost, i)
+	} else {
+		q.NotUnderstood = append(q.NotUnderstood, q.TestClass)
+	}
+	q.TestClass = ""
 }
 
 // settleWords finds a use for the words that no rule took, and returns those
