@@ -76,13 +76,20 @@ func steps(t *testing.T, ctx context.Context, list ...chromedp.Action[chromedp.V
 	}
 }
 
+// bodyText is what the page says. While one page gives way to the next, its body may go as it is read.
 func bodyText(t *testing.T, ctx context.Context) string {
 	t.Helper()
-	s, err := chromedp.Run(ctx, chromedp.Text("body"))
-	if err != nil {
-		t.Fatal(err)
+	const tries = 20
+	for n := 1; ; n++ {
+		s, err := chromedp.Run(ctx, chromedp.Text("body"))
+		if err == nil {
+			return s
+		}
+		if n == tries {
+			t.Fatal(err)
+		}
+		time.Sleep(100 * time.Millisecond)
 	}
-	return s
 }
 
 // TestBrowser goes the clerk's way through the pages in a real browser: send a
