@@ -136,7 +136,7 @@ func (d *doc) agreedOn(drafts []*draft, o *draft, used map[*draft]bool) *draft {
 func (d *doc) sameIn(dr *draft, f *fact) (fact, bool) {
 	words := d.second.wordsOf(f.read.toks)
 	for _, g := range dr.facts {
-		if g.field == f.field && slices.ContainsFunc(d.second.wordsOf(g.read.toks), func(w int) bool { return slices.Contains(words, w) }) {
+		if g.field == f.field && shareWords(d.second.wordsOf(g.read.toks), words) {
 			return g, true
 		}
 	}

@@ -41,14 +41,7 @@ func (d *doc) fillIn(drafts []*draft, h *head) []*draft {
 	d.fillHead(claims, drafts, h)
 	drafts, gone := d.giveWay(claims, drafts)
 	held := d.heldBy(drafts, h)
-	var free []claim
-	for _, c := range claims {
-		if !held.any(c) {
-			free = append(free, c)
-		}
-	}
-	free = slices.DeleteFunc(free, func(c claim) bool { return c.tag.Kind == string(headerKind) })
-	free = d.toDrafts(free[:min(len(free), mostFree)], drafts)
+	free := d.toDrafts(held.others(claims), drafts)
 	if len(drafts) == 0 && !d.titled() && plainly(free) < manyFields {
 		return d.giveBack(gone, drafts, h) // it may be of another trade
 	}
@@ -61,9 +54,7 @@ func (d *doc) fillIn(drafts []*draft, h *head) []*draft {
 	drafts = append(drafts, more[:min(len(more), max(MaxLines-len(drafts), 0))]...) // no more records than lines
 	d.shareClaims(claims, drafts)
 	d.retake(claims, drafts)
-	held = d.heldBy(drafts, h)
-	free = slices.DeleteFunc(slices.Clone(claims), func(c claim) bool { return c.tag.Kind == string(headerKind) || held.any(c) })
-	d.toDrafts(free[:min(len(free), mostFree)], drafts)
+	d.toDrafts(d.heldBy(drafts, h).others(claims), drafts)
 	drafts = d.giveBack(gone, drafts, h)
 	d.doubtTogether(drafts)
 	doubtTwice(drafts)
@@ -75,6 +66,12 @@ type heldWords map[int]bool
 
 func (h heldWords) any(c claim) bool {
 	return slices.ContainsFunc(c.words, func(w int) bool { return h[w] })
+}
+
+// others are the claims of records of whose words none is held, no more than are looked at.
+func (h heldWords) others(claims []claim) []claim {
+	free := slices.DeleteFunc(slices.Clone(claims), func(c claim) bool { return c.tag.Kind == string(headerKind) || h.any(c) })
+	return free[:min(len(free), mostFree)]
 }
 
 // heldBy are the words of values that the grammar found.

@@ -7,7 +7,7 @@ import (
 	"tankroll/record"
 )
 
-// retake gives drafts the names and times as the second reading plainly takes them where it takes other
+// retake gives drafts their values as the second reading plainly takes them where it takes other
 // words for them than the grammar did: an event with the state behind it, a time of day without its date.
 // What is given is doubtful. Sentences are left to the grammar.
 func (d *doc) retake(claims []claim, drafts []*draft) {
@@ -36,8 +36,8 @@ func (d *doc) retake(claims []claim, drafts []*draft) {
 	}
 }
 
-// retaken is a name of a draft as the second reading takes it, where it plainly takes other words for it:
-// some of the same, or none where the grammar's hardly are it.
+// retaken is a value of a draft, of any type but times, as the second reading takes it, where it plainly takes
+// other words for it: of a name some of the same, or none where the grammar's hardly are it.
 func (d *doc) retaken(dr *draft, f *fact, claims []claim) (fact, bool) {
 	words := d.second.wordsOf(f.read.toks)
 	spec, _ := specOf(dr.kind, f.field)
@@ -46,7 +46,7 @@ func (d *doc) retaken(dr *draft, f *fact, claims []claim) (fact, bool) {
 		if c.tag.Kind != string(dr.kind) || c.tag.Field != f.field || c.p < plainField || sameWords(c.words, words) {
 			continue
 		}
-		if (spec.Type != record.Label || !slices.ContainsFunc(c.words, func(w int) bool { return slices.Contains(words, w) })) && (!known || p >= hardlyField || d.sameDraft(c, dr) <= likelySame) {
+		if (spec.Type != record.Label || !shareWords(c.words, words)) && (!known || p >= hardlyField || d.sameDraft(c, dr) <= likelySame) {
 			continue
 		}
 		if !dr.unsure(f) && d.otherwise(dr.kind, f.field, f.read.toks) == "" && !d.moreWords(dr.kind, f.field, f.read.toks) {
@@ -66,7 +66,7 @@ func (d *doc) retaken(dr *draft, f *fact, claims []claim) (fact, bool) {
 func (d *doc) rival(dr *draft, f *fact, claims []claim) string {
 	words := d.second.wordsOf(f.read.toks)
 	for _, c := range claims {
-		if c.tag.Kind != string(dr.kind) || c.tag.Field != f.field || c.p < plainField || slices.ContainsFunc(c.words, func(w int) bool { return slices.Contains(words, w) }) || d.sameDraft(c, dr) <= likelySame {
+		if c.tag.Kind != string(dr.kind) || c.tag.Field != f.field || c.p < plainField || shareWords(c.words, words) || d.sameDraft(c, dr) <= likelySame {
 			continue
 		}
 		if g, ok := d.factOf(c); ok && g.read.value != f.read.value {
@@ -97,6 +97,11 @@ func (d *doc) saidBy(c claim, drafts []*draft, but *draft) bool {
 		at := slices.IndexFunc(o.facts, func(f fact) bool { return f.field == c.tag.Field && !f.inherited })
 		return at >= 0 && slices.Contains(d.second.wordsOf(o.facts[at].read.toks), c.words[0])
 	})
+}
+
+// shareWords reports whether two lists have a word in common.
+func shareWords(a, b []int) bool {
+	return slices.ContainsFunc(a, func(w int) bool { return slices.Contains(b, w) })
 }
 
 // sameWords reports whether two lists have the same words.

@@ -25,7 +25,7 @@ func (d *doc) factOf(c claim) (fact, bool) {
 	if f.field == "product" {
 		var known bool
 		if f.grade, _, known = d.grade(r.toks); !known {
-			if code, p := d.second.tags.Code(c.words, k, "grade"); p >= likelyCode {
+			if code, p := d.guessedGrade(k, r.toks); p >= likelyCode {
 				f.grade = code
 			}
 		}
