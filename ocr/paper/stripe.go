@@ -54,10 +54,11 @@ func (c Colour) at(x, y float64) (cb, cr float32) {
 // the answer: how many stretches show the stripe, or how few show a part of one.
 func EndOfRoll(original raster.Pyramid, colour Colour, m Map, pitch float64) (found bool, sure float64) {
 	l := flattenWide(original, colour, m, pitch)
-	most := l.runToEnd(l.darkBand)
-	if colour.step > 0 {
-		most = max(most, l.runToEnd(l.colourBand))
+	find := l.darkBand
+	if l.coloured() {
+		find = l.colourBand // what is only darker there is a shadow or a stain
 	}
+	most := l.runToEnd(find)
 	if most >= agreed {
 		return true, 0.5 + 0.5*float64(most-agreed+1)/(windows-agreed+1)
 	}
@@ -93,6 +94,19 @@ func flattenWide(original raster.Pyramid, colour Colour, m Map, pitch float64) w
 	r := max(int(math.Ceil(0.8*pitch*scale)), 1)
 	out.dark = out.dark.Close(0, r).Map(func(v float32) float32 { return float32(math.Log(float64(v) + 6)) })
 	return out
+}
+
+// coloured reports whether any colour shows on and around the slip; a gray picture may be
+// kept as one of colours.
+func (l wide) coloured() bool {
+	const least, share = 4, 0.02 // steps of 255; of the places
+	n := 0
+	for i := range l.cb.Pix {
+		if math.Hypot(float64(l.cb.Pix[i])-128, float64(l.cr.Pix[i])-128) > least {
+			n++
+		}
+	}
+	return float64(n) > share*float64(len(l.dark.Pix))
 }
 
 // profile is the median of each column over the rows y0..y1.

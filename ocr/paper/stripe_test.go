@@ -26,6 +26,11 @@ func TestEndOfRoll(t *testing.T) {
 		{"pale blue", true, true, func(s *scene) { s.stripe(oneSlip, 0.1, 0.25, 0.3, 1, 0.95, 150, 118) }},
 		{"grey picture, side", false, true, func(s *scene) { s.stripe(oneSlip, 0, 0.15, 0.2, 1, 0.7, 128, 128) }},
 		{"grey picture, middle", false, true, func(s *scene) { s.stripe(oneSlip, 0.42, 0.58, 0, 1, 0.7, 128, 128) }},
+		{"grey picture kept in colours", true, true, func(s *scene) { s.stripe(oneSlip, 0.42, 0.58, 0, 1, 0.7, 128, 128) }},
+		{"a shadow on toned paper", true, false, func(s *scene) {
+			s.stripe(oneSlip, 0, 1, 0, 1, 1, 120, 136)
+			s.stripe(oneSlip, 0.42, 0.58, 0, 1, 0.7, 120, 136)
+		}},
 		{"a spot", true, false, func(s *scene) { s.stripe(oneSlip, 0.4, 0.6, 0.4, 0.6, 0.6, 118, 180) }},
 		{"a spot at the end", true, false, func(s *scene) { s.stripe(oneSlip, 0.4, 0.6, 0.8, 1, 0.6, 118, 180) }},
 		{"a bar across", true, false, func(s *scene) { s.stripe(oneSlip, 0, 1, 0.7, 1, 0.6, 118, 180) }},
