@@ -32,8 +32,16 @@ func (d *doc) retake(claims []claim, drafts []*draft) {
 				f.danger = d.rival(dr, f, free)
 			}
 		}
-		d.retakeTimes(slices.DeleteFunc(slices.Clone(claims), func(c claim) bool { return d.saidBy(c, drafts, dr) }), dr)
+		d.retakeTimes(slices.DeleteFunc(slices.Clone(claims), func(c claim) bool { return d.saidBy(c, drafts, dr) && !(atOnce(dr.kind) && d.sameDraft(c, dr) > sharedBy) }), dr)
 	}
+}
+
+// sharedBy is how likely the time that another draft says must be of this one too to stand for both.
+const sharedBy = 0.9
+
+// atOnce reports whether records of a kind are of one moment or period, which stands once for all of a report.
+func atOnce(k record.Kind) bool {
+	return k == record.Inventory || k == record.SensorStatus || k == record.Reconciliation
 }
 
 // retaken is a value of a draft, of any type but times, as the second reading takes it, where it plainly takes

@@ -78,16 +78,26 @@ func (d *doc) agreement(all []*built) float64 {
 	return sum / float64(max(n, 1))
 }
 
+// leastOdds are the log odds of the field of a record that the second reading least takes for what it is.
+func (b *built) leastOdds() float64 {
+	least := math.Inf(1)
+	for _, o := range b.odds {
+		least = min(least, o)
+	}
+	return least
+}
+
 // settle decides for every field of a record whether it is sure, and puts the
 // reasons of those that are not into words. agreed is the slip's agreement.
 func (d *doc) settle(b *built, agreed float64) {
+	least := b.leastOdds()
 	for _, name := range b.rec.FieldNames() {
 		f := b.rec.Fields[name]
 		fact := b.reads[name]
 		f.Confidence = d.fieldConfidence(b, name, fact) // of its reading, for the reasons
 		why, hard := d.reasons(b, name, f, fact)
 		f.Sure = len(why) == 0
-		e := evidence{read: f.Confidence, reasons: len(why), record: b.unsure != "", sure: f.Sure, second: b.odds[name], agreed: agreed}
+		e := evidence{read: f.Confidence, reasons: len(why), record: b.unsure != "", sure: f.Sure, second: b.odds[name], least: least, agreed: agreed}
 		if hard {
 			e.reasons--
 		}
