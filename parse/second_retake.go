@@ -182,7 +182,7 @@ func (d *doc) ownTime(claims []claim, dr *draft, spec record.FieldSpec) (fact, b
 	var best, date, clock fact
 	var odds, dateOdds, clockOdds float64
 	for _, c := range claims {
-		if c.tag.Kind != string(dr.kind) || c.tag.Field != spec.Name || c.p < plainField {
+		if c.tag.Kind != string(dr.kind) || c.tag.Field != spec.Name || c.p < plainField && (c.p < likelyField || hasField(dr.facts, spec.Name)) {
 			continue
 		}
 		p := d.sameDraft(c, dr)
