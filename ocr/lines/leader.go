@@ -32,11 +32,14 @@ func (b blob) midY() float64 { return float64(b.y0+b.y1) / 2 }
 // it. cell is the width of a character, cap the height of a capital; top is
 // where capitals begin on p.
 func TakeLeaders(p raster.Plane, cell, cap, top float64) []Leader {
-	var small []blob
+	var small, letters []blob
 	for _, b := range blobs(p, 0.3) {
 		w, h := float64(b.x1-b.x0), float64(b.y1-b.y0)
-		if h < 0.36*cap && w < 0.95*cell && w > 0.06*cap {
+		switch {
+		case h < 0.36*cap && w < 0.95*cell && w > 0.06*cap:
 			small = append(small, b)
+		case h > 0.5*cap:
+			letters = append(letters, b)
 		}
 	}
 	slices.SortFunc(small, func(a, b blob) int { return cmp.Compare(a.midX(), b.midX()) })
@@ -46,7 +49,7 @@ func TakeLeaders(p raster.Plane, cell, cap, top float64) []Leader {
 		if used[i] {
 			continue
 		}
-		run := follow(small, used, i, cell, cap)
+		run := follow(small, letters, used, i, cell, cap)
 		if len(run) < leastMarks {
 			continue
 		}
@@ -62,8 +65,8 @@ func TakeLeaders(p raster.Plane, cell, cap, top float64) []Leader {
 }
 
 // follow lists the marks that go on from mark i in equal steps of one cell, or
-// two for double width.
-func follow(small []blob, used []bool, i int, cell, cap float64) []int {
+// two for double width, up to the next letter: the stops of 1.2.3.4 are no leader.
+func follow(small, letters []blob, used []bool, i int, cell, cap float64) []int {
 	run := []int{i}
 	step := 0.0
 	for k := i + 1; k < len(small); k++ {
@@ -71,6 +74,9 @@ func follow(small []blob, used []bool, i int, cell, cap float64) []int {
 		d := small[k].midX() - last.midX()
 		if used[k] || math.Abs(small[k].midY()-last.midY()) > 0.13*cap || d < 0.45*cell {
 			continue
+		}
+		if parted(last, small[k], letters) {
+			break
 		}
 		if step == 0 && d > 0.75*cell && d < 2.3*cell {
 			step = d
@@ -83,6 +89,11 @@ func follow(small []blob, used []bool, i int, cell, cap float64) []int {
 		run = append(run, k)
 	}
 	return run
+}
+
+// parted is whether a letter stands between two marks of a line.
+func parted(left, right blob, letters []blob) bool {
+	return slices.ContainsFunc(letters, func(l blob) bool { return l.midX() > float64(left.x1) && l.midX() < float64(right.x0) })
 }
 
 func wipe(p raster.Plane, b blob) {
