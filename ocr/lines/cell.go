@@ -3,6 +3,7 @@ package lines
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"tankroll/ocr/raster"
 )
@@ -12,13 +13,12 @@ import (
 // with that width, and so does every other line's.
 
 // measureCell finds the character width from all bands: the period, between
-// 0.4 and 1.5 capitals, at which columns repeat best. The confidence is how
-// strongly, 0 to 1.
-func measureCell(p raster.Plane, bands []Band, cap float64) (cell, confidence float64) {
+// 0.4 and 1.5 capitals, at which columns repeat best.
+func measureCell(p raster.Plane, bands []Band, cap float64) float64 {
 	lo, hi := 0.42*cap, 1.45*cap
 	const steps = 240
 	power := make([]float64, steps)
-	total := 0.0
+	measured := false
 	for _, b := range bands {
 		if b.Rule || b.Inverse {
 			continue
@@ -28,20 +28,16 @@ func measureCell(p raster.Plane, bands []Band, cap float64) (cell, confidence fl
 			continue
 		}
 		sig := gaps(cols)
-		e := 0.0
-		for _, v := range sig {
-			e += v * v
-		}
-		if e == 0 {
+		if !slices.ContainsFunc(sig, func(v float64) bool { return v != 0 }) {
 			continue
 		}
-		total += e
+		measured = true
 		for i := range power {
 			power[i] += toneEnergy(sig, period(i, steps, lo, hi))
 		}
 	}
-	if total == 0 {
-		return 0.7 * cap, 0
+	if !measured {
+		return 0.7 * cap
 	}
 	best := 0
 	for i := range power {
@@ -49,7 +45,7 @@ func measureCell(p raster.Plane, bands []Band, cap float64) (cell, confidence fl
 			best = i
 		}
 	}
-	return period(best, steps, lo, hi), min(power[best]/total, 1)
+	return period(best, steps, lo, hi)
 }
 
 func period(i, steps int, lo, hi float64) float64 {

@@ -26,15 +26,17 @@ type Band struct {
 // Height is the band's height in pixels.
 func (b Band) Height() int { return b.Y1 - b.Y0 }
 
-// Layout is what Find measured.
+// Layout is what Find measured. The height of capitals decides at what scale a slip is read,
+// since heads print letters of one height at several pitches, and rows of every kind tell it.
+// Pitch and Cell have no measure of trust: who needs the pitch to a tenth of a capital asks
+// neighbouring lines whether they agree, and package grid measures how far cells are in step
+// with print, and tries others where they are not.
 type Layout struct {
 	Bands []Band  // top to bottom
 	Cap   float64 // height of a normal capital letter in pixels
 	Pitch float64 // distance of lines in pixels
 	Cell  float64 // width of a normal character cell in pixels
 	Left  float64 // x of the left print edge
-	// CellSure, 0 to 1, is how clearly the cell width stood out.
-	CellSure float64
 }
 
 // Find cuts a slip into lines. Both planes hold print as 1 on 0: clean only
@@ -66,7 +68,7 @@ func Find(clean, full raster.Plane, guess float64) Layout {
 	}
 	reachFaint(full, l.Bands, l.Cap)
 	l.Left = leftEdge(l.Bands)
-	l.Cell, l.CellSure = measureCell(full, l.Bands, l.Cap)
+	l.Cell = measureCell(full, l.Bands, l.Cap)
 	return l
 }
 
