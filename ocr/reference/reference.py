@@ -365,6 +365,52 @@ def inked(a, cap):
     return ink, paper
 
 
+def soft(a, sigma):
+    return ndi.gaussian_filter(a, sigma, mode="nearest", truncate=8)
+
+
+def settled(d, em):
+    """Density with bare paper at 0, its noise and the level of print: each place has one vote."""
+    low, mid = np.quantile(d, 0.1), np.quantile(d, 0.5)
+    noise, d = max((mid - low) / 1.28, 0.002), d - mid
+    side = int(1.5 * em)
+    edge = side if min(d.shape) >= 6 * side else 0
+    strong = np.array([np.quantile(d[y:min(y + side, d.shape[0]), x:x + side], 0.96)
+                       for y in range(edge, d.shape[0] - edge - side // 2, side)
+                       for x in range(edge, d.shape[1] - edge - side // 2, side)])
+    printed = strong[strong > max(3.5 * noise, 0.35 * np.quantile(strong, 0.9))]
+    return d, noise, np.median(printed)
+
+
+def as_read(a, cap):
+    """Ink as the reader cuts it: its steps and its parameters, by the libraries' filters.
+
+    What takes stains off is left out: there are none on these pages.
+    """
+    em = 1.4 * cap
+    if not 16 <= em < 32:
+        sys.exit(f"capitals of {cap}: the paper would be looked for at another scale")
+    r, bar = int(0.42 * em + 0.5), int(1.15 * em + 0.5)
+    near = cv2.morphologyEx(soft(a, 0.8), cv2.MORPH_CLOSE, np.ones((2 * r + 1, 2 * r + 1)))
+    far = cv2.morphologyEx(near, cv2.MORPH_CLOSE, np.ones((2 * bar + 1, 1)))
+    near = np.where(near < 0.6 * far, far, near)
+    wide, fine = soft(near, 0.35 * em), soft(near, 0.1 * em)
+    paper = wide + np.clip(abs(fine - wide) / (0.06 * np.maximum(wide, 1)) - 1, 0, 1) * (fine - wide)
+    d, noise, level = settled(np.log(paper + 6) - np.log(a + 6), em)
+    if noise / level > 0.05:
+        d, noise, level = settled(soft(d, 0.03 * em * min(noise / level / 0.05, 2)), em)
+    f = int(em / 8)
+    h, w = d.shape
+    small = cv2.resize(soft(d, 0.04 * em)[:h // f * f, :w // f * f], (w // f, h // f), interpolation=cv2.INTER_AREA)
+    peak = cv2.dilate(small, np.ones((2 * int(em / f) + 1, 2 * int(1.5 * em / f) + 1)))
+    peak = cv2.resize(soft(peak, (1.2 * em / f, 2 * em / f)), (w, h), interpolation=cv2.INTER_LINEAR)
+    least = max(0.42 * level, 5.5 * noise)
+    return (d - 1.5 * noise) / (np.maximum(0.9 * peak, least) - 1.5 * noise) > MARKS
+
+
+MARKS = 0.45  # from which evened print is a mark of a letter
+
+
 def ink():
     drawn = coverage()
     keep8("ink", 255 * drawn)
@@ -380,12 +426,14 @@ def ink():
         keep8("mask-" + name, 255 * mask)
         keep8("local-" + name, local)
         keep8("bare-" + name, bare)
+        keep8("read-" + name, 255 * as_read(a, CAP))
         values["ink"].append({"picture": name, "cap": CAP, "drawn": True})
     for name, x, y, w, h in PRINT:
         a = keep8("page-" + name[:4], cut(name, x, y, w, h))
         mask, local = inked(a, 22)
         keep8("mask-" + name[:4], 255 * mask)
         keep8("local-" + name[:4], local)
+        keep8("read-" + name[:4], 255 * as_read(a, 22))
         values["ink"].append({"picture": name[:4], "cap": 22, "drawn": False})
 
 
