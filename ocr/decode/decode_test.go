@@ -13,6 +13,8 @@ import (
 	"testing"
 
 	"golang.org/x/image/tiff"
+
+	"tankroll/fixtures"
 )
 
 // corners is a small picture whose four quarters differ: upright it is bright at
@@ -81,6 +83,35 @@ func load(raw []byte, l Limits) (Page, error) {
 	return f.Page(ctx, 0)
 }
 
+// bad is one of the kept files that are no readable printout.
+func bad(t *testing.T, name string) []byte {
+	t.Helper()
+	all, err := fixtures.BadFiles()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, b := range all {
+		if b.Name == name {
+			return b.Raw
+		}
+	}
+	t.Fatalf("there is no bad file %s", name)
+	return nil
+}
+
+// cutStrip is a TIFF in which the last strip, a JPEG, has lost its second half.
+func cutStrip(t *testing.T) []byte {
+	t.Helper()
+	raw := bytes.Clone(kind(t, "grey-jpeg.tif"))
+	entry := bytes.Index(raw, []byte("\x17\x01\x03\x00\x04\x00\x00\x00")) // the lengths of four strips, 2 bytes each
+	if entry < 0 {
+		t.Fatal("the strips' lengths were not found")
+	}
+	last := raw[binary.LittleEndian.Uint32(raw[entry+8:])+6:]
+	binary.LittleEndian.PutUint16(last, binary.LittleEndian.Uint16(last)/2)
+	return raw
+}
+
 func TestErrors(t *testing.T) {
 	photo := jpegOf(t, corners(64, 48))
 	scan := tiffOf(t, corners(64, 48))
@@ -88,6 +119,8 @@ func TestErrors(t *testing.T) {
 	damaged := bytes.Clone(photo)
 	tables := bytes.Index(damaged, []byte{0xff, 0xc4})
 	copy(damaged[tables+5:], bytes.Repeat([]byte{0xff}, 16)) // more codes than there can be
+	marked := bytes.Clone(photo)
+	copy(marked[len(marked)-20:], "\xff\x01") // none of those that may stand there
 	if bytes.Equal(twelveBits, photo) {
 		t.Fatal("the JPEG's frame was not found")
 	}
@@ -100,11 +133,17 @@ func TestErrors(t *testing.T) {
 		{"nothing", nil, Limits{}, ErrEmpty},
 		{"text", []byte("Tank 2 passed on the 9th\n"), Limits{}, ErrNotPicture},
 		{"a damaged JPEG", damaged, Limits{}, ErrNotPicture},
+		{"half a photo", bad(t, "truncated.jpg"), Limits{}, ErrTruncated},
+		{"a photo without its end", photo[:len(photo)-2], Limits{}, ErrTruncated},
+		{"a marker amid a photo", marked, Limits{}, ErrNotPicture},
 		{"half a JPEG", photo[:len(photo)*2/3], Limits{}, ErrTruncated},
 		{"a JPEG's first bytes", photo[:20], Limits{}, ErrTruncated},
 		{"half a PNG", pngOf(t, corners(64, 48))[:60], Limits{}, ErrTruncated},
 		{"a TIFF's header", scan[:6], Limits{}, ErrTruncated},
 		{"a TIFF without its directory", append([]byte("II*\x00\xff\xff\x00\x00"), 1, 2, 3), Limits{}, ErrTruncated},
+		{"a TIFF's pixels cut off", greyTIFF(binary.LittleEndian, "II", corners(64, 48), 1)[:2000], Limits{}, ErrTruncated},
+		{"a TIFF's directory cut off", greyTIFF(binary.LittleEndian, "II", corners(64, 48), 1)[:8+2+12*4], Limits{}, ErrTruncated},
+		{"a JPEG in a TIFF cut off", cutStrip(t), Limits{}, ErrTruncated},
 		{"many pixels, by the header alone", claim(60000, 60000), Limits{}, ErrTooLarge},
 		{"a pixel too many", photo, Limits{Pixels: 64*48 - 1}, ErrTooLarge},
 		{"a byte too many", photo, Limits{Bytes: int64(len(photo)) - 1}, ErrTooLarge},

@@ -7,11 +7,11 @@ import (
 	"image"
 	"image/jpeg"
 	"image/png"
-	"io"
 	"math"
-	"strings"
 
 	"golang.org/x/image/webp"
+
+	"tankroll/ocr/decode/reason"
 )
 
 // config reads the size of a format of one picture from its header.
@@ -71,8 +71,7 @@ func (f *File) explain(err error) error {
 	var unsupported jpeg.UnsupportedError
 	var unsupportedPNG png.UnsupportedError
 	switch {
-	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF), strings.Contains(err.Error(), "unexpected EOF"),
-		strings.Contains(err.Error(), "not enough pixel data"):
+	case reason.Ended(err):
 		return fmt.Errorf("%w: the %s ends too early: copy or export it again", ErrTruncated, f.format)
 	case errors.As(err, &unsupported), errors.As(err, &unsupportedPNG):
 		return fmt.Errorf("this kind of %s is %w: export as JPEG or PNG (%v)", f.format, ErrUnsupported, err)

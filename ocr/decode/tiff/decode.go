@@ -82,7 +82,7 @@ func (l *layout) part(c *pixels.Canvas, planes [][]byte, n int) error {
 
 // unpacking says what an error of a decompressor means.
 func unpacking(err error) error {
-	if ended(err) {
+	if reason.Ended(err) {
 		return truncated()
 	}
 	return fmt.Errorf("%w: damaged TIFF (%v): export it again as JPEG or PNG", reason.ErrNotPicture, err)

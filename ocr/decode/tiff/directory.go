@@ -50,7 +50,7 @@ var sizes = [...]int{1: 1, 2: 1, 3: 2, 4: 4, 6: 1, 7: 1, 8: 2, 9: 4, 13: 4}
 // limit pages are refused.
 func Pages(raw []byte, limit int) ([]int64, error) {
 	if len(raw) < 8 {
-		return nil, fmt.Errorf("%w: the TIFF ends in its header", reason.ErrTruncated)
+		return nil, fmt.Errorf("%w: the TIFF ends in its header: copy or export it again", reason.ErrTruncated)
 	}
 	order := byteOrder(raw)
 	if order.Uint16(raw[2:]) != 42 {
@@ -64,7 +64,7 @@ func Pages(raw []byte, limit int) ([]int64, error) {
 			break
 		}
 		if len(pages) == limit {
-			return nil, fmt.Errorf("%w: more than %d pages: split it or raise the limit", reason.ErrTooLarge, limit)
+			return nil, fmt.Errorf("%w: more than %d pages: split it or raise the limit of pages", reason.ErrTooLarge, limit)
 		}
 		pages = append(pages, int64(at))
 		next := int64(at) + 2 + 12*int64(order.Uint16(raw[at:]))
@@ -74,7 +74,7 @@ func Pages(raw []byte, limit int) ([]int64, error) {
 		at = order.Uint32(raw[next:])
 	}
 	if len(pages) == 0 {
-		return nil, fmt.Errorf("%w: the TIFF holds no page", reason.ErrTruncated)
+		return nil, fmt.Errorf("%w: the TIFF ends before its first page: copy or export it again", reason.ErrTruncated)
 	}
 	return pages, nil
 }
@@ -98,11 +98,13 @@ type directory struct {
 	raw   []byte
 	order binary.ByteOrder
 	tags  map[uint16][]byte // the 12 bytes of each entry
+	short bool              // the file ends amid the entries
 }
 
 func readDirectory(raw []byte, at int64) directory {
-	d := directory{raw, byteOrder(raw), map[uint16][]byte{}}
+	d := directory{raw: raw, order: byteOrder(raw), tags: map[uint16][]byte{}}
 	n := int64(d.order.Uint16(raw[at:]))
+	d.short = at+2+12*n > int64(len(raw))
 	for e := at + 2; n > 0 && e+12 <= int64(len(raw)); e, n = e+12, n-1 {
 		tag := d.order.Uint16(raw[e:])
 		if _, twice := d.tags[tag]; !twice {

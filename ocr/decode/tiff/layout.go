@@ -68,6 +68,9 @@ func readLayout(raw []byte, at int64, limit int) (layout, error) {
 		samples: d.value(tagSamples, 0, 1), packing: d.value(tagCompression, 0, packNone), meaning: d.value(tagPhotometric, 0, whiteIsZero),
 		separate: d.value(tagPlanar, 0, 1) == 2, lsbFirst: d.value(tagFillOrder, 0, 1) == 2, predictor: d.value(tagPredictor, 0, 1) == 2,
 		alpha: -1, orientation: d.value(tagOrientation, 0, 1)}
+	if d.short {
+		return l, truncated() // what stands in the rest could be of weight
+	}
 	if err := reason.CheckSize(l.w, l.h, limit); err != nil {
 		return l, err
 	}

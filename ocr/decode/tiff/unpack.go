@@ -3,7 +3,6 @@ package tiff
 import (
 	"bytes"
 	"compress/zlib"
-	"errors"
 	"io"
 	"math/bits"
 
@@ -97,9 +96,4 @@ func (p *packBits) Read(out []byte) (n int, err error) {
 		}
 	}
 	return n, nil
-}
-
-// ended says whether an error means that a chunk ran out.
-func ended(err error) bool {
-	return errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF)
 }
