@@ -230,7 +230,7 @@ func (r *Reader) opened(ctx context.Context, err error) error {
 // late says so when err is that the page's time was up.
 func (r *Reader) late(ctx context.Context, err error) error {
 	if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil {
-		return fmt.Errorf("%w: not done after %v: use a smaller picture or raise the limit", ErrTime, r.opts.Limits.Time)
+		return fmt.Errorf("%w: not done after %v: use a smaller picture or raise the limit of time", ErrTime, r.opts.Limits.Time)
 	}
 	return err
 }

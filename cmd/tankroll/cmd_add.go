@@ -151,7 +151,7 @@ func (a *app) summary(r *intake.Report) {
 			a.say("  and %d more; --report FILE.csv lists all\n", r.Failed-mostListed)
 			break
 		}
-		a.say("  failed  %s: %s\n", o.File, strings.TrimPrefix(o.Reason, o.File+": "))
+		a.say("  failed  %s: %s\n", o.File, a.limits.byFlag(strings.TrimPrefix(o.Reason, o.File+": ")))
 	}
 	if r.Failed+r.Doubtful > 0 {
 		a.say("tankroll todo lists what is still to be looked at\n")

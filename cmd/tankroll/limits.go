@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -18,6 +19,7 @@ type limits struct {
 	megapixels float64
 	pages      int
 	time       time.Duration
+	flagged    bool // the command that runs has the flags
 }
 
 // The most that may be asked for: beyond it a picture does not fit into the
@@ -49,8 +51,19 @@ func (l *limits) flags(c *cobra.Command) {
 		if err := l.check(); err != nil {
 			return err
 		}
+		l.flagged = true
 		return run(c, args)
 	}
+}
+
+// byFlag names the flag where an error advises to raise a limit, since the reader
+// knows limits only by what they bound.
+func (l *limits) byFlag(text string) string {
+	if !l.flagged {
+		return text
+	}
+	return strings.NewReplacer("raise the limit of megabytes", "raise --max-mb", "raise the limit of megapixels", "raise --max-megapixels",
+		"raise the limit of pages", "raise --max-pages", "raise the limit of time", "raise --max-time").Replace(text)
 }
 
 func (l *limits) check() error {

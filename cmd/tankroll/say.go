@@ -19,7 +19,7 @@ import (
 // problem tells of one thing that went wrong with the named input, or with
 // the whole command when name is empty.
 func (a *app) problem(name string, err error) {
-	text := strings.ReplaceAll(err.Error(), "\n", " ")
+	text := a.limits.byFlag(strings.ReplaceAll(err.Error(), "\n", " "))
 	if name != "" && !strings.HasPrefix(text, name+":") {
 		text = name + ": " + text
 	}

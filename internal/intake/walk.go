@@ -13,6 +13,7 @@ import (
 	"slices"
 	"sort"
 	"strings"
+	"syscall"
 
 	"tankroll/ocr"
 )
@@ -153,7 +154,7 @@ func ReadFile(path string, maxBytes int64) ([]byte, error) {
 // readLimited reads at most most bytes and refuses more. size is what the file is
 // said to have: a buffer of that size need not grow.
 func readLimited(r io.Reader, most, size int64) ([]byte, error) {
-	tooLarge := fmt.Errorf("larger than %.4g MB; save the picture smaller or raise the limit", float64(most)/(1<<20))
+	tooLarge := fmt.Errorf("larger than %.4g MB; save the picture smaller or raise the limit of megabytes", float64(most)/(1<<20))
 	if size > most {
 		return nil, tooLarge
 	}
@@ -236,6 +237,9 @@ func plain(err error) error {
 		}
 		if errors.Is(err, fs.ErrPermission) {
 			return errors.New("no right to read it; change its permissions")
+		}
+		if errors.Is(err, syscall.EISDIR) {
+			return errors.New("is a folder; name the files in it")
 		}
 		return pe.Err
 	}

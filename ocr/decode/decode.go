@@ -82,7 +82,7 @@ func (d *Decoder) Open(ctx context.Context, raw []byte, limits Limits) (*File, e
 	case "PDF":
 		f.pages, err = d.worker.PDFPages(ctx, raw)
 		if err == nil && f.pages > limits.Pages {
-			err = fmt.Errorf("%w: %d pages, the limit is %d: split it or raise the limit", ErrTooLarge, f.pages, limits.Pages)
+			err = fmt.Errorf("%w: %d pages, the limit is %d: split it or raise the limit of pages", ErrTooLarge, f.pages, limits.Pages)
 		}
 	}
 	if err != nil {
@@ -101,10 +101,10 @@ func Look(raw []byte, limits Limits) error {
 // look names the format, or says why raw is none.
 func look(raw []byte, limits Limits) (format string, err error) {
 	if len(raw) == 0 {
-		return "", fmt.Errorf("%w: nothing to read", ErrEmpty)
+		return "", fmt.Errorf("%w: copy or export it again", ErrEmpty)
 	}
 	if int64(len(raw)) > limits.Bytes {
-		return "", fmt.Errorf("%w: %.4g MB, the limit is %.4g MB: save it smaller or raise the limit", ErrTooLarge, mega(int64(len(raw))), mega(limits.Bytes))
+		return "", fmt.Errorf("%w: %.4g MB, the limit is %.4g MB: save it smaller or raise the limit of megabytes", ErrTooLarge, mega(int64(len(raw))), mega(limits.Bytes))
 	}
 	if format = sniff(raw); format == "" {
 		return "", fmt.Errorf("%w: use %s", ErrNotPicture, Kinds)
@@ -145,7 +145,7 @@ func (f *File) Page(ctx context.Context, n int) (p Page, err error) {
 	// panic in one of them is a bad picture, not the end of the program.
 	defer func() {
 		if r := recover(); r != nil {
-			p, err = Page{}, fmt.Errorf("%w: damaged %s: %v", ErrNotPicture, f.format, r)
+			p, err = Page{}, fmt.Errorf("%w: damaged %s (%v): export it again as JPEG or PNG", ErrNotPicture, f.format, r)
 		}
 	}()
 	switch f.format {
@@ -173,7 +173,7 @@ func (f *File) picture() (Page, error) {
 		return Page{}, f.explain(err)
 	}
 	if b := img.Bounds(); b.Dx() != cfg.Width || b.Dy() != cfg.Height {
-		return Page{}, fmt.Errorf("%w: header and pixels differ in size", ErrNotPicture)
+		return Page{}, fmt.Errorf("%w: damaged %s (header and pixels differ in size): export it again as JPEG or PNG", ErrNotPicture, f.format)
 	}
 	return pixels.Split(img).Turned(orientation(f.raw, f.format)), nil
 }

@@ -76,11 +76,11 @@ func (e *Engine) start() error {
 	}
 	z, err := gzip.NewReader(bytes.NewReader(program))
 	if err != nil {
-		return fmt.Errorf("start the HEIC decoder: %w", err)
+		return fmt.Errorf("the HEIC decoder does not start (%w): free memory and try again", err)
 	}
 	code, err := io.ReadAll(z)
 	if err != nil {
-		return fmt.Errorf("start the HEIC decoder: %w", err)
+		return fmt.Errorf("the HEIC decoder does not start (%w): free memory and try again", err)
 	}
 	ctx := sandbox.Context()
 	runtime := wazero.NewRuntimeWithConfig(ctx, e.cache.Config(memory))
@@ -90,7 +90,7 @@ func (e *Engine) start() error {
 	}
 	if err != nil {
 		runtime.Close(ctx)
-		return fmt.Errorf("start the HEIC decoder: %w", err)
+		return fmt.Errorf("the HEIC decoder does not start (%w): free memory and try again", err)
 	}
 	e.runtime, e.code = runtime, compiled
 	return nil

@@ -98,7 +98,7 @@ func (e *Engine) start() (err error) {
 		Stderr:        io.Discard,
 	})
 	if err != nil {
-		return fmt.Errorf("start the PDF decoder: %w", err)
+		return fmt.Errorf("the PDF decoder does not start (%w): free memory and try again", err)
 	}
 	return nil
 }

@@ -94,7 +94,7 @@ func (d document) size(page requests.Page) (w, h float64, err error) {
 // size is the number of pixels for a page of w x h points.
 func (c *content) size(w, h float64) (image.Point, error) {
 	if !(w > 0 && h > 0) || math.IsInf(w, 0) || math.IsInf(h, 0) {
-		return image.Point{}, fmt.Errorf("%w: the page has no size", reason.ErrNotPicture)
+		return image.Point{}, fmt.Errorf("%w: the page has no size: save the PDF again, or export its pages as JPEG or PNG", reason.ErrNotPicture)
 	}
 	at := func(sx, sy float64) image.Point {
 		side := func(v float64) int { return int(math.Max(1, math.Round(math.Min(v, 1<<30)))) }
@@ -118,7 +118,7 @@ func (c *content) size(w, h float64) (image.Point, error) {
 	}
 	p := at(best, best)
 	if !fits(p) {
-		return p, fmt.Errorf("%w: a page of %.0f x %.0f mm is %d x %d pixels at %.0f dpi, the limit is %.4g megapixels: save it on smaller paper or raise the limit",
+		return p, fmt.Errorf("%w: a page of %.0f x %.0f mm is %d x %d pixels at %.0f dpi, the limit is %.4g megapixels: save it on smaller paper or raise the limit of megapixels",
 			reason.ErrTooLarge, w*25.4/72, h*25.4/72, p.X, p.Y, best*72, float64(c.limit)/1e6)
 	}
 	return p, nil

@@ -132,20 +132,20 @@ func (e remote) Unwrap() error { return e.reason }
 func start() (*child, error) {
 	program, err := os.Executable()
 	if err != nil {
-		return nil, fmt.Errorf("find the program to run as a decoder: %w", err)
+		return nil, fmt.Errorf("the program is not found to run as a decoder (%w): start it again", err)
 	}
 	cmd := exec.Command(program)
 	cmd.Env = append(os.Environ(), envWorker+"=1")
 	in, err := cmd.StdinPipe()
 	if err != nil {
-		return nil, fmt.Errorf("start a decoder: %w", err)
+		return nil, fmt.Errorf("no process to decode in can be started (%w): end other programs and try again", err)
 	}
 	out, err := cmd.StdoutPipe()
 	if err != nil {
-		return nil, fmt.Errorf("start a decoder: %w", err)
+		return nil, fmt.Errorf("no process to decode in can be started (%w): end other programs and try again", err)
 	}
 	if err := cmd.Start(); err != nil {
-		return nil, fmt.Errorf("start a decoder: %w", err)
+		return nil, fmt.Errorf("no process to decode in can be started (%w): end other programs and try again", err)
 	}
 	r := bufio.NewReaderSize(out, 1<<16)
 	return &child{cmd, in, r, gob.NewEncoder(in), gob.NewDecoder(r)}, nil
