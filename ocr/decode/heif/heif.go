@@ -56,12 +56,12 @@ func (e *Engine) Picture(raw []byte, limit int) (pixels.Page, error) {
 	case err == nil, errors.Is(err, reason.ErrTooLarge), errors.Is(err, reason.ErrNotPicture), errors.Is(err, reason.ErrUnsupported):
 		return p, err
 	}
-	return pixels.Page{}, fmt.Errorf("%w: damaged HEIC (%v): export it again as JPEG or PNG", reason.ErrNotPicture, err)
+	return pixels.Page{}, fmt.Errorf("%w: damaged HEIC (%s): export it again as JPEG or PNG", reason.ErrNotPicture, sandbox.Brief(err))
 }
 
 // decode runs the program once, in an instance of its own.
 func (e *Engine) decode(raw []byte, limit int) (pixels.Page, error) {
-	ctx := sandbox.Context()
+	ctx := e.cache.Context()
 	module, err := e.runtime.InstantiateModule(ctx, e.code, wazero.NewModuleConfig().WithName(""))
 	if err != nil {
 		return pixels.Page{}, err
@@ -82,7 +82,7 @@ func (e *Engine) start() error {
 	if err != nil {
 		return fmt.Errorf("the HEIC decoder does not start (%w): free memory and try again", err)
 	}
-	ctx := sandbox.Context()
+	ctx := e.cache.Context()
 	runtime := wazero.NewRuntimeWithConfig(ctx, e.cache.Config(memory))
 	compiled, err := runtime.CompileModule(ctx, code)
 	if err == nil {

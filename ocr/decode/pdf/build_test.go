@@ -2,11 +2,13 @@ package pdf
 
 import (
 	"bytes"
+	"compress/flate"
 	"compress/zlib"
 	"encoding/binary"
 	"fmt"
 	"image"
 	"image/jpeg"
+	"io"
 	"os"
 	"path/filepath"
 	"testing"
@@ -26,6 +28,7 @@ type sheet struct {
 	w, h    float64 // points
 	more    string  // entries of the page, as /Rotate
 	content string  // I0, I1… are its pictures, F is a font
+	filter  string  // that content is packed with
 	on      []picture
 }
 
@@ -52,7 +55,11 @@ func build(sheets ...sheet) []byte {
 		for i, p := range s.on {
 			names += fmt.Sprintf("/I%d %d 0 R ", i, stream(fmt.Sprintf("/Type /XObject /Subtype /Image /Width %d /Height %d %s", p.w, p.h, p.dict), p.data))
 		}
-		content := stream("", []byte(s.content))
+		filter := ""
+		if s.filter != "" {
+			filter = "/Filter " + s.filter
+		}
+		content := stream(filter, []byte(s.content))
 		kids += fmt.Sprintf("%d 0 R ", object(fmt.Sprintf("<< /Type /Page /Parent 2 0 R /MediaBox [0 0 %v %v] /Contents %d 0 R /Resources << /XObject << %s >> /Font << /F %d 0 R >> >> %s >>",
 			s.w, s.h, content, names, font, s.more)))
 	}
@@ -75,6 +82,28 @@ func deflated(b []byte) []byte {
 	return out.Bytes()
 }
 
+// bomb is size zeros deflated, a thousandth of them.
+func bomb(size int) []byte {
+	const block = 1 << 20
+	var out bytes.Buffer
+	z, err := flate.NewWriter(&out, flate.BestCompression)
+	if err != nil {
+		panic(err)
+	}
+	z.Write(make([]byte, block))
+	z.Flush()
+	first := out.Len()
+	z.Write(make([]byte, block)) // this one may point into the one before, so can be repeated
+	z.Flush()
+	again := bytes.Clone(out.Bytes()[first:])
+	raw := append([]byte{0x78, 0xda}, out.Bytes()[:first]...)
+	for range size/block - 1 {
+		raw = append(raw, again...)
+	}
+	raw = append(raw, 3, 0) // the last block, empty
+	return binary.BigEndian.AppendUint32(raw, uint32(size%65521)<<16|1)
+}
+
 // scan is a grey picture of which no pixel is like its neighbours.
 func scan(w, h int) *image.Gray {
 	g := image.NewGray(image.Rect(0, 0, w, h))
@@ -85,7 +114,7 @@ func scan(w, h int) *image.Gray {
 	return g
 }
 
-func flate(g *image.Gray) picture {
+func packed(g *image.Gray) picture {
 	return picture{w: g.Rect.Dx(), h: g.Rect.Dy(), dict: "/ColorSpace /DeviceGray /BitsPerComponent 8 /Filter /FlateDecode", data: deflated(g.Pix)}
 }
 
@@ -138,4 +167,16 @@ func jbig2(data []byte, w, h int) []byte {
 	region = append(region, make([]byte, 8)...)    // at the top left
 	region = append(append(region, 0, 1), data...) // laid over; coded as fax
 	return append(segment(0, 48, page), segment(1, 38, region)...)
+}
+
+// TestBomb: what the tests of bombs unpack is one.
+func TestBomb(t *testing.T) {
+	z, err := zlib.NewReader(bytes.NewReader(bomb(5 << 20)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	n, err := io.Copy(io.Discard, z)
+	if n != 5<<20 || err != nil {
+		t.Errorf("%d bytes, %v", n, err)
+	}
 }

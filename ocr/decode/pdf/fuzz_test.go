@@ -23,7 +23,7 @@ func FuzzPage(f *testing.F) {
 		f.Add(raw)
 	}
 	whole := "q 40 0 0 30 0 0 cm /I0 Do Q"
-	f.Add(build(sheet{w: 40, h: 30, more: "/Rotate 90 /CropBox [5 5 20 20]", content: whole, on: []picture{flate(scan(8, 6))}}))
+	f.Add(build(sheet{w: 40, h: 30, more: "/Rotate 90 /CropBox [5 5 20 20]", content: whole, on: []picture{packed(scan(8, 6))}}))
 	f.Add(build(sheet{w: 40, h: 30, content: "BT /F 12 Tf 2 2 Td (TANK 3) Tj ET"}, sheet{w: 20, h: 20}))
 	bits := "/ColorSpace /DeviceGray /BitsPerComponent 1 "
 	f.Add(build(sheet{w: 40, h: 30, content: whole, on: []picture{{w: 16, h: 2, data: []byte{0x26, 0xa1, 0x4d, 0x10, 0x01}, dict: bits + "/Filter /CCITTFaxDecode /DecodeParms << /K -1 /Columns 16 >>"}}}))

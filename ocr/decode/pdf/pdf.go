@@ -28,12 +28,13 @@ const memory = 1 << 30
 
 // Engine draws pages, one at a time. It starts when it is first needed.
 type Engine struct {
-	cache *sandbox.Cache
-	pool  pdfium.Pool
+	cache  *sandbox.Cache
+	memory int64 // of the sandbox
+	pool   pdfium.Pool
 }
 
 // New makes an engine; nothing is started.
-func New(cache *sandbox.Cache) *Engine { return &Engine{cache: cache} }
+func New(cache *sandbox.Cache) *Engine { return &Engine{cache: cache, memory: memory} }
 
 // Pages counts the pages of a file. The error wraps one of the reasons.
 func (e *Engine) Pages(raw []byte) (n int, err error) {
@@ -90,10 +91,10 @@ func (e *Engine) start() (err error) {
 		return nil
 	}
 	e.pool, err = webassembly.Init(webassembly.Config{
-		Context:       sandbox.Context(),
+		Context:       e.cache.Context(),
 		MaxTotal:      1,
 		FSConfig:      wazero.NewFSConfig(), // without it the whole disk would be open to the file
-		RuntimeConfig: e.cache.Config(memory),
+		RuntimeConfig: e.cache.Config(e.memory),
 		Stdout:        io.Discard,
 		Stderr:        io.Discard,
 	})
@@ -113,5 +114,5 @@ func explain(err error) error {
 	case errors.Is(err, pdfiumerrors.ErrPassword), errors.Is(err, pdfiumerrors.ErrSecurity):
 		return fmt.Errorf("an encrypted PDF is %w: save it without a password", reason.ErrUnsupported)
 	}
-	return fmt.Errorf("%w: damaged PDF (%v): save it again, or export its pages as JPEG or PNG", reason.ErrNotPicture, err)
+	return fmt.Errorf("%w: damaged PDF (%s): save it again, or export its pages as JPEG or PNG", reason.ErrNotPicture, sandbox.Brief(err))
 }

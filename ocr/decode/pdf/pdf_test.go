@@ -71,19 +71,19 @@ func TestScans(t *testing.T) {
 		s    sheet
 		want *image.Gray
 	}{
-		{"flate", sheet{w: 200, h: 150, content: whole200x150, on: []picture{flate(g)}}, g},
-		{"a page in fractions of a point", sheet{w: 153.6, h: 115.2, content: "q 153.6 0 0 115.2 0 0 cm /I0 Do Q", on: []picture{flate(g)}}, g},
-		{"a page of metres, as phones make", sheet{w: 4000, h: 3000, content: "q 4000 0 0 3000 0 0 cm /I0 Do Q", on: []picture{flate(g)}}, g},
-		{"pixels that are not square", sheet{w: 200, h: 300, content: "q 200 0 0 300 0 0 cm /I0 Do Q", on: []picture{flate(g)}}, g},
-		{"turned by the page, 90", sheet{w: 200, h: 150, more: "/Rotate 90", content: whole200x150, on: []picture{flate(g)}}, pixels.Split(scan(640, 480)).Turned(6).Luma},
-		{"turned by the page, 180", sheet{w: 200, h: 150, more: "/Rotate 180", content: whole200x150, on: []picture{flate(g)}}, pixels.Split(scan(640, 480)).Turned(3).Luma},
-		{"turned by the page, 270", sheet{w: 200, h: 150, more: "/Rotate 270", content: whole200x150, on: []picture{flate(g)}}, pixels.Split(scan(640, 480)).Turned(8).Luma},
-		{"on its side, turned upright by the page", sheet{w: 150, h: 200, more: "/Rotate 90", content: "q 0 200 -150 0 150 0 cm /I0 Do Q", on: []picture{flate(g)}}, g},
-		{"cropped to the lower right quarter", sheet{w: 200, h: 150, more: "/CropBox [100 0 200 75]", content: whole200x150, on: []picture{flate(g)}}, crop(g, image.Rect(320, 240, 640, 480))},
-		{"in a form", sheet{w: 200, h: 150, content: "q 2 0 0 2 0 0 cm q 100 0 0 75 0 0 cm /I0 Do Q Q", on: []picture{flate(g)}}, g},
+		{"flate", sheet{w: 200, h: 150, content: whole200x150, on: []picture{packed(g)}}, g},
+		{"a page in fractions of a point", sheet{w: 153.6, h: 115.2, content: "q 153.6 0 0 115.2 0 0 cm /I0 Do Q", on: []picture{packed(g)}}, g},
+		{"a page of metres, as phones make", sheet{w: 4000, h: 3000, content: "q 4000 0 0 3000 0 0 cm /I0 Do Q", on: []picture{packed(g)}}, g},
+		{"pixels that are not square", sheet{w: 200, h: 300, content: "q 200 0 0 300 0 0 cm /I0 Do Q", on: []picture{packed(g)}}, g},
+		{"turned by the page, 90", sheet{w: 200, h: 150, more: "/Rotate 90", content: whole200x150, on: []picture{packed(g)}}, pixels.Split(scan(640, 480)).Turned(6).Luma},
+		{"turned by the page, 180", sheet{w: 200, h: 150, more: "/Rotate 180", content: whole200x150, on: []picture{packed(g)}}, pixels.Split(scan(640, 480)).Turned(3).Luma},
+		{"turned by the page, 270", sheet{w: 200, h: 150, more: "/Rotate 270", content: whole200x150, on: []picture{packed(g)}}, pixels.Split(scan(640, 480)).Turned(8).Luma},
+		{"on its side, turned upright by the page", sheet{w: 150, h: 200, more: "/Rotate 90", content: "q 0 200 -150 0 150 0 cm /I0 Do Q", on: []picture{packed(g)}}, g},
+		{"cropped to the lower right quarter", sheet{w: 200, h: 150, more: "/CropBox [100 0 200 75]", content: whole200x150, on: []picture{packed(g)}}, crop(g, image.Rect(320, 240, 640, 480))},
+		{"in a form", sheet{w: 200, h: 150, content: "q 2 0 0 2 0 0 cm q 100 0 0 75 0 0 cm /I0 Do Q Q", on: []picture{packed(g)}}, g},
 		{"in two strips", sheet{w: 200, h: 150, content: "q 200 0 0 75 0 75 cm /I0 Do Q q 200 0 0 75 0 0 cm /I1 Do Q",
-			on: []picture{flate(crop(g, image.Rect(0, 0, 640, 240))), flate(crop(g, image.Rect(0, 240, 640, 480)))}}, nil},
-		{"under unseen text", sheet{w: 200, h: 150, content: whole200x150 + " BT 3 Tr /F 12 Tf 20 20 Td (TANK 3) Tj ET", on: []picture{flate(g)}}, g},
+			on: []picture{packed(crop(g, image.Rect(0, 0, 640, 240))), packed(crop(g, image.Rect(0, 240, 640, 480)))}}, nil},
+		{"under unseen text", sheet{w: 200, h: 150, content: whole200x150 + " BT 3 Tr /F 12 Tf 20 20 Td (TANK 3) Tj ET", on: []picture{packed(g)}}, g},
 		{"grey JPEG", sheet{w: 200, h: 150, content: whole200x150, on: []picture{jpegGrey}}, nil},
 		{"CCITT group 4", sheet{w: 96, h: 64, content: "q 96 0 0 64 0 0 cm /I0 Do Q", on: []picture{{w: w, h: h, data: fax,
 			dict: bw + "/Filter /CCITTFaxDecode /DecodeParms << /K -1 /Columns 96 /Rows 64 >>"}}}, black},
@@ -124,7 +124,7 @@ func TestFractions(t *testing.T) {
 		g := scan(size.X, size.Y)
 		for _, dpi := range []float64{72, 96, 100, 150, 204, 300, 600} {
 			w, h := float64(size.X)*72/dpi, float64(size.Y)*72/dpi
-			same(t, page(t, build(sheet{w: w, h: h, content: fmt.Sprintf("q %.3f 0 0 %.3f 0 0 cm /I0 Do Q", w, h), on: []picture{flate(g)}}), 0).Luma, g)
+			same(t, page(t, build(sheet{w: w, h: h, content: fmt.Sprintf("q %.3f 0 0 %.3f 0 0 cm /I0 Do Q", w, h), on: []picture{packed(g)}}), 0).Luma, g)
 		}
 	}
 }
@@ -171,10 +171,10 @@ func TestMixed(t *testing.T) {
 	}{
 		{"type alone", sheet{w: 144, h: 72, content: text}, image.Pt(600, 300), true},
 		{"nothing", sheet{w: 144, h: 72}, image.Pt(600, 300), false},
-		{"type on a scan", sheet{w: 200, h: 150, content: whole200x150 + text, on: []picture{flate(g)}}, image.Pt(1600, 1200), true},
-		{"type on a coarse ground", sheet{w: 200, h: 150, content: whole200x150 + text, on: []picture{flate(ground)}}, image.Pt(833, 625), true},
-		{"a fine picture on a page of type", sheet{w: 200, h: 150, content: "q 50 0 0 37.5 0 100 cm /I0 Do Q" + text, on: []picture{flate(g)}}, image.Pt(6400, 4800), true},
-		{"a logo finer than print", sheet{w: 200, h: 150, content: "q 5 0 0 4 0 140 cm /I0 Do Q" + text, on: []picture{flate(g)}}, image.Pt(833, 625), true},
+		{"type on a scan", sheet{w: 200, h: 150, content: whole200x150 + text, on: []picture{packed(g)}}, image.Pt(1600, 1200), true},
+		{"type on a coarse ground", sheet{w: 200, h: 150, content: whole200x150 + text, on: []picture{packed(ground)}}, image.Pt(833, 625), true},
+		{"a fine picture on a page of type", sheet{w: 200, h: 150, content: "q 50 0 0 37.5 0 100 cm /I0 Do Q" + text, on: []picture{packed(g)}}, image.Pt(6400, 4800), true},
+		{"a logo finer than print", sheet{w: 200, h: 150, content: "q 5 0 0 4 0 140 cm /I0 Do Q" + text, on: []picture{packed(g)}}, image.Pt(833, 625), true},
 	}
 	for _, c := range tests {
 		t.Run(c.name, func(t *testing.T) {
@@ -200,8 +200,8 @@ func TestMixed(t *testing.T) {
 
 func TestSeveralPages(t *testing.T) {
 	a, b := scan(40, 30), scan(60, 20)
-	raw := build(sheet{w: 40, h: 30, content: "q 40 0 0 30 0 0 cm /I0 Do Q", on: []picture{flate(a)}},
-		sheet{w: 60, h: 20, content: "q 60 0 0 20 0 0 cm /I0 Do Q", on: []picture{flate(b)}})
+	raw := build(sheet{w: 40, h: 30, content: "q 40 0 0 30 0 0 cm /I0 Do Q", on: []picture{packed(a)}},
+		sheet{w: 60, h: 20, content: "q 60 0 0 20 0 0 cm /I0 Do Q", on: []picture{packed(b)}})
 	if n, err := engine.Pages(raw); n != 2 || err != nil {
 		t.Fatalf("%d pages, %v", n, err)
 	}
@@ -218,10 +218,10 @@ func TestRefused(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	small := flate(scan(4, 4))
+	small := packed(scan(4, 4))
 	huge := small
 	huge.w, huge.h = 60000, 60000
-	good := build(sheet{w: 40, h: 30, content: "q 40 0 0 30 0 0 cm /I0 Do Q", on: []picture{flate(scan(40, 30))}})
+	good := build(sheet{w: 40, h: 30, content: "q 40 0 0 30 0 0 cm /I0 Do Q", on: []picture{packed(scan(40, 30))}})
 	tests := []struct {
 		name string
 		raw  []byte
@@ -252,16 +252,48 @@ func TestRefused(t *testing.T) {
 	}
 }
 
-// TestBombs: small files that unpack to gigabytes end, in bounded memory.
+// TestBombs: what small files unpack to is bounded: a picture takes the room of the
+// pixels that it claims, however much lies behind them, and a page whose drawing
+// goes on and on ends in the memory that the sandbox may have.
 func TestBombs(t *testing.T) {
-	spaces := deflated(bytes.Repeat([]byte(" "), 1<<28))
-	raw := build(sheet{w: 40, h: 30, content: "q 40 0 0 30 0 0 cm /I0 Do Q", on: []picture{{w: 40, h: 30, data: spaces, dict: "/ColorSpace /DeviceGray /BitsPerComponent 8 /Filter /FlateDecode"}}})
-	if _, err := engine.Page(raw, 0, limit); err != nil {
-		t.Logf("refused: %v", err)
+	const may = 96 << 20
+	whole := "q 40 0 0 30 0 0 cm /I0 Do Q"
+	grey := "/ColorSpace /DeviceGray /BitsPerComponent 8 /Filter "
+	long := bomb(512 << 20)
+	tests := []struct {
+		name string
+		s    sheet
+		most int64
+		want error
+	}{
+		{"a picture", sheet{w: 40, h: 30, content: whole, on: []picture{{w: 40, h: 30, data: long, dict: grey + "/FlateDecode"}}}, 32 << 20, nil},
+		{"a picture packed twice", sheet{w: 40, h: 30, content: whole, on: []picture{{w: 40, h: 30, data: deflated(long), dict: grey + "[/FlateDecode /FlateDecode]"}}}, 32 << 20, nil},
+		{"a page's drawing", sheet{w: 40, h: 30, content: string(deflated(long)), filter: "[/FlateDecode /FlateDecode]"}, may, reason.ErrNotPicture},
 	}
-	// A picture after it is drawn as if nothing had been.
-	g := scan(40, 30)
-	same(t, page(t, build(sheet{w: 40, h: 30, content: "q 40 0 0 30 0 0 cm /I0 Do Q", on: []picture{flate(g)}}), 0).Luma, g)
+	for _, c := range tests {
+		t.Run(c.name, func(t *testing.T) {
+			cache := new(sandbox.Cache)
+			e := New(cache)
+			e.memory = may
+			_, err := e.Page(build(c.s), 0, limit)
+			if !errors.Is(err, c.want) || err != nil && strings.Contains(err.Error(), "\n") {
+				t.Errorf("error %v, want %v in a line", err, c.want)
+			}
+			if most := cache.Most(); most == 0 || most > c.most {
+				t.Errorf("it took %d MB of %d", most>>20, c.most>>20)
+			}
+			// A picture after it is drawn as if nothing had been.
+			g := scan(40, 30)
+			p, err := e.Page(build(sheet{w: 40, h: 30, content: whole, on: []picture{packed(g)}}), 0, limit)
+			if err != nil {
+				t.Fatal(err)
+			}
+			same(t, p.Luma, g)
+		})
+	}
+	if e := New(new(sandbox.Cache)); e.memory != 1<<30 {
+		t.Errorf("the sandbox may have %d MB", e.memory>>20)
+	}
 }
 
 func TestBands(t *testing.T) {
@@ -270,5 +302,5 @@ func TestBands(t *testing.T) {
 	for i := range g.Pix {
 		g.Pix[i] = uint8(i/5000*7 + i%5000/100)
 	}
-	same(t, page(t, build(sheet{w: 500, h: 360, content: "q 500 0 0 360 0 0 cm /I0 Do Q", on: []picture{flate(g)}}), 0).Luma, g)
+	same(t, page(t, build(sheet{w: 500, h: 360, content: "q 500 0 0 360 0 0 cm /I0 Do Q", on: []picture{packed(g)}}), 0).Luma, g)
 }

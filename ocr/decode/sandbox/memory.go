@@ -10,14 +10,18 @@ import (
 // gives real memory page by page when it is touched. Growing a Go slice instead
 // would copy, hold the old and the new one for a while, and leave the rest to
 // the garbage collector.
-type linear struct{ all []byte }
+type linear struct {
+	all   []byte
+	cache *Cache
+}
 
-func allocate(_, max uint64) experimental.LinearMemory {
+// allocate makes the memory of one decoder, of at most max bytes.
+func (c *Cache) allocate(_, max uint64) experimental.LinearMemory {
 	all, err := syscall.Mmap(-1, 0, int(max), syscall.PROT_READ|syscall.PROT_WRITE, syscall.MAP_PRIVATE|syscall.MAP_ANON|syscall.MAP_NORESERVE)
 	if err != nil {
 		all = nil // no memory to give: the decoder does not start
 	}
-	return &linear{all}
+	return &linear{all, c}
 }
 
 // Reallocate gives the first size bytes, or nil when they are more than there are.
@@ -25,6 +29,7 @@ func (l *linear) Reallocate(size uint64) []byte {
 	if size > uint64(len(l.all)) {
 		return nil
 	}
+	l.cache.note(size)
 	return l.all[:size:len(l.all)]
 }
 

@@ -12,7 +12,9 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"sync"
+	"sync/atomic"
 
 	"github.com/tetratelabs/wazero"
 	"github.com/tetratelabs/wazero/api"
@@ -26,6 +28,18 @@ const pageSize = 64 << 10
 type Cache struct {
 	once sync.Once
 	code wazero.CompilationCache
+	most atomic.Uint64
+}
+
+// Most is the most bytes of memory that a decoder which was started with a context
+// of this cache has had.
+func (c *Cache) Most() int64 { return int64(c.most.Load()) }
+
+// note notes that a decoder has size bytes.
+func (c *Cache) note(size uint64) {
+	for most := c.most.Load(); size > most && !c.most.CompareAndSwap(most, size); {
+		most = c.most.Load()
+	}
 }
 
 // open makes the cache on disk, where the user has a folder for caches, or else
@@ -42,6 +56,13 @@ func (c *Cache) open() wazero.CompilationCache {
 	return c.code
 }
 
+// Brief is what an error of a decoder says in a line, without the trace of where in
+// its machine code it was.
+func Brief(err error) string {
+	line, _, _ := strings.Cut(err.Error(), "\n")
+	return line
+}
+
 // Config is how a decoder runs: with at most maxBytes of memory.
 func (c *Cache) Config(maxBytes int64) wazero.RuntimeConfig {
 	return wazero.NewRuntimeConfig().
@@ -53,7 +74,7 @@ func (c *Cache) Config(maxBytes int64) wazero.RuntimeConfig {
 // Context is the context for starting a decoder: it is translated by as many
 // threads as there are processors, and its memory goes back to the system as soon
 // as it is closed.
-func Context() context.Context {
+func (c *Cache) Context() context.Context {
 	ctx := experimental.WithCompilationWorkers(context.Background(), runtime.NumCPU())
-	return experimental.WithMemoryAllocator(ctx, experimental.MemoryAllocatorFunc(allocate))
+	return experimental.WithMemoryAllocator(ctx, experimental.MemoryAllocatorFunc(c.allocate))
 }
