@@ -100,6 +100,8 @@ func TestKinds(t *testing.T) {
 				t.Errorf("differs by up to %d, colour by up to %d, though nothing is lost", most, colour)
 			case mean > may:
 				t.Errorf("differs by %.2f on average, at most %v is usual", mean, may)
+			case colour > 60: // where two colours meet, of which each second is kept
+				t.Errorf("colour differs by up to %d", colour)
 			}
 			if picture != "colour" && p.Cb != nil && colour > 3 {
 				t.Errorf("a grey picture has colour: %d", colour)

@@ -201,8 +201,9 @@ func (d decoder) decode(in uint32, size int, look bool, about, out uint32) (h he
 	return h, nil
 }
 
-// aligned is the length of a row as libheif lays it out.
-func aligned(n int) int { return (n + 15) &^ 15 }
+// aligned is the length of a row of w pixels as libheif lays it out: with room for
+// an even number of them, 64 at least, and up to the next 16 bytes.
+func aligned(w, bytes int) int { return (max(w+w&1, 64)*bytes + 15) &^ 15 }
 
 // layout says how many bytes the pixels take and how they become an image.
 func (h heading) layout() (size int, img func([]byte) image.Image, err error) {
@@ -210,10 +211,10 @@ func (h heading) layout() (size int, img func([]byte) image.Image, err error) {
 	r := image.Rect(0, 0, w, rows)
 	switch h.space {
 	case spaceGrey:
-		stride := aligned(w)
+		stride := aligned(w, 1)
 		return stride * rows, func(b []byte) image.Image { return &image.Gray{Pix: b, Stride: stride, Rect: r} }, nil
 	case spaceRGB:
-		stride := aligned(4 * w)
+		stride := aligned(w, 4)
 		return stride * rows, func(b []byte) image.Image {
 			if h.premultiplied == 1 {
 				return &image.RGBA{Pix: b, Stride: stride, Rect: r}
@@ -232,7 +233,7 @@ func (h heading) layout() (size int, img func([]byte) image.Image, err error) {
 		if h.chroma == 1 {
 			ch = (rows + 1) / 2
 		}
-		stride, cstride := aligned(w), aligned(cw)
+		stride, cstride := aligned(w, 1), aligned(cw, 1)
 		y, c := stride*rows, cstride*ch
 		return y + 2*c, func(b []byte) image.Image {
 			return &image.YCbCr{Y: b[:y:y], Cb: b[y : y+c : y+c], Cr: b[y+c : y+2*c], YStride: stride, CStride: cstride, SubsampleRatio: ratio, Rect: r}
