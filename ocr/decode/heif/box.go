@@ -3,37 +3,44 @@ package heif
 import (
 	"encoding/binary"
 	"fmt"
+	"image"
+	"slices"
 
 	"tankroll/ocr/decode/reason"
 )
 
 // Check refuses from the header alone a file in which any part claims more than
 // limit pixels, and one whose main picture is not in HEVC. The picture, its tiles
-// and its thumbnail each have an "ispe" box that gives their size.
+// and its thumbnail each have an "ispe" box that gives their size; what is made of
+// tiles says it twice, see derived.go.
 func Check(raw []byte, limit int) error {
-	c := check{limit: limit}
+	c := check{limit: limit, derived: map[uint32]string{}}
 	if err := c.boxes(raw, 0); err != nil {
 		return err
 	}
 	switch {
-	case c.sizes == 0 && c.short:
+	case len(c.sizes) == 0 && c.short:
 		return fmt.Errorf("%w: the HEIC ends too early: copy or export it again", reason.ErrTruncated)
-	case c.sizes == 0:
+	case len(c.sizes) == 0:
 		return fmt.Errorf("%w: the HEIC has no picture: export it again as JPEG or PNG", reason.ErrNotPicture)
 	case !c.hevc:
 		return fmt.Errorf("this kind of HEIF (%s) is %w: export as JPEG or PNG", c.codec(), reason.ErrUnsupported)
 	case c.short:
 		return fmt.Errorf("%w: the HEIC ends too early: copy or export it again", reason.ErrTruncated)
 	}
-	return nil
+	return c.checkDerived(raw)
 }
 
 type check struct {
 	limit int
-	sizes int  // pictures whose size is given
-	hevc  bool // a part is coded in HEVC
+	sizes []image.Point // that are given, each once
+	hevc  bool          // a part is coded in HEVC
 	other string
 	short bool // a box is longer than the file
+
+	derived map[uint32]string // items that are made of others, and how
+	places  [][]byte          // tables of where items lie
+	idats   [][]byte          // what items that lie in the header hold
 }
 
 func (c *check) codec() string {
@@ -89,8 +96,17 @@ func (c *check) box(name string, body []byte, depth int) error {
 		if len(body) < 12 {
 			return nil
 		}
-		c.sizes++
-		return reason.CheckSize(int(binary.BigEndian.Uint32(body[4:])), int(binary.BigEndian.Uint32(body[8:])), c.limit)
+		s := image.Pt(int(binary.BigEndian.Uint32(body[4:])), int(binary.BigEndian.Uint32(body[8:])))
+		if len(c.sizes) < maxSizes && !slices.Contains(c.sizes, s) {
+			c.sizes = append(c.sizes, s)
+		}
+		return reason.CheckSize(s.X, s.Y, c.limit)
+	case "iinf":
+		c.items(body)
+	case "iloc":
+		c.places = append(c.places, body)
+	case "idat":
+		c.idats = append(c.idats, body)
 	case "hvcC":
 		c.hevc = true
 	case "av1C", "jpgC", "j2kH", "vvcC":
