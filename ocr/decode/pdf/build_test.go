@@ -18,9 +18,10 @@ import (
 
 // picture is an image object of a test's PDF.
 type picture struct {
-	w, h int
-	dict string // besides its size
-	data []byte
+	w, h    int
+	dict    string // besides its size
+	data    []byte
+	globals []byte // what several JBIG2 pictures share; nil for none
 }
 
 // sheet is a page of a test's PDF.
@@ -53,6 +54,9 @@ func build(sheets ...sheet) []byte {
 	for _, s := range sheets {
 		names := ""
 		for i, p := range s.on {
+			if p.globals != nil {
+				p.dict += fmt.Sprintf(" /DecodeParms << /JBIG2Globals %d 0 R >>", stream("", p.globals))
+			}
 			names += fmt.Sprintf("/I%d %d 0 R ", i, stream(fmt.Sprintf("/Type /XObject /Subtype /Image /Width %d /Height %d %s", p.w, p.h, p.dict), p.data))
 		}
 		filter := ""
@@ -130,14 +134,10 @@ func dct(t *testing.T, img image.Image) picture {
 	return picture{w: img.Bounds().Dx(), h: img.Bounds().Dy(), dict: "/ColorSpace " + space + " /BitsPerComponent 8 /Filter /DCTDecode", data: b.Bytes()}
 }
 
-// group4 is the fax data of the test picture in black and white, and its pixels.
-func group4(t *testing.T) (data []byte, want *image.Gray) {
+// strip is the fax data of one of the decoders' TIFFs of one strip.
+func strip(t *testing.T, name string) []byte {
 	t.Helper()
-	raw, err := os.ReadFile(filepath.Join("..", "testdata", "kinds", "bilevel-g4.tif"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	img, err := tiff.Decode(bytes.NewReader(raw))
+	raw, err := os.ReadFile(filepath.Join("..", "testdata", "kinds", name))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -150,23 +150,21 @@ func group4(t *testing.T) (data []byte, want *image.Gray) {
 			size = binary.LittleEndian.Uint32(raw[e+8:])
 		}
 	}
-	return raw[at : at+size], img.(*image.Gray)
+	return raw[at : at+size]
 }
 
-// jbig2 wraps fax data as a generic region of JBIG2, which may be coded so.
-func jbig2(data []byte, w, h int) []byte {
-	be := binary.BigEndian
-	segment := func(number uint32, kind byte, body []byte) []byte {
-		out := append(be.AppendUint32(nil, number), kind, 0, 1)
-		return append(be.AppendUint32(out, uint32(len(body))), body...)
+// blackAndWhite is the picture that the fax data show.
+func blackAndWhite(t *testing.T) *image.Gray {
+	t.Helper()
+	raw, err := os.ReadFile(filepath.Join("..", "testdata", "kinds", "bilevel-g4.tif"))
+	if err != nil {
+		t.Fatal(err)
 	}
-	page := be.AppendUint32(be.AppendUint32(nil, uint32(w)), uint32(h))
-	page = append(page, make([]byte, 8)...) // resolution unknown
-	page = append(page, 0, 0, 0)            // white, no stripes
-	region := be.AppendUint32(be.AppendUint32(nil, uint32(w)), uint32(h))
-	region = append(region, make([]byte, 8)...)    // at the top left
-	region = append(append(region, 0, 1), data...) // laid over; coded as fax
-	return append(segment(0, 48, page), segment(1, 38, region)...)
+	img, err := tiff.Decode(bytes.NewReader(raw))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return img.(*image.Gray)
 }
 
 // TestBomb: what the tests of bombs unpack is one.

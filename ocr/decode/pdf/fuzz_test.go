@@ -28,6 +28,11 @@ func FuzzPage(f *testing.F) {
 	bits := "/ColorSpace /DeviceGray /BitsPerComponent 1 "
 	f.Add(build(sheet{w: 40, h: 30, content: whole, on: []picture{{w: 16, h: 2, data: []byte{0x26, 0xa1, 0x4d, 0x10, 0x01}, dict: bits + "/Filter /CCITTFaxDecode /DecodeParms << /K -1 /Columns 16 >>"}}}))
 	f.Add(build(sheet{w: 40, h: 30, content: whole, on: []picture{{w: 16, h: 2, data: jbig2([]byte{0x26, 0xa1, 0x4d, 0x10, 0x01}, 16, 2), dict: bits + "/Filter /JBIG2Decode"}}}))
+	symbols, letters := type7()
+	f.Add(build(sheet{w: 96, h: 64, content: "q 96 0 0 64 0 0 cm /I0 Do Q", on: []picture{
+		{w: 96, h: 64, data: jbig2Text(symbols, letters, 96, 64), globals: jbig2Symbols(symbols), dict: bits + "/Filter /JBIG2Decode"}}}))
+	f.Add(build(sheet{w: 96, h: 64, content: "q 96 0 0 64 0 0 cm /I0 Do Q", on: []picture{
+		{w: 96, h: 64, data: jbig2Generic(set(symbols, letters, 96, 64)), dict: "/ImageMask true /Filter /JBIG2Decode"}}}))
 	f.Fuzz(func(t *testing.T, raw []byte) {
 		const limit = 1 << 18
 		known := func(err error) {

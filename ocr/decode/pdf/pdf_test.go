@@ -54,9 +54,6 @@ const whole200x150 = "q 200 0 0 150 0 0 cm /I0 Do Q"
 // however it is compressed, turned and cropped.
 func TestScans(t *testing.T) {
 	g := scan(640, 480)
-	fax, black := group4(t)
-	bw := "/ColorSpace /DeviceGray /BitsPerComponent 1 "
-	w, h := black.Rect.Dx(), black.Rect.Dy()
 	colour := image.NewYCbCr(image.Rect(0, 0, 64, 48), image.YCbCrSubsampleRatio444)
 	for i := range colour.Y {
 		colour.Y[i], colour.Cb[i], colour.Cr[i] = uint8(60+i%7*20), 90, 180
@@ -85,9 +82,6 @@ func TestScans(t *testing.T) {
 			on: []picture{packed(crop(g, image.Rect(0, 0, 640, 240))), packed(crop(g, image.Rect(0, 240, 640, 480)))}}, nil},
 		{"under unseen text", sheet{w: 200, h: 150, content: whole200x150 + " BT 3 Tr /F 12 Tf 20 20 Td (TANK 3) Tj ET", on: []picture{packed(g)}}, g},
 		{"grey JPEG", sheet{w: 200, h: 150, content: whole200x150, on: []picture{jpegGrey}}, nil},
-		{"CCITT group 4", sheet{w: 96, h: 64, content: "q 96 0 0 64 0 0 cm /I0 Do Q", on: []picture{{w: w, h: h, data: fax,
-			dict: bw + "/Filter /CCITTFaxDecode /DecodeParms << /K -1 /Columns 96 /Rows 64 >>"}}}, black},
-		{"JBIG2", sheet{w: 96, h: 64, content: "q 96 0 0 64 0 0 cm /I0 Do Q", on: []picture{{w: w, h: h, data: jbig2(fax, w, h), dict: bw + "/Filter /JBIG2Decode"}}}, black},
 	}
 	for _, c := range tests {
 		t.Run(c.name, func(t *testing.T) {
