@@ -11,7 +11,7 @@ import (
 // tiled is a HEIC as telephones make them: a picture of columns x rows tiles, each
 // of them the one picture of a file, with a thumbnail and turned by quarters against
 // the clock. Its header says size, its grid claims claim.
-func tiled(t *testing.T, tile []byte, columns, rows int, size, claim [2]int, quarters byte) []byte {
+func tiled(t testing.TB, tile []byte, columns, rows int, size, claim [2]int, quarters byte) []byte {
 	t.Helper()
 	be := binary.BigEndian
 	box := func(name string, body ...[]byte) []byte {
