@@ -73,7 +73,7 @@ func TestKeptLossesDamaged(t *testing.T) {
 func TestTables(t *testing.T) {
 	var out bytes.Buffer
 	writeHeader(&out)
-	writeRow(&out, "scan", result{words: score.Words{Truth: 120, Got: 121, Both: 115}, plain: score.Words{Truth: 120, Got: 90, Both: 60}, slips: 2, found: 2, turns: 2,
+	writeRow(&out, "scan", result{words: score.Words{Truth: 120, Got: 121, Both: 115}, plain: score.Words{Truth: 120, Got: 90, Both: 60}, paper: paper{slips: 2, found: 2, turn: said{right: 2}},
 		pictures: 2, pixels: 24_400_000, took: 9 * time.Second, plainTook: 3 * time.Second, peak: 150 << 10})
 	kept, now := someLosses(), someLosses()
 	now.made[2] = "ocr 2"

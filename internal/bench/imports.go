@@ -106,7 +106,7 @@ func enlarged(o options, dir string) (files []string, err error) {
 			return nil, err
 		}
 		files = append(files, filepath.Join(dir, fmt.Sprintf("large%d.jpg", i)))
-		if err := enlarge(img, largePixels, files[i]); err != nil {
+		if err := resize(img, largePixels, files[i]); err != nil {
 			return nil, err
 		}
 	}

@@ -39,6 +39,7 @@ func long(ctx context.Context, out io.Writer, o options) error {
 	fmt.Fprintf(out, "\nslips in two or three pictures, %d a level and overlap\n\n", o.long)
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(w, "\tlines on both\tjoined\tperhaps\twrong\tjoined F1\tapart F1\tfields\tsure+wrong\t")
+	wrong, gaps := 0, 0
 	for _, level := range longLevels {
 		for _, shared := range overlaps {
 			var r longResult
@@ -51,15 +52,20 @@ func long(ctx context.Context, out io.Writer, o options) error {
 					return fmt.Errorf("%s: %w", l.Name, err)
 				}
 			}
-			wrong := 0
+			over := "." // neighbours that show a line both are right to be joined
 			if shared <= 0 {
-				wrong = r.joined
+				over = ratio(r.joined, r.seams)
+				wrong, gaps = wrong+r.joined, gaps+r.seams
 			}
-			fmt.Fprintf(w, "%s\t%d\t%d/%d\t%d\t%d\t%.3f\t%.3f\t%.3f\t%d\t\n", level, shared, r.joined, r.seams, r.perhaps, wrong,
+			fmt.Fprintf(w, "%s\t%d\t%d/%d\t%d\t%s\t%.3f\t%.3f\t%.3f\t%d\t\n", level, shared, r.joined, r.seams, r.perhaps, over,
 				r.whole.F1(), r.pieces.F1(), r.fields.Accuracy(), r.fields.SureWrong)
 		}
 	}
-	return w.Flush()
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	fmt.Fprintf(out, "wrong rests on %d gaps, where lines are on neither picture: %d were joined over\n", gaps, wrong)
+	return nil
 }
 
 // measure reads all pictures of one slip in one run.

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"runtime"
 	"slices"
 	"strconv"
@@ -107,12 +106,7 @@ func (l losses) String() string {
 	return b.String()
 }
 
-func (l losses) write(file string) error {
-	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
-		return err
-	}
-	return os.WriteFile(file, []byte(l.String()), 0o644)
-}
+func (l losses) write(file string) error { return keep(file, l.String()) }
 
 // readLosses reads what String wrote; a file that is not there has no rows.
 func readLosses(file string) (losses, error) {

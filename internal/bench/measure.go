@@ -26,17 +26,16 @@ const perPicture = 3 * time.Minute
 
 // result sums what a reader made of the pictures of one level.
 type result struct {
+	level           string
 	words, plain    score.Words
 	trust           levelTrust
 	fields          score.Fields
-	slips, found    int
-	turns, pictures int
+	paper           paper
+	pictures        int
 	failed          int
 	pixels          int64
 	took, plainTook time.Duration
 	peak            int64 // kB, the largest of any picture
-	invented, roll  int   // end-of-roll stripes reported wrongly, rightly
-	rolls           int   // end-of-roll stripes on the pictures
 }
 
 // measure reads one picture with plain tesseract, with the first reading alone and
@@ -51,10 +50,7 @@ func measure(ctx context.Context, r *result, dir string, o options, c fixtures.C
 	if err != nil {
 		return score.Losses{}, err
 	}
-	var text []string
-	for _, s := range c.Slips {
-		text = append(text, s.Text...)
-	}
+	text := textOf(record.Page{Slips: c.Slips})
 	plain, plainTook, err := plainTesseract(ctx, file, text)
 	if err != nil {
 		return score.Losses{}, err
@@ -145,62 +141,15 @@ func printed(c fixtures.Case) []score.Printed {
 }
 
 func add(r *result, c fixtures.Case, page record.Page, text []string, misses bool) {
-	var truth, read []record.Record
-	stripe := false
-	for _, s := range page.Slips {
-		read = append(read, s.Records...)
-		stripe = stripe || s.Paper.EndOfRoll
-	}
-	printed := false
-	for _, s := range c.Slips {
-		truth = append(truth, s.Records...)
-		printed = printed || s.Paper.EndOfRoll
-		r.slips++
-		if i := nearest(s, page.Slips); i >= 0 {
-			r.found++
-			if page.Slips[i].Turn == s.Turn {
-				r.turns++
-			}
-		}
-	}
-	switch {
-	case printed:
-		r.rolls++
-		if stripe {
-			r.roll++
-		}
-	case stripe:
-		r.invented++
-	}
+	r.paper.add(c, page)
 	r.words = r.words.Add(score.CountWords(text, textOf(page)))
-	f, m := score.CountFields(truth, read)
+	f, m := score.CountFields(truthOf(c), recordsOf(page))
 	r.fields = r.fields.Add(f)
 	if misses {
 		for _, x := range m {
 			fmt.Printf("  %s %s.%s: printed %v %q, read %v %q sure=%v\n", c.Name, x.Kind, x.Name, x.Want.Value, x.Want.Text, x.Got.Value, x.Got.Text, x.Got.Sure)
 		}
 	}
-}
-
-// nearest finds the slip read whose middle lies in the printed slip's
-// rectangle, or -1.
-func nearest(want record.ReadSlip, got []record.ReadSlip) int {
-	lo, hi := want.Corners[0], want.Corners[0]
-	for _, p := range want.Corners {
-		lo = record.Point{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
-		hi = record.Point{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
-	}
-	for i, s := range got {
-		var m record.Point
-		for _, p := range s.Corners {
-			m.X += p.X / 4
-			m.Y += p.Y / 4
-		}
-		if m.X > lo.X && m.X < hi.X && m.Y > lo.Y && m.Y < hi.Y {
-			return i
-		}
-	}
-	return -1
 }
 
 // plainTesseract reads a picture in both modes: the better reading and the

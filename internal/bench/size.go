@@ -3,7 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
-	"errors"
+	"encoding/json"
 	"fmt"
 	"image"
 	"image/draw"
@@ -11,88 +11,120 @@ import (
 	"io"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"text/tabwriter"
-	"time"
 
 	xdraw "golang.org/x/image/draw"
 
 	"tankroll/fixtures"
+	"tankroll/internal/score"
+	"tankroll/record"
 )
 
-// Phones send 12 megapixels, or 48 when asked to. Fixtures are as large as their
-// print asks for, so one is enlarged: print, then, is larger than it need be,
-// which is what such pictures are like.
+// Phones send 12 megapixels, or 48 when asked to, and messengers leave some 1 of them.
+// Fixtures are as large as their print asks for, so one is enlarged: print, then, is
+// larger than it need be, which is what such pictures are like. Or it is reduced, and
+// print is as small as it then gets.
 const (
 	sizeQuality = 90 // of the JPEG, as phones have it
 	sizePhotos  = 4  // of different wear and ground
 	sizeRuns    = 2  // of each, of which the fastest counts
 )
 
-// sizes reads a few photos of the part enlarged to so many megapixels, a comma
-// between them, and prints time and memory beside plain tesseract's: of all photos
-// together, and the highest ratio and peak of one. Without megapixels it does nothing.
-func sizes(out io.Writer, dir, program, part string, seed uint64, megapixels string) error {
-	if megapixels == "" {
-		return nil
-	}
-	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintf(w, "\n%d photos, MP\tCPU s\tplain CPU s\tratio\thighest\tpeak MB\tplain MB\t\n", sizePhotos)
-	for _, mp := range strings.Split(megapixels, ",") {
+// sizeResult is what a few photos of one size cost to read and how well they are
+// read, and the same of plain tesseract.
+type sizeResult struct {
+	megapixels        float64
+	own, plain        cost // time of all photos, peak of one
+	highest           float64
+	words, plainWords score.Words
+}
+
+// ratio is the time against plain tesseract's.
+func (s sizeResult) ratio() float64 { return s.own.took.Seconds() / max(s.plain.took.Seconds(), 1e-9) }
+
+// sizes reads a few photos of the part brought to so many megapixels, a comma between
+// them, and prints how well they are read, time and memory beside plain tesseract's: of
+// all photos together, and the highest ratio and peak of one. It says what is wanted of
+// that and not reached.
+func sizes(ctx context.Context, out io.Writer, dir string, o options) (missed []string, err error) {
+	var all []sizeResult
+	for _, mp := range strings.Split(o.sizes, ",") {
 		n, err := strconv.ParseFloat(mp, 64)
 		if err != nil || !(n > 0) || n > 80 {
-			return fmt.Errorf("-sizes: %q is no number of megapixels from 0 to 80", mp)
+			return nil, fmt.Errorf("-sizes: %q is no number of megapixels from 0 to 80", mp)
 		}
-		var own, plain cost
-		highest := 0.0
+		s := sizeResult{megapixels: n}
 		for i := range uint64(sizePhotos) {
-			o, p, err := besides(dir, program, part, seed+i, n*1e6)
-			if err != nil {
-				return fmt.Errorf("%v MP: %w", n, err)
+			if err := s.measure(ctx, dir, o, o.seed+i); err != nil {
+				return nil, fmt.Errorf("%v MP: %w", n, err)
 			}
-			highest = max(highest, o.took.Seconds()/p.took.Seconds())
-			own.took, own.peak = own.took+o.took, max(own.peak, o.peak)
-			plain.took, plain.peak = plain.took+p.took, max(plain.peak, p.peak)
 		}
-		fmt.Fprintf(w, "%v\t%.2f\t%.2f\t%.2f\t%.2f\t%d\t%d\t\n", n, own.took.Seconds(), plain.took.Seconds(),
-			own.took.Seconds()/plain.took.Seconds(), highest, own.peak>>20, plain.peak>>20)
+		all, missed = append(all, s), append(missed, s.missed()...)
+	}
+	return missed, writeSizes(out, all)
+}
+
+func writeSizes(out io.Writer, all []sizeResult) error {
+	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintf(w, "\n%d photos, MP\tword F1\tplain\tCPU s\tplain CPU s\tratio\thighest\tpeak MB\tplain MB\t\n", sizePhotos)
+	for _, s := range all {
+		fmt.Fprintf(w, "%v\t%.3f\t%.3f\t%.2f\t%.2f\t%.2f\t%.2f\t%d\t%d\t\n", s.megapixels, s.words.F1(), s.plainWords.F1(),
+			s.own.took.Seconds(), s.plain.took.Seconds(), s.ratio(), s.highest, s.own.peak>>20, s.plain.peak>>20)
 	}
 	return w.Flush()
 }
 
-// besides is what one photo of the part, enlarged to so many pixels, costs to read,
-// and what it costs plain tesseract in its faster mode.
-func besides(dir, program, part string, seed uint64, pixels float64) (own, plain cost, err error) {
-	c, err := fixtures.Make(part, "photo", seed)
+// measure reads one photo of the part in the size. Plain tesseract has its better
+// reading and its shorter time, as everywhere.
+func (s *sizeResult) measure(ctx context.Context, dir string, o options, seed uint64) error {
+	c, err := fixtures.Make(o.part, "photo", seed)
 	if err != nil {
-		return own, plain, err
+		return err
 	}
 	photo, _, err := image.Decode(bytes.NewReader(c.Raw))
 	if err != nil {
-		return own, plain, err
+		return err
 	}
 	file := filepath.Join(dir, "size.jpg")
-	if err := enlarge(photo, pixels, file); err != nil {
-		return own, plain, err
+	if err := resize(photo, s.megapixels*1e6, file); err != nil {
+		return err
 	}
-	if own, err = fastest(program, "read", "--json", file); err != nil {
-		return own, plain, err
+	text := textOf(record.Page{Slips: c.Slips})
+	said, own, err := fastest(ctx, o.program, "read", "--json", file)
+	if err != nil {
+		return err
 	}
-	if plain, err = fastest("tesseract", file, "-", "--psm", "3"); err != nil {
-		return own, plain, err
+	var page record.Page
+	if err := json.Unmarshal(said, &page); err != nil {
+		return fmt.Errorf("its JSON: %w", err)
 	}
-	six, err := fastest("tesseract", file, "-", "--psm", "6")
-	if six.took < plain.took {
-		plain = six
+	var best score.Words
+	var plain cost
+	for i, mode := range []string{"3", "6"} {
+		said, c, err := fastest(ctx, "tesseract", file, "-", "--psm", mode)
+		if err != nil {
+			return err
+		}
+		w := score.CountWords(text, strings.Split(string(said), "\n"))
+		if i == 0 || w.F1() > best.F1() {
+			best = w
+		}
+		if i == 0 || c.took < plain.took {
+			plain = c
+		}
 	}
-	return own, plain, err
+	s.words, s.plainWords = s.words.Add(score.CountWords(text, textOf(page))), s.plainWords.Add(best)
+	s.highest = max(s.highest, own.took.Seconds()/max(plain.took.Seconds(), 1e-9))
+	s.own.took, s.own.peak = s.own.took+own.took, max(s.own.peak, own.peak)
+	s.plain.took, s.plain.peak = s.plain.took+plain.took, max(s.plain.peak, plain.peak)
+	return nil
 }
 
-// enlarge writes the picture with about so many pixels.
-func enlarge(m image.Image, pixels float64, file string) error {
+// resize writes the picture with about so many pixels.
+func resize(m image.Image, pixels float64, file string) error {
 	b := m.Bounds()
 	k := math.Sqrt(pixels / float64(b.Dx()*b.Dy()))
 	to := image.NewRGBA(image.Rect(0, 0, int(float64(b.Dx())*k+0.5), int(float64(b.Dy())*k+0.5)))
@@ -102,92 +134,4 @@ func enlarge(m image.Image, pixels float64, file string) error {
 		return err
 	}
 	return os.WriteFile(file, raw.Bytes(), 0o600)
-}
-
-// cost is what one run took.
-type cost struct {
-	took time.Duration // of a processor, its children's included: other work on the machine does not count
-	peak int64         // bytes; the sum of what each of its processes held at most
-}
-
-// fastest runs a command on one core some times. The peak is the highest.
-func fastest(name string, args ...string) (best cost, err error) {
-	for i := range sizeRuns {
-		c, err := watched(name, args...)
-		if err != nil {
-			return cost{}, err
-		}
-		if i > 0 {
-			c.took, c.peak = min(c.took, best.took), max(c.peak, best.peak)
-		}
-		best = c
-	}
-	return best, nil
-}
-
-// watched runs a command on one core and looks at the memory of its processes
-// all the while: the kernel's own account at the end is of the largest alone.
-func watched(name string, args ...string) (cost, error) {
-	ctx, cancel := context.WithTimeout(context.Background(), perPicture)
-	defer cancel()
-	var errs bytes.Buffer
-	cmd := exec.CommandContext(ctx, name, args...)
-	cmd.Stderr = &errs
-	cmd.Env = append(os.Environ(), "OMP_THREAD_LIMIT=1", "GOMAXPROCS=1")
-	if err := cmd.Start(); err != nil {
-		return cost{}, err
-	}
-	done := make(chan error, 1)
-	go func() { done <- cmd.Wait() }()
-	peaks := map[int]int64{}
-	const often = 10 * time.Millisecond // a run is hundreds of these
-	for {
-		select {
-		case err := <-done:
-			c := cost{took: cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()}
-			if err != nil {
-				return c, fmt.Errorf("%w: %s", err, strings.TrimSpace(errs.String()))
-			}
-			for _, p := range peaks {
-				c.peak += p
-			}
-			if len(peaks) == 0 {
-				return c, errors.New("no memory was seen: /proc is not there")
-			}
-			return c, nil
-		case <-time.After(often):
-			look(cmd.Process.Pid, peaks)
-		}
-	}
-}
-
-// look notes the peak so far of a process and of all below it, in bytes.
-func look(pid int, peaks map[int]int64) {
-	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
-	if err != nil {
-		return // it has ended
-	}
-	for line := range strings.Lines(string(status)) {
-		if f := strings.Fields(line); len(f) > 1 && f[0] == "VmHWM:" {
-			kB, _ := strconv.ParseInt(f[1], 10, 64)
-			peaks[pid] = max(peaks[pid], kB<<10)
-		}
-	}
-	for _, child := range childrenOf(pid) {
-		look(child, peaks)
-	}
-}
-
-// childrenOf lists the processes that a process has started.
-func childrenOf(pid int) (out []int) {
-	tasks, _ := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/children", pid))
-	for _, t := range tasks {
-		children, _ := os.ReadFile(t)
-		for _, c := range strings.Fields(string(children)) {
-			if n, err := strconv.Atoi(c); err == nil {
-				out = append(out, n)
-			}
-		}
-	}
-	return out
 }

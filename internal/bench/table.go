@@ -15,7 +15,7 @@ var columns = []struct {
 	head  string
 	width int
 }{
-	{"", 6}, {"word F1", 8}, {"plain", 6}, {"slips", 6}, {"turn", 6}, {"fields", 7}, {"whole", 7}, {"doubtful", 9}, {"sure+wrong", 11},
+	{"", 6}, {"word F1", 8}, {"plain", 6}, {"slips", 8}, {"extra", 6}, {"turn", 8}, {"fields", 7}, {"whole", 7}, {"doubtful", 9}, {"sure+wrong", 11},
 	{"spurious", 9}, {"stripe", 7}, {"invented", 9}, {"MP", 5}, {"s", 6}, {"plain s", 8}, {"ratio", 6}, {"peak MB", 8},
 }
 
@@ -35,19 +35,19 @@ func writeCells(out io.Writer, cells []string) {
 	fmt.Fprintln(out, strings.TrimRight(b.String(), " "))
 }
 
-// writeRow writes one level. MP is the mean of the pictures in millions of
+// writeRow writes one level. Slips are those found of those printed, turn is of those
+// found, and a stripe of a slip that was not found is not seen. MP is the mean of the pictures in millions of
 // pixels, ratio the time against plain tesseract's.
 func writeRow(out io.Writer, level string, r result) {
 	per := func(d time.Duration) float64 { return d.Seconds() / float64(max(1, r.pictures)) }
 	read := max(1, r.fields.Right+r.fields.Wrong)
-	of := func(a, b int) string { return fmt.Sprintf("%d/%d", a, b) }
 	writeCells(out, []string{
 		level,
 		fmt.Sprintf("%.3f", r.words.F1()), fmt.Sprintf("%.3f", r.plain.F1()),
-		of(r.found, r.slips), of(r.turns, r.slips),
-		fmt.Sprintf("%.3f", r.fields.Accuracy()), of(r.fields.Whole, r.fields.Records),
-		fmt.Sprintf("%.3f", float64(r.fields.Doubtful)/float64(read)), of(r.fields.SureWrong, read), fmt.Sprint(r.fields.Spurious),
-		of(r.roll, r.rolls), fmt.Sprint(r.invented),
+		ratio(r.paper.found, r.paper.slips), fmt.Sprint(r.paper.extra), ratio(r.paper.turn.right, r.paper.found),
+		fmt.Sprintf("%.3f", r.fields.Accuracy()), ratio(r.fields.Whole, r.fields.Records),
+		fmt.Sprintf("%.3f", float64(r.fields.Doubtful)/float64(read)), ratio(r.fields.SureWrong, read), fmt.Sprint(r.fields.Spurious),
+		ratio(r.paper.stripe.seen, r.paper.stripe.there), fmt.Sprint(r.paper.stripe.invented),
 		fmt.Sprintf("%.1f", float64(r.pixels)/1e6/float64(max(1, r.pictures))),
 		fmt.Sprintf("%.2f", per(r.took)), fmt.Sprintf("%.2f", per(r.plainTook)),
 		fmt.Sprintf("%.2f", r.took.Seconds()/max(r.plainTook.Seconds(), 1e-9)), fmt.Sprint(r.peak >> 10),

@@ -1,12 +1,8 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"strings"
 	"time"
 
@@ -32,7 +28,8 @@ type levelTrust struct {
 	firstTook, took   time.Duration
 }
 
-// What is wanted. A field that is sure may be wrong once in so many.
+// What is wanted of both readings together, more than wanted.go asks of the whole. A
+// field that is sure may be wrong once in so many.
 const (
 	mostCalibration = 0.02
 	leastSureRight  = 1000
@@ -177,7 +174,7 @@ func (t trust) missed() []string {
 	return out
 }
 
-// writeTrust writes the tables with the times, and what is wanted and not reached.
+// writeTrust writes the tables with the times.
 func writeTrust(out io.Writer, t trust) {
 	t.writeReadings(out)
 	fmt.Fprintln(out)
@@ -186,59 +183,4 @@ func writeTrust(out io.Writer, t trust) {
 	t.writeReliability(out)
 	fmt.Fprintln(out)
 	t.writeSure(out)
-	for i, m := range t.missed() {
-		if i == 0 {
-			fmt.Fprintln(out, "\nwanted and not reached:")
-		}
-		fmt.Fprintln(out, "  "+m)
-	}
-}
-
-// readTrust gives the text that String wrote; "" when there is no such file.
-func readTrust(file string) (string, error) {
-	raw, err := os.ReadFile(file)
-	if errors.Is(err, fs.ErrNotExist) {
-		return "", nil
-	}
-	return string(raw), err
-}
-
-func (t trust) write(file string) error {
-	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
-		return err
-	}
-	return os.WriteFile(file, []byte(t.String()), 0o644)
-}
-
-// writeTrustChanges shows the lines of the kept text that are others now.
-func writeTrustChanges(out io.Writer, file, kept, now string) {
-	switch kept {
-	case "":
-		fmt.Fprintf(out, "nothing is kept in %s: -update keeps this\n", file)
-		return
-	case now:
-		fmt.Fprintf(out, "as kept in %s\n", file)
-		return
-	}
-	fmt.Fprintf(out, "against %s: what was kept, what is now\n", file)
-	was, is := strings.Split(kept, "\n"), strings.Split(now, "\n")
-	for i := range max(len(was), len(is)) {
-		a, b := lineOf(was, i), lineOf(is, i)
-		if a == b {
-			continue
-		}
-		if a != "" {
-			fmt.Fprintln(out, "- "+a)
-		}
-		if b != "" {
-			fmt.Fprintln(out, "+ "+b)
-		}
-	}
-}
-
-func lineOf(lines []string, i int) string {
-	if i < len(lines) {
-		return lines[i]
-	}
-	return ""
 }

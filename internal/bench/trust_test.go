@@ -45,12 +45,14 @@ func TestTrustTables(t *testing.T) {
 	var out bytes.Buffer
 	now := someTrust()
 	writeTrust(&out, now)
+	out.WriteString("\n")
+	writeMissed(&out, now.missed())
 	kept := someTrust()
 	kept.made[1] = "ocr 0"
 	kept.levels[1].chars.Wrong = 30
 	for _, was := range []string{"", now.String(), kept.String()} {
 		out.WriteString("\n")
-		writeTrustChanges(&out, "FILE", was, now.String())
+		writeKeptChanges(&out, "FILE", was, now.String())
 	}
 	golden.Equal(t, "trust.txt", out.String())
 }
@@ -74,15 +76,15 @@ func TestTrustMissed(t *testing.T) {
 // that is not there is none.
 func TestTrustKept(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "sub", "trust-fit.txt")
-	if none, err := readTrust(file); none != "" || err != nil {
+	if none, err := readKept(file); none != "" || err != nil {
 		t.Fatalf("a file that is not there: %q, %v", none, err)
 	}
 	a, b := someTrust(), someTrust()
 	b.levels[0].took, b.levels[1].firstTook = time.Minute, time.Minute
-	if err := a.write(file); err != nil {
+	if err := keep(file, a.String()); err != nil {
 		t.Fatal(err)
 	}
-	if got, err := readTrust(file); err != nil || got != b.String() {
+	if got, err := readKept(file); err != nil || got != b.String() {
 		t.Errorf("%v: read back\n%s\nwant\n%s", err, got, b.String())
 	}
 	if err := os.Remove(file); err != nil {
@@ -91,7 +93,7 @@ func TestTrustKept(t *testing.T) {
 	if err := os.Mkdir(file, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := readTrust(file); err == nil {
+	if _, err := readKept(file); err == nil {
 		t.Error("a folder was read as a file")
 	}
 }
