@@ -41,6 +41,7 @@ type options struct {
 	misses  bool
 	long    int    // long slips a level and overlap
 	marks   int    // pictures a level with handwriting and stamps
+	stripes int    // pictures a level with an end-of-roll stripe, and as many without
 	sizes   string // megapixels, comma separated
 	imports int    // pictures to import
 	golden  string // folder of the losses to compare with
@@ -57,6 +58,7 @@ func main() {
 	flag.BoolVar(&o.misses, "misses", false, "with -part fit: list every field read wrong")
 	flag.IntVar(&o.long, "long", 1, "slips longer than a picture, for each level and overlap; 0 for none")
 	flag.IntVar(&o.marks, "marks", 0, "pictures a level with handwriting and stamps, each read with and without; 0 for none")
+	flag.IntVar(&o.stripes, "stripes", 0, "pictures a level with an end-of-roll stripe, and as many without; 0 for none")
 	flag.StringVar(&o.sizes, "sizes", "1,12,48", "megapixels of a few photos to read enlarged or reduced, comma separated; empty for none")
 	flag.IntVar(&o.imports, "imports", 32, "pictures to keep and read as one import; 0 for none")
 	flag.StringVar(&o.golden, "golden", filepath.Join("internal", "bench", "testdata"), "folder of the figures to compare with")

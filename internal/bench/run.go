@@ -120,6 +120,7 @@ func others(ctx context.Context, out io.Writer, dir string, o options) (missed [
 	}{
 		{o.long > 0, func() ([]string, error) { return nil, long(ctx, out, o) }},
 		{o.marks > 0, func() ([]string, error) { return nil, marked(ctx, out, o) }},
+		{o.stripes > 0, func() ([]string, error) { return stripes(ctx, out, dir, o) }},
 		{o.sizes != "", func() ([]string, error) { return sizes(ctx, out, dir, o) }},
 		{o.imports > 0, func() ([]string, error) { return nil, imports(ctx, out, dir, o) }},
 	} {
