@@ -43,6 +43,7 @@ type options struct {
 	marks   int    // pictures a level with handwriting and stamps
 	stripes int    // pictures a level with an end-of-roll stripe, and as many without
 	sizes   string // megapixels, comma separated
+	real    string // folder of real slips
 	imports int    // pictures to import
 	golden  string // folder of the losses to compare with
 	update  bool
@@ -61,6 +62,7 @@ func main() {
 	flag.IntVar(&o.stripes, "stripes", 0, "pictures a level with an end-of-roll stripe, and as many without; 0 for none")
 	flag.StringVar(&o.sizes, "sizes", "1,12,48", "megapixels of a few photos to read enlarged or reduced, comma separated; empty for none")
 	flag.IntVar(&o.imports, "imports", 32, "pictures to keep and read as one import; 0 for none")
+	flag.StringVar(&o.real, "real", "", "folder of real slips to read, NAME.jpg or NAME.png with what is printed in NAME.txt; empty for none")
 	flag.StringVar(&o.golden, "golden", filepath.Join("internal", "bench", "testdata"), "folder of the figures to compare with")
 	flag.BoolVar(&o.update, "update", false, "keep this run's figures instead of comparing them")
 	flag.Parse()

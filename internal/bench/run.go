@@ -122,6 +122,7 @@ func others(ctx context.Context, out io.Writer, dir string, o options) (missed [
 		{o.marks > 0, func() ([]string, error) { return nil, marked(ctx, out, o) }},
 		{o.stripes > 0, func() ([]string, error) { return stripes(ctx, out, dir, o) }},
 		{o.sizes != "", func() ([]string, error) { return sizes(ctx, out, dir, o) }},
+		{o.real != "", func() ([]string, error) { return nil, readReal(ctx, out, o) }},
 		{o.imports > 0, func() ([]string, error) { return nil, imports(ctx, out, dir, o) }},
 	} {
 		if !one.asked || ctx.Err() != nil {
