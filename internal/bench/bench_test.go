@@ -90,3 +90,15 @@ func TestTables(t *testing.T) {
 	out.WriteString("\n" + inWords(now.level("scan")) + "\n")
 	golden.Equal(t, "tables.txt", out.String())
 }
+
+// TestUpdateOfNothing: figures that are kept are not replaced by those of no pictures.
+func TestUpdateOfNothing(t *testing.T) {
+	folder := t.TempDir()
+	err := run(t.Context(), &bytes.Buffer{}, &bytes.Buffer{}, options{part: "fit", golden: folder, update: true})
+	if err == nil || !strings.Contains(err.Error(), "-n 1") {
+		t.Errorf("error %v", err)
+	}
+	if files, err := os.ReadDir(folder); len(files) != 0 || err != nil {
+		t.Errorf("written: %v, %v", files, err)
+	}
+}

@@ -20,6 +20,9 @@ type figures struct {
 
 // run measures, writes the tables to out and tells of its progress on progress.
 func run(ctx context.Context, out, progress io.Writer, o options) error {
+	if o.n < 1 && o.update {
+		return fmt.Errorf("-update keeps the figures of pictures at each level, and -n %d asks for none: give -n 1 or more", o.n)
+	}
 	dir, err := os.MkdirTemp("", "tankroll-bench-")
 	if err != nil {
 		return err
@@ -28,48 +31,73 @@ func run(ctx context.Context, out, progress io.Writer, o options) error {
 	if o.part == "judge" {
 		o.misses = false // nobody may fit code on what judges it
 	}
-	kept, err := readLosses(o.goldenFile("losses"))
+	kept, err := readFigures(o)
 	if err != nil {
 		return err
 	}
-	texts := map[string]string{}
-	for _, what := range []string{"trust", "levels"} {
-		if texts[what], err = readKept(o.goldenFile(what)); err != nil {
+	var now figures
+	var missed []string
+	if o.n > 0 {
+		if now, err = each(ctx, out, progress, dir, o); err != nil {
 			return err
 		}
+		now.writeTables(out, o.levels)
+		missed = append(now.levels.missed(), now.trust.missed()...)
 	}
-	now, err := each(ctx, out, progress, dir, o)
-	if err != nil {
-		return err
-	}
-	fmt.Fprintln(out)
-	writeLosses(out, o.levels, now.losses)
-	fmt.Fprintln(out)
-	now.levels.write(out)
-	fmt.Fprintln(out)
-	now.levels.writeFields(out)
-	fmt.Fprintln(out)
-	writeTrust(out, now.trust)
-	missed := append(now.levels.missed(), now.trust.missed()...)
 	more, err := others(ctx, out, dir, o)
 	if err != nil {
 		return err
 	}
 	fmt.Fprintln(out)
 	writeMissed(out, append(missed, more...))
-	fmt.Fprintln(out)
 	switch {
 	case o.update && ctx.Err() != nil:
 		return fmt.Errorf("%s: not written, the run was interrupted", o.golden)
 	case o.update:
 		return errors.Join(now.losses.write(o.goldenFile("losses")), keep(o.goldenFile("trust"), now.trust.String()), keep(o.goldenFile("levels"), now.levels.String()))
+	case o.n > 0:
+		writeFigureChanges(out, o, kept, now)
 	}
-	writeChanges(out, o.goldenFile("losses"), kept, now.losses)
-	fmt.Fprintln(out)
-	writeKeptChanges(out, o.goldenFile("trust"), texts["trust"], now.trust.String())
-	fmt.Fprintln(out)
-	writeKeptChanges(out, o.goldenFile("levels"), texts["levels"], now.levels.String())
 	return nil
+}
+
+// writeTables writes all tables of the levels but the first.
+func (f figures) writeTables(out io.Writer, names []string) {
+	fmt.Fprintln(out)
+	writeLosses(out, names, f.losses)
+	fmt.Fprintln(out)
+	f.levels.write(out)
+	fmt.Fprintln(out)
+	f.levels.writeFields(out)
+	fmt.Fprintln(out)
+	writeTrust(out, f.trust)
+}
+
+// keptFigures are those that an earlier run has kept.
+type keptFigures struct {
+	losses        losses
+	trust, levels string
+}
+
+func readFigures(o options) (kept keptFigures, err error) {
+	if kept.losses, err = readLosses(o.goldenFile("losses")); err != nil {
+		return kept, err
+	}
+	if kept.trust, err = readKept(o.goldenFile("trust")); err != nil {
+		return kept, err
+	}
+	kept.levels, err = readKept(o.goldenFile("levels"))
+	return kept, err
+}
+
+// writeFigureChanges says what differs from what is kept.
+func writeFigureChanges(out io.Writer, o options, kept keptFigures, now figures) {
+	fmt.Fprintln(out)
+	writeChanges(out, o.goldenFile("losses"), kept.losses, now.losses)
+	fmt.Fprintln(out)
+	writeKeptChanges(out, o.goldenFile("trust"), kept.trust, now.trust.String())
+	fmt.Fprintln(out)
+	writeKeptChanges(out, o.goldenFile("levels"), kept.levels, now.levels.String())
 }
 
 // each reads the pictures level by level, until it is interrupted, and writes the
