@@ -48,7 +48,6 @@ func run(ctx context.Context, out, progress io.Writer, o options) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintln(out)
 	writeMissed(out, append(missed, more...))
 	switch {
 	case o.update && ctx.Err() != nil:

@@ -45,7 +45,6 @@ func TestTrustTables(t *testing.T) {
 	var out bytes.Buffer
 	now := someTrust()
 	writeTrust(&out, now)
-	out.WriteString("\n")
 	writeMissed(&out, now.missed())
 	kept := someTrust()
 	kept.made[1] = "ocr 0"

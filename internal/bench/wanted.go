@@ -94,15 +94,12 @@ func (s sizeResult) missed() (out []string) {
 	return out
 }
 
-// writeMissed lists what is wanted and not reached.
+// writeMissed lists what is wanted and not reached, and is silent where nothing is.
 func writeMissed(out io.Writer, missed []string) {
 	for i, m := range missed {
 		if i == 0 {
-			fmt.Fprintln(out, "wanted and not reached:")
+			fmt.Fprintln(out, "\nwanted and not reached:")
 		}
 		fmt.Fprintln(out, "  "+m)
-	}
-	if len(missed) == 0 {
-		fmt.Fprintln(out, "all is reached that is wanted of what was measured")
 	}
 }
