@@ -22,7 +22,7 @@ const (
 // edges says at which sides paper or print run off the picture.
 //
 // It returns how much speaks for whether print is cut off, 0 to 1: how far from
-// the distance that decides the nearest line lies.
+// the distance that decides the nearest line lies; nothing where no line was found.
 func (u upright) edges(p *record.Paper, size image.Point) (sure float64) {
 	nearest := math.Inf(1)
 	corner := u.m.Quad
@@ -58,6 +58,9 @@ func (u upright) edges(p *record.Paper, size image.Point) (sure float64) {
 		}
 	}
 	p.CutOff = p.Top == record.EdgeCut || p.Bottom == record.EdgeCut || p.Sides == record.EdgeCut
+	if math.IsInf(nearest, 1) {
+		return 0
+	}
 	return 0.5 + 0.5*min(math.Abs(nearest/room-1), 1)
 }
 

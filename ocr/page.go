@@ -20,8 +20,14 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 	planes := paper.Reduced(px.Luma, cb, cr)
 	planes.Likely = r.sheet.Paper(planes.Luma, planes.Blue, planes.Red)
 	t.plane("likely-paper", planes.Likely, 0, 1)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	found := paper.Find(planes)
 	t.outlines("found", planes, found)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	px, left := byColour(px, found, t)
 	original := raster.NewGrayPyramid(px.Luma)
 	set, err := r.standAll(ctx, original, found, t)
@@ -34,6 +40,9 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 	var out []record.Slip
 	colour := paper.NewColour(cb, cr, step)
 	for i, u := range printed(set) {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		u, luma, err := r.unmarked(ctx, u, px.Luma, original, t.slip(i+1))
 		if err != nil {
 			return nil, err
@@ -123,6 +132,9 @@ func (r *Reader) standOne(ctx context.Context, original raster.Pyramid, c paper.
 	if !ok {
 		return upright{}, nil
 	}
+	if err := ctx.Err(); err != nil {
+		return upright{}, err
+	}
 	first := firstLook(original, m, t)
 	if only.lines != nil && first.grain() {
 		return upright{}, nil
@@ -174,6 +186,9 @@ func (r *Reader) orWhole(ctx context.Context, original raster.Pyramid, set []upr
 	all, ok := paper.NewMap(paper.Whole(size.X, size.Y))
 	if !ok {
 		return set, nil
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
 	}
 	better := func(u upright) bool {
 		return u.legible >= asLegible*legible && (len(set) == 0 || u.held() >= manyMore*held)
@@ -258,8 +273,11 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	s.Paper.Sure = u.sure()
 	s.Paper.Sure.CutOff = u.edges(&s.Paper, size)
 	if u.legible >= leastLegible {
+		err := ctx.Err()
+		if err != nil {
+			return s, err
+		}
 		r.reshape(&u)
-		var err error
 		if s.Lines, err = r.lines(ctx, u, size, t); err != nil {
 			return s, err
 		}
@@ -278,6 +296,9 @@ func (r *Reader) lines(ctx context.Context, u upright, size image.Point, t *trac
 		}
 		return r.assemble(u, words, nil, size, t), nil
 	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	cells := r.readCells(u)
 	t.cells("grid", u.view, u.layout, cells)
 	words, err := r.read(ctx, u, cells, t)
@@ -286,6 +307,9 @@ func (r *Reader) lines(ctx context.Context, u upright, size image.Point, t *trac
 	}
 	if offGrid(cells, words) {
 		cells = nil
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
 	}
 	if cells != nil && r.anchor(&u, cells, words) {
 		cells = r.readCells(u)

@@ -74,8 +74,12 @@ const (
 
 // lift lets one page at a time lift a slip large, when there is room for it. Pages
 // that wait for each other could wait for ever, so after a while it goes on all the
-// same: the bound holds but for pages that are all large in both ways.
+// same: the bound holds but for pages that are all large in both ways. Where a page's time is
+// up it lifts none.
 func (s *stay) lift(ctx context.Context, pixels float64) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
 	if s == nil || s.r.free == nil || s.alone || pixels < largeLift {
 		return nil
 	}

@@ -168,6 +168,9 @@ func (r *Reader) tryGrids(e *ends, up, down upright, fits []grid.Fitted) bool {
 // speak together: the first knows no alphabet, the second no shapes but those.
 func (r *Reader) headUp(ctx context.Context, e ends) (upright, error) {
 	up, down := e.up, e.down
+	if err := ctx.Err(); err != nil {
+		return up, err
+	}
 	stands := r.stance(up.even, up.layout)
 	if !e.settled() && !r.onGrid(up, down) {
 		up.grid, down.grid = nil, nil

@@ -217,6 +217,9 @@ type straightened struct {
 // the slip at the scale for reading, finds its lines and decides which end is
 // up.
 func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first view, letters raster.Plane, quarter int, only worth) (straightened, error) {
+	if err := ctx.Err(); err != nil {
+		return straightened{}, err
+	}
 	v, letters := first.quarter(quarter), letters.Quarter(quarter)
 	if skew, _ := paper.MeasureSkew(letters, mostSkew); math.Abs(skew) > leastSkew {
 		v = lift(original, v.m.Skewed(skew), v.scale, v.em)
