@@ -114,7 +114,8 @@ func TestSameBytesTwice(t *testing.T) {
 }
 
 // TestBadFiles: what is no picture leaves nothing behind; a picture in which
-// nothing is printed is kept and says so.
+// nothing is printed is kept and says so, and so is one of a slip that is too blurred to
+// be read.
 func TestBadFiles(t *testing.T) {
 	bad, err := fixtures.BadFiles()
 	if err != nil {
@@ -141,20 +142,15 @@ func TestBadFiles(t *testing.T) {
 					t.Errorf("records of a picture without print: %d, %v", len(rows), err)
 				}
 			case "blurred":
-				if err != nil || kept != 1 {
-					t.Errorf("error %v, %d originals kept", err, kept)
+				if err != nil || kept != 1 || len(pages) != 1 || len(pages[0].Slips) != 1 {
+					t.Fatalf("error %v, %d originals kept, pages %+v", err, kept, pages)
 				}
-				for _, p := range pages {
-					for _, s := range p.Slips {
-						if !s.Paper.Blurred && len(s.Text) > 0 {
-							t.Error("a blurred picture was read without a word about it")
-						}
-						for _, r := range s.Records {
-							if r.Sure() {
-								t.Errorf("a sure record on a blurred picture: %v", r.Fields)
-							}
-						}
-					}
+				p := pages[0]
+				if s := p.Slips[0]; !s.Paper.Blurred || len(s.Text) > 0 || len(s.Records) > 0 {
+					t.Errorf("called blurred %v, read as %q with %d records", s.Paper.Blurred, s.Text, len(s.Records))
+				}
+				if !strings.Contains(p.Error, ErrBlurred.Error()) {
+					t.Errorf("the error does not say that the slip is blurred: %q", p.Error)
 				}
 			}
 		})

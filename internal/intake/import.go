@@ -224,14 +224,14 @@ func (m *Import) store(ctx context.Context, it *item, raw []byte, told archive.T
 }
 
 // failed reports whether no page of a capture could be read, for another reason
-// than that nothing is printed there: then it is worth another try.
+// than that no print can be read there: then it is worth another try.
 func (d *Desk) failed(ctx context.Context, c archive.Capture) (bool, error) {
 	bad, err := d.store.Unreadable(ctx, c.ID)
 	if err != nil || len(bad) < c.Pages {
 		return false, err
 	}
 	for _, b := range bad {
-		if b.Error == ErrNoPrint.Error() {
+		if noText(b.Error) {
 			return false, nil
 		}
 	}

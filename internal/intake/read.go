@@ -22,6 +22,13 @@ import (
 // ErrNoPrint says that a picture holds no print that could be read.
 var ErrNoPrint = errors.New("no printed slip found in this picture; take it again closer and in even light")
 
+// ErrBlurred says that a picture shows a slip whose print is too soft to be read.
+var ErrBlurred = errors.New("a slip was found but it is blurred; take it again before the paper is thrown away: hold the camera still and focus on the print")
+
+// noText is whether a page's error is that it was looked at and gave no text: reading it
+// again gives none either.
+func noText(err string) bool { return err == ErrNoPrint.Error() || err == ErrBlurred.Error() }
+
 // Read reads the pages of one input and parses their slips. A page that could
 // not be read has Error set and the others are complete; the error result is
 // for an input that cannot be opened at all.
@@ -45,12 +52,17 @@ func reading(p ocr.Page, h parse.Hints) archive.Reading {
 		out.Error = p.Err.Error()
 		return out
 	}
-	printed := false
+	printed, blurred := false, false
 	for _, s := range p.Slips {
 		out.Slips = append(out.Slips, archive.SlipReading{Slip: s, Report: parse.Slip(s, h)})
 		printed = printed || len(s.Text()) > 0
+		blurred = blurred || s.Paper.Blurred
 	}
-	if !printed {
+	switch {
+	case printed:
+	case blurred:
+		out.Error = ErrBlurred.Error()
+	default:
 		out.Error = ErrNoPrint.Error()
 	}
 	return out

@@ -227,7 +227,7 @@ func (d *Desk) readAgain(ctx context.Context, a *Again, old map[string][]archive
 			return nil, err
 		}
 		for i, p := range read[c.ID] {
-			if p.Error != "" && p.Error != ErrNoPrint.Error() {
+			if p.Error != "" && !noText(p.Error) {
 				a.Pages = append(a.Pages, PageError{c.ID, p.Page, p.Error})
 				for _, was := range old[c.ID] {
 					if was.Page == p.Page && was.Error == "" {
