@@ -27,8 +27,8 @@ func (f *finder) toBorder(q Quad) Quad {
 			if !e.near(a, f.most()) || !e.near(b, f.most()) || e.gap(a) < 1 && e.gap(b) < 1 || !f.paperGoesOn(a, b, e) {
 				continue
 			}
-			out[s] = e.meet(q[(s+3)%4], a)
-			out[(s+1)%4] = e.meet(q[(s+2)%4], b)
+			out[s] = f.meeting(e, q[(s+3)%4], a)
+			out[(s+1)%4] = f.meeting(e, q[(s+2)%4], b)
 		}
 	}
 	if area(out) < area(q) {
@@ -71,6 +71,16 @@ func (b border) meet(from, p record.Point) record.Point {
 		return p
 	}
 	return record.Point{X: p.X + dx*left/along, Y: p.Y + dy*left/along}
+}
+
+// meeting is where the way from one corner to the next meets a border of the picture, p
+// where they meet far beside it, as they do where the way nearly runs along the border.
+func (f *finder) meeting(b border, from, p record.Point) record.Point {
+	at, beside := b.meet(from, p), f.most()
+	if min(at.X, at.Y) < -beside || at.X > float64(f.closed.W)+beside || at.Y > float64(f.closed.H)+beside {
+		return p
+	}
+	return at
 }
 
 // paperGoesOn is whether what lies between the side a-b and the border is as

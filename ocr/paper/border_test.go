@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"tankroll/ocr/raster"
 	"tankroll/record"
 )
 
@@ -30,6 +31,21 @@ func TestToBorder(t *testing.T) {
 		}
 		if math.Abs(got[0].Y*p.Step-60) > 1e-6 || math.Abs(got[3].X*p.Step-150) > 1 {
 			t.Errorf("%s: other sides moved: %v", c.name, got)
+		}
+	}
+}
+
+// TestMeeting: a side that ends a little short of the border is taken there; one that
+// nearly runs along it stays, since it meets it far beside the picture.
+func TestMeeting(t *testing.T) {
+	f := &finder{closed: raster.New(64, 3)}
+	foot := border{at: 3}
+	for _, c := range []struct{ from, p, want record.Point }{
+		{record.Point{X: 10, Y: 0}, record.Point{X: 12, Y: 2}, record.Point{X: 13, Y: 3}},
+		{record.Point{X: 26, Y: 0}, record.Point{X: 0, Y: 1.52}, record.Point{X: 0, Y: 1.52}},
+	} {
+		if got := f.meeting(foot, c.from, c.p); math.Hypot(got.X-c.want.X, got.Y-c.want.Y) > 1e-9 {
+			t.Errorf("from %v by %v the border is met at %v, want %v", c.from, c.p, got, c.want)
 		}
 	}
 }
