@@ -144,6 +144,7 @@ type Reader struct {
 
 	testOnlyWord  func(record.Word, []char)         // sees every word with what speaks for it
 	testOnlyLoose func(record.Word, recognise.Word) // and every one that only the recognizer read
+	testOnlyStrip func(strip)                       // sees every line that the recognizer is given
 }
 
 // NewReader checks that the recognizer is installed. Child processes start with

@@ -19,7 +19,8 @@ type strip struct {
 	gray *image.Gray
 	x0   int // its left edge on the plane
 	y0   int
-	wide float64 // how much wider than on the plane it is
+	wide float64        // how much wider than on the plane it is
+	led  []lines.Leader // that were wiped off, before it was made wider
 }
 
 // The recognizer knows type of ordinary proportions. The cell of a character is
@@ -60,12 +61,20 @@ func (r *Reader) read(ctx context.Context, u upright, cells []cellLine, t *trace
 		s := cutStrip(u.view, b, u.layout, toUsual(step, cap))
 		t.image("line", s.gray)
 		group.Go(func() error {
-			words, err := r.pool.Read(ctx, s.gray, recognise.Line)
+			words, err := r.recognised(ctx, s)
 			out[i] = s.onPlane(words)
 			return err
 		})
 	}
 	return out, group.Wait()
+}
+
+// recognised is what the recognizer says of one line.
+func (r *Reader) recognised(ctx context.Context, s strip) ([]recognise.Word, error) {
+	if r.testOnlyStrip != nil {
+		r.testOnlyStrip(s)
+	}
+	return r.pool.Read(ctx, s.gray, recognise.Line)
 }
 
 // onPlane moves words from the strip to the plane it was cut from.
@@ -94,14 +103,15 @@ func cutStrip(v view, b lines.Band, l lines.Layout, wide float64) strip {
 	}
 	r := image.Rect(b.X0-margin, b.Y0-pad, b.X1+margin, b.Y1+pad).Intersect(image.Rect(0, 0, v.even.W, v.even.H))
 	p := v.even.Sub(r)
+	var led []lines.Leader
 	if !b.Inverse {
-		lines.TakeLeaders(p, l.Cell, l.Cap, float64(b.Y0-r.Min.Y))
+		led = lines.TakeLeaders(p, l.Cell, l.Cap, float64(b.Y0-r.Min.Y))
 	}
 	if w := int(float64(p.W)*wide + 0.5); w > 0 && w != p.W {
 		p = p.Resize(w, p.H)
 	}
 	if b.Inverse {
-		return strip{b, p.Gray(0, 1), r.Min.X, r.Min.Y, wide}
+		return strip{b, p.Gray(0, 1), r.Min.X, r.Min.Y, wide, nil}
 	}
-	return strip{b, p.Gray(1, 0), r.Min.X, r.Min.Y, wide}
+	return strip{b, p.Gray(1, 0), r.Min.X, r.Min.Y, wide, led}
 }

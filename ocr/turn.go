@@ -10,7 +10,6 @@ import (
 	"tankroll/ocr/grid"
 	"tankroll/ocr/lines"
 	"tankroll/ocr/raster"
-	"tankroll/ocr/recognise"
 )
 
 // Which way is up is settled in two steps. Lines of print smear differently
@@ -271,7 +270,7 @@ func (r *Reader) readability(ctx context.Context, v view, l lines.Layout) (float
 	bands = bands[:min(len(bands), turnLines)]
 	score, room := 0.0, 0.0
 	for _, b := range bands {
-		words, err := r.pool.Read(ctx, cutStrip(v, b, l, toUsual(l.Cell, l.Cap)).gray, recognise.Line)
+		words, err := r.recognised(ctx, cutStrip(v, b, l, toUsual(l.Cell, l.Cap)))
 		if err != nil {
 			return 0, err
 		}
