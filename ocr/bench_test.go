@@ -55,7 +55,7 @@ func BenchmarkPage(b *testing.B) {
 		{"likely paper", func() error { r.sheet.Paper(planes.Luma, planes.Blue, planes.Red); return nil }},
 		{"find", func() error { paper.Find(planes); return nil }},
 		{"flatten", func() error { u.m.Flatten(original, u.scale); return nil }},
-		{"lift", func() error { lift(original, u.m, u.scale, u.em); return nil }},
+		{"lift", func() error { lift(original, u.m, u.scale, u.em, nil); return nil }},
 		{"lines", func() error { lines.Find(u.printOnly(), u.even, readCap); return nil }},
 		{"upright", func() error { _, err := r.setUpright(ctx, original, m, nil); return err }},
 		{"cells", func() error { r.readCells(u); return nil }},

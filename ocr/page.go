@@ -16,6 +16,7 @@ import (
 // whole picture is read as one.
 func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.Slip, error) {
 	size := px.Luma.Rect.Size()
+	t.image("page", px.Luma)
 	cb, cr, step := px.Coarse()
 	planes := paper.Reduced(px.Luma, cb, cr)
 	planes.Likely = r.sheet.Paper(planes.Luma, planes.Blue, planes.Red)
@@ -272,12 +273,16 @@ func (r *Reader) slip(ctx context.Context, u upright, size image.Point, t *trace
 	s.Paper = record.Paper{Ink: u.dens.Ink(), Blurred: u.blurred()}
 	s.Paper.Sure = u.sure()
 	s.Paper.Sure.CutOff = u.edges(&s.Paper, size)
-	if u.legible >= leastLegible {
-		err := ctx.Err()
-		if err != nil {
-			return s, err
-		}
+	legible := u.legible >= leastLegible
+	if err := ctx.Err(); err != nil {
+		return s, err
+	}
+	if legible {
 		r.reshape(&u)
+	}
+	t.layout("layout", u)
+	if legible {
+		var err error
 		if s.Lines, err = r.lines(ctx, u, size, t); err != nil {
 			return s, err
 		}

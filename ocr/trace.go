@@ -17,8 +17,9 @@ import (
 )
 
 // trace writes each step's picture into a folder, numbered in the order of
-// work, and last what each cell was read as (told.go). A nil trace keeps nothing and costs nothing. Trouble with writing is
-// no reason to fail a reading: it is left out.
+// work, and last what each cell was read as (told.go). A step that changed nothing
+// leaves no picture. A nil trace keeps nothing and costs nothing. Trouble with writing
+// is no reason to fail a reading: it is left out.
 type trace struct {
 	dir    string
 	prefix string
@@ -106,9 +107,7 @@ func (t *trace) cells(name string, v view, l lines.Layout, cells []cellLine) {
 	if t == nil || cells == nil {
 		return
 	}
-	g := v.even.Gray(1.3, 0)
-	img := image.NewRGBA(g.Rect)
-	draw.Draw(img, g.Rect, g, image.Point{}, draw.Src)
+	img := inColour(v.even)
 	for i, c := range cells {
 		b := l.Bands[i]
 		for k := 0; k <= len(c.cells) && len(c.cells) > 0; k++ {
@@ -130,9 +129,7 @@ func (t *trace) marks(name string, u upright, found []record.Mark) {
 	if t == nil || len(found) == 0 {
 		return
 	}
-	g := u.even.Gray(1.3, 0)
-	img := image.NewRGBA(g.Rect)
-	draw.Draw(img, g.Rect, g, image.Point{}, draw.Src)
+	img := inColour(u.even)
 	for y := range img.Rect.Dy() {
 		for x := range img.Rect.Dx() {
 			ox, oy := u.m.ToOriginal((float64(x)+0.5)/u.scale, (float64(y)+0.5)/u.scale)

@@ -80,7 +80,7 @@ const surelyOther = 1.1
 
 // firstLook lifts a slip at the scale of the first look.
 func firstLook(original raster.Pyramid, m paper.Map, t *trace) view {
-	v := lift(original, m, min(firstWidth/min(m.W, m.H), mostZoom), firstEm)
+	v := lift(original, m, min(firstWidth/min(m.W, m.H), mostZoom), firstEm, t)
 	t.plane("first-ink", v.even, 1, 0)
 	return v
 }
@@ -162,13 +162,13 @@ func (r *Reader) setUprightFrom(ctx context.Context, original raster.Pyramid, v 
 	if only.quarter != nil {
 		first = *only.quarter
 	}
-	best, err := r.straighten(ctx, original, v, letters, first, only)
+	best, err := r.straighten(ctx, original, v, letters, first, only, t)
 	if err != nil {
 		return best.upright, err
 	}
 	plain := math.Abs(axis) >= sidewaysDoubt
 	if only.quarter == nil && !best.surelyUpright() && (!plain || best.looked && best.legible < poorlyRead) {
-		other, err := r.straighten(ctx, original, v, letters, second, only)
+		other, err := r.straighten(ctx, original, v, letters, second, only, t)
 		if err != nil {
 			return best.upright, err
 		}
@@ -177,7 +177,7 @@ func (r *Reader) setUprightFrom(ctx context.Context, original raster.Pyramid, v 
 			best = other
 		}
 	}
-	if err := r.atOtherHeights(ctx, original, &best); err != nil {
+	if err := r.atOtherHeights(ctx, original, &best, t); err != nil {
 		return best.upright, err
 	}
 	t.plane("straight-ink", best.even, 1, 0)
@@ -216,24 +216,28 @@ type straightened struct {
 // straighten levels the lines of the first view after some quarter turns, lifts
 // the slip at the scale for reading, finds its lines and decides which end is
 // up.
-func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first view, letters raster.Plane, quarter int, only worth) (straightened, error) {
+func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first view, letters raster.Plane, quarter int, only worth, t *trace) (straightened, error) {
 	if err := ctx.Err(); err != nil {
 		return straightened{}, err
 	}
 	v, letters := first.quarter(quarter), letters.Quarter(quarter)
 	if skew, _ := paper.MeasureSkew(letters, mostSkew); math.Abs(skew) > leastSkew {
-		v = lift(original, v.m.Skewed(skew), v.scale, v.em)
+		v = lift(original, v.m.Skewed(skew), v.scale, v.em, nil)
 		letters = v.letters()
+		t.relaid("skew-off", original, v)
 	}
 	if fan, ok := paper.MeasureFan(letters, mostFan); ok {
-		v = lift(original, v.m.Fanned(fan), v.scale, v.em)
+		v = lift(original, v.m.Fanned(fan), v.scale, v.em, nil)
 		letters = v.letters()
+		t.relaid("fan-off", original, v)
 	}
 	if lean := paper.MeasureLean(letters, mostLean); math.Abs(lean) > leastSkew {
 		v.m = v.m.Leaned(lean)
+		t.relaid("lean-off", original, v)
 	}
 	if b, share := paper.MeasureBend(letters, v.em, v.scale); share > leastFollowed {
 		v.m = v.m.Bent(b)
+		t.relaid("bend-off", original, v)
 	}
 	best := straightened{from: v, heights: heightsOn(v, letters)}
 	for i, height := range best.heights {
@@ -243,7 +247,7 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 		if err := stayOf(ctx).lift(ctx, liftedPixels(v, height)); err != nil {
 			return best, err
 		}
-		lifted := liftLines(original, v, height, quarter)
+		lifted := liftLines(original, v, height, quarter, t)
 		if i == 0 && only.lines != nil && !only.lines(lifted) {
 			best.upright = lifted
 			return best, nil
@@ -268,7 +272,7 @@ func (r *Reader) straighten(ctx context.Context, original raster.Pyramid, first 
 
 // atOtherHeights reads a slip that reads poorly, though its print is sharp, as if its
 // capitals were of other heights.
-func (r *Reader) atOtherHeights(ctx context.Context, original raster.Pyramid, best *straightened) error {
+func (r *Reader) atOtherHeights(ctx context.Context, original raster.Pyramid, best *straightened, t *trace) error {
 	if !best.looked || best.legible < leastLegible || best.legible >= doubtfulHeight || best.rise < surelyBlurred {
 		return nil
 	}
@@ -278,7 +282,7 @@ func (r *Reader) atOtherHeights(ctx context.Context, original raster.Pyramid, be
 		if err := stayOf(ctx).lift(ctx, liftedPixels(v, height)); err != nil {
 			return err
 		}
-		if e := r.bothEnds(liftLines(original, v, height, best.quarter)); e.legible() > other.legible() {
+		if e := r.bothEnds(liftLines(original, v, height, best.quarter, t)); e.legible() > other.legible() {
 			other = e
 		}
 	}
@@ -348,12 +352,16 @@ func liftedPixels(first view, height float64) float64 {
 
 // liftLines lifts a slip again so that capitals so high on the first view are of the
 // height for reading, and finds its lines.
-func liftLines(original raster.Pyramid, first view, height float64, quarter int) upright {
-	v := lift(original, first.m, liftScale(first, height), 1.4*readCap)
+func liftLines(original raster.Pyramid, first view, height float64, quarter int, t *trace) upright {
+	v := lift(original, first.m, liftScale(first, height), 1.4*readCap, t)
+	before := t.copied(v.even)
 	takeStrokes(v.even, readCap)
+	before = t.taken("strokes-off", before, v.even)
 	takeSpecks(v.even, readCap)
+	before = t.taken("specks-off", before, v.even)
 	up := upright{view: v, turn: 90 * quarter, quarter: quarter, layout: lines.Find(v.printOnly(), v.even, readCap)}
 	if takeSides(v.even, up.layout.Bands, readCap) {
+		t.taken("sides-off", before, v.even)
 		up.layout = lines.Find(v.printOnly(), v.even, readCap)
 	}
 	up.layout.Bands = up.layout.Bands[:min(len(up.layout.Bands), mostLines)]

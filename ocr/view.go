@@ -17,13 +17,16 @@ type view struct {
 
 // lift flattens a slip, lifts its print and clears its border. em is the
 // height of a character in the result's pixels, within a factor of two.
-func lift(original raster.Pyramid, m paper.Map, scale, em float64) view {
+func lift(original raster.Pyramid, m paper.Map, scale, em float64, t *trace) view {
 	flat := m.Flatten(original, scale)
-	d := ink.Lift(flat, em)
+	t.plane("flat", flat, 0, 255)
+	d := ink.LiftSeen(flat, em, t.lifting())
 	even := d.Even(em)
+	before := t.copied(even)
 	clearBorder(even)
 	size := original.Size()
 	clearMargin(even, m, size.X, size.Y)
+	t.taken("border-off", before, even)
 	return view{m, scale, em, d, even}
 }
 

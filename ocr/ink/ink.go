@@ -41,8 +41,20 @@ const (
 )
 
 // Lift measures the density of luma (0 to 255) for characters em pixels high.
-func Lift(luma raster.Plane, em float64) Density {
+func Lift(luma raster.Plane, em float64) Density { return LiftSeen(luma, em, Seen{}) }
+
+// Seen is shown what Lift goes by, where somebody wants to look at it.
+type Seen struct {
+	Paper  func(luma raster.Plane)    // the bare paper as it was estimated, 0 to 255
+	Stains func(density raster.Plane) // what was taken off as stains; not called where there are none
+}
+
+// LiftSeen is Lift and shows what it goes by.
+func LiftSeen(luma raster.Plane, em float64, seen Seen) Density {
 	paper, tall := paperOf(luma, em)
+	if seen.Paper != nil {
+		seen.Paper(paper)
+	}
 	d := raster.New(luma.W, luma.H)
 	table := logTable()
 	for i, v := range luma.Pix {
@@ -50,7 +62,9 @@ func Lift(luma raster.Plane, em float64) Density {
 	}
 	out := Density{Plane: d}
 	out.settle(em)
-	out.takeStains(em, tall)
+	if stains, took := out.takeStains(em, tall); took && seen.Stains != nil {
+		seen.Stains(stains)
+	}
 	if share := out.Noise / out.Level; share > grainy {
 		// Grain is finer than strokes: smoothing by less than a stroke's width
 		// takes more of the grain than of the print.

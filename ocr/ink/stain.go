@@ -27,9 +27,9 @@ const (
 )
 
 // takeStains takes broad marks off d, large ones, and all that lie where paper is dark, by
-// tall of paperOf. A stain as dark as ink itself hides what is under it; there nothing is
+// tall of paperOf, and returns what it took, if anything. A stain as dark as ink itself hides what is under it; there nothing is
 // won.
-func (d *Density) takeStains(em float64, tall raster.Plane) {
+func (d *Density) takeStains(em float64, tall raster.Plane) (taken raster.Plane, took bool) {
 	f := max(int(em/smallHeight), 1)
 	h := em / float64(f)
 	r := max(int(stainReach*h+0.5), 1)
@@ -57,12 +57,13 @@ func (d *Density) takeStains(em float64, tall raster.Plane) {
 		withRims(stain, small, r, max(int(rimReach*h+0.5), 1))
 	}
 	if !mottled(stain, broad, tall, float32(mottleMost*d.Level)) && !found {
-		return
+		return raster.Plane{}, false
 	}
 	stain = stain.Resize(d.W, d.H)
 	for i, v := range stain.Pix {
 		d.Pix[i] -= v
 	}
+	return stain, true
 }
 
 // withRims adds what is less broad around marks and belongs to them too: a soft edge, and
