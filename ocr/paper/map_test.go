@@ -56,6 +56,34 @@ func TestHomography(t *testing.T) {
 	}
 }
 
+// TestMapProportions: seen from above a map has the sheet's own proportions; the more the
+// camera leans, in whatever direction, the more they are off, by no more than NewMap says.
+func TestMapProportions(t *testing.T) {
+	last := -1.0
+	for _, c := range []struct{ degrees, most float64 }{{0, 0.001}, {10, 0.06}, {20, 0.14}, {35, 0.37}} {
+		worst := 0.0
+		for direction := range 72 {
+			about := float64(direction) * math.Pi / 36
+			lean := c.degrees * math.Pi / 180
+			x := math.Asin(math.Sin(lean) * math.Sin(about))
+			y := math.Copysign(math.Acos(min(1, math.Cos(lean)/math.Cos(x))), math.Cos(about))
+			for _, long := range []float64{500, 900, 1500} {
+				m, ok := NewMap(seen(lens(460, long, x, y, 0.05)))
+				if !ok {
+					t.Fatal("no map")
+				}
+				off := m.W / m.H * long / 460
+				worst = max(worst, off-1, 1/off-1)
+			}
+		}
+		t.Logf("leaning by %v degrees: proportions are off by up to %.3f", c.degrees, worst)
+		if worst > c.most || worst <= last {
+			t.Errorf("leaning by %v degrees: proportions are off by up to %.3f, at most %.2f is said, and less leaning has %.3f", c.degrees, worst, c.most, last)
+		}
+		last = worst
+	}
+}
+
 // back is the inverse of m, by Cramer's rule on its two equations.
 func back(m homography, u, v float64) (x, y float64) {
 	a, b, e := m[0]-u*m[6], m[1]-u*m[7], u-m[2]
