@@ -129,7 +129,7 @@ const mostTimes = 2.5
 // standOne stands what was found on its feet, unless it is not worth it: it is not
 // looked at then.
 func (r *Reader) standOne(ctx context.Context, original raster.Pyramid, c paper.Candidate, only worth, t *trace) (upright, error) {
-	m, ok := paper.NewMap(c.Quad)
+	m, ok := paper.NewMapSeen(c.Quad, original.Size())
 	if !ok {
 		return upright{}, nil
 	}

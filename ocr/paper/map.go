@@ -82,14 +82,9 @@ type Map struct {
 
 // NewMap lays a flat slip over q: its sides become the longer of the opposite
 // sides of q. It is false when q spans no area.
-//
-// What a leaning camera shortens stays short: lines become straight, level and square to the
-// margins, but W:H is the sheet's own only as seen from above. It is off by up to 6 % where
-// the camera leans by 10 degrees, 14 % at 20 and 37 % at 35 (TestMapProportions); print so
-// narrowed or flattened is read as well. The sheet's own W:H follows from both vanishing points,
-// where the principal point is the picture's middle; but a camera that leans about one axis
-// of the sheet alone, as most do, leaves one of them far off, so that in the worst tenth of
-// leans by 35 degrees nothing would be gained.
+// W:H is the sheet's own only as seen from above: it is off by up to 5 % where the camera
+// leans by 10 degrees, 14 % at 20 and 36 % at 35. NewMapSeen knows better where perspective
+// is clear.
 func NewMap(q Quad) (Map, bool) {
 	side := func(a, b record.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
 	w := max(side(q[0], q[1]), side(q[3], q[2]))
@@ -115,8 +110,12 @@ func (m Map) Turned(n int) Map {
 	for i := range q {
 		q[i] = m.Quad[(i+4-n)%4]
 	}
-	out, _ := NewMap(q)
-	return out
+	w, h := m.W, m.H
+	if n%2 == 1 {
+		w, h = h, w
+	}
+	hm, _ := fit(w, h, q)
+	return Map{W: w, H: h, Quad: q, h: hm}
 }
 
 // Flipped is the map with the slip's bottom made its top. Skew and bend are

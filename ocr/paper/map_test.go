@@ -1,8 +1,10 @@
 package paper
 
 import (
+	"image"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"tankroll/ocr/raster"
@@ -58,30 +60,107 @@ func TestHomography(t *testing.T) {
 
 // TestMapProportions: seen from above a map has the sheet's own proportions; the more the
 // camera leans, in whatever direction, the more they are off, by no more than NewMap says.
+// NewMapSeen has most of them right where the camera leans far, its sheet not quite in the
+// middle of the picture, and is never further off.
 func TestMapProportions(t *testing.T) {
+	size := image.Pt(2400, 1800)
 	last := -1.0
-	for _, c := range []struct{ degrees, most float64 }{{0, 0.001}, {10, 0.06}, {20, 0.14}, {35, 0.37}} {
-		worst := 0.0
+	for _, c := range []struct{ degrees, most, middle float64 }{{0, 0.001, 0.001}, {10, 0.055, 0.04}, {20, 0.14, 0.04}, {35, 0.36, 0.05}} {
+		var plain, knowing []float64
 		for direction := range 72 {
 			about := float64(direction) * math.Pi / 36
 			lean := c.degrees * math.Pi / 180
 			x := math.Asin(math.Sin(lean) * math.Sin(about))
 			y := math.Copysign(math.Acos(min(1, math.Cos(lean)/math.Cos(x))), math.Cos(about))
 			for _, long := range []float64{500, 900, 1500} {
-				m, ok := NewMap(seen(lens(460, long, x, y, 0.05)))
-				if !ok {
-					t.Fatal("no map")
+				q := seen(lens(460, long, x, y, 0.05))
+				for i := range q {
+					q[i].X, q[i].Y = q[i].X-400+1230, q[i].Y-400+880
 				}
-				off := m.W / m.H * long / 460
-				worst = max(worst, off-1, 1/off-1)
+				off := func(m Map, ok bool) float64 {
+					if !ok {
+						t.Fatal("no map")
+					}
+					return math.Exp(math.Abs(math.Log(m.W/m.H*long/460))) - 1
+				}
+				plain, knowing = append(plain, off(NewMap(q))), append(knowing, off(NewMapSeen(q, size)))
 			}
 		}
-		t.Logf("leaning by %v degrees: proportions are off by up to %.3f", c.degrees, worst)
+		slices.Sort(plain)
+		slices.Sort(knowing)
+		worst, middle, worstKnowing := plain[len(plain)-1], knowing[len(knowing)/2], knowing[len(knowing)-1]
+		t.Logf("leaning by %v degrees: proportions are off by up to %.3f; where perspective is looked at by up to %.3f, in the middle %.3f of %.3f",
+			c.degrees, worst, worstKnowing, middle, plain[len(plain)/2])
 		if worst > c.most || worst <= last {
 			t.Errorf("leaning by %v degrees: proportions are off by up to %.3f, at most %.2f is said, and less leaning has %.3f", c.degrees, worst, c.most, last)
 		}
+		if middle > c.middle || worstKnowing > worst {
+			t.Errorf("leaning by %v degrees: where perspective is looked at proportions are off by %.3f in the middle, at most %.2f is said, and by up to %.3f", c.degrees, middle, c.middle, worstKnowing)
+		}
 		last = worst
 	}
+}
+
+// A scan, a sheet that runs off the picture, and a lens that no phone has: the sides are taken
+// as they are seen.
+func TestMapSeenFallsBack(t *testing.T) {
+	tilted := seen(lens(300, 500, 0.5, 0.4, 0.1))
+	for name, c := range map[string]struct {
+		q    Quad
+		size image.Point
+	}{
+		"scan": {seen(lens(300, 500, 0, 0, 0.03)), image.Pt(800, 800)},
+		"cut":  {tilted, image.Pt(int(max(tilted[1].X, tilted[2].X)), 800)},
+		"lens": {tilted, image.Pt(9000, 9000)},
+	} {
+		a, okA := NewMap(c.q)
+		b, okB := NewMapSeen(c.q, c.size)
+		if !okA || !okB || a.W != b.W || a.H != b.H {
+			t.Errorf("%s: %v x %v, want %v x %v", name, b.W, b.H, a.W, a.H)
+		}
+	}
+	if a, b := mustMap(t, tilted), mustSeen(t, tilted, image.Pt(800, 800)); a.W == b.W && a.H == b.H {
+		t.Error("the tilted sheet has the sides that are seen: nothing was tested")
+	} else if r := b.Turned(1); r.W != b.H || r.H != b.W {
+		t.Errorf("turned it is %v x %v, before %v x %v", r.W, r.H, b.W, b.H)
+	}
+}
+
+// A camera that leans about one side of the sheet tells nothing of its lens: corners that are
+// found a few pixels off do not make the proportions worse than they are seen.
+func TestMapSeenLeaningOneWay(t *testing.T) {
+	const w, h = 460, 900
+	for corner := range 4 {
+		for _, by := range []float64{-4, -1, -0.2, 0.2, 1, 4} {
+			q := seen(lens(w, h, 0.6, 0, 0))
+			for i := range q {
+				q[i].X, q[i].Y = q[i].X+300, q[i].Y+300
+			}
+			q[corner].X += by
+			off := func(m Map) float64 { return math.Abs(math.Log(m.W / m.H * h / w)) }
+			if a, b := off(mustMap(t, q)), off(mustSeen(t, q, image.Pt(1400, 1400))); !(b <= a+0.01) {
+				t.Errorf("corner %d moved by %v: proportions are off by %.3f, as seen by %.3f", corner, by, b, a)
+			}
+		}
+	}
+}
+
+func mustMap(t *testing.T, q Quad) Map {
+	t.Helper()
+	m, ok := NewMap(q)
+	if !ok {
+		t.Fatal("no map")
+	}
+	return m
+}
+
+func mustSeen(t *testing.T, q Quad, size image.Point) Map {
+	t.Helper()
+	m, ok := NewMapSeen(q, size)
+	if !ok {
+		t.Fatal("no map")
+	}
+	return m
 }
 
 // back is the inverse of m, by Cramer's rule on its two equations.
