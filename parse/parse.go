@@ -95,7 +95,11 @@ import (
 //	17 the second reading has learned from words as they are cut for it, from six folders more and for
 //	   longer; what gives way for it passes on what it alone says; a rate that is tested for, a lone
 //	   volume and a volume that may be the capacity are doubted
-const Version = 18
+//	18 what the second reading plainly takes for a name, a code or a time is taken, words at the ends of runs
+//	   are cut off, grades of products that no lexicon knows, results of headings, passes with their hour alone
+//	19 periods of books and moments of readings that stand once are every record's; a field is trusted by
+//	   the record's field that the second reading agrees with least
+const Version = 19
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {

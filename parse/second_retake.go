@@ -32,7 +32,9 @@ func (d *doc) retake(claims []claim, drafts []*draft) {
 				f.danger = d.rival(dr, f, free)
 			}
 		}
-		d.retakeTimes(slices.DeleteFunc(slices.Clone(claims), func(c claim) bool { return d.saidBy(c, drafts, dr) && !(atOnce(dr.kind) && d.sameDraft(c, dr) > sharedBy) }), dr)
+		d.retakeTimes(slices.DeleteFunc(slices.Clone(claims), func(c claim) bool {
+			return d.saidBy(c, drafts, dr) && !(atOnce(dr.kind) && d.sameDraft(c, dr) > sharedBy)
+		}), dr)
 	}
 }
 
