@@ -136,9 +136,6 @@ func troubleOf(c archive.Capture, readings []archive.Reading) string {
 		return "kept, not read yet"
 	}
 	for _, p := range readings {
-		if p.Error != "" || len(p.Slips) == 0 {
-			return "take it again: nothing could be read"
-		}
 		for _, sl := range p.Slips {
 			slip, _ := sl.Joined()
 			switch {
@@ -149,6 +146,9 @@ func troubleOf(c archive.Capture, readings []archive.Reading) string {
 			case slip.Paper.CutOff:
 				return "take it again: cut off"
 			}
+		}
+		if p.Error != "" || len(p.Slips) == 0 {
+			return "take it again: nothing could be read"
 		}
 	}
 	return ""
