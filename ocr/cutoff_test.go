@@ -49,7 +49,6 @@ func TestEdges(t *testing.T) {
 // from the distance that decides, and is nothing where there is no line to go by.
 func TestEdgesSure(t *testing.T) {
 	const w, h, pitch, capital = 400, 800, 50.0, 30.0
-	const room = printRoom * pitch
 	m, ok := paper.NewMap(paper.Whole(w, h))
 	if !ok {
 		t.Fatal("no map of the whole picture")
