@@ -7,9 +7,10 @@ import (
 
 const (
 	// clearlyNarrower is by how much of itself, at least, a sheet grows smaller to one side for
-	// its proportions to be reckoned: leaning by 10 degrees it does by 0.06 to 0.11. Corners are
-	// off by a hundredth of the sheet, and of a scan they would tell a camera that is not there.
-	clearlyNarrower = 0.08
+	// its proportions to be reckoned: leaning by 10 degrees it does by 0.06 to 0.11, and little
+	// is won there; by 20 degrees by twice that. Corners are off by a hundredth of the sheet, and
+	// of a scan they would tell a camera that is not there.
+	clearlyNarrower = 0.13
 	// shortLens and longLens are the focal lengths that phones have, in longer sides of the
 	// picture: 0.36 for their widest view, which bends straight lines, 0.7 and 1 for the usual ones.
 	shortLens, longLens = 0.5, 3.5
@@ -20,7 +21,7 @@ const (
 
 // NewMapSeen is NewMap with the proportions of the sheet itself, where perspective shows them
 // in a picture of that size: what a leaning camera shortens grows. Leaning by 35 degrees half of
-// the directions are right to 1.2 %, 20 % before; along one side of the sheet alone, where only
+// the directions are right to 1.7 %, 20 % before; along one side of the sheet alone, where only
 // one pair of sides runs together, it is NewMap.
 func NewMapSeen(q Quad, size image.Point) (Map, bool) {
 	m, ok := NewMap(q)
