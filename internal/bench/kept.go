@@ -19,6 +19,23 @@ func readKept(file string) (string, error) {
 	return string(raw), err
 }
 
+// keptHead is the head of a text that is kept: what it is about, and what it was made with.
+func keptHead(about string, made []string) string {
+	head := about
+	for _, m := range made {
+		head += m + "\n"
+	}
+	return head + "\n"
+}
+
+// withSum are rows and their sum, where there are several.
+func withSum[T any](rows []T, sum func() T) []T {
+	if len(rows) < 2 {
+		return rows
+	}
+	return append(rows[:len(rows):len(rows)], sum())
+}
+
 func keep(file, text string) error {
 	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
 		return err

@@ -14,12 +14,7 @@ type levels struct {
 }
 
 // all are the levels and their sum.
-func (l levels) all() []result {
-	if len(l.rows) < 2 {
-		return l.rows
-	}
-	return append(l.rows[:len(l.rows):len(l.rows)], l.total())
-}
+func (l levels) all() []result { return withSum(l.rows, l.total) }
 
 // total is all levels as one, as far as their text tells of them.
 func (l levels) total() result {
@@ -38,11 +33,7 @@ const levelsAbout = `# Which slips are found, what is said of their paper, and h
 // String is the text that is kept.
 func (l levels) String() string {
 	var b strings.Builder
-	b.WriteString(levelsAbout)
-	for _, m := range l.made {
-		b.WriteString(m + "\n")
-	}
-	b.WriteString("\n")
+	b.WriteString(keptHead(levelsAbout, l.made))
 	l.write(&b)
 	b.WriteString("\n")
 	l.writeFields(&b)

@@ -90,11 +90,7 @@ const lossesAbout = `# Which stage of reading lost the words that were not read 
 // one a level.
 func (l losses) String() string {
 	var b strings.Builder
-	b.WriteString(lossesAbout)
-	for _, m := range l.made {
-		b.WriteString(m + "\n")
-	}
-	b.WriteString("\n" + lossHead)
+	b.WriteString(keptHead(lossesAbout, l.made) + lossHead)
 	for _, level := range l.levels() {
 		for _, r := range l.rows {
 			if r.level == level {

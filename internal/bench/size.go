@@ -101,20 +101,11 @@ func (s *sizeResult) measure(ctx context.Context, dir string, o options, seed ui
 	if err := json.Unmarshal(said, &page); err != nil {
 		return fmt.Errorf("its JSON: %w", err)
 	}
-	var best score.Words
-	var plain cost
-	for i, mode := range []string{"3", "6"} {
-		said, c, err := fastest(ctx, "tesseract", file, "-", "--psm", mode)
-		if err != nil {
-			return err
-		}
-		w := score.CountWords(text, strings.Split(string(said), "\n"))
-		if i == 0 || w.F1() > best.F1() {
-			best = w
-		}
-		if i == 0 || c.took < plain.took {
-			plain = c
-		}
+	best, plain, err := plainModes(text, func(mode string) ([]byte, cost, error) {
+		return fastest(ctx, "tesseract", file, "-", "--psm", mode)
+	})
+	if err != nil {
+		return err
 	}
 	s.words, s.plainWords = s.words.Add(score.CountWords(text, textOf(page))), s.plainWords.Add(best)
 	s.highest = max(s.highest, own.took.Seconds()/max(plain.took.Seconds(), 1e-9))

@@ -58,12 +58,7 @@ func (t trust) total() levelTrust {
 }
 
 // all are the levels and their sum.
-func (t trust) all() []levelTrust {
-	if len(t.levels) < 2 {
-		return t.levels
-	}
-	return append(t.levels[:len(t.levels):len(t.levels)], t.total())
-}
+func (t trust) all() []levelTrust { return withSum(t.levels, t.total) }
 
 const trustAbout = `# What the second reading gives, and how often what is said of characters and
 # fields is right. Written by make bench BENCH=-update; make bench shows what has
@@ -73,11 +68,7 @@ const trustAbout = `# What the second reading gives, and how often what is said 
 // String is the text that is kept.
 func (t trust) String() string {
 	var b strings.Builder
-	b.WriteString(trustAbout)
-	for _, m := range t.made {
-		b.WriteString(m + "\n")
-	}
-	b.WriteString("\n")
+	b.WriteString(keptHead(trustAbout, t.made))
 	t.writeReadings(&b)
 	b.WriteString("\n")
 	t.writeReliability(&b)

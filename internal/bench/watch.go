@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -41,9 +40,7 @@ func watched(ctx context.Context, name string, args ...string) ([]byte, cost, er
 	ctx, cancel := context.WithTimeout(ctx, perPicture)
 	defer cancel()
 	var out, errs bytes.Buffer
-	cmd := exec.CommandContext(ctx, name, args...)
-	cmd.Stdout, cmd.Stderr = &out, &errs
-	cmd.Env = append(os.Environ(), "OMP_THREAD_LIMIT=1", "GOMAXPROCS=1")
+	cmd := onOneCore(ctx, &out, &errs, name, args...)
 	if err := cmd.Start(); err != nil {
 		return nil, cost{}, err
 	}

@@ -70,17 +70,22 @@ func (e *Engine) decode(raw []byte, limit int) (pixels.Page, error) {
 	return decoder{ctx, module}.picture(raw, limit)
 }
 
+// notStarted is the error of a decoder that does not start.
+func notStarted(err error) error {
+	return fmt.Errorf("the HEIC decoder does not start (%w): free memory and try again", err)
+}
+
 func (e *Engine) start() error {
 	if e.runtime != nil {
 		return nil
 	}
 	z, err := gzip.NewReader(bytes.NewReader(program))
 	if err != nil {
-		return fmt.Errorf("the HEIC decoder does not start (%w): free memory and try again", err)
+		return notStarted(err)
 	}
 	code, err := io.ReadAll(z)
 	if err != nil {
-		return fmt.Errorf("the HEIC decoder does not start (%w): free memory and try again", err)
+		return notStarted(err)
 	}
 	ctx := e.cache.Context()
 	runtime := wazero.NewRuntimeWithConfig(ctx, e.cache.Config(memory))
@@ -90,7 +95,7 @@ func (e *Engine) start() error {
 	}
 	if err != nil {
 		runtime.Close(ctx)
-		return fmt.Errorf("the HEIC decoder does not start (%w): free memory and try again", err)
+		return notStarted(err)
 	}
 	e.runtime, e.code = runtime, compiled
 	return nil

@@ -129,6 +129,11 @@ type remote struct {
 func (e remote) Error() string { return e.text }
 func (e remote) Unwrap() error { return e.reason }
 
+// notStarted is the error of a decoder's process that the system does not give.
+func notStarted(err error) error {
+	return fmt.Errorf("no process to decode in can be started (%w): end other programs and try again", err)
+}
+
 func start() (*child, error) {
 	program, err := os.Executable()
 	if err != nil {
@@ -138,14 +143,14 @@ func start() (*child, error) {
 	cmd.Env = append(os.Environ(), envWorker+"=1")
 	in, err := cmd.StdinPipe()
 	if err != nil {
-		return nil, fmt.Errorf("no process to decode in can be started (%w): end other programs and try again", err)
+		return nil, notStarted(err)
 	}
 	out, err := cmd.StdoutPipe()
 	if err != nil {
-		return nil, fmt.Errorf("no process to decode in can be started (%w): end other programs and try again", err)
+		return nil, notStarted(err)
 	}
 	if err := cmd.Start(); err != nil {
-		return nil, fmt.Errorf("no process to decode in can be started (%w): end other programs and try again", err)
+		return nil, notStarted(err)
 	}
 	r := bufio.NewReaderSize(out, 1<<16)
 	return &child{cmd, in, r, gob.NewEncoder(in), gob.NewDecoder(r)}, nil
