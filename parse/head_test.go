@@ -58,7 +58,7 @@ func TestHeads(t *testing.T) {
 		{"number before a colon", "Site 114: Pelling Hollow\nInventory as of 03/14/25 07:15" + stockBody,
 			"Pelling Hollow | 114 | - | 2025-03-14T07:15"},
 		{"number in square brackets", "[114] PELLING HOLLOW\nMarket Street, Pelling\n=== INVENTORY ===\n03/14/25 07:15" + stockBody,
-			"PELLING HOLLOW | 114 | Market Street, Pelling ? | 2025-03-14T07:15"},
+			"PELLING HOLLOW | 114 | Market Street, Pelling | 2025-03-14T07:15"},
 		{"store number behind the name", "PELLING HOLLOW STORE 114\n03/14/25 07:15 AM\nSTOCK ON HAND" + stockBody,
 			"PELLING HOLLOW | 114 | - | 2025-03-14T07:15"},
 		{"all in one line at the foot", "INVENTORY" + stockBody + "-----------------------\nPelling Hollow (114) - 204 Market St, Pelling\n14 Mar 2025 07:15",

@@ -13,7 +13,7 @@ import (
 	"tankroll/record"
 )
 
-// second is what the second reading, by a network that knows no rules, makes of the slip's
+// second is what the second reading, by networks that know no rules, makes of the slip's
 // words.
 type second struct {
 	words []tagger.Word

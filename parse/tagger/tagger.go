@@ -1,19 +1,20 @@
-// Package tagger is a second reading of a printout's words: a small network says for
+// Package tagger is a second reading of a printout's words: two small networks say for
 // each word which field of which kind of record it belongs to, and of any two words
 // whether they belong to one record. Of words that say a code, such as a result or a state, it
 // says which.
 //
 // The grammar goes by rules, and where a slip is laid out as no rule foresaw, it loses a
 // record or takes one value for another. What stands around a word tells a person what it
-// is all the same, and the network has learned that from printouts and what they say. It
-// errs where the grammar does not and the other way round, so that each can be asked
+// is all the same, and the networks have learned that from printouts and what they say. They
+// err where the grammar does not and the other way round, so that each can be asked
 // about the other: package parse doubts what the two read differently, and takes from
 // here, as doubtful, what it found nothing for.
 //
-// The network sees the letters of words, not their meaning: pieces of two to four letters,
+// The two differ by where they began and what they learned from, and err on other words; the mean of both
+// is right more often than either. They see the letters of words, not their meaning: pieces of two to four letters,
 // whether a figure is large, where a word stands, and how any two words stand to each other:
 // so many words apart on a line, or so many lines apart, above each other or not. What the
-// lexicon knows a word as is told to it besides. Weights are learned by the programs in the
+// lexicon knows a word as is told to them besides. Weights are learned by the programs in the
 // folder train.
 package tagger
 
@@ -24,11 +25,10 @@ import (
 	"strings"
 	"sync"
 
-	"tankroll/internal/half"
 	"tankroll/parse/lexicon"
 )
 
-// The sizes of the network; train/learn.py has the same.
+// The sizes of a network; train/learn.py has the same.
 const (
 	buckets = 4096 // of pieces of words
 	wide    = 96   // numbers that a word is held in
@@ -68,7 +68,7 @@ type Tags struct {
 type comparing struct {
 	from          int // the first of them
 	words         []Word
-	asks, answers []float32 // by word
+	asks, answers [][]float32 // by network, the numbers of all words
 }
 
 // Best is what a word most likely is, and how likely, 0 to 1.
@@ -110,24 +110,14 @@ func (t *Tags) Same(a, b int) float64 {
 	return 0
 }
 
-// Net is a trained network. It may be used by several goroutines.
+// Net is trained networks whose mean is taken. It may be used by several goroutines.
 type Net struct {
-	names  []Tag
-	of     map[Tag]int
-	pieces []float32 // buckets x wide
-	weigh  dense     // of what figures are like
-	join   dense
-	places [4][]float32 // steps x wide
-	levels [levels]level
-	norm   norm
-	tell   dense
-	ask    dense // of two words, the one
-	answer dense // and the other
-	apart  []float32
-	code   dense
-	coded  []coded
-	known  map[string][]uint16 // what the lexicon knows words as, as pieces
-	rooms  sync.Pool           // of *room
+	names []Tag
+	of    map[Tag]int
+	coded []coded
+	known map[string][]uint16 // what the lexicon knows words as, as pieces
+	nets  []network
+	rooms sync.Pool // of *room
 }
 
 //go:embed weights.bin
@@ -138,14 +128,15 @@ var tags string
 
 var loaded = sync.OnceValues(func() (*Net, error) { return Decode(tags, weights) })
 
-// Load returns the trained network.
+// Load returns the trained networks.
 func Load() (*Net, error) { return loaded() }
 
 // Decode reads the names of fields, one kind.field a line, the first for none, and the
-// weights as train/learn.py keeps them: numbers of half precision, lowest byte first.
+// weights as train/learn.py keeps them: numbers of half precision, lowest byte first, of one
+// network behind the other.
 func Decode(tags string, b []byte) (*Net, error) {
 	n := &Net{of: map[Tag]int{}, known: knownWords(lexicon.Default())}
-	n.rooms.New = func() any { return &room{} }
+	n.rooms.New = func() any { return &room{first: map[string]int{}} }
 	for i, l := range strings.Fields(tags) {
 		kind, field, _ := strings.Cut(l, ".")
 		t := Tag{kind, field}
@@ -155,44 +146,14 @@ func Decode(tags string, b []byte) (*Net, error) {
 		n.of[t] = len(n.names)
 		n.names = append(n.names, t)
 	}
-	n.weigh, n.join = dense{in: figures, out: wide}, dense{in: wide, out: wide}
-	n.tell, n.ask, n.answer = dense{in: wide, out: len(n.names)}, dense{in: wide, out: pairs}, dense{in: wide, out: pairs}
 	var codes int
 	n.coded, codes = codedFields()
-	n.code = dense{in: wide, out: codes}
-	size, lacks := len(b), false
-	take := func(to *[]float32, count int) {
-		var ok bool
-		*to, b, ok = half.Numbers(b, count)
-		lacks = lacks || !ok
-	}
-	layer := func(d *dense) { take(&d.weights, d.in*d.out); take(&d.bias, d.out) }
-	even := func(m *norm) { take(&m.scale, wide); take(&m.shift, wide) }
-	take(&n.pieces, buckets*wide)
-	layer(&n.weigh)
-	for i := range n.places {
-		take(&n.places[i], steps*wide)
-	}
-	for i := range n.levels {
-		l := &n.levels[i]
-		*l = newLevel()
-		layer(&l.look)
-		layer(&l.out)
-		even(&l.first)
-		even(&l.second)
-		layer(&l.up)
-		layer(&l.down)
-		take(&l.apart, standings*heads)
-	}
-	even(&n.norm)
-	layer(&n.tell)
-	layer(&n.join)
-	layer(&n.ask)
-	layer(&n.answer)
-	take(&n.apart, standings)
-	layer(&n.code)
-	if lacks || len(b) != 0 {
-		return nil, fmt.Errorf("tagger: %d bytes of weights are not those of this network with its %d tags", size, len(n.names))
+	for size, ok := len(b), false; len(b) > 0 || len(n.nets) == 0; {
+		var w network
+		if w, b, ok = decodeNetwork(b, len(n.names), codes); !ok {
+			return nil, fmt.Errorf("tagger: %d bytes of weights are not those of networks with these %d tags", size, len(n.names))
+		}
+		n.nets = append(n.nets, w)
 	}
 	return n, nil
 }

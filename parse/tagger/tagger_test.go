@@ -3,61 +3,88 @@ package tagger
 import (
 	_ "embed"
 	"encoding/json"
+	"fmt"
 	"math"
 	"testing"
 )
 
-//go:embed testdata/check.json
-var check []byte
+//go:embed testdata/check-1.json
+var check1 []byte
 
-// What the training program's own network says of a printout is what this one says.
-// Source: PyTorch, by train/learn.py --check.
+//go:embed testdata/check-2.json
+var check2 []byte
+
+// What the training program's own networks say of a printout is what these say, each by itself;
+// and the mean of both is what is read.
+// Source: PyTorch, by train/learn.py.
 func TestSaysAsTrained(t *testing.T) {
-	var want struct {
+	n, err := Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	type said struct {
 		Lines  int
 		Words  []Word
 		Likely [][]float64
 		Same   [][]float64
 		Code   [][]float64
 	}
-	if err := json.Unmarshal(check, &want); err != nil {
-		t.Fatal(err)
+	var all []said
+	for _, c := range [][]byte{check1, check2} {
+		var s said
+		if err := json.Unmarshal(c, &s); err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, s)
 	}
-	n, err := Load()
-	if err != nil {
-		t.Fatal(err)
+	if len(n.nets) != len(all) {
+		t.Fatalf("%d networks, %d of them checked", len(n.nets), len(all))
 	}
-	got := n.part(want.Words, want.Lines)
-	sure := 0
-	for i, row := range want.Likely {
-		for k, p := range row {
-			if math.Abs(p-float64(got.likely[i][k])) > 0.002 {
-				t.Errorf("%q is %v with %.4f, trained %.4f", want.Words[i].Text, n.names[k], got.likely[i][k], p)
+	mean := func(of func(said) float64) (sum float64) {
+		for _, s := range all {
+			sum += of(s) / float64(len(all))
+		}
+		return sum
+	}
+	compare := func(name string, by *Net, of func(func(said) float64) float64) {
+		got := by.part(all[0].Words, all[0].Lines)
+		sure := 0
+		for i, word := range all[0].Words {
+			for k := range n.names {
+				p := of(func(s said) float64 { return s.Likely[i][k] })
+				if math.Abs(p-float64(got.likely[i][k])) > 0.002 {
+					t.Errorf("%s: %q is %v with %.4f, trained %.4f", name, word.Text, n.names[k], got.likely[i][k], p)
+				}
+				if k > 0 && p > 0.5 {
+					sure++
+				}
 			}
-			if k > 0 && p > 0.5 {
-				sure++
+			for j := range all[0].Words {
+				v := of(func(s said) float64 { return s.Same[i][j] })
+				if odds := by.odds(&got.comparing, i, j); math.Abs(v-odds) > 0.01 {
+					t.Errorf("%s: %q and %q belong together with %.3f, trained %.3f", name, word.Text, all[0].Words[j].Text, odds, v)
+				}
+			}
+			for k, was := range got.codes[i] {
+				if v := of(func(s said) float64 { return s.Code[i][k] }); math.Abs(v-float64(was)) > 0.01 {
+					t.Errorf("%s: code %d of %q has %.3f, trained %.3f", name, k, word.Text, was, v)
+				}
 			}
 		}
-		for j, v := range want.Same[i] {
-			if odds := n.odds(&got.comparing, i, j); math.Abs(v-odds) > 0.01 {
-				t.Errorf("%q and %q belong together with %.3f, trained %.3f", want.Words[i].Text, want.Words[j].Text, odds, v)
-			}
+		if sure < len(all[0].Words)/3 {
+			t.Errorf("%s: of %d words %d are taken for fields: the printout shows nothing", name, len(all[0].Words), sure)
 		}
 	}
-	for i, row := range want.Code {
-		for k, v := range row {
-			if math.Abs(v-float64(got.codes[i][k])) > 0.01 {
-				t.Errorf("code %d of %q has %.3f, trained %.3f", k, want.Words[i].Text, got.codes[i][k], v)
-			}
-		}
+	for i, s := range all {
+		one := &Net{names: n.names, of: n.of, coded: n.coded, known: n.known, nets: n.nets[i : i+1]}
+		one.rooms.New = n.rooms.New
+		compare(fmt.Sprintf("network %d", i+1), one, func(f func(said) float64) float64 { return f(s) })
 	}
-	if sure < len(want.Words)/3 {
-		t.Errorf("of %d words %d are taken for fields: the printout shows nothing", len(want.Words), sure)
-	}
+	compare("mean", n, mean)
 }
 
 func TestDecodeOtherWeights(t *testing.T) {
-	for _, n := range []int{0, 1, len(weights) - 2, len(weights) + 2} {
+	for _, n := range []int{0, 1, len(weights)/2 - 2, len(weights)/2 + 2, len(weights) - 2, len(weights) + 2} {
 		if _, err := Decode(tags, make([]byte, n)); err == nil {
 			t.Errorf("%d bytes are taken for weights", n)
 		}

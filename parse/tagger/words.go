@@ -43,11 +43,11 @@ func knownWords(l *lexicon.Lexicon) map[string][]uint16 {
 	return out
 }
 
-// piecesOf are the pieces of a word in order, none twice: runs of two to four letters of the word
+// piecesOf adds the pieces of a word to those of others, in order and none twice: runs of two to four letters of the word
 // and of the word with all figures alike, what is left without the marks around it, and
 // what the lexicon knows that as.
-func (n *Net) piecesOf(text string, room []uint16) []uint16 {
-	out := room[:0]
+func (n *Net) piecesOf(text string, out []uint16) []uint16 {
+	from := len(out)
 	w := strings.ToLower(text)
 	z := alike(w)
 	core := strings.Trim(w, around)
@@ -74,8 +74,8 @@ func (n *Net) piecesOf(text string, room []uint16) []uint16 {
 	}
 	out = append(out, bucket("w", core), bucket("z", alike(core)))
 	out = append(out, n.known[core]...)
-	slices.Sort(out)
-	return slices.Compact(out)
+	slices.Sort(out[from:])
+	return out[:from+len(slices.Compact(out[from:]))]
 }
 
 // maxRunes is how much of a word is looked at.
