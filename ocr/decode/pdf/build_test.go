@@ -22,6 +22,8 @@ type picture struct {
 	dict    string // besides its size
 	data    []byte
 	globals []byte // what several JBIG2 pictures share; nil for none
+	mask    *picture
+	inForm  bool // it fills a form, which is what the page draws
 }
 
 // sheet is a page of a test's PDF.
@@ -45,6 +47,9 @@ func build(sheets ...sheet) []byte {
 	stream := func(dict string, data []byte) int {
 		return object(fmt.Sprintf("<< %s /Length %d >>\nstream\n%s\nendstream", dict, len(data), data))
 	}
+	image := func(p picture) int {
+		return stream(fmt.Sprintf("/Type /XObject /Subtype /Image /Width %d /Height %d %s", p.w, p.h, p.dict), p.data)
+	}
 	out.WriteString("%PDF-1.5\n")
 	object("<< /Type /Catalog /Pages 2 0 R >>")
 	// The pages object comes first by number and last by place.
@@ -57,7 +62,14 @@ func build(sheets ...sheet) []byte {
 			if p.globals != nil {
 				p.dict += fmt.Sprintf(" /DecodeParms << /JBIG2Globals %d 0 R >>", stream("", p.globals))
 			}
-			names += fmt.Sprintf("/I%d %d 0 R ", i, stream(fmt.Sprintf("/Type /XObject /Subtype /Image /Width %d /Height %d %s", p.w, p.h, p.dict), p.data))
+			if p.mask != nil {
+				p.dict += fmt.Sprintf(" /SMask %d 0 R", image(*p.mask))
+			}
+			drawn := image(p)
+			if p.inForm {
+				drawn = stream(fmt.Sprintf("/Type /XObject /Subtype /Form /BBox [0 0 1 1] /Resources << /XObject << /I0 %d 0 R >> >>", drawn), []byte("/I0 Do"))
+			}
+			names += fmt.Sprintf("/I%d %d 0 R ", i, drawn)
 		}
 		filter := ""
 		if s.filter != "" {

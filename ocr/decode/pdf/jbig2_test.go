@@ -14,7 +14,6 @@ const (
 	symbolDictionary = 0
 	textRegion       = 6
 	genericRegion    = 38
-	pageInformation  = 48
 )
 
 // segment is a part of a JBIG2 file; refers are the segments that it needs.

@@ -11,7 +11,7 @@ import (
 )
 
 // Page draws page n, counted from 0, of at most limit pixels; no picture on it
-// may have more either.
+// may have more either, and each of some size must show.
 func (e *Engine) Page(raw []byte, n, limit int) (p pixels.Page, err error) {
 	err = e.with(raw, func(d document) error {
 		ref, err := d.FPDF_LoadPage(&requests.FPDF_LoadPage{Document: d.ref, Index: n})
@@ -19,12 +19,18 @@ func (e *Engine) Page(raw []byte, n, limit int) (p pixels.Page, err error) {
 			return err
 		}
 		page := requests.Page{ByReference: &ref.Page}
-		size, err := d.resolution(page, limit)
+		c, err := d.content(page, limit)
 		if err != nil {
 			return err
 		}
-		p, err = d.draw(page, size.X, size.Y)
-		return err
+		size, err := d.resolution(page, c)
+		if err != nil {
+			return err
+		}
+		if p, err = d.draw(page, size.X, size.Y); err != nil {
+			return err
+		}
+		return d.checkDrawn(c, p.Luma)
 	})
 	return p, err
 }
@@ -59,6 +65,7 @@ func (d document) draw(page requests.Page, w, h int) (pixels.Page, error) {
 	if err != nil {
 		return pixels.Page{}, fmt.Errorf("no memory for %d x %d pixels: %w", w, rows, err)
 	}
+	defer d.FPDFBitmap_Destroy(&requests.FPDFBitmap_Destroy{Bitmap: bitmap.Bitmap})
 	m, err := d.fit(page, w, h)
 	if err != nil {
 		return pixels.Page{}, err

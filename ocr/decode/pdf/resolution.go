@@ -49,33 +49,38 @@ type content struct {
 	seen   int
 	limit  int
 	box    [4]float64 // left, bottom, right, top in points
+	turned enums.FPDF_PAGE_ROTATION
+	placed []placed
 }
 
 // resolution chooses how many pixels a page is drawn at: those of the picture
 // that fills it, else 300 dpi or the finest picture, whichever is more.
-func (d document) resolution(page requests.Page, limit int) (image.Point, error) {
+func (d document) resolution(page requests.Page, c *content) (image.Point, error) {
 	w, h, err := d.size(page)
 	if err != nil {
 		return image.Point{}, err
 	}
-	bounds, err := d.FPDF_GetPageBoundingBox(&requests.FPDF_GetPageBoundingBox{Page: page})
-	if err != nil {
-		return image.Point{}, err
-	}
-	rotation, err := d.FPDFPage_GetRotation(&requests.FPDFPage_GetRotation{Page: page})
-	if err != nil {
-		return image.Point{}, err
-	}
-	c := content{limit: limit, box: [4]float64{float64(bounds.Rect.Left), float64(bounds.Rect.Bottom), float64(bounds.Rect.Right), float64(bounds.Rect.Top)}}
-	if err := d.look(page, &c); err != nil {
-		return image.Point{}, err
-	}
-	if rotation.PageRotation == enums.FPDF_PAGE_ROTATION_90_CW || rotation.PageRotation == enums.FPDF_PAGE_ROTATION_270_CW {
+	if c.turned == enums.FPDF_PAGE_ROTATION_90_CW || c.turned == enums.FPDF_PAGE_ROTATION_270_CW {
 		for i, l := range c.layers {
 			c.layers[i].sx, c.layers[i].sy = l.sy, l.sx
 		}
 	}
 	return c.size(w, h)
+}
+
+// content looks at what is on a page, whose pictures may have limit pixels each.
+func (d document) content(page requests.Page, limit int) (*content, error) {
+	bounds, err := d.FPDF_GetPageBoundingBox(&requests.FPDF_GetPageBoundingBox{Page: page})
+	if err != nil {
+		return nil, err
+	}
+	rotation, err := d.FPDFPage_GetRotation(&requests.FPDFPage_GetRotation{Page: page})
+	if err != nil {
+		return nil, err
+	}
+	c := &content{limit: limit, turned: rotation.PageRotation,
+		box: [4]float64{float64(bounds.Rect.Left), float64(bounds.Rect.Bottom), float64(bounds.Rect.Right), float64(bounds.Rect.Top)}}
+	return c, d.look(page, c)
 }
 
 // size is a page's size in points, as it is shown.
@@ -191,31 +196,41 @@ func (d document) lookInto(o references.FPDF_PAGEOBJECT, to matrix, c *content, 
 }
 
 func (d document) lookAtPicture(o references.FPDF_PAGEOBJECT, to matrix, c *content) error {
-	size, err := d.FPDFImageObj_GetImagePixelSize(&requests.FPDFImageObj_GetImagePixelSize{ImageObject: o})
-	if err != nil {
-		return nil // a picture that cannot be opened is not drawn either
+	var w, h int // of a picture that cannot be opened, none
+	if size, err := d.FPDFImageObj_GetImagePixelSize(&requests.FPDFImageObj_GetImagePixelSize{ImageObject: o}); err == nil {
+		w, h = int(size.Width), int(size.Height)
 	}
-	w, h := int(size.Width), int(size.Height)
-	if w <= 0 || h <= 0 {
-		return nil
-	}
-	if err := reason.CheckSize(w, h, c.limit); err != nil {
-		return err
+	opens := w > 0 && h > 0
+	if opens {
+		if err := reason.CheckSize(w, h, c.limit); err != nil {
+			return err
+		}
 	}
 	m, err := d.FPDFPageObj_GetMatrix(&requests.FPDFPageObj_GetMatrix{PageObject: o})
 	if err != nil {
 		return err
 	}
-	c.picture(matrixOf(m.Matrix).then(to), w, h)
+	laid := matrixOf(m.Matrix).then(to)
+	share := c.share(laid)
+	if share >= counts {
+		c.placed = append(c.placed, placed{o, laid, h})
+	}
+	if opens {
+		c.picture(laid, share, w, h)
+	}
 	return nil
 }
 
-// picture weighs a picture of w x h pixels that m lays on the page.
-func (c *content) picture(m matrix, w, h int) {
+// share is the share of the page that a picture which m lays on it takes.
+func (c *content) share(m matrix) float64 {
 	l, b, r, t := m.bounds()
 	area := func(l, b, r, t float64) float64 { return math.Max(0, r-l) * math.Max(0, t-b) }
 	shown := area(math.Max(l, c.box[0]), math.Max(b, c.box[1]), math.Min(r, c.box[2]), math.Min(t, c.box[3]))
-	share := shown / area(c.box[0], c.box[1], c.box[2], c.box[3])
+	return shown / area(c.box[0], c.box[1], c.box[2], c.box[3])
+}
+
+// picture weighs a picture of w x h pixels that m lays on a share of the page.
+func (c *content) picture(m matrix, share float64, w, h int) {
 	sx, sy := m.scale(w, h)
 	if !(share > 0) || math.IsInf(sx, 0) || math.IsInf(sy, 0) {
 		return
