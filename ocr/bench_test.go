@@ -32,9 +32,9 @@ func BenchmarkPage(b *testing.B) {
 	cb, cr, _ := px.Coarse()
 	planes := paper.Reduced(px.Luma, cb, cr)
 	planes.Likely = r.sheet.Paper(planes.Luma, planes.Blue, planes.Red)
-	found := paper.Find(planes)
-	if len(found) == 0 {
-		b.Fatal("no slip was found")
+	found, err := paper.Find(ctx, planes)
+	if err != nil || len(found) == 0 {
+		b.Fatal("no slip was found", err)
 	}
 	m, ok := paper.NewMap(found[0].Quad)
 	if !ok {
@@ -53,7 +53,7 @@ func BenchmarkPage(b *testing.B) {
 		{"decode", func() error { _, err := decodeOne(raw); return err }},
 		{"pyramid", func() error { raster.NewGrayPyramid(px.Luma); return nil }},
 		{"likely paper", func() error { r.sheet.Paper(planes.Luma, planes.Blue, planes.Red); return nil }},
-		{"find", func() error { paper.Find(planes); return nil }},
+		{"find", func() error { _, err := paper.Find(ctx, planes); return err }},
 		{"flatten", func() error { u.m.Flatten(original, u.scale); return nil }},
 		{"lift", func() error { lift(original, u.m, u.scale, u.em, nil); return nil }},
 		{"lines", func() error { lines.Find(u.printOnly(), u.even, readCap); return nil }},

@@ -24,7 +24,10 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	found := paper.Find(planes)
+	found, err := paper.Find(ctx, planes)
+	if err != nil {
+		return nil, err
+	}
 	t.outlines("found", planes, found)
 	if err := ctx.Err(); err != nil {
 		return nil, err

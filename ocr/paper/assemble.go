@@ -2,6 +2,7 @@ package paper
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -28,7 +29,7 @@ type straightLine struct{ a, b record.Point }
 
 // assemble adds the outlines that come of moving sides of the surest candidates to
 // where other candidates have theirs.
-func (f *finder) assemble() {
+func (f *finder) assemble(ctx context.Context) error {
 	lines := f.seenLines()
 	bases := slices.Clone(f.found)
 	slices.SortStableFunc(bases, func(a, b Candidate) int { return cmp.Compare(b.Confidence, a.Confidence) })
@@ -36,6 +37,9 @@ func (f *finder) assemble() {
 	for range rounds {
 		var next []Candidate
 		for _, c := range bases {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
 			for s := range 4 {
 				next = append(next, f.movedSide(c, s, lines)...)
 			}
@@ -46,6 +50,7 @@ func (f *finder) assemble() {
 		slices.SortStableFunc(next, func(a, b Candidate) int { return cmp.Compare(b.Confidence, a.Confidence) })
 		bases = next[:min(len(next), assembledOf)]
 	}
+	return nil
 }
 
 // seenLines are the sides of all candidates that can be seen, each once.

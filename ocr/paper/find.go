@@ -2,6 +2,7 @@ package paper
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -36,47 +37,80 @@ type Candidate struct {
 }
 
 // Find returns the slips on a picture, the surest first. None means that no
-// outline stands out: then the whole picture is the best guess.
-func Find(p Planes) []Candidate {
+// outline stands out: then the whole picture is the best guess. The error is the
+// context's, which is looked at from step to step.
+func Find(ctx context.Context, p Planes) ([]Candidate, error) {
 	f := newFinder(p)
 	sheets := f.sheets()
-	f.addLevels(f.closed)
+	if err := f.addLevels(ctx, f.closed); err != nil {
+		return nil, err
+	}
 	for _, ground := range []raster.Plane{f.closed, f.soft} {
 		for _, mask := range fenced(ground) {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
 			f.add(mask)
 		}
 	}
-	if chosen := f.plainly(sheets, p); chosen != nil {
-		return inReadingOrder(scaled(f.exact(chosen), p.Step))
+	plain, err := f.plainly(ctx, sheets, p)
+	if err != nil {
+		return nil, err
 	}
-	f.addLevels(coloured(f.closed, p)...)
-	f.assemble()
+	if plain != nil {
+		return inReadingOrder(scaled(f.exact(plain), p.Step)), nil
+	}
+	if err := f.addLevels(ctx, coloured(f.closed, p)...); err != nil {
+		return nil, err
+	}
+	if err := f.assemble(ctx); err != nil {
+		return nil, err
+	}
+	chosen, err := f.settled(ctx, sheets)
+	if err != nil {
+		return nil, err
+	}
+	return inReadingOrder(scaled(chosen, p.Step)), nil
+}
+
+// settled are the slips among what was found, where no sheet is plainly paper alone.
+func (f *finder) settled(ctx context.Context, sheets []Candidate) ([]Candidate, error) {
 	chosen := f.choose(f.found)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	if len(sheets) > 0 {
 		chosen = f.asSheets(sheets, chosen)
 		f.pastPrint(chosen)
-		return inReadingOrder(scaled(f.exact(chosen), p.Step))
+		return f.exact(chosen), nil
 	}
 	if blocks := f.unseen(chosen); blocks != nil {
-		return inReadingOrder(scaled(blocks, p.Step))
+		return blocks, nil
 	}
 	f.pastPrint(chosen)
 	if len(chosen) > 0 {
 		chosen = f.joined(chosen, f.residue(chosen))
 	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	chosen = f.parted(f.withStripes(chosen))
 	f.pastPrint(chosen) // of two slips that one outline held, one may be the wider
-	return inReadingOrder(scaled(f.exact(chosen), p.Step))
+	return f.exact(chosen), nil
 }
 
 // addLevels adds what thresholds cut out of some planes.
-func (f *finder) addLevels(planes ...raster.Plane) {
+func (f *finder) addLevels(ctx context.Context, planes ...raster.Plane) error {
 	for _, p := range planes {
 		for _, t := range thresholds(p) {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
 			f.add(above(p, t))
 			f.add(below(p, t))
 		}
 	}
+	return nil
 }
 
 // exact lays the sides of what was chosen on the steps of brightness near by, off print and

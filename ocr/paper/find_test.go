@@ -44,7 +44,7 @@ func TestFindOne(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			s := newScene(760, 820, g)
 			s.slip(oneSlip, 225)
-			found := Find(s.planes())
+			found := findIn(t, s.planes())
 			if len(found) != 1 {
 				t.Fatalf("%d slips: %v", len(found), found)
 			}
@@ -55,7 +55,7 @@ func TestFindOne(t *testing.T) {
 
 func TestFindNothing(t *testing.T) {
 	for name, g := range map[string]func(int, int, *rand.Rand) float64{"white": plainGround(230), "wood": woodGround, "sloping": slopingGround} {
-		if found := Find(newScene(760, 820, g).planes()); len(found) != 0 {
+		if found := findIn(t, newScene(760, 820, g).planes()); len(found) != 0 {
 			t.Errorf("%s: %v", name, found)
 		}
 	}
@@ -69,7 +69,7 @@ func TestFindTwo(t *testing.T) {
 			s := newScene(740, 740, g)
 			s.slip(leftSlip, 222)
 			s.slip(rightSlip, 228)
-			found := Find(s.planes())
+			found := findIn(t, s.planes())
 			if len(found) != 2 {
 				t.Fatalf("%d slips: %v", len(found), found)
 			}
@@ -86,7 +86,7 @@ func TestFindWhole(t *testing.T) {
 			s := newScene(760, 820, plainGround(50))
 			s.slip(oneSlip, 225)
 			s.stripe(oneSlip, at[0], at[1], 0, 1, 0.65, 118, 175)
-			found := Find(s.planes())
+			found := findIn(t, s.planes())
 			if len(found) != 1 {
 				t.Fatalf("%d slips: %v", len(found), found)
 			}
@@ -162,7 +162,7 @@ func TestFindShaded(t *testing.T) {
 				s.stripe(oneSlip, 0.8, 0.93, 0, 1, 0.6, 118, 175)
 			}
 			s.shade(c.x0, c.slope, 0.55)
-			found := Find(s.planes())
+			found := findIn(t, s.planes())
 			if len(found) != 1 {
 				t.Fatalf("%d slips: %v", len(found), found)
 			}
@@ -176,7 +176,7 @@ func TestFindTilted(t *testing.T) {
 	tilted := Quad{{X: 260, Y: 130}, {X: 500, Y: 90}, {X: 640, Y: 720}, {X: 110, Y: 690}}
 	s := newScene(760, 820, plainGround(110))
 	s.slip(tilted, 225)
-	found := Find(s.planes())
+	found := findIn(t, s.planes())
 	if len(found) != 1 {
 		t.Fatalf("%d slips: %v", len(found), found)
 	}

@@ -46,7 +46,7 @@ func FuzzFind(f *testing.F) {
 		if likely {
 			p.Likely = plane(0, func(b byte) float32 { return float32(b) / 255 })
 		}
-		for _, c := range Find(p) {
+		for _, c := range findIn(t, p) {
 			if !(c.Confidence >= 0 && c.Confidence <= 1) {
 				t.Errorf("confidence %v", c.Confidence)
 			}

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -80,29 +81,31 @@ func (f *finder) asSheets(sheets, chosen []Candidate) []Candidate {
 // plainly are the outlines of the sheets where brightness alone shows each of them as it is,
 // nil where it does not: then colour is looked at as well, which takes four times as long.
 // What is coloured right beside a side may be the stripe at the end of a roll.
-func (f *finder) plainly(sheets []Candidate, p Planes) []Candidate {
+func (f *finder) plainly(ctx context.Context, sheets []Candidate, p Planes) ([]Candidate, error) {
 	if len(sheets) == 0 {
-		return nil
+		return nil, nil
 	}
 	found := slices.Clone(f.found)
-	f.assemble()
+	if err := f.assemble(ctx); err != nil {
+		return nil, err
+	}
 	out := f.asSheets(sheets, f.choose(f.found))
 	f.found = found // where colour is looked at, all is put together anew
 	for i, s := range sheets {
 		if out[i].Quad == s.Quad || overlap(out[i].Quad, s.Quad) < plainSlip {
-			return nil
+			return nil, nil
 		}
 	}
 	colour := sumsOf(colourOf(p))
 	for _, c := range out {
 		for s := range 4 {
 			if colour.density(bandAlong(c.Quad, s, besideFrom, besideTo), 0) > mayBeStripe {
-				return nil
+				return nil, nil
 			}
 		}
 	}
 	f.pastPrint(out)
-	return out
+	return out, nil
 }
 
 // colourOf is how coloured each place is for its brightness; empty without colour.

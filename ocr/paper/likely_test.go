@@ -47,7 +47,7 @@ func TestFindWhatIsPlainlyPaper(t *testing.T) {
 		s.slip(oneSlip, 225)
 		p := s.planes()
 		p.Likely = likelyOn(p, oneSlip)
-		found := Find(p)
+		found := findIn(t, p)
 		if len(found) != 1 {
 			t.Errorf("%s: %d slips: %v", name, len(found), found)
 			continue
@@ -65,7 +65,7 @@ func TestFindTwoThatArePlainlyPaper(t *testing.T) {
 	s.slip(rightSlip, 224)
 	p := s.planes()
 	p.Likely = likelyOn(p, leftSlip, rightSlip)
-	found := Find(p)
+	found := findIn(t, p)
 	if len(found) != 2 {
 		t.Fatalf("%d slips: %v", len(found), found)
 	}
@@ -82,7 +82,7 @@ func TestFindWithoutPlainPaper(t *testing.T) {
 	s.slip(leftSlip, 225)
 	s.slip(rightSlip, 225)
 	p := s.planes()
-	want := Find(p)
+	want := findIn(t, p)
 	cloud := raster.New(p.Luma.W, p.Luma.H)
 	for i := range cloud.Pix {
 		x, y := float64(i%cloud.W), float64(i/cloud.W)
@@ -95,7 +95,7 @@ func TestFindWithoutPlainPaper(t *testing.T) {
 		"another size": raster.New(5, 5),
 	} {
 		p.Likely = likely
-		found := Find(p)
+		found := findIn(t, p)
 		if len(found) != len(want) {
 			t.Errorf("%s: %d slips, want %d", name, len(found), len(want))
 			continue
@@ -118,7 +118,7 @@ func TestStripeBesidePlainPaper(t *testing.T) {
 	bare[3].X += 0.16 * 340
 	p := s.planes()
 	p.Likely = likelyOn(p, bare)
-	found := Find(p)
+	found := findIn(t, p)
 	if len(found) != 1 {
 		t.Fatalf("%d slips: %v", len(found), found)
 	}

@@ -79,6 +79,6 @@ func BenchmarkFind(b *testing.B) {
 	planes := Reduced(s.luma, nil, nil)
 	b.ReportAllocs()
 	for b.Loop() {
-		Find(planes)
+		findIn(b, planes)
 	}
 }

@@ -57,7 +57,7 @@ func TestFindOnCloth(t *testing.T) {
 			q[i].X, q[i].Y = 235+(p.X-235)*cos-(p.Y-235)*sin, 235+(p.X-235)*sin+(p.Y-235)*cos
 		}
 		s.slip(q, 222)
-		found := Find(s.planes())
+		found := findIn(t, s.planes())
 		best := 0.0
 		for _, o := range found {
 			best = max(best, overlap(o.Quad, q))
