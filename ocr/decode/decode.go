@@ -10,6 +10,7 @@
 package decode
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"image"
@@ -18,6 +19,7 @@ import (
 	"tankroll/ocr/decode/pixels"
 	"tankroll/ocr/decode/reason"
 	"tankroll/ocr/decode/tiff"
+	"tankroll/ocr/decode/timed"
 	"tankroll/ocr/decode/worker"
 )
 
@@ -131,9 +133,10 @@ func (f *File) Size(n int) image.Point {
 	return image.Pt(cfg.Width, cfg.Height)
 }
 
-// Page decodes page n, counted from 0. When ctx ends, a HEIC or PDF that is being
-// decoded is stopped and the context's error returned; other formats take time in
-// proportion to their pixels, and ctx is looked at before they start.
+// Page decodes page n, counted from 0. When ctx ends the context's error is returned: a
+// HEIC or PDF that is being decoded is stopped, other formats stop when more of their
+// bytes, or of a TIFF the next row, are wanted. What takes none takes time in proportion
+// to its pixels.
 func (f *File) Page(ctx context.Context, n int) (p Page, err error) {
 	if n < 0 || n >= f.pages {
 		return Page{}, fmt.Errorf("no page %d: the file has %d", n+1, f.pages)
@@ -154,13 +157,13 @@ func (f *File) Page(ctx context.Context, n int) (p Page, err error) {
 	case "PDF":
 		return f.worker.PDFPage(ctx, f.raw, n, f.limits.Pixels)
 	case "TIFF":
-		return tiff.Page(f.raw, f.at[n], f.limits.Pixels)
+		return tiff.Page(ctx, f.raw, f.at[n], f.limits.Pixels)
 	}
-	return f.picture()
+	return f.picture(ctx)
 }
 
 // picture decodes a format of one picture.
-func (f *File) picture() (Page, error) {
+func (f *File) picture(ctx context.Context) (Page, error) {
 	cfg, err := f.config()
 	if err != nil {
 		return Page{}, f.explain(err)
@@ -168,7 +171,11 @@ func (f *File) picture() (Page, error) {
 	if err := reason.CheckSize(cfg.Width, cfg.Height, f.limits.Pixels); err != nil {
 		return Page{}, err
 	}
-	img, err := f.pixels()
+	r := timed.NewReader(ctx, bytes.NewReader(f.raw))
+	img, err := f.pixels(r)
+	if r.Ended() != nil {
+		return Page{}, r.Ended()
+	}
 	if err != nil {
 		return Page{}, f.explain(err)
 	}

@@ -7,6 +7,7 @@ import (
 	"image"
 	"image/jpeg"
 	"image/png"
+	"io"
 	"math"
 
 	"golang.org/x/image/webp"
@@ -26,8 +27,8 @@ func (f *File) config() (image.Config, error) {
 	return webp.DecodeConfig(r)
 }
 
-func (f *File) pixels() (image.Image, error) {
-	r := bytes.NewReader(f.raw)
+// pixels decodes a format of one picture from r, which gives its bytes.
+func (f *File) pixels(r io.Reader) (image.Image, error) {
 	switch f.format {
 	case "JPEG":
 		return jpeg.Decode(r)

@@ -1,6 +1,7 @@
 package tiff
 
 import (
+	"context"
 	"fmt"
 	"io"
 
@@ -10,9 +11,9 @@ import (
 
 // Page decodes the page whose directory starts at a place that Pages gave, of at
 // most limit pixels, turned as its orientation tag says. The error wraps one of
-// the reasons. A page of which a part cannot be read is an error: what is missing
-// could be a line of print.
-func Page(raw []byte, at int64, limit int) (pixels.Page, error) {
+// the reasons or is that of ctx, which is looked at before each row. A page of which a
+// part cannot be read is an error: what is missing could be a line of print.
+func Page(ctx context.Context, raw []byte, at int64, limit int) (pixels.Page, error) {
 	l, err := readLayout(raw, at, limit)
 	if err != nil {
 		return pixels.Page{}, err
@@ -28,7 +29,7 @@ func Page(raw []byte, at int64, limit int) (pixels.Page, error) {
 		}
 	}
 	for n := range parts * l.across * l.down {
-		if err := l.part(c, planes, n); err != nil {
+		if err := l.part(ctx, c, planes, n); err != nil {
 			return pixels.Page{}, err
 		}
 	}
@@ -40,7 +41,7 @@ func Page(raw []byte, at int64, limit int) (pixels.Page, error) {
 
 // part decodes strip or tile n. Separate planes follow one another and are
 // collected; those of alpha are not needed.
-func (l *layout) part(c *pixels.Canvas, planes [][]byte, n int) error {
+func (l *layout) part(ctx context.Context, c *pixels.Canvas, planes [][]byte, n int) error {
 	plane, i := n/(l.across*l.down), n%(l.across*l.down)
 	if planes != nil && plane >= len(planes) {
 		return nil
@@ -51,7 +52,7 @@ func (l *layout) part(c *pixels.Canvas, planes [][]byte, n int) error {
 	}
 	x0, y0, rows := i%l.across*l.cw, i/l.across*l.ch, l.rows(i/l.across)
 	if l.packing == packJPEG {
-		return l.jpeg(c, raw, x0, y0, rows)
+		return l.jpeg(ctx, c, raw, x0, y0, rows)
 	}
 	r, err := l.unpack(raw, rows)
 	if err != nil {
@@ -63,6 +64,9 @@ func (l *layout) part(c *pixels.Canvas, planes [][]byte, n int) error {
 	}
 	row := make([]byte, (l.cw*samples*l.bits+7)/8)
 	for y := y0; y < min(y0+rows, l.h); y++ {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		if _, err := io.ReadFull(r, row); err != nil {
 			return unpacking(err)
 		}

@@ -44,7 +44,7 @@ func FuzzPage(f *testing.F) {
 			return
 		}
 		for _, at := range pages {
-			p, err := Page(raw, at, limit)
+			p, err := Page(t.Context(), raw, at, limit)
 			if err != nil {
 				known(t, err)
 				continue

@@ -2,10 +2,12 @@ package tiff
 
 import (
 	"bytes"
+	"context"
 	"image"
 	"image/jpeg"
 
 	"tankroll/ocr/decode/pixels"
+	"tankroll/ocr/decode/timed"
 )
 
 // jpegIsRGB tells the JPEG decoder that the three samples are red, green and
@@ -14,7 +16,7 @@ const jpegIsRGB = "\xff\xee\x00\x0eAdobe\x00\x64\x00\x00\x00\x00\x00"
 
 // jpeg decodes a strip or tile that is a JPEG of its own. The tables that all of
 // them share stand in a tag, as a JPEG without pixels.
-func (l *layout) jpeg(c *pixels.Canvas, raw []byte, x0, y0, rows int) error {
+func (l *layout) jpeg(ctx context.Context, c *pixels.Canvas, raw []byte, x0, y0, rows int) error {
 	if len(raw) < 4 || raw[0] != 0xff || raw[1] != 0xd8 {
 		return damaged("a part is no JPEG")
 	}
@@ -35,7 +37,11 @@ func (l *layout) jpeg(c *pixels.Canvas, raw []byte, x0, y0, rows int) error {
 	if cfg.Width > l.cw+16 || cfg.Height > l.ch+16 {
 		return damaged("a part of %d x %d holds a JPEG of %d x %d", l.cw, rows, cfg.Width, cfg.Height)
 	}
-	img, err := jpeg.Decode(bytes.NewReader(whole))
+	r := timed.NewReader(ctx, bytes.NewReader(whole))
+	img, err := jpeg.Decode(r)
+	if r.Ended() != nil {
+		return r.Ended()
+	}
 	if err != nil {
 		return unpacking(err)
 	}
