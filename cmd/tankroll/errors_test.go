@@ -51,6 +51,7 @@ func TestErrorLines(t *testing.T) {
 	rows = append(rows, cut("colour.png"), cut("colour.webp"), cut("colour.heic"), cut("grey.tif"), cut("grey-jpeg.tif"), cut("bilevel-g4.tif"), cut("plain.pdf"),
 		row{"header.tif", kindOf(t, "grey.tif")[:6], nil}, row{"no-page.tif", kindOf(t, "grey.tif")[:100], nil},
 		kind("encrypted.pdf"), kind("big.tif"), row{"film.gif", []byte("GIF89a\x01\x00\x01\x00\x00\x00\x00;"), nil},
+		with("no-picture.pdf", "plain.pdf", "/Predictor 15 >> /Filter /FlateDecode", "/Predictor 15 >> /Filter /DCTDecode  "),
 		row{"avif.jpg", []byte("\x00\x00\x00\x14ftypavif\x00\x00\x00\x00mif1"), nil}, row{"old.bmp", append([]byte("BM"), make([]byte, 60)...), nil},
 		with("damaged.jpg", "grey.jpg", "\xff\xda", "\xff\x02"), with("no-pixels.heic", "grey.heic", "ispe\x00\x00\x00\x00\x00\x00\x00\x60", "ispe\x00\x00\x00\x00\x00\x00\x00\x00"),
 		kind("grey.heic", "--max-megapixels", "0.001"), kind("plain.pdf", "--max-megapixels", "0.001"), kind("grey.tif", "--max-mb", "0.002"),

@@ -31,8 +31,8 @@ const (
 	blank = 0.5
 )
 
-// checkDrawn is an error when a picture is missing on the page as it was drawn.
-func (d document) checkDrawn(c *content, page *image.Gray) error {
+// checkDrawn is an error when a picture is missing on page n, from 0, as it was drawn.
+func (d document) checkDrawn(n int, c *content, page *image.Gray) error {
 	for _, p := range c.placed {
 		part := c.pixels(p.at, page.Rect.Size()).Intersect(page.Rect)
 		plain := oneTone(page, part)
@@ -41,7 +41,7 @@ func (d document) checkDrawn(c *content, page *image.Gray) error {
 		}
 		filter := d.filter(p.object)
 		if !d.decodes(p.object) || plain && d.emptied(p, filter) {
-			return fmt.Errorf("%w: damaged PDF (%s on the page cannot be decoded): scan or photograph the page again, or export it as JPEG or PNG", reason.ErrNotPicture, named(filter))
+			return fmt.Errorf("%w: damaged PDF (%s on page %d cannot be decoded): scan or photograph the page again, or export it as JPEG or PNG", reason.ErrNotPicture, named(filter), n+1)
 		}
 	}
 	return nil

@@ -30,7 +30,7 @@ func (e *Engine) Page(raw []byte, n, limit int) (p pixels.Page, err error) {
 		if p, err = d.draw(page, size.X, size.Y); err != nil {
 			return err
 		}
-		return d.checkDrawn(c, p.Luma)
+		return d.checkDrawn(n, c, p.Luma)
 	})
 	return p, err
 }
