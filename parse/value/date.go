@@ -37,11 +37,11 @@ type Date struct {
 // HasYear reports whether a year was printed.
 func (d Date) HasYear() bool { return d.Digits[2] > 0 }
 
-// yearBehind gives a date with its month in letters the year that stands apart from it, when
-// the word is one and the date has none.
+// yearBehind gives a date the year that stands apart from it, when the word is one and the
+// date has none.
 func (d *Date) yearBehind(word string) bool {
 	y, err := strconv.Atoi(word)
-	if d.Months == "" || d.HasYear() || len(word) != 4 || err != nil || y < firstYear || y > lastYear {
+	if d.HasYear() || len(word) != 4 || err != nil || y < firstYear || y > lastYear {
 		return false
 	}
 	d.Parts[2], d.Digits[2] = y, 4

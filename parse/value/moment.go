@@ -46,11 +46,14 @@ func ParseMoment(words []string, names Names, want bool) (Moment, int) {
 			break
 		}
 		i = j + used
+		if m.HasDate && !m.HasClock && i+1 < len(words) && firmClock(words[i+1:]) && m.Date.yearBehind(words[i]) {
+			i++ // 07/20 2014 22:51
+		}
 	}
 	if !m.HasDate && !m.HasClock {
 		return Moment{}, 0
 	}
-	if named := skipWeekday(words, names) > 0; named && m.HasClock && i < len(words) && m.Date.yearBehind(words[i]) {
+	if named := skipWeekday(words, names) > 0; named && m.HasClock && m.Date.Months != "" && i < len(words) && m.Date.yearBehind(words[i]) {
 		i++
 	}
 	return m, i
@@ -62,7 +65,7 @@ func (m *Moment) next(words []string, names Names, want bool) int {
 		return 0
 	}
 	c, cn := ParseClock(words)
-	firm := cn > 0 && !c.Loose && c.Fixed < 9
+	firm := firmClock(words)
 	if d, ok := dayAndMonth(words, names.Dots && !m.HasDate && !m.HasClock); ok {
 		m.Date, m.HasDate = d, true
 		return 1
@@ -83,6 +86,12 @@ func (m *Moment) next(words []string, names Names, want bool) int {
 		return cn
 	}
 	return 0
+}
+
+// firmClock reports whether the words begin with a time of day that can be nothing else.
+func firmClock(words []string) bool {
+	c, n := ParseClock(words)
+	return n > 0 && !c.Loose && c.Fixed < 9
 }
 
 // dayAndMonth reads 14.03 or 14.03. right before a time of day that has a colon.
