@@ -28,11 +28,6 @@ type blob struct {
 func (b blob) midX() float64 { return float64(b.x0+b.x1) / 2 }
 func (b blob) midY() float64 { return float64(b.y0+b.y1) / 2 }
 
-// within is whether a letter is all around a mark, as a zero is around its dot.
-func (b blob) within(letter blob) bool {
-	return letter.x0 < b.x0 && b.x1 < letter.x1 && letter.y0 < b.y0 && b.y1 < letter.y1
-}
-
 // TakeLeaders finds the leaders of a line, print as 1 on 0, and wipes them off
 // it. cell is the width of a character, cap the height of a capital; top is
 // where capitals begin on p.
@@ -47,7 +42,6 @@ func TakeLeaders(p raster.Plane, cell, cap, top float64) []Leader {
 			letters = append(letters, b)
 		}
 	}
-	small = slices.DeleteFunc(small, func(b blob) bool { return slices.ContainsFunc(letters, b.within) })
 	slices.SortFunc(small, func(a, b blob) int { return cmp.Compare(a.midX(), b.midX()) })
 	used := make([]bool, len(small))
 	var out []Leader

@@ -34,54 +34,6 @@ func typed(text string) raster.Plane {
 	return p.Blur(0.9)
 }
 
-// dottedZeros gives the zeros of typed print a dot in their middle, as many faces have it.
-func dottedZeros(p raster.Plane, text string) raster.Plane {
-	const half = 2
-	for k, c := range text {
-		if c != '0' {
-			continue
-		}
-		x, y := k*typeCell+typeCell/2-typeTimes/2, typeTop+typeCap/2
-		for dy := -half - 1; dy <= half+1; dy++ {
-			for dx := -half; dx <= half; dx++ {
-				p.Pix[(y+dy)*p.W+x+dx] = 1
-			}
-		}
-	}
-	return p
-}
-
-// The dots within zeros are no leader, though they lie at equal steps; dots beside them are.
-func TestTakeLeadersDottedZeros(t *testing.T) {
-	for _, c := range []struct {
-		text  string
-		marks int
-	}{
-		{"00031", 0}, {"RATE 000000", 0}, {"0.000 1000", 0}, {"TANK 000 ..... 000", 5},
-	} {
-		before, p := dottedZeros(typed(c.text), c.text), dottedZeros(typed(c.text), c.text)
-		marks := 0
-		for _, l := range TakeLeaders(p, typeCell, typeCap, typeTop) {
-			marks += l.Count
-		}
-		if marks != c.marks {
-			t.Errorf("%q: leaders of %d marks, want %d", c.text, marks, c.marks)
-		}
-		for k, r := range c.text {
-			if r != '0' {
-				continue
-			}
-			for y := range p.H {
-				for x := k*typeCell + 4; x < (k+1)*typeCell-4; x++ {
-					if before.At(x, y) != p.At(x, y) {
-						t.Fatalf("%q: zero %d was changed at %d, %d", c.text, k, x, y)
-					}
-				}
-			}
-		}
-	}
-}
-
 // A leader goes, its marks' soft rims as well, and what stands on the line besides stays
 // whole: letters, full stops, decimal points, colons, dashes that stand alone, and stops and
 // dashes with a figure between each two, which lie at equal steps too.
