@@ -28,36 +28,46 @@ type blob struct {
 func (b blob) midX() float64 { return float64(b.x0+b.x1) / 2 }
 func (b blob) midY() float64 { return float64(b.y0+b.y1) / 2 }
 
+// small is whether a mark may be one of a leader's, by its size.
+func small(b blob, cell, cap float64) bool {
+	w, h := float64(b.x1-b.x0), float64(b.y1-b.y0)
+	return h < 0.36*cap && w < 0.95*cell && w > 0.06*cap
+}
+
+// letter is whether a mark is as high as letters are.
+func letter(b blob, cap float64) bool { return float64(b.y1-b.y0) > 0.5*cap }
+
 // TakeLeaders finds the leaders of a line, print as 1 on 0, and wipes them off
 // it. cell is the width of a character, cap the height of a capital; top is
 // where capitals begin on p.
 func TakeLeaders(p raster.Plane, cell, cap, top float64) []Leader {
-	var small, letters []blob
-	for _, b := range blobs(p, 0.3) {
-		w, h := float64(b.x1-b.x0), float64(b.y1-b.y0)
+	var marks, letters []blob
+	all := blobs(p, 0.3)
+	in := surround(p, all, cell, cap, top).inLetters()
+	for i, b := range all {
 		switch {
-		case h < 0.36*cap && w < 0.95*cell && w > 0.06*cap:
-			small = append(small, b)
-		case h > 0.5*cap:
+		case small(b, cell, cap) && !in[i]:
+			marks = append(marks, b)
+		case letter(b, cap):
 			letters = append(letters, b)
 		}
 	}
-	slices.SortFunc(small, func(a, b blob) int { return cmp.Compare(a.midX(), b.midX()) })
-	used := make([]bool, len(small))
+	slices.SortFunc(marks, func(a, b blob) int { return cmp.Compare(a.midX(), b.midX()) })
+	used := make([]bool, len(marks))
 	var out []Leader
-	for i := range small {
+	for i := range marks {
 		if used[i] {
 			continue
 		}
-		run := follow(small, letters, used, i, cell, cap)
+		run := follow(marks, letters, used, i, cell, cap)
 		if len(run) < leastMarks {
 			continue
 		}
-		l := Leader{X0: small[run[0]].x0, X1: small[run[len(run)-1]].x1, Count: len(run)}
-		l.Low = small[run[0]].midY() > top+0.7*cap
+		l := Leader{X0: marks[run[0]].x0, X1: marks[run[len(run)-1]].x1, Count: len(run)}
+		l.Low = marks[run[0]].midY() > top+0.7*cap
 		for _, k := range run {
 			used[k] = true
-			wipe(p, small[k])
+			wipe(p, marks[k])
 		}
 		out = append(out, l)
 	}
@@ -66,16 +76,16 @@ func TakeLeaders(p raster.Plane, cell, cap, top float64) []Leader {
 
 // follow lists the marks that go on from mark i in equal steps of one cell, or
 // two for double width, up to the next letter: the stops of 1.2.3.4 are no leader.
-func follow(small, letters []blob, used []bool, i int, cell, cap float64) []int {
+func follow(marks, letters []blob, used []bool, i int, cell, cap float64) []int {
 	run := []int{i}
 	step := 0.0
-	for k := i + 1; k < len(small); k++ {
-		last := small[run[len(run)-1]]
-		d := small[k].midX() - last.midX()
-		if used[k] || math.Abs(small[k].midY()-last.midY()) > 0.13*cap || d < 0.45*cell {
+	for k := i + 1; k < len(marks); k++ {
+		last := marks[run[len(run)-1]]
+		d := marks[k].midX() - last.midX()
+		if used[k] || math.Abs(marks[k].midY()-last.midY()) > 0.13*cap || d < 0.45*cell {
 			continue
 		}
-		if parted(last, small[k], letters) {
+		if parted(last, marks[k], letters) {
 			break
 		}
 		if step == 0 && d > 0.75*cell && d < 2.3*cell {

@@ -34,6 +34,17 @@ func typed(text string) raster.Plane {
 	return p.Blur(0.9)
 }
 
+// inkOfCell sums a cell but for its outermost columns: the rim of what is wiped may reach a
+// pixel into the next cell.
+func inkOfCell(p raster.Plane, k int) (sum float64) {
+	for y := range p.H {
+		for x := k*typeCell + 1; x < (k+1)*typeCell-1; x++ {
+			sum += float64(p.At(x, y))
+		}
+	}
+	return sum
+}
+
 // A leader goes, its marks' soft rims as well, and what stands on the line besides stays
 // whole: letters, full stops, decimal points, colons, dashes that stand alone, and stops and
 // dashes with a figure between each two, which lie at equal steps too.
@@ -64,13 +75,7 @@ func TestTakeLeaders(t *testing.T) {
 			if gone {
 				to = k + 1
 			}
-			// The rim of what is wiped may reach a pixel into the next cell.
-			var was, is float64
-			for y := range p.H {
-				for x := k*typeCell + 1; x < (k+1)*typeCell-1; x++ {
-					was, is = was+float64(before.At(x, y)), is+float64(p.At(x, y))
-				}
-			}
+			was, is := inkOfCell(before, k), inkOfCell(p, k)
 			switch {
 			case gone && is > 0.01*was:
 				t.Errorf("%q: %.2f of mark %d of the leader is left", c.text, is/was, k)
