@@ -92,7 +92,7 @@ func (f *finder) twoIn(c Candidate, surely bool) (first, second Candidate, ok bo
 				above, okA := f.bareFrom(r, l, upper)
 				below, okB := f.bareFrom(l, r, lower)
 				if !okA || !okB || above+below < min(apartPrint*wide, apartSides) ||
-					(surely || above+below < apartPrint*wide) && seen < surelyStep && !f.crossed(upper, lower) {
+					(surely || above+below < apartPrint*wide) && seen < surelyStep && !f.crossed(upper, lower) && !f.shifted(upper, lower) {
 					continue
 				}
 				best, ok = seen, true
