@@ -57,7 +57,7 @@ import (
 //	13: what is paper is told by a network, the recognizer weighs less against the cells, what the network cannot read is no line
 //	14: tops and tails of the lines close by are taken off cells, bars in a row are bars to both readings, words with figures are listed, a torn end is no print on a stripe
 //	15: where a picture shows colour the end of the roll is told by its colour alone
-//	16: the dots within zeros are no leader
+//	16: what is left of a character around a mark keeps it from being a leader's, slips laid aside over each other are parted
 const Version = 16
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.

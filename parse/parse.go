@@ -99,7 +99,8 @@ import (
 //	   are cut off, grades of products that no lexicon knows, results of headings, passes with their hour alone
 //	19 periods of books and moments of readings that stand once are every record's; a field is trusted by
 //	   the record's field that the second reading agrees with least
-//	20 the second reading is the mean of two networks, 07/20 2014 22:51 has its year
+//	20 the second reading is the mean of two networks, a heading over records of several kinds is all of
+//	   theirs, 07/20 2014 22:51 has its year
 const Version = 20
 
 // Hints are what is known about a slip from elsewhere.

@@ -34,6 +34,54 @@ func (d *doc) shareClaims(claims []claim, drafts []*draft) {
 			dr.put(own)
 		}
 	}
+	for _, dr := range drafts {
+		for _, field := range []string{"tank", "line", "product"} {
+			if f, ok := d.headedBy(claims, dr, field); ok {
+				dr.put(f)
+			}
+		}
+	}
+}
+
+// How likely a heading of other records must at least be of a draft to give it a tank, line or product, and how
+// many times as likely as any that says another.
+const (
+	leastHeaded  = 0.2
+	headedBefore = 3
+)
+
+// headedBy is the tank, line or product of a heading over records of several kinds, such as a card of all that is
+// known of a tank. The second reading takes it for one record's; a draft without its own has the one that it most
+// likely belongs to besides.
+func (d *doc) headedBy(claims []claim, dr *draft, field string) (best fact, ok bool) {
+	if _, has := specOf(dr.kind, field); !has || hasField(dr.facts, field) || hasField(dr.facts, fieldType) || len(claims) > mostFree {
+		return fact{}, false
+	}
+	most, next := 0.0, 0.0
+	for _, c := range claims {
+		if c.tag.Field != field || c.tag.Kind == string(headerKind) {
+			continue
+		}
+		p := d.sameDraft(c, dr)
+		f, read := d.factOf(c)
+		switch {
+		case !read:
+		case c.tag.Kind == string(dr.kind):
+			if !ok || best.read.value != f.read.value {
+				next = max(next, p)
+			}
+		case p > most:
+			if ok && best.read.value != f.read.value {
+				next = most
+			}
+			best, most, ok = f, p, true
+		case best.read.value != f.read.value:
+			next = max(next, p)
+		}
+	}
+	ok = ok && most > leastHeaded && most > headedBefore*next
+	best.inherited = true
+	return best, ok
 }
 
 // doubtTwice doubts records of which a slip has one for each tank, where two are of the same.
