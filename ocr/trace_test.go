@@ -13,23 +13,14 @@ import (
 	"testing"
 
 	"tankroll/internal/golden"
+	"tankroll/internal/timeup"
 )
 
-// watched is a context that notes at which step of a trace it is asked whether it has
-// ended, and says that it has once it was asked so many times.
+// watched notes at which step of a trace the time is looked at.
 type watched struct {
-	context.Context
-	steps *int
+	timeup.Context
+	steps *int  // done so far
 	looks []int // steps done at each look
-	most  int
-}
-
-func (w *watched) Err() error {
-	w.looks = append(w.looks, *w.steps)
-	if len(w.looks) > w.most {
-		return context.DeadlineExceeded
-	}
-	return nil
 }
 
 // watch reads the kept picture with a trace until the time was looked at most times.
@@ -41,7 +32,8 @@ func watch(t *testing.T, r *Reader, name string, most int) (w *watched, dir stri
 	}
 	dir = t.TempDir()
 	steps := newTrace(dir, 1)
-	w = &watched{Context: t.Context(), steps: steps.next, most: most}
+	w = &watched{steps: steps.next}
+	w.Context = timeup.Context{Context: t.Context(), Most: most, Note: func() { w.looks = append(w.looks, *w.steps) }}
 	_, err = r.slips(w, px, steps)
 	return w, dir, err
 }

@@ -34,6 +34,7 @@ var allowed = map[string][]string{
 	"internal/half":    {},
 	"internal/golden":  {},
 	"internal/memdisk": {},
+	"internal/timeup":  {},
 	"internal/score":   {"record"},
 	"internal/bench":   {"record", "fixtures", "internal/score", "ocr", "parse"},
 	"internal/scale":   {"record", "archive", "index"},
@@ -41,7 +42,7 @@ var allowed = map[string][]string{
 }
 
 // forTests may be imported by the test files of every room.
-var forTests = []string{"record", "fixtures", "internal/golden", "internal/memdisk", "internal/score"}
+var forTests = []string{"record", "fixtures", "internal/golden", "internal/memdisk", "internal/score", "internal/timeup"}
 
 // testsMay adds what the test files of a room may import besides.
 var testsMay = map[string][]string{

@@ -6,21 +6,9 @@ import (
 	"encoding/binary"
 	"errors"
 	"testing"
+
+	"tankroll/internal/timeup"
 )
-
-// looked is a context that counts how often it is asked whether it has ended, and says
-// that it has once it was asked most times.
-type looked struct {
-	context.Context
-	looks, most int
-}
-
-func (l *looked) Err() error {
-	if l.looks++; l.looks > l.most {
-		return context.DeadlineExceeded
-	}
-	return nil
-}
 
 // scans is a grey progressive JPEG of w x h pixels and n scans, each of which goes over
 // all of them and says in a few bytes that nothing changes.
@@ -70,7 +58,7 @@ func TestTimeEndsDecoding(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			whole := &looked{Context: t.Context(), most: 1 << 30}
+			whole := &timeup.Context{Context: t.Context(), Most: 1 << 30}
 			if _, err := f.Page(whole, 0); err != nil {
 				t.Fatal(err)
 			}
@@ -78,16 +66,16 @@ func TestTimeEndsDecoding(t *testing.T) {
 			if least == 0 {
 				least = max(len(c.raw)/bytesAtOnce*3/4, 2) // not all of a file are pixels
 			}
-			if whole.looks < least {
-				t.Errorf("time is looked at %d times, want %d", whole.looks, least)
+			if whole.Looks < least {
+				t.Errorf("time is looked at %d times, want %d", whole.Looks, least)
 			}
-			for most := range whole.looks {
-				l := &looked{Context: t.Context(), most: most}
-				if p, err := f.Page(l, 0); !errors.Is(err, context.DeadlineExceeded) || p.Luma != nil || l.looks != most+1 {
-					t.Fatalf("the time was up at look %d of %d: %v, looked at %d times", most, whole.looks, err, l.looks)
+			for most := range whole.Looks {
+				l := &timeup.Context{Context: t.Context(), Most: most}
+				if p, err := f.Page(l, 0); !errors.Is(err, context.DeadlineExceeded) || p.Luma != nil || l.Looks != most+1 {
+					t.Fatalf("the time was up at look %d of %d: %v, looked at %d times", most, whole.Looks, err, l.Looks)
 				}
 			}
-			if _, err := f.Page(&looked{Context: t.Context(), most: whole.looks}, 0); err != nil {
+			if _, err := f.Page(&timeup.Context{Context: t.Context(), Most: whole.Looks}, 0); err != nil {
 				t.Error(err)
 			}
 		})

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"testing"
 
+	"tankroll/internal/timeup"
 	"tankroll/ocr/raster"
 )
 
@@ -18,20 +19,6 @@ func findIn(t testing.TB, p Planes) []Candidate {
 	return found
 }
 
-// looked is a context that counts how often it is asked whether it has ended, and says
-// that it has once it was asked most times.
-type looked struct {
-	context.Context
-	looks, most int
-}
-
-func (l *looked) Err() error {
-	if l.looks++; l.looks > l.most {
-		return context.DeadlineExceeded
-	}
-	return nil
-}
-
 // TestFindEndsWithTime: time is looked at before every threshold, fence and outline that
 // is put together anew, and between the steps that choose; when it is up nothing more is
 // done and nothing found.
@@ -40,35 +27,35 @@ func TestFindEndsWithTime(t *testing.T) {
 	s.slip(leftSlip, 225)
 	s.slip(rightSlip, 225)
 	p := s.planes()
-	whole := &looked{Context: t.Context(), most: 1 << 30}
+	whole := &timeup.Context{Context: t.Context(), Most: 1 << 30}
 	found, err := Find(whole, p)
 	if err != nil || len(found) != 2 {
 		t.Fatalf("%d slips, %v", len(found), err)
 	}
 	// What Find does up to where outlines are put together, each mask counted.
 	f := newFinder(p)
-	masks := &looked{Context: t.Context(), most: 1 << 30}
+	masks := &timeup.Context{Context: t.Context(), Most: 1 << 30}
 	err = f.addLevels(masks, f.closed)
 	for _, ground := range []raster.Plane{f.closed, f.soft} {
 		for _, mask := range fenced(ground) {
 			f.add(mask)
-			masks.looks++
+			masks.Looks++
 		}
 	}
-	together := &looked{Context: t.Context(), most: 1 << 30}
+	together := &timeup.Context{Context: t.Context(), Most: 1 << 30}
 	if err := errors.Join(err, f.addLevels(masks, coloured(f.closed, p)...), f.assemble(together)); err != nil {
 		t.Fatal(err)
 	}
-	if masks.looks < levels || together.looks <= rounds {
-		t.Errorf("time is looked at %d times for thresholds and fences, %d times as outlines are put together", masks.looks, together.looks)
+	if masks.Looks < levels || together.Looks <= rounds {
+		t.Errorf("time is looked at %d times for thresholds and fences, %d times as outlines are put together", masks.Looks, together.Looks)
 	}
-	if want := masks.looks + together.looks + 2; whole.looks != want {
-		t.Errorf("time is looked at %d times, want %d", whole.looks, want)
+	if want := masks.Looks + together.Looks + 2; whole.Looks != want {
+		t.Errorf("time is looked at %d times, want %d", whole.Looks, want)
 	}
-	for most := 0; most < whole.looks; most = max(most+1, min(2*most, whole.looks-3)) {
-		l := &looked{Context: t.Context(), most: most}
-		if found, err := Find(l, p); !errors.Is(err, context.DeadlineExceeded) || found != nil || l.looks != most+1 {
-			t.Errorf("the time was up at look %d: %d slips, %v, looked at %d times", most, len(found), err, l.looks)
+	for most := 0; most < whole.Looks; most = max(most+1, min(2*most, whole.Looks-3)) {
+		l := &timeup.Context{Context: t.Context(), Most: most}
+		if found, err := Find(l, p); !errors.Is(err, context.DeadlineExceeded) || found != nil || l.Looks != most+1 {
+			t.Errorf("the time was up at look %d: %d slips, %v, looked at %d times", most, len(found), err, l.Looks)
 		}
 	}
 }
