@@ -100,7 +100,7 @@ import (
 //	19 periods of books and moments of readings that stand once are every record's; a field is trusted by
 //	   the record's field that the second reading agrees with least
 //	20 the second reading is the mean of two networks, a heading over records of several kinds is all of
-//	   theirs, 07/20 2014 22:51 has its year
+//	   theirs, by the grammar where they have titles, 07/20 2014 22:51 has its year
 const Version = 20
 
 // Hints are what is known about a slip from elsewhere.

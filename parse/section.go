@@ -12,7 +12,8 @@ import (
 type section struct {
 	from, to int // lines, to is behind the last
 	title    titleFinding
-	things   string // "tank" or "line" where what it names says that it is of those alone
+	card     []token // the heading over it and other sections that names their tank or line
+	things   string  // "tank" or "line" where what it names says that it is of those alone
 }
 
 // sections reads the slip section by section. It returns the drafts of records
@@ -20,8 +21,9 @@ type section struct {
 func (d *doc) sections() ([]*draft, []int) {
 	var out []*draft
 	var left []int
-	parts := d.split()
-	for _, s := range parts {
+	parts := d.cards(d.split())
+	for _, of := range parts {
+		s := of
 		part := []section{s}
 		if s.title.kind == "" && len(parts) > 1 {
 			part = d.splitAt(s.from, s.to, d.ownWordsTitle())
@@ -29,6 +31,7 @@ func (d *doc) sections() ([]*draft, []int) {
 		for _, s := range part {
 			for _, s := range d.cut(s) {
 				drafts, rest := d.bestKind(s)
+				of.onCard(d, drafts)
 				out = append(out, drafts...)
 				left = append(left, rest...)
 			}

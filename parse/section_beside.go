@@ -66,7 +66,7 @@ func (d *doc) headsFigures(i int) bool {
 // cells below others, and a row of figures below it.
 func (d *doc) withinHeading(i int) bool {
 	const fewest = 2 // cells, and figures of a row
-	if i == 0 || d.lines[i].gap || d.lines[i-1].rule || d.lines[i-1].head || len(d.lines[i].toks) < fewest || hasFigures(d.lines[i].toks) || hasFigures(d.lines[i-1].toks) ||
+	if i == 0 || d.lines[i].gap || d.lines[i-1].rule || d.lines[i-1].head || len(d.lines[i].toks) < fewest || hasFigures(d.lines[i].toks) || hasFigures(d.lines[i-1].toks) || d.saysResult(d.lines[i-1].toks) ||
 		cellCount(d.lines[i-1].toks) < fewest || d.title(d.lines[i]).kind == "" || !d.isHeading(d.lines[i-1].toks) || !d.isHeading(d.lines[i].toks) {
 		return false
 	}
