@@ -63,6 +63,9 @@ func (d *doc) headedBy(claims []claim, dr *draft, field string) (best fact, ok b
 			continue
 		}
 		p := d.sameDraft(c, dr)
+		if p*headedBefore < leastHeaded {
+			continue // it neither is enough nor speaks against another that is
+		}
 		f, read := d.factOf(c)
 		switch {
 		case !read:

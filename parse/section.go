@@ -22,16 +22,15 @@ func (d *doc) sections() ([]*draft, []int) {
 	var out []*draft
 	var left []int
 	parts := d.cards(d.split())
-	for _, of := range parts {
-		s := of
+	for _, s := range parts {
 		part := []section{s}
 		if s.title.kind == "" && len(parts) > 1 {
 			part = d.splitAt(s.from, s.to, d.ownWordsTitle())
 		}
-		for _, s := range part {
-			for _, s := range d.cut(s) {
-				drafts, rest := d.bestKind(s)
-				of.onCard(d, drafts)
+		for _, p := range part {
+			for _, c := range d.cut(p) {
+				drafts, rest := d.bestKind(c)
+				d.onCard(s, drafts)
 				out = append(out, drafts...)
 				left = append(left, rest...)
 			}

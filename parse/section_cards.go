@@ -58,7 +58,7 @@ func (d *doc) cardHead(above, s section) int {
 }
 
 // onCard gives records of a section the tank or line, and its product, of the card's heading, where they have none.
-func (s *section) onCard(d *doc, drafts []*draft) {
+func (d *doc) onCard(s section, drafts []*draft) {
 	if s.card == nil {
 		return
 	}

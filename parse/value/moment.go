@@ -46,7 +46,7 @@ func ParseMoment(words []string, names Names, want bool) (Moment, int) {
 			break
 		}
 		i = j + used
-		if m.HasDate && !m.HasClock && i+1 < len(words) && firmClock(words[i+1:]) && m.Date.yearBehind(words[i]) {
+		if m.HasDate && !m.HasClock && !m.Date.HasYear() && i+1 < len(words) && firmClock(words[i+1:]) && m.Date.yearBehind(words[i]) {
 			i++ // 07/20 2014 22:51
 		}
 	}
@@ -65,7 +65,7 @@ func (m *Moment) next(words []string, names Names, want bool) int {
 		return 0
 	}
 	c, cn := ParseClock(words)
-	firm := firmClock(words)
+	firm := c.firm(cn)
 	if d, ok := dayAndMonth(words, names.Dots && !m.HasDate && !m.HasClock); ok {
 		m.Date, m.HasDate = d, true
 		return 1
@@ -91,8 +91,11 @@ func (m *Moment) next(words []string, names Names, want bool) int {
 // firmClock reports whether the words begin with a time of day that can be nothing else.
 func firmClock(words []string) bool {
 	c, n := ParseClock(words)
-	return n > 0 && !c.Loose && c.Fixed < 9
+	return c.firm(n)
 }
+
+// firm is whether n words that were read as a time of day can be nothing else.
+func (c Clock) firm(n int) bool { return n > 0 && !c.Loose && c.Fixed < 9 }
 
 // dayAndMonth reads 14.03 or 14.03. right before a time of day that has a colon.
 func dayAndMonth(words []string, dots bool) (Date, bool) {
