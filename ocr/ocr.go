@@ -58,7 +58,7 @@ import (
 //	14: tops and tails of the lines close by are taken off cells, bars in a row are bars to both readings, words with figures are listed, a torn end is no print on a stripe
 //	15: where a picture shows colour the end of the roll is told by its colour alone
 //	16: what is left of a character around a mark keeps it from being a leader's, slips laid aside over each other are parted
-const Version = 16
+const Version = 17
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.
 var (
@@ -140,6 +140,7 @@ type Reader struct {
 	list  *wordlist.List // tells letters by the words that they make
 	stand *stance.Net    // tells print on its feet from print on its head
 	sheet *papernet.Net  // tells paper from what it lies on
+	apart *papernet.Net  // tells slips on a sheet apart
 	mix   mix
 	room  room
 
@@ -175,7 +176,11 @@ func NewReader(opts Options) (*Reader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("ocr: %w", err)
 	}
-	return &Reader{opts: opts, files: decode.New(), pool: pool, net: net, whole: whole, stand: stand, sheet: sheet, mix: defaultMix, list: wordlist.Load(glyph.Alphabet), room: newRoom(opts.Room)}, nil
+	apart, err := papernet.LoadApart()
+	if err != nil {
+		return nil, fmt.Errorf("ocr: %w", err)
+	}
+	return &Reader{opts: opts, files: decode.New(), pool: pool, net: net, whole: whole, stand: stand, sheet: sheet, apart: apart, mix: defaultMix, list: wordlist.Load(glyph.Alphabet), room: newRoom(opts.Room)}, nil
 }
 
 // Close ends the child processes; reads that are under way fail.

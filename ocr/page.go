@@ -21,6 +21,10 @@ func (r *Reader) slips(ctx context.Context, px decode.Page, t *trace) ([]record.
 	planes := paper.Reduced(px.Luma, cb, cr)
 	planes.Likely = r.sheet.Paper(planes.Luma, planes.Blue, planes.Red)
 	t.plane("likely-paper", planes.Likely, 0, 1)
+	if planes.MostlyBright() {
+		planes.Apart = r.apart.Paper(planes.Luma, planes.Blue, planes.Red)
+		t.plane("likely-apart", planes.Apart, 0, 1)
+	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}

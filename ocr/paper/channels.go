@@ -3,16 +3,18 @@ package paper
 import (
 	"image"
 	"math"
+	"slices"
 
 	"tankroll/ocr/raster"
 )
 
 // Planes is a picture for finding, reduced by Step: luma and, when it has colour,
 // how far each pixel is from grey towards blue and towards red; and, where that is
-// known, how likely each pixel is paper, 0 to 1.
+// known, how likely each pixel is paper, 0 to 1, and how likely it lies within a slip
+// and off its sides.
 type Planes struct {
 	Luma, Blue, Red raster.Plane
-	Likely          raster.Plane
+	Likely, Apart   raster.Plane
 	Step            float64
 }
 
@@ -28,6 +30,24 @@ func Reduced(luma, cb, cr *image.Gray) Planes {
 	}
 	p.Blue, p.Red = difference(cb), difference(cr)
 	return p
+}
+
+const (
+	brightShare = 0.7 // of the brightest, that most of a sheet has
+	mostOfSheet = 0.5 // of the pixels
+)
+
+// MostlyBright says whether most of a picture is about as bright as the brightest of it, as a
+// sheet with slips on it is: Apart is of use only there.
+func (p Planes) MostlyBright() bool {
+	if len(p.Luma.Pix) == 0 {
+		return false
+	}
+	s := p.Luma.Sample(20000)
+	slices.Sort(s)
+	least := brightShare * s[len(s)*95/100]
+	dark, _ := slices.BinarySearch(s, least)
+	return float64(len(s)-dark) >= mostOfSheet*float64(len(s))
 }
 
 // coloured are the planes besides brightness that thresholds are tried on where there is

@@ -42,6 +42,9 @@ type Candidate struct {
 func Find(ctx context.Context, p Planes) ([]Candidate, error) {
 	f := newFinder(p)
 	sheets := f.sheets()
+	if apart := f.apartSlips(p); len(apart) > 0 {
+		sheets = apart
+	}
 	if err := f.addLevels(ctx, f.closed); err != nil {
 		return nil, err
 	}
@@ -156,6 +159,7 @@ type finder struct {
 	rough        sums         // of the places where closed is no paper
 	paper        raster.Plane // how likely a place is paper; empty when that is not known
 	likely       sums         // of paper
+	apart        raster.Plane // how likely a place is within a slip and off its sides; empty when that is not known
 	noise        float64      // what is left of grain in soft, as a share of brightness
 	found        []Candidate
 	seen         []sighting
@@ -169,6 +173,9 @@ func newFinder(p Planes) *finder {
 	f.rough = sumsOf(roughPlaces(steps(f.closed)))
 	if p.Likely.W == soft.W && p.Likely.H == soft.H {
 		f.paper, f.likely = p.Likely, sumsOf(p.Likely)
+	}
+	if p.Apart.W == soft.W && p.Apart.H == soft.H {
+		f.apart = p.Apart
 	}
 	s := steps(soft).Sample(20000)
 	f.noise = float64(raster.Quantile(s, 0.25))

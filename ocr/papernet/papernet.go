@@ -1,5 +1,6 @@
 // Package papernet says for every place of a small picture how likely the nearest
-// thing there is the paper of a slip.
+// thing there is the paper of a slip; and for a sheet that slips are taped to how likely a
+// place lies within one of them and off its sides.
 //
 // Steps of brightness tell paper from a plain table, not from cloth in squares, a
 // newspaper or keys, which are full of them. What tells paper there is that it is one
@@ -8,7 +9,13 @@
 // learned that from made-up pictures of slips on made-up grounds. It knows where paper
 // is to a pixel or two of its small picture; package paper finds the sides exactly.
 //
-// The network was trained by the programs in the folder train, which draw their
+// On a sheet as white as its slips hardly a step of brightness shows where one slip ends and
+// the next begins, and thresholds join them. What tells is a thin shadow here and there, the
+// edge of a strip of tape and how print stands on paper. A second network of the same kind,
+// which sees a picture twice as fine, has learned that from made-up sheets; it leaves a strip
+// of nothing between slips that abut.
+//
+// The networks were trained by the programs in the folder train, which draw their
 // pictures with nothing of package fixtures.
 package papernet
 
@@ -24,6 +31,9 @@ import (
 // Side is how many pixels the longer side of the picture has that the network sees.
 const Side = 192
 
+// ApartSide is the same of the network that tells slips apart.
+const ApartSide = 384
+
 // shallow, and deeper, are the channels of the four sizes at which the network looks,
 // each half as large as the one before; train/learn.py has the same.
 const (
@@ -33,6 +43,7 @@ const (
 
 // Net holds a network's weights. It may be used by several goroutines.
 type Net struct {
+	side   int // of the picture that it sees, the longer
 	stem   pattern
 	see    [4]pattern // at each size
 	shrink [3]pattern // from each size to the next
@@ -49,16 +60,25 @@ type pattern struct {
 	linear                        bool // the last: its sums are the answer
 }
 
-//go:embed weights.bin
-var weights []byte
+var (
+	//go:embed weights.bin
+	weights []byte
+	//go:embed apart.bin
+	apart []byte
+)
 
-// Load returns the trained network.
-func Load() (*Net, error) { return Decode(weights) }
+// Load returns the network that tells paper from what it lies on.
+func Load() (*Net, error) { return Decode(weights, Side) }
 
-// Decode reads weights as train/learn.py keeps them: numbers of half precision,
+// LoadApart returns the network that tells slips on a sheet apart.
+func LoadApart() (*Net, error) { return Decode(apart, ApartSide) }
+
+// Decode reads the weights of a network that sees side pixels along the longer side, as
+// train/learn.py keeps them: numbers of half precision,
 // lowest byte first, pattern by pattern in the order in which they are used.
-func Decode(b []byte) (*Net, error) {
+func Decode(b []byte, side int) (*Net, error) {
 	n := &Net{
+		side:   side,
 		stem:   pattern{in: 3, out: shallow, size: 5, stride: 2, spread: 1},
 		see:    [4]pattern{near(shallow, shallow), near(middling, middling), near(deep, deep), near(deepest, deepest)},
 		shrink: [3]pattern{halving(shallow, middling), halving(middling, deep), halving(deep, deepest)},
@@ -92,20 +112,21 @@ func (n *Net) inOrder() []*pattern {
 		&n.around[0], &n.around[1], &n.grow[0], &n.grow[1], &n.grow[2], &n.tell}
 }
 
-// Paper is how likely each place is paper, 0 to 1, as large as luma: brightness, 0 to
+// Paper is how likely each place is paper, 0 to 1, or of the network that tells slips apart how
+// likely it lies within a slip and off its sides, as large as luma: brightness, 0 to
 // 255, and how far each place is from grey towards blue and towards red, or planes of
 // another size where the picture has no colour. It is empty for a picture without pixels.
 func (n *Net) Paper(luma, blue, red raster.Plane) raster.Plane {
 	if luma.W == 0 || luma.H == 0 {
 		return raster.Plane{}
 	}
-	w, h := seen(luma.W, luma.H)
+	w, h := n.seen(luma.W, luma.H)
 	out := n.likely(input(luma, blue, red, w, h))
 	return out.Sub(image.Rect(0, 0, w, h)).Resize(luma.W, luma.H)
 }
 
 // seen is the size of the picture that the network sees.
-func seen(w, h int) (int, int) {
+func (n *Net) seen(w, h int) (int, int) {
 	most := max(w, h)
-	return max((w*Side+most/2)/most, 1), max((h*Side+most/2)/most, 1)
+	return max((w*n.side+most/2)/most, 1), max((h*n.side+most/2)/most, 1)
 }

@@ -9,16 +9,31 @@ import (
 	"tankroll/ocr/raster"
 )
 
-//go:embed testdata/check.bin
-var check []byte
+var (
+	//go:embed testdata/check.bin
+	check []byte
+	//go:embed testdata/check-apart.bin
+	checkApart []byte
+)
 
-// What the training program's own network says of a picture is what this one says.
+// What the training program's own networks say of a picture is what these say.
 // Source: PyTorch, by train/learn.py --check.
 func TestSaysAsTrained(t *testing.T) {
-	n, err := Load()
-	if err != nil {
-		t.Fatal(err)
+	for name, c := range map[string]struct {
+		load  func() (*Net, error)
+		check []byte
+	}{"paper": {Load, check}, "apart": {LoadApart, checkApart}} {
+		t.Run(name, func(t *testing.T) {
+			n, err := c.load()
+			if err != nil {
+				t.Fatal(err)
+			}
+			saysAsTrained(t, n, c.check)
+		})
 	}
+}
+
+func saysAsTrained(t *testing.T, n *Net, check []byte) {
 	w, h := int(binary.LittleEndian.Uint16(check)), int(binary.LittleEndian.Uint16(check[2:]))
 	luma, blue, red := raster.New(w, h), raster.New(w, h), raster.New(w, h)
 	for i := range luma.Pix {
@@ -48,7 +63,7 @@ func TestSaysAsTrained(t *testing.T) {
 
 func TestDecodeOtherWeights(t *testing.T) {
 	for _, n := range []int{0, 1, len(weights) - 1, len(weights) + 2} {
-		if _, err := Decode(make([]byte, n)); err == nil {
+		if _, err := Decode(make([]byte, n), Side); err == nil {
 			t.Errorf("%d bytes are taken for weights", n)
 		}
 	}

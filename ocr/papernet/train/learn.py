@@ -1,11 +1,11 @@
-"""Learns the network of package papernet from pictures of draw.py.
+"""Learns a network of package papernet from pictures of draw.py or of sheets.py.
 
     python3 learn.py --pictures a.npz b.npz --goes 5 --out weights.bin --check check.bin
 
 Needs PyTorch (Debian: python3-torch, python3-numpy). The weights are kept as half
 precision numbers in the order in which the layers are used, which is that of
 papernet.go. Of each shape of picture 120 are held back; how well paper is found on
-those is printed as it goes. With --state what was learned is kept to go on from
+those is printed as it goes (an eighth, where there are fewer than 960). With --state what was learned is kept to go on from
 (--start).
 """
 import argparse
@@ -94,6 +94,7 @@ def main():
     p.add_argument("--pictures", nargs="+")
     p.add_argument("--goes", type=float, default=5)
     p.add_argument("--seed", type=int, default=1)
+    p.add_argument("--batch", type=int, default=16)
     p.add_argument("--start")
     p.add_argument("--state")
     p.add_argument("--check")
@@ -112,10 +113,11 @@ def main():
                 x = np.ascontiguousarray(x.transpose(1, 0, 2))  # mirrored: slips lie as often
             groups.setdefault(x.shape[:2], []).append(x)
     groups = {k: np.stack(v) for k, v in groups.items()}
-    hold = {k: v[:120] for k, v in groups.items()}
-    groups = {k: v[120:] for k, v in groups.items()}
+    held = min(120, min(len(v) for v in groups.values()) // 8)
+    hold = {k: v[:held] for k, v in groups.items()}
+    groups = {k: v[held:] for k, v in groups.items()}
     total = sum(len(v) for v in groups.values())
-    B = 16
+    B = a.batch
     steps = int(total * a.goes / B)
     net = Net()
     if a.start:
@@ -126,6 +128,8 @@ def main():
 
     def batch(g, idx, aug=True):
         x = g[idx].astype(np.float32)
+        if g.dtype == np.uint16:  # of sheets.py: four times as fine
+            x[..., :3] /= 4
         if aug:
             if rng.random() < 0.5: x = x[:, ::-1]
             if rng.random() < 0.5: x = x[:, :, ::-1]
@@ -133,6 +137,9 @@ def main():
             if rng.random() < 0.3: x[..., :3] = x[..., :3].mean(3, keepdims=True)
             if rng.random() < 0.3: x[..., :3] = x[..., rng.permutation(3)]
         x = torch.from_numpy(np.ascontiguousarray(x.transpose(0, 3, 1, 2)))
+        if aug and g.dtype == np.uint16 and rng.random() < 0.5:  # made small and smaller by other steps
+            soft = F.avg_pool2d(F.pad(x[:, :3], (1, 1, 1, 1), mode="replicate"), 3, 1)
+            x = torch.cat([x[:, :3] + (soft - x[:, :3]) * float(rng.uniform(0, 0.7)), x[:, 3:]], 1)
         # to a multiple of 16
         h, w = x.shape[2:]
         x = F.pad(x, (0, -w % 16, 0, -h % 16), mode="replicate")
@@ -172,6 +179,8 @@ def main():
                 torch.save(net.state_dict(), a.state)
     first = next(iter(hold.values()))[:1, ::2, ::2, :3]  # small, of sides that the network takes as they are
     first = first[:, :first.shape[1] // 16 * 16, :first.shape[2] // 16 * 16].astype(np.float32)
+    if next(iter(hold.values())).dtype == np.uint16:
+        first = (first / 4).astype(np.uint8).astype(np.float32)
     first = torch.from_numpy(first.transpose(0, 3, 1, 2).copy())
     keep(net, a.out, (a.check, first) if a.check else None)
 

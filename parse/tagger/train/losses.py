@@ -1,9 +1,9 @@
-"""Tells where wanted values of printouts were lost: seen by the network and lost behind it, or not seen.
+"""Tells where wanted values of printouts were lost: seen by the networks and lost behind it, or not seen.
 
     python3 losses.py FILE [--show KIND.FIELD]
 
 FILE is that of TestTaggerLosses in package parse. For each state of a value (right, wrong, missing,
-norecord: its record was not found) the table counts by what the network takes its words for:
+norecord: its record was not found) the table counts by what the networks take its words for:
 
     seen     all for its field, and for one record with the other words of it
     apart    for its field, but not for that record
@@ -29,18 +29,27 @@ WHYS = ["seen", "apart", "partly", "unseen", "unknown", "grade"]
 
 
 def load():
-    """The network of package tagger, and the names of its tags."""
+    """The networks of package tagger, and the names of their tags."""
     with open(os.path.join(HERE, "..", "tags.txt")) as f:
         names = f.read().split()
-    net = learn.Net(len(names))
     kept = torch.from_numpy(np.fromfile(os.path.join(HERE, "..", "weights.bin"), "<f2").astype(np.float32))
+    nets = []
+    while len(kept):
+        net = learn.Net(len(names))
+        with torch.no_grad():
+            for w in net.in_order():  # views of the weights
+                w.copy_(kept[:w.numel()].view(w.shape))
+                kept = kept[w.numel():]
+        nets.append(net.eval())
+    return nets, names
+
+
+def read(nets, fed):
+    """How likely each word is each tag, and of one record with each other: the mean of the networks."""
     with torch.no_grad():
-        for w in net.in_order():  # views of the weights
-            w.copy_(kept[:w.numel()].view(w.shape))
-            kept = kept[w.numel():]
-    assert not len(kept), "weights.bin is of another network"
-    net.eval()
-    return net, names
+        said = [net(*fed) for net in nets]
+    mean = lambda of: sum(of) / len(of)
+    return mean([s[0][0].softmax(-1) for s in said]), mean([s[1][0].sigmoid() for s in said])
 
 
 def main():
@@ -48,7 +57,7 @@ def main():
     a.add_argument("file")
     a.add_argument("--show", default="-")
     a = a.parse_args()
-    net, names = load()
+    nets, names = load()
     tag = lambda name: names.index(name) if name in names else -1
     count, fields = collections.Counter(), collections.defaultdict(collections.Counter)
     extra = 0
@@ -56,9 +65,8 @@ def main():
         row = json.loads(line)
         slip = learn.Slip(row["slip"], tag)
         *fed, _, _, _, _ = learn.batch([slip])
-        with torch.no_grad():
-            tell, together, _ = net(*fed)
-        best, together = tell[0].argmax(-1).tolist(), together[0].sigmoid()
+        tell, together = read(nets, fed)
+        best = tell.argmax(-1).tolist()
         for f in row["fields"]:
             if f["state"] == "extra":
                 extra += 1

@@ -1,0 +1,175 @@
+package paper
+
+import (
+	"image"
+	"math"
+
+	"tankroll/record"
+)
+
+// Slips taped to a sheet as white as they are show their sides here and there only, and
+// thresholds join what abuts. A network that has learned sheets says how likely each place
+// lies within a slip and off its sides, so that between two slips there is a strip of less
+// however close they lie. Where that parts a sheet into regions with four sides, plainly,
+// those are the slips.
+
+const (
+	// apartRing is how many pixels of the longest side's apartSide the network leaves off
+	// within each side of a slip.
+	apartRing, apartSide = 1.4, 384.0
+	apartFill            = 0.85 // overlap of the region of a slip with its four sides
+	apartIn              = 0.85 // how likely a place within is a slip's, in the mean
+	apartHold            = 0.9  // of all that is likely within slips on the picture, that these hold
+	apartWhole           = 0.8  // of a region, that its parts have
+	// apartValley is how likely places along a line across a region lie within a slip, in the
+	// mean, where that line parts two slips.
+	apartValley = 0.75
+	fewestApart = 2    // slips: the sides of one alone are found without
+	mostUnder   = 0.3  // of a slip, that may lie under another
+	apartDark   = 0.85 // of the brightness of slips that their sheet has at least, and they of its
+	asStripe    = 0.28 // how coloured, for its brightness, the stripe at the end of a roll is: yellowed paper is half as much
+	leastSheet  = 0.03 // of the picture that must be sheet for that to be seen
+)
+
+// apartSlips are the slips of a picture where it is plain how they lie apart, none where it
+// is not.
+func (f *finder) apartSlips(p Planes) []Candidate {
+	if f.apart.W == 0 {
+		return nil
+	}
+	likely := sumsOf(f.apart)
+	held, all := 0.0, 0.0
+	for _, v := range f.apart.Pix {
+		all += float64(v)
+	}
+	colour := sumsOf(colourOf(p))
+	ring := apartRing * float64(max(f.apart.W, f.apart.H)) / apartSide
+	var out []Candidate
+	for _, r := range f.apartRegions(halfLikely) {
+		q, ok := f.outlineOf(r)
+		if !ok {
+			continue
+		}
+		if fitted, ok := r.fitSides(q); ok {
+			q = fitted
+		}
+		if r.fill(q) < apartFill || likely.density(q, -1) < apartIn {
+			continue
+		}
+		for _, part := range f.apartParts(expanded(q, ring)) {
+			c, ok := f.judge(part, r.fill(q))
+			if !ok {
+				continue
+			}
+			in, _ := likely.inside(part, 0)
+			held += in
+			if f.cutsAny(part) || colour.density(part, -2) > asStripe {
+				return nil // a stain or a stripe parts a slip
+			}
+			if c.print >= leastPrinted { // paper without print is not read
+				out = append(out, c)
+			}
+		}
+	}
+	if len(out) < fewestApart || held < apartHold*all || !f.isSheet(out) {
+		return nil
+	}
+	return out
+}
+
+// isSheet says whether slips lie clear of each other on something as bright and as even as
+// they are.
+func (f *finder) isSheet(slips []Candidate) bool {
+	for i, c := range slips {
+		for _, o := range slips[:i] {
+			if covered(c.Quad, o.Quad) > mostUnder || covered(o.Quad, c.Quad) > mostUnder {
+				return false
+			}
+		}
+	}
+	all, n := f.light.inside(boxQuad(image.Rect(0, 0, f.light.w, f.light.h), f.light.w, f.light.h), 0)
+	in, k := 0.0, 0.0
+	for _, c := range slips {
+		v, m := f.light.inside(c.Quad, 0)
+		in, k = in+v, k+m
+	}
+	if k < 1 || n-k < leastSheet*n {
+		return k >= 1
+	}
+	around := (all - in) / (n - k) / (in / k)
+	return around > apartDark && around < 1/apartDark
+}
+
+// apartRegions are the regions that are likely within slips, each as its parts where a
+// higher threshold parts it and hardly takes anything off.
+func (f *finder) apartRegions(from float32) []region {
+	least := int(leastArea / 2 * float64(len(f.apart.Pix)))
+	out := above(f.apart, from).regions(least)
+	for _, t := range []float32{0.65, 0.8, 0.9, 0.95} {
+		higher := above(f.apart, t).regions(least)
+		var next []region
+		for _, r := range out {
+			var parts []region
+			size := 0
+			for _, h := range higher {
+				if r.holds(h) {
+					parts, size = append(parts, h), size+h.area
+				}
+			}
+			if len(parts) > 1 && float64(size) > apartWhole*float64(r.area) {
+				next = append(next, parts...)
+				continue
+			}
+			next = append(next, r)
+		}
+		out = next
+	}
+	return out
+}
+
+// holds says whether a region that is a part of r or none of it is a part of it.
+func (r region) holds(o region) bool {
+	i := len(o.left) / 2
+	y := o.y0 + i - r.y0
+	if y < 0 || y >= len(r.left) || o.right[i] < 0 {
+		return false
+	}
+	x := (o.left[i] + o.right[i]) / 2
+	return x >= r.left[y] && x <= r.right[y]
+}
+
+// apartParts are q, or the slips in it where a line across it is hardly within a slip.
+func (f *finder) apartParts(q Quad) []Quad {
+	least := apartValley
+	var first, second Quad
+	for turn := range 2 { // along the sides, and across
+		o := Quad{q[turn], q[1+turn], q[2+turn], q[(3+turn)%4]}
+		long := math.Hypot(o[3].X-o[0].X, o[3].Y-o[0].Y)
+		end := max(endPart*long, leastShort*float64(min(f.apart.W, f.apart.H)))
+		for at := end; at < long-end; at++ {
+			for tilt := -edgeTilt; tilt <= edgeTilt; tilt++ {
+				l, r := along(o[0], o[3], (at-tilt/2)/long), along(o[1], o[2], (at+tilt/2)/long)
+				if v := f.apartAlong(l, r); v < least {
+					least = v
+					first, second = Quad{o[0], o[1], r, l}, Quad{l, r, o[2], o[3]}
+				}
+			}
+		}
+	}
+	if least == apartValley {
+		return []Quad{q}
+	}
+	return append(f.apartParts(topLeftFirst(first)), f.apartParts(topLeftFirst(second))...)
+}
+
+// apartAlong is how likely places from a to b lie within a slip, in the mean; the ends are
+// at sides and do not count.
+func (f *finder) apartAlong(a, b record.Point) float64 {
+	const n, ends = 40, 3
+	sum := 0.0
+	for i := ends; i < n-ends; i++ {
+		p := along(a, b, (float64(i)+0.5)/n)
+		sum += float64(f.apart.Bilinear(p.X-0.5, p.Y-0.5))
+	}
+	return sum / (n - 2*ends)
+}

@@ -1,0 +1,152 @@
+package paper
+
+import (
+	"math"
+	"testing"
+
+	"tankroll/ocr/raster"
+)
+
+// apartOn is what the network that tells slips apart would say of planes with slips on quads;
+// between is what it says of the strips where slips abut.
+func apartOn(p Planes, between float32, quads ...Quad) raster.Plane {
+	out := raster.New(p.Luma.W, p.Luma.H)
+	for y := range out.H {
+		for x := range out.W {
+			px, py := (float64(x)+0.5)*p.Step, (float64(y)+0.5)*p.Step
+			holds := func(q Quad) bool { l, r := cutRow(q, py); return px > l && px < r }
+			v, in := float32(0.02), 0
+			for _, q := range quads {
+				if holds(expanded(q, -2*p.Step)) {
+					v = 0.98
+				}
+				if holds(expanded(q, 2*p.Step)) {
+					in++
+				}
+			}
+			if in > 1 {
+				v = between
+			}
+			out.Pix[y*out.W+x] = v
+		}
+	}
+	return out.Blur(0.7)
+}
+
+// painted sets what is said within q.
+func painted(said raster.Plane, p Planes, q Quad, v float32) raster.Plane {
+	for y := range said.H {
+		l, r := cutRow(q, (float64(y)+0.5)*p.Step)
+		for x := range said.W {
+			if px := (float64(x) + 0.5) * p.Step; px > l && px < r {
+				said.Pix[y*said.W+x] = v
+			}
+		}
+	}
+	return said
+}
+
+// Two slips as white as their sheet, one taped right below the other, and a wider one beside
+// them.
+var sheetSlips = []Quad{rectangle(80, 60, 340, 400), rectangle(80, 400, 340, 760), rectangle(390, 100, 690, 560)}
+
+// Slips of which no side shows are found where they lie, also where the network only halfway
+// sees that one ends and the next begins, or not all along.
+func TestFindApart(t *testing.T) {
+	for name, said := range map[string]func(p Planes) raster.Plane{
+		"plainly": func(p Planes) raster.Plane { return apartOn(p, 0.02, sheetSlips...) },
+		"halfway": func(p Planes) raster.Plane { return apartOn(p, 0.6, sheetSlips...) },
+		"but for a bridge": func(p Planes) raster.Plane {
+			return painted(apartOn(p, 0.02, sheetSlips...), p, rectangle(180, 380, 220, 420), 0.98)
+		},
+	} {
+		s := newScene(760, 820, plainGround(228))
+		for _, q := range sheetSlips {
+			s.slip(q, 228)
+		}
+		p := s.planes()
+		p.Apart = said(p)
+		found := findIn(t, p)
+		if len(found) != len(sheetSlips) {
+			t.Errorf("%s: %d slips: %v", name, len(found), found)
+			continue
+		}
+		for i, at := range []int{0, 2, 1} { // in reading order
+			if o := overlap(found[i].Quad, sheetSlips[at]); o < 0.93 {
+				t.Errorf("%s: slip %d: an overlap of %.2f", name, at, o)
+			}
+		}
+	}
+}
+
+// What is said of a slip alone, of slips on a dark ground or under each other, and what has no
+// shape changes nothing.
+func TestFindWithoutApart(t *testing.T) {
+	under := rectangle(100, 100, 500, 600)
+	for name, c := range map[string]struct {
+		ground float64
+		slips  []Quad
+		said   func(p Planes) raster.Plane
+	}{
+		"one slip":    {228, []Quad{oneSlip}, func(p Planes) raster.Plane { return apartOn(p, 0, oneSlip) }},
+		"dark ground": {90, []Quad{leftSlip, rightSlip}, func(p Planes) raster.Plane { return apartOn(p, 0, leftSlip, rectangle(500, 80, 700, 400)) }},
+		"a slip's corner": {228, []Quad{under}, func(p Planes) raster.Plane {
+			said := painted(apartOn(p, 0, under), p, rectangle(370, 420, 500, 600), 0)
+			return painted(said, p, rectangle(376, 426, 496, 596), 0.98)
+		}},
+		"slips and a disc": {228, []Quad{leftSlip, rightSlip}, func(p Planes) raster.Plane {
+			said := apartOn(p, 0, leftSlip, rectangle(400, 80, 700, 500))
+			for i := range said.Pix { // and a disc
+				x, y := float64(i%said.W)*p.Step-560, float64(i/said.W)*p.Step-660
+				if math.Hypot(x, y) < 140 {
+					said.Pix[i] = 0.98
+				}
+			}
+			return said
+		}},
+		"everything": {228, []Quad{oneSlip}, func(p Planes) raster.Plane {
+			return raster.New(p.Luma.W, p.Luma.H).Map(func(float32) float32 { return 1 })
+		}},
+		"nothing":      {228, []Quad{oneSlip}, func(p Planes) raster.Plane { return raster.New(p.Luma.W, p.Luma.H) }},
+		"another size": {228, []Quad{oneSlip}, func(Planes) raster.Plane { return raster.New(5, 5) }},
+	} {
+		s := newScene(760, 820, plainGround(c.ground))
+		for _, q := range c.slips {
+			s.slip(q, 228)
+		}
+		p := s.planes()
+		want := findIn(t, p)
+		p.Apart = c.said(p)
+		found := findIn(t, p)
+		if len(found) != len(want) {
+			t.Errorf("%s: %d slips, want %d", name, len(found), len(want))
+			continue
+		}
+		for i := range found {
+			near(t, found[i].Quad, want[i].Quad, 0.01)
+		}
+	}
+}
+
+// A sheet with slips is mostly bright, and a slip on a table is where it fills the picture.
+func TestMostlyBright(t *testing.T) {
+	for name, c := range map[string]struct {
+		ground float64
+		slip   Quad
+		want   bool
+	}{
+		"a sheet":                {225, leftSlip, true},
+		"a slip on wood":         {70, leftSlip, false},
+		"a slip that fills all":  {70, rectangle(20, 20, 740, 800), true},
+		"a slip on a grey sheet": {185, leftSlip, true},
+	} {
+		s := newScene(760, 820, plainGround(c.ground))
+		s.slip(c.slip, 228)
+		if p := s.planes(); p.MostlyBright() != c.want {
+			t.Errorf("%s: mostly bright is %v", name, !c.want)
+		}
+	}
+	if (Planes{}).MostlyBright() {
+		t.Error("no picture is mostly bright")
+	}
+}
