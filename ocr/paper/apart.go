@@ -11,7 +11,7 @@ import (
 // thresholds join what abuts. A network that has learned sheets says how likely each place
 // lies within a slip and off its sides, so that between two slips there is a strip of less
 // however close they lie. Where that parts a sheet into regions with four sides, plainly,
-// those are the slips.
+// those are the slips, and where there is but one, nothing else is.
 
 const (
 	// apartRing is how many pixels of the longest side's apartSide the network leaves off
@@ -24,7 +24,6 @@ const (
 	// apartValley is how likely places along a line across a region lie within a slip, in the
 	// mean, where that line parts two slips.
 	apartValley = 0.75
-	fewestApart = 2    // slips: the sides of one alone are found without
 	mostUnder   = 0.3  // of a slip, that may lie under another
 	apartDark   = 0.85 // of the brightness of slips that their sheet has at least, and they of its
 	asStripe    = 0.28 // how coloured, for its brightness, the stripe at the end of a roll is: yellowed paper is half as much
@@ -71,10 +70,16 @@ func (f *finder) apartSlips(p Planes) []Candidate {
 			}
 		}
 	}
-	if len(out) < fewestApart || held < apartHold*all || !f.isSheet(out) {
+	if held < apartHold*all || !f.isSheet(out) {
 		return nil
 	}
 	return out
+}
+
+// withRest adds print beside slips that were told apart, so that none goes unread, and parts
+// those that are two, of which one lies over the other's end.
+func (f *finder) withRest(chosen []Candidate) []Candidate {
+	return f.parted(f.withBlocks(chosen, f.residue(chosen)))
 }
 
 // isSheet says whether slips lie clear of each other on something as bright and as even as

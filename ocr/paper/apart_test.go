@@ -79,8 +79,40 @@ func TestFindApart(t *testing.T) {
 	}
 }
 
-// What is said of a slip alone, of slips on a dark ground or under each other, and what has no
-// shape changes nothing.
+// Print of a slip that the network does not see is read as well.
+func TestFindBesideApart(t *testing.T) {
+	s := newScene(760, 820, plainGround(228))
+	for _, q := range sheetSlips {
+		s.slip(q, 228)
+	}
+	p := s.planes()
+	p.Apart = apartOn(p, 0.02, sheetSlips[:2]...)
+	found := findIn(t, p)
+	if len(found) != len(sheetSlips) {
+		t.Fatalf("%d slips: %v", len(found), found)
+	}
+	if o := covered(rectangle(414, 146, 666, 514), found[1].Quad); o < 0.99 {
+		t.Errorf("of the print beside the slips %.2f is found", o)
+	}
+}
+
+// A slip alone on a sheet as white lies where it is said to lie.
+func TestFindOneApart(t *testing.T) {
+	s := newScene(760, 820, plainGround(228))
+	s.slip(oneSlip, 228)
+	p := s.planes()
+	p.Apart = apartOn(p, 0, oneSlip)
+	found := findIn(t, p)
+	if len(found) != 1 {
+		t.Fatalf("%d slips: %v", len(found), found)
+	}
+	if o := overlap(found[0].Quad, oneSlip); o < 0.93 {
+		t.Errorf("an overlap of %.2f", o)
+	}
+}
+
+// What is said of slips on a dark ground or under each other, and what has no shape changes
+// nothing.
 func TestFindWithoutApart(t *testing.T) {
 	under := rectangle(100, 100, 500, 600)
 	for name, c := range map[string]struct {
@@ -88,7 +120,6 @@ func TestFindWithoutApart(t *testing.T) {
 		slips  []Quad
 		said   func(p Planes) raster.Plane
 	}{
-		"one slip":    {228, []Quad{oneSlip}, func(p Planes) raster.Plane { return apartOn(p, 0, oneSlip) }},
 		"dark ground": {90, []Quad{leftSlip, rightSlip}, func(p Planes) raster.Plane { return apartOn(p, 0, leftSlip, rectangle(500, 80, 700, 400)) }},
 		"a slip's corner": {228, []Quad{under}, func(p Planes) raster.Plane {
 			said := painted(apartOn(p, 0, under), p, rectangle(370, 420, 500, 600), 0)

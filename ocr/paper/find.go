@@ -41,8 +41,8 @@ type Candidate struct {
 // context's, which is looked at from step to step.
 func Find(ctx context.Context, p Planes) ([]Candidate, error) {
 	f := newFinder(p)
-	sheets := f.sheets()
-	if apart := f.apartSlips(p); len(apart) > 0 {
+	sheets, apart := f.sheets(), f.apartSlips(p)
+	if len(apart) > 0 {
 		sheets = apart
 	}
 	if err := f.addLevels(ctx, f.closed); err != nil {
@@ -61,6 +61,9 @@ func Find(ctx context.Context, p Planes) ([]Candidate, error) {
 		return nil, err
 	}
 	if plain != nil {
+		if len(apart) > 0 {
+			plain = f.withRest(plain)
+		}
 		return inReadingOrder(scaled(f.exact(plain), p.Step)), nil
 	}
 	if err := f.addLevels(ctx, coloured(f.closed, p)...); err != nil {
@@ -69,7 +72,7 @@ func Find(ctx context.Context, p Planes) ([]Candidate, error) {
 	if err := f.assemble(ctx); err != nil {
 		return nil, err
 	}
-	chosen, err := f.settled(ctx, sheets)
+	chosen, err := f.settled(ctx, sheets, len(apart) > 0)
 	if err != nil {
 		return nil, err
 	}
@@ -77,13 +80,16 @@ func Find(ctx context.Context, p Planes) ([]Candidate, error) {
 }
 
 // settled are the slips among what was found, where no sheet is plainly paper alone.
-func (f *finder) settled(ctx context.Context, sheets []Candidate) ([]Candidate, error) {
+func (f *finder) settled(ctx context.Context, sheets []Candidate, apart bool) ([]Candidate, error) {
 	chosen := f.choose(f.found)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	if len(sheets) > 0 {
 		chosen = f.asSheets(sheets, chosen)
+		if apart {
+			chosen = f.withRest(chosen)
+		}
 		f.pastPrint(chosen)
 		return f.exact(chosen), nil
 	}

@@ -76,9 +76,13 @@ func (f *finder) joined(chosen []Candidate, blocks []block) []Candidate {
 			chosen[home].Quad = wide
 		}
 	}
-	chosen = f.pieced(chosen)
+	return f.withBlocks(f.pieced(chosen), rest)
+}
+
+// withBlocks adds blocks of print as slips of their own, unless they lie on one that was chosen.
+func (f *finder) withBlocks(chosen []Candidate, blocks []block) []Candidate {
 	n := len(chosen)
-	for _, b := range rest {
+	for _, b := range blocks {
 		q := boxQuad(b.Inset(-blockRoom), f.print.W, f.print.H)
 		if wide, seen := f.grown(b); count(seen) >= leastSides && clearOf(wide, chosen, -1) {
 			q = wide
