@@ -167,6 +167,21 @@ func (f *finder) apartParts(q Quad) []Quad {
 	return append(f.apartParts(topLeftFirst(first)), f.apartParts(topLeftFirst(second))...)
 }
 
+// apartFrom says whether it is known that between a side of a slip and a border of the picture
+// there is no slip, but a sheet as white.
+func (f *finder) apartFrom(a, b record.Point, e border) bool {
+	if f.apart.W == 0 {
+		return false
+	}
+	halfway := func(p record.Point) record.Point {
+		if e.vertical {
+			return record.Point{X: (p.X + e.at) / 2, Y: p.Y}
+		}
+		return record.Point{X: p.X, Y: (p.Y + e.at) / 2}
+	}
+	return f.apartAlong(halfway(a), halfway(b)) < halfLikely
+}
+
 // apartAlong is how likely places from a to b lie within a slip, in the mean; the ends are
 // at sides and do not count.
 func (f *finder) apartAlong(a, b record.Point) float64 {

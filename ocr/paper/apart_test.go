@@ -79,6 +79,22 @@ func TestFindApart(t *testing.T) {
 	}
 }
 
+// A slip right below the upper border of a sheet as white does not run off the picture.
+func TestApartFromBorder(t *testing.T) {
+	q := rectangle(200, 20, 520, 640)
+	s := newScene(760, 820, plainGround(228))
+	s.slip(q, 228)
+	p := s.planes()
+	p.Apart = apartOn(p, 0, q)
+	found := findIn(t, p)
+	if len(found) != 1 {
+		t.Fatalf("%d slips: %v", len(found), found)
+	}
+	if top := found[0].Quad[0].Y; top < 10 {
+		t.Errorf("it begins %.0f pixels below the border, want 20", top)
+	}
+}
+
 // Print of a slip that the network does not see is read as well.
 func TestFindBesideApart(t *testing.T) {
 	s := newScene(760, 820, plainGround(228))

@@ -24,7 +24,7 @@ func (f *finder) toBorder(q Quad) Quad {
 	for s := range q {
 		a, b := q[s], q[(s+1)%4]
 		for _, e := range f.borders() {
-			if !e.near(a, f.most()) || !e.near(b, f.most()) || e.gap(a) < 1 && e.gap(b) < 1 || !f.paperGoesOn(a, b, e) {
+			if !e.near(a, f.most()) || !e.near(b, f.most()) || e.gap(a) < 1 && e.gap(b) < 1 || !f.paperGoesOn(a, b, e) || f.apartFrom(a, b, e) {
 				continue
 			}
 			out[s] = f.meeting(e, q[(s+3)%4], a)
