@@ -58,6 +58,7 @@ import (
 //	14: tops and tails of the lines close by are taken off cells, bars in a row are bars to both readings, words with figures are listed, a torn end is no print on a stripe
 //	15: where a picture shows colour the end of the roll is told by its colour alone
 //	16: what is left of a character around a mark keeps it from being a leader's, slips laid aside over each other are parted
+//	17: slips on a sheet as white as they are are told apart by a network, and from its border
 const Version = 17
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.

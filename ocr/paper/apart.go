@@ -1,11 +1,6 @@
 package paper
 
-import (
-	"image"
-	"math"
-
-	"tankroll/record"
-)
+import "tankroll/record"
 
 // Slips taped to a sheet as white as they are show their sides here and there only, and
 // thresholds join what abuts. A network that has learned sheets says how likely each place
@@ -14,13 +9,13 @@ import (
 // those are the slips, and where there is but one, nothing else is.
 
 const (
-	// apartRing is how many pixels of the longest side's apartSide the network leaves off
-	// within each side of a slip.
-	apartRing, apartSide = 1.4, 384.0
-	apartFill            = 0.85 // overlap of the region of a slip with its four sides
-	apartIn              = 0.85 // how likely a place within is a slip's, in the mean
-	apartHold            = 0.9  // of all that is likely within slips on the picture, that these hold
-	apartWhole           = 0.8  // of a region, that its parts have
+	// apartRing is what the network leaves off within each side of a slip, of the picture's longer
+	// side: 1.4 of its 384 pixels.
+	apartRing  = 1.4 / 384
+	apartFill  = 0.85 // overlap of the region of a slip with its four sides
+	apartIn    = 0.85 // how likely a place within is a slip's, in the mean
+	apartHold  = 0.9  // of all that is likely within slips on the picture, that these hold
+	apartWhole = 0.8  // of a region, that its parts have
 	// apartValley is how likely places along a line across a region lie within a slip, in the
 	// mean, where that line parts two slips.
 	apartValley = 0.75
@@ -32,19 +27,14 @@ const (
 
 // apartSlips are the slips of a picture where it is plain how they lie apart, none where it
 // is not.
-func (f *finder) apartSlips(p Planes) []Candidate {
+func (f *finder) apartSlips() []Candidate {
 	if f.apart.W == 0 {
 		return nil
 	}
-	likely := sumsOf(f.apart)
-	held, all := 0.0, 0.0
-	for _, v := range f.apart.Pix {
-		all += float64(v)
-	}
-	colour := sumsOf(colourOf(p))
-	ring := apartRing * float64(max(f.apart.W, f.apart.H)) / apartSide
+	likely, held := sumsOf(f.apart), 0.0
+	ring := apartRing * float64(max(f.apart.W, f.apart.H))
 	var out []Candidate
-	for _, r := range f.apartRegions(halfLikely) {
+	for _, r := range f.apartRegions() {
 		q, ok := f.outlineOf(r)
 		if !ok {
 			continue
@@ -52,17 +42,18 @@ func (f *finder) apartSlips(p Planes) []Candidate {
 		if fitted, ok := r.fitSides(q); ok {
 			q = fitted
 		}
-		if r.fill(q) < apartFill || likely.density(q, -1) < apartIn {
+		fill := r.fill(q)
+		if fill < apartFill || likely.density(q, -1) < apartIn {
 			continue
 		}
 		for _, part := range f.apartParts(expanded(q, ring)) {
-			c, ok := f.judge(part, r.fill(q))
+			c, ok := f.judge(part, fill)
 			if !ok {
 				continue
 			}
 			in, _ := likely.inside(part, 0)
 			held += in
-			if f.cutsAny(part) || colour.density(part, -2) > asStripe {
+			if f.cutsAny(part) || f.colour.density(part, -2) > asStripe {
 				return nil // a stain or a stripe parts a slip
 			}
 			if c.print >= leastPrinted { // paper without print is not read
@@ -70,7 +61,7 @@ func (f *finder) apartSlips(p Planes) []Candidate {
 			}
 		}
 	}
-	if held < apartHold*all || !f.isSheet(out) {
+	if held < apartHold*likely.total() || !f.isSheet(out) {
 		return nil
 	}
 	return out
@@ -85,31 +76,24 @@ func (f *finder) withRest(chosen []Candidate) []Candidate {
 // isSheet says whether slips lie clear of each other on something as bright and as even as
 // they are.
 func (f *finder) isSheet(slips []Candidate) bool {
+	quads := make([]Quad, len(slips))
 	for i, c := range slips {
-		for _, o := range slips[:i] {
-			if covered(c.Quad, o.Quad) > mostUnder || covered(o.Quad, c.Quad) > mostUnder {
+		quads[i] = c.Quad
+		for _, o := range quads[:i] {
+			if covered(c.Quad, o) > mostUnder || covered(o, c.Quad) > mostUnder {
 				return false
 			}
 		}
 	}
-	all, n := f.light.inside(boxQuad(image.Rect(0, 0, f.light.w, f.light.h), f.light.w, f.light.h), 0)
-	in, k := 0.0, 0.0
-	for _, c := range slips {
-		v, m := f.light.inside(c.Quad, 0)
-		in, k = in+v, k+m
-	}
-	if k < 1 || n-k < leastSheet*n {
-		return k >= 1
-	}
-	around := (all - in) / (n - k) / (in / k)
-	return around > apartDark && around < 1/apartDark
+	around, left := f.brightAround(quads)
+	return left < leastSheet*float64(len(f.apart.Pix)) || around > apartDark && around < 1/apartDark
 }
 
 // apartRegions are the regions that are likely within slips, each as its parts where a
 // higher threshold parts it and hardly takes anything off.
-func (f *finder) apartRegions(from float32) []region {
+func (f *finder) apartRegions() []region {
 	least := int(leastArea / 2 * float64(len(f.apart.Pix)))
-	out := above(f.apart, from).regions(least)
+	out := above(f.apart, halfLikely).regions(least)
 	for _, t := range []float32{0.65, 0.8, 0.9, 0.95} {
 		higher := above(f.apart, t).regions(least)
 		var next []region
@@ -146,25 +130,16 @@ func (r region) holds(o region) bool {
 // apartParts are q, or the slips in it where a line across it is hardly within a slip.
 func (f *finder) apartParts(q Quad) []Quad {
 	least := apartValley
-	var first, second Quad
-	for turn := range 2 { // along the sides, and across
-		o := Quad{q[turn], q[1+turn], q[2+turn], q[(3+turn)%4]}
-		long := math.Hypot(o[3].X-o[0].X, o[3].Y-o[0].Y)
-		end := max(endPart*long, leastShort*float64(min(f.apart.W, f.apart.H)))
-		for at := end; at < long-end; at++ {
-			for tilt := -edgeTilt; tilt <= edgeTilt; tilt++ {
-				l, r := along(o[0], o[3], (at-tilt/2)/long), along(o[1], o[2], (at+tilt/2)/long)
-				if v := f.apartAlong(l, r); v < least {
-					least = v
-					first, second = Quad{o[0], o[1], r, l}, Quad{l, r, o[2], o[3]}
-				}
-			}
+	var best cut
+	for c := range f.cutsOf(q, 1) {
+		if v := f.apartAlong(c.l, c.r); v < least {
+			best, least = c, v
 		}
 	}
 	if least == apartValley {
 		return []Quad{q}
 	}
-	return append(f.apartParts(topLeftFirst(first)), f.apartParts(topLeftFirst(second))...)
+	return append(f.apartParts(topLeftFirst(best.upper)), f.apartParts(topLeftFirst(best.lower))...)
 }
 
 // apartFrom says whether it is known that between a side of a slip and a border of the picture

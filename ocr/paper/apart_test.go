@@ -79,9 +79,9 @@ func TestFindApart(t *testing.T) {
 	}
 }
 
-// A slip right below the upper border of a sheet as white does not run off the picture.
-func TestApartFromBorder(t *testing.T) {
-	q := rectangle(200, 20, 520, 640)
+// findAlone is where one slip on a sheet as white is found that is told apart from it.
+func findAlone(t *testing.T, q Quad) Quad {
+	t.Helper()
 	s := newScene(760, 820, plainGround(228))
 	s.slip(q, 228)
 	p := s.planes()
@@ -90,7 +90,14 @@ func TestApartFromBorder(t *testing.T) {
 	if len(found) != 1 {
 		t.Fatalf("%d slips: %v", len(found), found)
 	}
-	if top := found[0].Quad[0].Y; top < 10 {
+	return found[0].Quad
+}
+
+// A slip right below the upper border of a sheet as white does not run off the picture.
+func TestApartFromBorder(t *testing.T) {
+	q := rectangle(200, 20, 520, 640)
+	found := findAlone(t, q)
+	if top := found[0].Y; top < 10 {
 		t.Errorf("it begins %.0f pixels below the border, want 20", top)
 	}
 }
@@ -114,15 +121,8 @@ func TestFindBesideApart(t *testing.T) {
 
 // A slip alone on a sheet as white lies where it is said to lie.
 func TestFindOneApart(t *testing.T) {
-	s := newScene(760, 820, plainGround(228))
-	s.slip(oneSlip, 228)
-	p := s.planes()
-	p.Apart = apartOn(p, 0, oneSlip)
-	found := findIn(t, p)
-	if len(found) != 1 {
-		t.Fatalf("%d slips: %v", len(found), found)
-	}
-	if o := overlap(found[0].Quad, oneSlip); o < 0.93 {
+	found := findAlone(t, oneSlip)
+	if o := overlap(found, oneSlip); o < 0.93 {
 		t.Errorf("an overlap of %.2f", o)
 	}
 }
@@ -164,14 +164,7 @@ func TestFindWithoutApart(t *testing.T) {
 		p := s.planes()
 		want := findIn(t, p)
 		p.Apart = c.said(p)
-		found := findIn(t, p)
-		if len(found) != len(want) {
-			t.Errorf("%s: %d slips, want %d", name, len(found), len(want))
-			continue
-		}
-		for i := range found {
-			near(t, found[i].Quad, want[i].Quad, 0.01)
-		}
+		asBefore(t, name, findIn(t, p), want)
 	}
 }
 

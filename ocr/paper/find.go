@@ -41,7 +41,7 @@ type Candidate struct {
 // context's, which is looked at from step to step.
 func Find(ctx context.Context, p Planes) ([]Candidate, error) {
 	f := newFinder(p)
-	sheets, apart := f.sheets(), f.apartSlips(p)
+	sheets, apart := f.sheets(), f.apartSlips()
 	if len(apart) > 0 {
 		sheets = apart
 	}
@@ -56,7 +56,7 @@ func Find(ctx context.Context, p Planes) ([]Candidate, error) {
 			f.add(mask)
 		}
 	}
-	plain, err := f.plainly(ctx, sheets, p)
+	plain, err := f.plainly(ctx, sheets)
 	if err != nil {
 		return nil, err
 	}
@@ -166,6 +166,7 @@ type finder struct {
 	paper        raster.Plane // how likely a place is paper; empty when that is not known
 	likely       sums         // of paper
 	apart        raster.Plane // how likely a place is within a slip and off its sides; empty when that is not known
+	colour       sums         // of how coloured each place is for its brightness
 	noise        float64      // what is left of grain in soft, as a share of brightness
 	found        []Candidate
 	seen         []sighting
@@ -176,6 +177,7 @@ func newFinder(p Planes) *finder {
 	f := &finder{soft: soft, closed: soft.Close(3, 3)}
 	f.print = printMarks(soft, f.closed)
 	f.marks, f.light = sumsOf(f.print), sumsOf(f.closed)
+	f.colour = sumsOf(colourOf(p))
 	f.rough = sumsOf(roughPlaces(steps(f.closed)))
 	if p.Likely.W == soft.W && p.Likely.H == soft.H {
 		f.paper, f.likely = p.Likely, sumsOf(p.Likely)

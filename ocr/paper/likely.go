@@ -31,10 +31,7 @@ func (f *finder) sheets() []Candidate {
 		return nil
 	}
 	var out []Candidate
-	held, all := 0.0, 0.0
-	for _, v := range f.paper.Pix {
-		all += float64(v)
-	}
+	held := 0.0
 	for _, r := range above(f.paper, halfLikely).regions(int(leastArea / 2 * float64(len(f.paper.Pix)))) {
 		q, ok := f.outlineOf(r)
 		if !ok {
@@ -50,7 +47,7 @@ func (f *finder) sheets() []Candidate {
 			out = append(out, c)
 		}
 	}
-	if held < sheetsHold*all {
+	if held < sheetsHold*f.likely.total() {
 		return nil
 	}
 	return out
@@ -81,7 +78,7 @@ func (f *finder) asSheets(sheets, chosen []Candidate) []Candidate {
 // plainly are the outlines of the sheets where brightness alone shows each of them as it is,
 // nil where it does not: then colour is looked at as well, which takes four times as long.
 // What is coloured right beside a side may be the stripe at the end of a roll.
-func (f *finder) plainly(ctx context.Context, sheets []Candidate, p Planes) ([]Candidate, error) {
+func (f *finder) plainly(ctx context.Context, sheets []Candidate) ([]Candidate, error) {
 	if len(sheets) == 0 {
 		return nil, nil
 	}
@@ -96,10 +93,9 @@ func (f *finder) plainly(ctx context.Context, sheets []Candidate, p Planes) ([]C
 			return nil, nil
 		}
 	}
-	colour := sumsOf(colourOf(p))
 	for _, c := range out {
 		for s := range 4 {
-			if colour.density(bandAlong(c.Quad, s, besideFrom, besideTo), 0) > mayBeStripe {
+			if f.colour.density(bandAlong(c.Quad, s, besideFrom, besideTo), 0) > mayBeStripe {
 				return nil, nil
 			}
 		}

@@ -76,6 +76,18 @@ func TestFindTwoThatArePlainlyPaper(t *testing.T) {
 	}
 }
 
+// asBefore checks that the same slips are found as without what was said.
+func asBefore(t *testing.T, name string, found, want []Candidate) {
+	t.Helper()
+	if len(found) != len(want) {
+		t.Errorf("%s: %d slips, want %d", name, len(found), len(want))
+		return
+	}
+	for i := range found {
+		near(t, found[i].Quad, want[i].Quad, 0.01)
+	}
+}
+
 // What is said of a part of the picture only, or without a shape, changes nothing.
 func TestFindWithoutPlainPaper(t *testing.T) {
 	s := newScene(760, 820, plainGround(60))
@@ -95,14 +107,7 @@ func TestFindWithoutPlainPaper(t *testing.T) {
 		"another size": raster.New(5, 5),
 	} {
 		p.Likely = likely
-		found := findIn(t, p)
-		if len(found) != len(want) {
-			t.Errorf("%s: %d slips, want %d", name, len(found), len(want))
-			continue
-		}
-		for i := range found {
-			near(t, found[i].Quad, want[i].Quad, 0.01)
-		}
+		asBefore(t, name, findIn(t, p), want)
 	}
 }
 

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"iter"
 	"math"
 
 	"tankroll/ocr/raster"
@@ -76,32 +77,51 @@ func (f *finder) smallOnSheet(c Candidate) bool {
 // not count.
 func (f *finder) twoIn(c Candidate, surely bool) (first, second Candidate, ok bool) {
 	best := edgeAcross
-	for _, turn := range []int{0, 1} { // along the sides, and across
-		q := Quad{c.Quad[turn], c.Quad[1+turn], c.Quad[2+turn], c.Quad[(3+turn)%4]}
-		long := math.Hypot(q[3].X-q[0].X, q[3].Y-q[0].Y)
-		wide := math.Hypot(q[1].X-q[0].X, q[1].Y-q[0].Y)
-		end := max(endPart*long, leastShort*float64(min(f.closed.W, f.closed.H)))
-		for at := end; at < long-end; at++ {
-			for tilt := -edgeTilt; tilt <= edgeTilt; tilt += tiltStep {
-				l, r := along(q[0], q[3], (at-tilt/2)/long), along(q[1], q[2], (at+tilt/2)/long)
-				seen := f.side(l, r)
-				if seen <= best || f.besidePrint(l, r) {
-					continue
+	for at := range f.cutsOf(c.Quad, tiltStep) {
+		seen := f.side(at.l, at.r)
+		if seen <= best || f.besidePrint(at.l, at.r) {
+			continue
+		}
+		above, okA := f.bareFrom(at.r, at.l, at.upper)
+		below, okB := f.bareFrom(at.l, at.r, at.lower)
+		if !okA || !okB || above+below < min(apartPrint*at.wide, apartSides) ||
+			(surely || above+below < apartPrint*at.wide) && seen < surelyStep && !f.crossed(at.upper, at.lower) && !f.shifted(at.upper, at.lower) {
+			continue
+		}
+		best, ok = seen, true
+		first, second = c, c
+		first.Quad, second.Quad = topLeftFirst(at.upper), topLeftFirst(at.lower)
+	}
+	return first, second, ok
+}
+
+// cut is a line across an outline from one side to the other, how wide the outline is there, and
+// what lies on either side of the line.
+type cut struct {
+	l, r         record.Point
+	wide         float64
+	upper, lower Quad
+}
+
+// cutsOf are the lines across q, along its sides and across, where either part is as long as a slip;
+// at each place at tilts so many pixels apart.
+func (f *finder) cutsOf(q Quad, tiltStep float64) iter.Seq[cut] {
+	return func(yield func(cut) bool) {
+		for turn := range 2 {
+			o := Quad{q[turn], q[1+turn], q[2+turn], q[(3+turn)%4]}
+			long := math.Hypot(o[3].X-o[0].X, o[3].Y-o[0].Y)
+			wide := math.Hypot(o[1].X-o[0].X, o[1].Y-o[0].Y)
+			end := max(endPart*long, leastShort*float64(min(f.closed.W, f.closed.H)))
+			for at := end; at < long-end; at++ {
+				for tilt := -edgeTilt; tilt <= edgeTilt; tilt += tiltStep {
+					l, r := along(o[0], o[3], (at-tilt/2)/long), along(o[1], o[2], (at+tilt/2)/long)
+					if !yield(cut{l, r, wide, Quad{o[0], o[1], r, l}, Quad{l, r, o[2], o[3]}}) {
+						return
+					}
 				}
-				upper, lower := Quad{q[0], q[1], r, l}, Quad{l, r, q[2], q[3]}
-				above, okA := f.bareFrom(r, l, upper)
-				below, okB := f.bareFrom(l, r, lower)
-				if !okA || !okB || above+below < min(apartPrint*wide, apartSides) ||
-					(surely || above+below < apartPrint*wide) && seen < surelyStep && !f.crossed(upper, lower) && !f.shifted(upper, lower) {
-					continue
-				}
-				best, ok = seen, true
-				first, second = c, c
-				first.Quad, second.Quad = topLeftFirst(upper), topLeftFirst(lower)
 			}
 		}
 	}
-	return first, second, ok
 }
 
 // crossed says whether lines of print run across one of two outlines and down the other.

@@ -160,18 +160,27 @@ func (f *finder) crossedBlocks(b []block) bool {
 // onSheet says whether what lies around blocks, up to the picture's border, is as bright
 // as they are: around a slip on some ground it is not.
 func (f *finder) onSheet(blocks []block) bool {
-	whole := boxQuad(image.Rect(0, 0, f.light.w, f.light.h), f.light.w, f.light.h)
-	all, n := f.light.inside(whole, 0)
+	quads := make([]Quad, len(blocks))
+	for i, b := range blocks {
+		quads[i] = boxQuad(b.Rectangle, f.print.W, f.print.H)
+	}
+	around, left := f.brightAround(quads)
+	return left >= 1 && around > 1-sheetEven && around < 1+sheetEven
+}
+
+// brightAround is how bright what lies around some outlines is, up to the picture's border, against
+// what lies within, and how many pixels that is; 0 and 0 where nothing lies within.
+func (f *finder) brightAround(quads []Quad) (around, left float64) {
+	all, n := f.light.inside(Whole(f.light.w, f.light.h), 0)
 	in, k := 0.0, 0.0
-	for _, b := range blocks {
-		v, m := f.light.inside(boxQuad(b.Rectangle, f.print.W, f.print.H), 0)
+	for _, q := range quads {
+		v, m := f.light.inside(q, 0)
 		in, k = in+v, k+m
 	}
-	if k < 1 || n-k < 1 {
-		return false
+	if k < 1 {
+		return 0, 0
 	}
-	around := (all - in) / (n - k) / (in / k)
-	return around > 1-sheetEven && around < 1+sheetEven
+	return (all - in) / (n - k) / (in / k), n - k
 }
 
 // wipeEdges takes long thin lines out of mask: the shadow along a sheet's edge,
@@ -219,15 +228,12 @@ func wipe(mask []bool, w, h int, said func(part []int32) bool) {
 // fewAreIn says whether the chosen slips are a small part of the picture and
 // hold little of its print: then what was found is no slip, or not the only one.
 func (f *finder) fewAreIn(chosen []Candidate) bool {
-	var in, all, size float64
+	var in, size float64
 	for _, c := range chosen {
 		n, _ := f.marks.inside(c.Quad, 0)
 		in, size = in+n, size+c.area
 	}
-	for _, v := range f.print.Pix {
-		all += float64(v)
-	}
-	return size < 0.25*float64(len(f.print.Pix)) && in < 0.3*all
+	return size < 0.25*float64(len(f.print.Pix)) && in < 0.3*f.marks.total()
 }
 
 // isStreak tells an edge, a shadow's line or a punched hole from a block of

@@ -22,6 +22,15 @@ func sumsOf(p raster.Plane) sums {
 	return s
 }
 
+// total is the sum of all.
+func (s sums) total() float64 {
+	sum := 0.0
+	for y := range s.h {
+		sum += s.left[(y+1)*(s.w+1)-1]
+	}
+	return sum
+}
+
 // inside is the sum within q, whose left and right sides are moved out by grow
 // pixels, and the number of pixels there.
 func (s sums) inside(q Quad, grow int) (sum, n float64) {
