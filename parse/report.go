@@ -38,9 +38,9 @@ func (d *doc) report(h head, drafts []*draft) record.Report {
 		}
 	}
 	d.check(all, printed)
-	agreed := d.agreement(all)
+	c := d.company(all)
 	for _, b := range all {
-		d.settle(b, agreed)
+		d.settle(b, c)
 		rep.Records = append(rep.Records, b.rec)
 	}
 	return rep

@@ -257,7 +257,7 @@ func (d *doc) taughtFact(f *fact) bool {
 // know.
 func (d *doc) secondOdds(kind record.Kind, name string, f *fact) float64 {
 	const most = 5 // beyond which they say no more
-	if d.second == nil || f == nil || f.ofPass() {
+	if d.second == nil || f == nil || f.ofPass() || d.taughtFact(f) {
 		return 0
 	}
 	p, _, known := d.second.agrees(f.read.toks, string(kind), name)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"tankroll/parse/tagger"
 	"tankroll/parse/value"
 	"tankroll/record"
 )
@@ -64,44 +65,27 @@ const longestNumber = 3
 // mostUnsure is the most that a field which is not sure is given.
 const mostUnsure = 0.98
 
-// agreement asks the second reading for all fields of a slip, and is the mean of the log odds
-// that it takes them for what they are.
-func (d *doc) agreement(all []*built) float64 {
-	sum, n := 0.0, 0
-	for _, b := range all {
-		b.odds = map[string]float64{}
-		for _, name := range b.rec.FieldNames() {
-			b.odds[name] = d.secondOdds(b.rec.Kind, name, b.reads[name])
-			sum, n = sum+b.odds[name], n+1
-		}
-	}
-	return sum / float64(max(n, 1))
-}
-
-// leastOdds are the log odds of the field of a record that the second reading least takes for what it is.
-func (b *built) leastOdds() float64 {
-	least := math.Inf(1)
-	for _, o := range b.odds {
-		least = min(least, o)
-	}
-	return least
-}
-
 // settle decides for every field of a record whether it is sure, and puts the
-// reasons of those that are not into words. agreed is the slip's agreement.
-func (d *doc) settle(b *built, agreed float64) {
-	least := b.leastOdds()
+// reasons of those that are not into words. c is what is known of all records of the slip.
+func (d *doc) settle(b *built, c company) {
+	together := c.of(b)
 	for _, name := range b.rec.FieldNames() {
 		f := b.rec.Fields[name]
 		fact := b.reads[name]
 		f.Confidence = d.fieldConfidence(b, name, fact) // of its reading, for the reasons
 		why, hard := d.reasons(b, name, f, fact)
 		f.Sure = len(why) == 0
-		e := evidence{read: f.Confidence, reasons: len(why), record: b.unsure != "", sure: f.Sure, second: b.odds[name], least: least, agreed: agreed}
+		e := together
+		e.read, e.reasons, e.sure = f.Confidence, len(why), f.Sure
+		e.second, e.shared = b.odds[name], fact != nil && fact.inherited
+		e.free = c.free[tagger.Tag{Kind: string(b.rec.Kind), Field: name}]
 		if hard {
 			e.reasons--
 		}
 		f.Confidence = e.trust()
+		if f.Sure && f.Confidence < leastTrust {
+			f.Sure, why = false, []string{e.weakest()}
+		}
 		if !f.Sure {
 			f.Confidence = min(f.Confidence, mostUnsure)
 		}

@@ -123,10 +123,28 @@ func asWanted(t *testing.T, file string, read []record.Record, known []evidence)
 // TestTrust: the more speaks against a field, the less it is trusted, and a number
 // is one of ten thousandths within 0 and 1.
 func TestTrust(t *testing.T) {
-	best := evidence{read: 1, sure: true, agreed: 4}
-	worse := []evidence{
-		best, {read: 0.99, sure: true, agreed: 4}, {read: 0.99, agreed: 4}, {read: 0.6, agreed: 4}, {read: 0.6, agreed: 2}, {read: 0.6, reasons: 1, agreed: 2}, {read: 0.6, reasons: 2, agreed: 2},
-		{read: 0.6, reasons: 3, record: true, agreed: 2}, {reasons: 3, record: true, agreed: 2},
+	best := evidence{read: 1, sure: true, second: 3, least: 2, mean: 3, agreed: 3, share: 1}
+	with := func(of evidence, change func(*evidence)) evidence {
+		change(&of)
+		return of
+	}
+	worse := []evidence{best}
+	for _, change := range []func(*evidence){
+		func(e *evidence) { e.read = 0.99 },
+		func(e *evidence) { e.second = 0 },
+		func(e *evidence) { e.least = -3 },
+		func(e *evidence) { e.mean = 0 },
+		func(e *evidence) { e.sure = false },
+		func(e *evidence) { e.reasons = 1 },
+		func(e *evidence) { e.share = 0.6 },
+		func(e *evidence) { e.free = 0.5 },
+		func(e *evidence) { e.twins = 1 },
+		func(e *evidence) { e.shared = true },
+		func(e *evidence) { e.reasons = 2 },
+		func(e *evidence) { e.reasons = 3 },
+		func(e *evidence) { e.read = 0.1 },
+	} {
+		worse = append(worse, with(worse[len(worse)-1], change))
 	}
 	for i, e := range worse {
 		p := e.trust()
@@ -137,9 +155,23 @@ func TestTrust(t *testing.T) {
 			t.Errorf("%+v is trusted %v, as much as %+v, %v", e, p, worse[i-1], worse[i-1].trust())
 		}
 	}
-	for e, least := range map[evidence]float64{best: 0.98, {read: 1, sure: true, second: 3, agreed: 4}: 0.99} {
-		if p := e.trust(); p < least {
-			t.Errorf("%+v, which nothing speaks against, is trusted %v", e, p)
+	if p := best.trust(); p < 0.98 {
+		t.Errorf("%+v, which nothing speaks against, is trusted %v", best, p)
+	}
+}
+
+// TestWeakest: a field that is sure by itself and is not trusted is doubted for what lowers the
+// trust most.
+func TestWeakest(t *testing.T) {
+	for want, e := range map[string]evidence{
+		"second reading":   {read: 1, sure: true, second: -3, least: -5, mean: -3, agreed: 2, share: 1},
+		"less than others": {read: 1, sure: true, second: 2, least: 0, mean: 2, agreed: 2, share: 0.3},
+		"more than one":    {read: 1, sure: true, second: 0, least: -2, mean: 1, agreed: 1, share: 1, twins: 6},
+		"another word":     {read: 1, sure: true, second: 2, least: 2, mean: 2, agreed: 5, share: 0.9, free: 0.999},
+		"several records":  {read: 1, sure: true, second: 2, least: 2, mean: 2, agreed: 6, share: 0.95, shared: true},
+	} {
+		if e.trust() >= leastTrust || !strings.Contains(e.weakest(), want) {
+			t.Errorf("%+v, trusted %v, is doubted as %q, want %q", e, e.trust(), e.weakest(), want)
 		}
 	}
 }

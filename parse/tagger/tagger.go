@@ -92,6 +92,24 @@ func (t *Tags) Likely(word int, tag Tag) float64 {
 	return float64(t.likely[word][i])
 }
 
+// Most is how likely each field is for that of some words which is most likely it, 0 to 1.
+func (t *Tags) Most(of func(word int) bool) map[Tag]float64 {
+	most := make([]float32, len(t.net.names))
+	for w, likely := range t.likely {
+		if !of(w) {
+			continue
+		}
+		for i, v := range likely {
+			most[i] = max(most[i], v)
+		}
+	}
+	out := make(map[Tag]float64, len(most))
+	for i, v := range most {
+		out[t.net.names[i]] = float64(v)
+	}
+	return out
+}
+
 // Knows reports whether the network was taught a field.
 func (t *Tags) Knows(tag Tag) bool {
 	_, ok := t.net.of[tag]
