@@ -59,7 +59,8 @@ import (
 //	15: where a picture shows colour the end of the roll is told by its colour alone
 //	16: what is left of a character around a mark keeps it from being a leader's, slips laid aside over each other are parted
 //	17: slips on a sheet as white as they are are told apart by a network, and from its border
-const Version = 17
+//	18: a slip that is seen as one on its ground is one, also where tape or folds look like gaps
+const Version = 18
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.
 var (

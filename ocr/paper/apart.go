@@ -1,6 +1,10 @@
 package paper
 
-import "tankroll/record"
+import (
+	"slices"
+
+	"tankroll/record"
+)
 
 // Slips taped to a sheet as white as they are show their sides here and there only, and
 // thresholds join what abuts. A network that has learned sheets says how likely each place
@@ -22,7 +26,11 @@ const (
 	mostUnder   = 0.3  // of a slip, that may lie under another
 	apartDark   = 0.85 // of the brightness of slips that their sheet has at least, and they of its
 	asStripe    = 0.28 // how coloured, for its brightness, the stripe at the end of a roll is: yellowed paper is half as much
-	leastSheet  = 0.03 // of the picture that must be sheet for that to be seen
+	// plainOutline is how sure the outline of one slip is that is told apart as several: .91 to .96 on
+	// eight pictures of one; of outlines round two or more slips of a page, all of it, one had .91.
+	plainOutline = 0.9
+	holdsPart    = 0.85 // of what is told apart, that lies in that outline
+	leastSheet   = 0.03 // of the picture that must be sheet for that to be seen
 )
 
 // apartSlips are the slips of a picture where it is plain how they lie apart, none where it
@@ -87,6 +95,18 @@ func (f *finder) isSheet(slips []Candidate) bool {
 	}
 	around, left := f.brightAround(quads)
 	return left < leastSheet*float64(len(f.apart.Pix)) || around > apartDark && around < 1/apartDark
+}
+
+// areOne says whether slips that were told apart are parts of one, which tape, a fold or a stripe
+// parts for the network: nothing else is on the picture, and brightness plainly shows an outline
+// that holds them all.
+func (f *finder) areOne(slips []Candidate) bool {
+	if len(slips) < 2 {
+		return false
+	}
+	return slices.ContainsFunc(f.choose(f.found), func(c Candidate) bool {
+		return c.Confidence >= plainOutline && !slices.ContainsFunc(slips, func(s Candidate) bool { return covered(s.Quad, c.Quad) < holdsPart })
+	})
 }
 
 // apartRegions are the regions that are likely within slips, each as its parts where a

@@ -127,6 +127,21 @@ func TestFindOneApart(t *testing.T) {
 	}
 }
 
+// A slip that stands out from its ground is one, also where tape across a bare part of it looks
+// like a gap.
+func TestFindOneThatLooksApart(t *testing.T) {
+	s := newScene(760, 820, plainGround(200))
+	whole, parts := rectangle(120, 80, 560, 700), []Quad{rectangle(120, 80, 560, 352), rectangle(120, 352, 560, 700)}
+	for _, q := range parts {
+		s.slip(q, 228)
+	}
+	p := s.planes()
+	p.Apart = apartOn(p, 0.02, parts...)
+	if found := findIn(t, p); len(found) != 1 || overlap(found[0].Quad, whole) < 0.95 {
+		t.Errorf("%d found: %v", len(found), found)
+	}
+}
+
 // What is said of slips on a dark ground or under each other, and what has no shape changes
 // nothing.
 func TestFindWithoutApart(t *testing.T) {

@@ -42,9 +42,6 @@ type Candidate struct {
 func Find(ctx context.Context, p Planes) ([]Candidate, error) {
 	f := newFinder(p)
 	sheets, apart := f.sheets(), f.apartSlips()
-	if len(apart) > 0 {
-		sheets = apart
-	}
 	if err := f.addLevels(ctx, f.closed); err != nil {
 		return nil, err
 	}
@@ -55,6 +52,12 @@ func Find(ctx context.Context, p Planes) ([]Candidate, error) {
 			}
 			f.add(mask)
 		}
+	}
+	if f.areOne(apart) {
+		apart = nil
+	}
+	if len(apart) > 0 {
+		sheets = apart
 	}
 	plain, err := f.plainly(ctx, sheets)
 	if err != nil {
