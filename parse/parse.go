@@ -101,7 +101,8 @@ import (
 //	   the record's field that the second reading agrees with least
 //	20 the second reading is the mean of two networks, a heading over records of several kinds is all of
 //	   theirs, by the grammar where they have titles, 07/20 2014 22:51 has its year
-//	21 a field is trusted by how its record goes with the others of the slip, and sure only where it is
+//	21 a field is trusted by how its record goes with the others of the slip, and sure only where it is;
+//	   of the ways to choose from both readings that is taken whose fields are trusted most
 const Version = 21
 
 // Hints are what is known about a slip from elsewhere.
@@ -157,6 +158,8 @@ type doc struct {
 	front        head    // what the slip's head and foot say
 
 	second        *second        // what the second reading says
+	way           way            // how the records of both readings are chosen from
+	torn          bool           // they can be chosen from otherwise
 	testOnlyField func(evidence) // sees what is known of every field
 }
 
@@ -184,9 +187,7 @@ func (d *doc) understand(s record.Slip) record.Report {
 	d.doubtSides(drafts)
 	d.doubtShared(drafts)
 	d.second = d.readSecond(s)
-	drafts = d.fillIn(drafts, &head)
-	d.hasClocks, d.hasHalves = d.clocked(drafts)
-	return d.report(head, drafts)
+	return d.weighed(drafts, head)
 }
 
 // newDoc finds out what holds for the whole slip: how it writes numbers and

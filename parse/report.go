@@ -18,8 +18,9 @@ type built struct {
 }
 
 // report turns drafts into records: values are put into their canonical form,
-// checked against each other and marked sure or doubted.
-func (d *doc) report(h head, drafts []*draft) record.Report {
+// checked against each other and marked sure or doubted. It also gives what is known of each field of
+// the records, in their order.
+func (d *doc) report(h head, drafts []*draft) (record.Report, []evidence) {
 	var rep record.Report
 	var all []*built
 	printed := d.headerFields(&rep.Header, h)
@@ -39,11 +40,12 @@ func (d *doc) report(h head, drafts []*draft) record.Report {
 	}
 	d.check(all, printed)
 	c := d.company(all)
+	var known []evidence
 	for _, b := range all {
-		d.settle(b, c)
+		known = append(known, d.settle(b, c)...)
 		rep.Records = append(rep.Records, b.rec)
 	}
-	return rep
+	return rep, known
 }
 
 // rateAsClass takes a rate of exactly 3.0, 0.2 or 0.1 gal/h for the rate that

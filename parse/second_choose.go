@@ -28,7 +28,7 @@ func (d *doc) choose(drafts, own []*draft) []*draft {
 	parties := d.parties(drafts, own)
 	var out []*draft
 	for _, p := range parties {
-		if len(p.own) > 0 && !inProse(p.drafts) && d.expected(p.own) > likelier*d.expected(p.drafts)+plainlyMore {
+		if len(p.own) > 0 && !inProse(p.drafts) && d.prefersOwn(p) {
 			out = append(out, d.inPlaceOf(p)...)
 			continue
 		}
@@ -42,6 +42,17 @@ func (d *doc) choose(drafts, own []*draft) []*draft {
 	}
 	slices.SortStableFunc(out, func(a, b *draft) int { return a.from - b.from })
 	return out
+}
+
+// prefersOwn reports whether the second reading's records of a party are taken.
+func (d *doc) prefersOwn(p party) bool {
+	switch d.torn = true; d.way {
+	case byGrammar:
+		return false
+	case bySecond:
+		return true
+	}
+	return d.expected(p.own) > likelier*d.expected(p.drafts)+plainlyMore
 }
 
 // hardlyAny is how many of its fields a draft is expected to have right at most that is taken for no record.
