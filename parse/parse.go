@@ -30,7 +30,10 @@
 //
 // When all rules have spoken, package tagger reads the words a second time, without
 // rules (second.go). What it finds and they did not is put into the records, doubtful
-// (second_fill.go); what they found and it takes for something else is doubted.
+// (second_fill.go); what they found and it takes for something else is doubted. Where both
+// make records of the same words the slip is read in several ways (second_ways.go), and that
+// stands whose fields are trusted most: by how they read, and by how their record goes
+// with the others (trust.go, company.go).
 //
 // A field is sure only when its words were read well, its label and value are
 // exact, its unit and size are plausible, and nothing on the slip speaks
