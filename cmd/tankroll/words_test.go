@@ -29,7 +29,7 @@ func TestWordsCommand(t *testing.T) {
 	id := regexp.MustCompile(`^w[0-9a-f]{8}`).FindString(listed)
 	want := id + `  proposed  site 9: "snooker" means part threshold (from r1, by Ada)
     with it 1 of 1 kept slips of the site say something else
-    c1 tank test tank 3: threshold was nothing, would be 0.1 gal/h
+    c1 tank test tank 3: threshold was 0.1 gal/h ?, would be 0.1 gal/h
 `
 	if id == "" || !strings.HasPrefix(listed, want) {
 		t.Errorf("listed:\n%s\nwant:\n%s", listed, want)
