@@ -60,7 +60,8 @@ import (
 //	16: what is left of a character around a mark keeps it from being a leader's, slips laid aside over each other are parted
 //	17: slips on a sheet as white as they are are told apart by a network, and from its border
 //	18: a slip that is seen as one on its ground is one, also where tape or folds look like gaps
-const Version = 18
+//	19: parts of slips told apart are as large as slips that lie alone, a slip that runs off the picture is one like any other
+const Version = 19
 
 // The reasons why bytes cannot be opened as a picture, for errors.Is.
 var (

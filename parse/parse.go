@@ -104,9 +104,9 @@ import (
 //	   the record's field that the second reading agrees with least
 //	20 the second reading is the mean of two networks, a heading over records of several kinds is all of
 //	   theirs, by the grammar where they have titles, 07/20 2014 22:51 has its year
-//	21 a field is trusted by how its record goes with the others of the slip, and sure only where it is;
-//	   of the ways to choose from both readings that is taken whose fields are trusted most
-const Version = 21
+//	21 a field is trusted by how its record goes with the others of the slip, and sure only where it is
+//	22 of the ways to choose from both readings that is taken whose fields are trusted most
+const Version = 22
 
 // Hints are what is known about a slip from elsewhere.
 type Hints struct {

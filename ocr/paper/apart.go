@@ -30,6 +30,7 @@ const (
 	// eight pictures of one; of outlines round two or more slips of a page, all of it, one had .91.
 	plainOutline = 0.9
 	holdsPart    = 0.85 // of what is told apart, that lies in that outline
+	holdsBeside  = 0.5  // of print beside, which may be the slip's torn edge
 	leastSheet   = 0.03 // of the picture that must be sheet for that to be seen
 )
 
@@ -97,24 +98,53 @@ func (f *finder) isSheet(slips []Candidate) bool {
 	return left < leastSheet*float64(len(f.apart.Pix)) || around > apartDark && around < 1/apartDark
 }
 
-// areOne says whether slips that were told apart are parts of one, which tape, a fold or a stripe
-// parts for the network: nothing else is on the picture, and brightness plainly shows an outline
-// that holds them all.
+// areOne says whether slips that were told apart, and print beside them, are parts of one, which
+// tape, a fold or a stripe parts for the network: nothing else is on the picture, and brightness
+// plainly shows an outline that holds them all.
 func (f *finder) areOne(slips []Candidate) bool {
-	if len(slips) < 2 {
+	if len(slips) == 0 {
 		return false
 	}
-	return slices.ContainsFunc(f.choose(f.found), func(c Candidate) bool {
-		return c.Confidence >= plainOutline && !slices.ContainsFunc(slips, func(s Candidate) bool { return covered(s.Quad, c.Quad) < holdsPart })
+	all := f.withBlocks(slices.Clone(slips), f.residue(slips))
+	if len(all) < 2 {
+		return false
+	}
+	return slices.ContainsFunc(f.choose(slices.Clone(f.found)), func(c Candidate) bool {
+		for i, s := range all {
+			if held := covered(s.Quad, c.Quad); held < holdsPart && (i < len(slips) || held < holdsBeside) {
+				return false
+			}
+		}
+		return c.Confidence*f.onThreeSides(c.Quad) >= plainOutline
 	})
 }
 
+// onThreeSides is by how much surer an outline is when the side at the picture's border, if there
+// is one and the slip runs on there, is taken to be as plain as the others.
+func (f *finder) onThreeSides(q Quad) float64 {
+	var seen []float64
+	for s := range q {
+		if a, b := q[s], q[(s+1)%4]; f.onPicture(a) || f.onPicture(b) {
+			seen = append(seen, f.side(a, b))
+		}
+	}
+	if len(seen) != 3 {
+		return 1
+	}
+	return byEdge(edgeOf(seen...)) / byEdge(f.edge(q))
+}
+
+// apartLevels are the thresholds that part regions which lower ones join.
+func apartLevels() []float32 { return []float32{halfLikely, 0.65, 0.8, 0.9, 0.95} }
+
 // apartRegions are the regions that are likely within slips, each as its parts where a
-// higher threshold parts it and hardly takes anything off.
+// higher threshold parts it and hardly takes anything off. Parts have what of the region is
+// nearest to them, so that they are no smaller than slips that lie alone.
 func (f *finder) apartRegions() []region {
 	least := int(leastArea / 2 * float64(len(f.apart.Pix)))
-	out := above(f.apart, halfLikely).regions(least)
-	for _, t := range []float32{0.65, 0.8, 0.9, 0.95} {
+	whole := above(f.apart, halfLikely).regions(least)
+	out := whole
+	for _, t := range apartLevels()[1:] {
 		higher := above(f.apart, t).regions(least)
 		var next []region
 		for _, r := range out {
@@ -133,7 +163,78 @@ func (f *finder) apartRegions() []region {
 		}
 		out = next
 	}
+	if len(out) > len(whole) {
+		out = f.regrown(out)
+	}
 	return out
+}
+
+// regrown are regions with what joins them at lower thresholds, each place given to that
+// which reaches it first as the threshold falls.
+func (f *finder) regrown(parts []region) []region {
+	w, h := f.apart.W, f.apart.H
+	of := make([]int, w*h) // the number of the region of a place, from 1
+	var front []int
+	for i, r := range parts {
+		for k, l := range r.left {
+			for x := l; x <= r.right[k]; x++ {
+				if at := (r.y0+k)*w + x; of[at] == 0 {
+					of[at] = i + 1
+					front = append(front, at)
+				}
+			}
+		}
+	}
+	for _, t := range slices.Backward(apartLevels()) {
+		var later []int // that have a neighbour which a lower threshold takes
+		for len(front) > 0 {
+			at := front[0]
+			front = front[1:]
+			waits := false
+			for _, n := range [...]int{at - w, at + w, at - 1, at + 1} {
+				if n < 0 || n >= len(of) || n/w != at/w && n%w != at%w || of[n] != 0 {
+					continue
+				}
+				if f.apart.Pix[n] > t {
+					of[n] = of[at]
+					front = append(front, n)
+				} else {
+					waits = true
+				}
+			}
+			if waits {
+				later = append(later, at)
+			}
+		}
+		front = later
+	}
+	out := make([]region, len(parts))
+	for i := range out {
+		out[i] = newRegion(h, 0)
+	}
+	for at, i := range of {
+		if i == 0 {
+			continue
+		}
+		r, x, y := &out[i-1], at%w, at/w
+		r.left[y], r.right[y] = min(r.left[y], x), max(r.right[y], x)
+		r.count++
+	}
+	for i := range out {
+		if out[i] = out[i].grown(0, w, h); out[i].fourSided() <= parts[i].fourSided() {
+			out[i] = parts[i]
+		}
+	}
+	return out
+}
+
+// fourSided is how well a region fills four sides.
+func (r region) fourSided() float64 {
+	q, ok := r.quad()
+	if !ok {
+		return 0
+	}
+	return r.fill(q)
 }
 
 // holds says whether a region that is a part of r or none of it is a part of it.

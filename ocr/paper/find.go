@@ -322,7 +322,7 @@ func (f *finder) judge(q Quad, fill float64) (Candidate, bool) {
 	edge := f.edge(q)
 	in, out := f.marks.density(q, -5), f.marks.ring(q)
 	c := Candidate{Quad: q, area: area(q), print: in, votes: 1}
-	c.Confidence = square * fill * (0.25 + 0.75*edge)
+	c.Confidence = square * fill * byEdge(edge)
 	// Print right outside of a faint outline: it is a part of a slip, such as
 	// a boxed table.
 	c.Confidence *= 1 - 0.8*min(out/max(in, 0.01), 1)*(1-edge*edge)
@@ -336,13 +336,20 @@ func (f *finder) judge(q Quad, fill float64) (Candidate, bool) {
 // that goes one way all along a side, or as the dark line of a shadow or cut.
 // Where the picture ends nothing can be seen and a third is granted.
 func (f *finder) edge(q Quad) float64 {
+	return edgeOf(f.side(q[0], q[1]), f.side(q[1], q[2]), f.side(q[2], q[3]), f.side(q[3], q[0]))
+}
+
+// edgeOf is how much of an outline can be seen by how much of its sides can.
+func edgeOf(sides ...float64) float64 {
 	sum, least := 0.0, 1.0
-	for s := range 4 {
-		e := f.side(q[s], q[(s+1)%4])
-		sum, least = sum+e/4, min(least, e)
+	for _, e := range sides {
+		sum, least = sum+e/float64(len(sides)), min(least, e)
 	}
 	return 0.75*sum + 0.25*least
 }
+
+// byEdge is what of a candidate's confidence depends on how much of its outline can be seen.
+func byEdge(edge float64) float64 { return 0.25 + 0.75*edge }
 
 func (f *finder) side(a, b record.Point) float64 {
 	const n, reach, borderGrant = 40, 4.0, 0.35
