@@ -128,17 +128,52 @@ func TestFindOneApart(t *testing.T) {
 }
 
 // A slip that stands out from its ground is one, also where tape across a bare part of it looks
-// like a gap.
+// like a gap, where only a part of it is told apart, and where it runs off the picture.
 func TestFindOneThatLooksApart(t *testing.T) {
-	s := newScene(760, 820, plainGround(200))
-	whole, parts := rectangle(120, 80, 560, 700), []Quad{rectangle(120, 80, 560, 352), rectangle(120, 352, 560, 700)}
-	for _, q := range parts {
+	upper, lower, over := rectangle(120, 80, 560, 352), rectangle(120, 352, 560, 700), rectangle(120, 352, 560, 820)
+	for _, c := range []struct {
+		name        string
+		slips, said []Quad
+		whole       Quad
+	}{
+		{"as two", []Quad{upper, lower}, []Quad{upper, lower}, rectangle(120, 80, 560, 700)},
+		{"in part", []Quad{upper, lower}, []Quad{lower}, rectangle(120, 80, 560, 700)},
+		{"running off", []Quad{upper, over}, []Quad{upper, over}, rectangle(120, 80, 560, 820)},
+	} {
+		s := newScene(760, 820, plainGround(200))
+		for _, q := range c.slips {
+			s.slip(q, 228)
+		}
+		p := s.planes()
+		p.Apart = apartOn(p, 0.02, c.said...)
+		if found := findIn(t, p); len(found) != 1 || overlap(found[0].Quad, c.whole) < 0.95 {
+			t.Errorf("%s: %d found: %v", c.name, len(found), found)
+		}
+	}
+}
+
+// A slip of which a corner is less plainly its own than the gap to the next one is a gap has that
+// corner all the same.
+func TestApartRegionsFaded(t *testing.T) {
+	s := newScene(760, 820, plainGround(228))
+	for _, q := range sheetSlips {
 		s.slip(q, 228)
 	}
 	p := s.planes()
-	p.Apart = apartOn(p, 0.02, parts...)
-	if found := findIn(t, p); len(found) != 1 || overlap(found[0].Quad, whole) < 0.95 {
-		t.Errorf("%d found: %v", len(found), found)
+	p.Apart = apartOn(p, 0.7, sheetSlips...)
+	f := newFinder(p)
+	lower := func() int {
+		for _, r := range f.apartRegions() {
+			if y := float64(r.y0) * p.Step; y > 380 && y < 420 {
+				return r.count
+			}
+		}
+		return 0
+	}
+	plain := lower()
+	f.apart = painted(f.apart, p, rectangle(200, 640, 340, 760), 0.6)
+	if faded := lower(); plain == 0 || faded < plain*98/100 {
+		t.Errorf("%d of its %d pixels", faded, plain)
 	}
 }
 
