@@ -128,25 +128,29 @@ func TestFindOneApart(t *testing.T) {
 }
 
 // A slip that stands out from its ground is one, also where tape across a bare part of it looks
-// like a gap, where only a part of it is told apart, and where it runs off the picture.
+// like a gap, where only a part of it is told apart, and where it runs off the picture; where there
+// surely is a gap there are two.
 func TestFindOneThatLooksApart(t *testing.T) {
 	upper, lower, over := rectangle(120, 80, 560, 352), rectangle(120, 352, 560, 700), rectangle(120, 352, 560, 820)
 	for _, c := range []struct {
 		name        string
 		slips, said []Quad
+		gap         float32
 		whole       Quad
+		want        int
 	}{
-		{"as two", []Quad{upper, lower}, []Quad{upper, lower}, rectangle(120, 80, 560, 700)},
-		{"in part", []Quad{upper, lower}, []Quad{lower}, rectangle(120, 80, 560, 700)},
-		{"running off", []Quad{upper, over}, []Quad{upper, over}, rectangle(120, 80, 560, 820)},
+		{"as two", []Quad{upper, lower}, []Quad{upper, lower}, 0.4, rectangle(120, 80, 560, 700), 1},
+		{"in part", []Quad{upper, lower}, []Quad{lower}, 0, rectangle(120, 80, 560, 700), 1},
+		{"running off", []Quad{upper, over}, []Quad{upper, over}, 0.4, rectangle(120, 80, 560, 820), 1},
+		{"two", []Quad{upper, lower}, []Quad{upper, lower}, 0.02, upper, 2},
 	} {
 		s := newScene(760, 820, plainGround(200))
 		for _, q := range c.slips {
 			s.slip(q, 228)
 		}
 		p := s.planes()
-		p.Apart = apartOn(p, 0.02, c.said...)
-		if found := findIn(t, p); len(found) != 1 || overlap(found[0].Quad, c.whole) < 0.95 {
+		p.Apart = apartOn(p, c.gap, c.said...)
+		if found := findIn(t, p); len(found) != c.want || overlap(found[0].Quad, c.whole) < 0.95 {
 			t.Errorf("%s: %d found: %v", c.name, len(found), found)
 		}
 	}

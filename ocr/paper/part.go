@@ -29,7 +29,7 @@ const (
 	surelyStep = 0.75
 	apartSides = 3.0 * bareEdge
 	// leastOfPage is the share of its picture that a slip has which was scanned by itself.
-	leastOfPage = 0.45
+	leastOfPage = 0.35
 	// plainlyAcross is how clearly lines run one way: of 579 slips on pages of the fit part 482
 	// upright ones are above 0.8, and 97 on their side below -0.8 but one.
 	plainlyAcross = 0.5
