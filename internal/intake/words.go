@@ -277,15 +277,13 @@ func (d *Desk) tryWord(ctx context.Context, decided []archive.Word, w archive.Wo
 		if len(changes) > 0 {
 			out.Changed++
 		}
-		slices.SortStableFunc(changes, func(a, b parse.Change) int { // first of what the word is about
-			switch a, b := a.Field == w.Code, b.Field == w.Code; {
-			case a == b:
-				return 0
-			case a:
-				return -1
+		about := func(c parse.Change) int {
+			if c.Field == w.Code {
+				return 1
 			}
-			return 1
-		})
+			return 0
+		}
+		slices.SortStableFunc(changes, func(a, b parse.Change) int { return about(b) - about(a) })
 		for _, c := range changes {
 			if len(out.Changes) < mostTold {
 				out.Changes = append(out.Changes, row.Capture+" "+c.String())

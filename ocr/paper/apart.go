@@ -108,28 +108,26 @@ func (f *finder) areOne(slips []Candidate) bool {
 	if len(slips) == 0 {
 		return false
 	}
-	all := f.withBlocks(slices.Clone(slips), f.residue(slips))
-	if len(all) < 2 {
+	chosen := f.choose()
+	at := slices.IndexFunc(chosen, func(c Candidate) bool {
+		return c.Confidence*f.onThreeSides(c.Quad) >= plainOutline && holdsAll(c.Quad, slips, holdsPart)
+	})
+	if at < 0 {
 		return false
 	}
-	return slices.ContainsFunc(f.choose(slices.Clone(f.found)), func(c Candidate) bool {
-		for i, s := range all {
-			if held := covered(s.Quad, c.Quad); held < holdsPart && (i < len(slips) || held < holdsBeside) {
-				return false
-			}
-		}
-		return c.Confidence*f.onThreeSides(c.Quad) >= plainOutline && (len(slips) == 1 || !f.parts(c.Quad))
-	})
-}
-
-// parts says whether there surely is a gap across an outline.
-func (f *finder) parts(q Quad) bool {
-	for c := range f.cutsOf(q, 1) {
-		if f.apartAlong(c.l, c.r) < surelyGap {
-			return true
+	whole := chosen[at].Quad
+	if len(slips) > 1 {
+		if _, least := f.gapAcross(whole); least < surelyGap {
+			return false
 		}
 	}
-	return false
+	all := f.withBlocks(slices.Clone(slips), f.residue(slips))
+	return len(all) > 1 && holdsAll(whole, all[len(slips):], holdsBeside)
+}
+
+// holdsAll says whether at least such a share of each of some slips lies in q.
+func holdsAll(q Quad, slips []Candidate, share float64) bool {
+	return !slices.ContainsFunc(slips, func(s Candidate) bool { return covered(s.Quad, q) < share })
 }
 
 // onThreeSides is by how much surer an outline is when the side at the picture's border, if there
@@ -263,17 +261,23 @@ func (r region) holds(o region) bool {
 
 // apartParts are q, or the slips in it where a line across it is hardly within a slip.
 func (f *finder) apartParts(q Quad) []Quad {
-	least := apartValley
-	var best cut
-	for c := range f.cutsOf(q, 1) {
-		if v := f.apartAlong(c.l, c.r); v < least {
-			best, least = c, v
-		}
-	}
-	if least == apartValley {
+	gap, least := f.gapAcross(q)
+	if least >= apartValley {
 		return []Quad{q}
 	}
-	return append(f.apartParts(topLeftFirst(best.upper)), f.apartParts(topLeftFirst(best.lower))...)
+	return append(f.apartParts(topLeftFirst(gap.upper)), f.apartParts(topLeftFirst(gap.lower))...)
+}
+
+// gapAcross is the line across q along which places are least likely within a slip, and how likely
+// they are in the mean; 1 where q is too small for a line.
+func (f *finder) gapAcross(q Quad) (gap cut, least float64) {
+	least = 1
+	for c := range f.cutsOf(q, 1) {
+		if v := f.apartAlong(c.l, c.r); v < least {
+			gap, least = c, v
+		}
+	}
+	return gap, least
 }
 
 // apartFrom says whether it is known that between a side of a slip and a border of the picture

@@ -7,7 +7,8 @@ import (
 
 // choose keeps the best of candidates that overlap. A page that holds slips is
 // not itself a slip.
-func (f *finder) choose(all []Candidate) []Candidate {
+func (f *finder) choose() []Candidate {
+	all := slices.Clone(f.found) // which may be asked again, and is told by place
 	for i := range all {
 		c := &all[i]
 		// Seen three times is good, more is hardly better.

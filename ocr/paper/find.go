@@ -84,7 +84,7 @@ func Find(ctx context.Context, p Planes) ([]Candidate, error) {
 
 // settled are the slips among what was found, where no sheet is plainly paper alone.
 func (f *finder) settled(ctx context.Context, sheets []Candidate, apart bool) ([]Candidate, error) {
-	chosen := f.choose(f.found)
+	chosen := f.choose()
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}

@@ -86,7 +86,7 @@ func (f *finder) plainly(ctx context.Context, sheets []Candidate) ([]Candidate, 
 	if err := f.assemble(ctx); err != nil {
 		return nil, err
 	}
-	out := f.asSheets(sheets, f.choose(f.found))
+	out := f.asSheets(sheets, f.choose())
 	f.found = found // where colour is looked at, all is put together anew
 	for i, s := range sheets {
 		if out[i].Quad == s.Quad || overlap(out[i].Quad, s.Quad) < plainSlip {
